@@ -1,0 +1,46 @@
+# One target per habit. `make help` lists them.
+.DEFAULT_GOAL := help
+PYTHON ?= $(shell command -v python3.11 || command -v python3)
+VENV := .venv
+BIN := $(VENV)/bin
+READY := $(VENV)/.ready
+
+$(READY): pyproject.toml constraints.txt
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all]'
+	touch $(READY)
+
+$(VENV)/.dev: $(READY)
+	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,dev]'
+	touch $@
+
+.PHONY: help demo test lint fast docs bench lock clean
+
+help: ## list the targets
+	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /\1\t/' | expand -t 10
+
+demo: $(READY) ## set up, predict the demo plan, and say where its report lies
+	$(BIN)/steadfall predict examples/press.yaml --out out/demo
+
+test: $(VENV)/.dev lint ## set up, then run every check and the whole suite
+	$(BIN)/pytest -n 2
+
+lint: $(VENV)/.dev ## style, types and the order of the layers
+	$(BIN)/ruff check . && $(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+fast: $(VENV)/.dev ## the suite without its slow tests
+	$(BIN)/pytest -n 2 -m "not slow"
+
+docs: $(VENV)/.dev ## regenerate the documents that come from the code
+	$(BIN)/python -m tests.regenerate
+
+bench: $(VENV)/.dev ## measure speed and memory (some minutes)
+	$(BIN)/python -m benchmarks
+
+lock: $(VENV)/.dev ## renew uv.lock and constraints.txt
+	$(BIN)/python -m benchmarks.lock
+
+clean: ## remove what was built
+	rm -rf $(VENV) out bench build src/*.egg-info

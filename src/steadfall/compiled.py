@@ -1,0 +1,56 @@
+"""The one door to numba: compile a kernel and keep the machine code until a kernel's source changes.
+
+numba's disk cache notices a change in the file of the function itself, not in the files of what it calls. So the
+cache folder is named by a hash of every kernel source and of the numba version: a changed kernel finds an empty
+folder and compiles again, and nothing stale is ever run.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numba
+import numpy
+import platformdirs
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+KERNEL_FOLDERS = ("scan", "plant", "predict")
+
+
+def fingerprint() -> str:
+    """A hash of all kernel sources and of the versions of numba and numpy."""
+    root = Path(__file__).parent
+    digest = hashlib.sha256(f"{numba.__version__} {numpy.__version__}".encode())
+    for folder in KERNEL_FOLDERS:
+        for path in sorted((root / folder).glob("*.py")):
+            digest.update(path.name.encode())
+            digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def cache_folder() -> Path:
+    """Where the machine code lies: STEADFALL_CACHE or the user's cache folder, else a temporary one."""
+    base = Path(os.environ.get("STEADFALL_CACHE") or platformdirs.user_cache_dir("steadfall"))
+    folder = base / f"kernels-{fingerprint()}"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            pass
+    except OSError:
+        return Path(tempfile.mkdtemp(prefix="steadfall-kernels-"))
+    return folder
+
+
+numba.config.CACHE_DIR = str(cache_folder())
+
+
+def kernel(function: F) -> F:
+    """Compile a function for speed: IEEE arithmetic as written, division by zero gives inf, no Python objects."""
+    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
+    return compiled

@@ -1,0 +1,138 @@
+"""What stands in the works: supplies, bodies, gas streams, links, circuits with their paths and valves.
+
+Frozen data in SI; see `plan.model` for the units and the rule.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.source import Marks, at
+
+
+@frozen
+class Supply:
+    """A header of water or air at a pressure and temperature."""
+
+    name: str
+    fluid: str  # "water" or "air"
+    pressure: float
+    temperature: float
+    at: Marks = at()
+
+
+@frozen
+class Material:
+    """A solid: density, heat capacity, conductivity, and what thermal stress needs."""
+
+    name: str
+    density: float
+    heat_capacity: float
+    conductivity: float
+    expansion: float
+    youngs_modulus: float
+    poisson: float
+    at: Marks = at()
+
+
+@frozen
+class Inner:
+    """Inner resistance of a body: its shape and size, cut into a few shells from surface to core."""
+
+    shape: str  # "slab", "cylinder" or "sphere"
+    size: float  # half thickness of a slab cooled on both faces, or radius, m
+    conductivity: float
+    shells: int
+    at: Marks = at()
+
+
+@frozen
+class Body:
+    """A lump of heat: mass, heat capacity, temperature at the start."""
+
+    name: str
+    mass: float
+    heat_capacity: float
+    start: float
+    inner: Inner | None = None
+    at: Marks = at()
+
+
+@frozen
+class GasStream:
+    """Gas that a fan drives round: over the coil, then over what it cools. It may be at several bar."""
+
+    name: str
+    gas: str  # "air" or "nitrogen"
+    pressure: float
+    volume: float
+    fan_flow: float  # m3/s at the stream's own pressure and temperature
+    start: float
+    at: Marks = at()
+
+
+@frozen
+class Link:
+    """A thermal conductance between two bodies, a body and a gas stream, or either and `ambient`."""
+
+    between: tuple[str, str]
+    conductance: float
+    at: Marks = at()
+
+
+@frozen
+class Path:
+    """The cooling channel of a circuit: equal parallel passes of a bore in a wall that touches the host."""
+
+    bore: float
+    length: float  # of each pass
+    passes: int
+    wall: float
+    material: str
+    host_conductance: float  # whole circuit, wall to host
+    bends: int  # right-angle bends in each pass
+    roughness: float
+    at: Marks = at()
+
+
+@frozen
+class Outlet:
+    """What the circuit discharges through, always open: its Kv and the pressure behind it."""
+
+    kv: float
+    pressure: float
+    at: Marks = at()
+
+
+@frozen
+class Relief:
+    """A relief valve on the circuit: where it starts to lift and its Kv when fully lifted."""
+
+    opens_at: float
+    kv: float
+    at: Marks = at()
+
+
+@frozen
+class Feedback:
+    """A limit switch on a valve: the input that shows it open, and how long it may lag the command."""
+
+    input: str
+    within_ms: int
+    at: Marks = at()
+
+
+@frozen
+class Valve:
+    """A valve of a circuit. With a supply it lets water or air in; without, it opens a bypass of the outlet (drain)."""
+
+    name: str
+    supply: str | None
+    kv: float
+    travel: float  # s from shut to open
+    shortest_open_ms: int
+    shortest_shut_ms: int
+    rest: str  # position in idle: "open" or "shut"
+    life: int | None  # openings
+    feedback: Feedback | None = None
+    at: Marks = at()

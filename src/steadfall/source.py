@@ -1,0 +1,105 @@
+"""Where text came from, and what is wrong with it.
+
+Rule of this file: a problem that a person can mend names its place, what was read, what was expected, an
+example, and a stable slug; and all problems of a text are reported in one run, in line order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from attrs import field, frozen
+
+
+@frozen(order=True)
+class Mark:
+    """A place in a text: file, line and column, both counted from 1."""
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+NOWHERE = Mark("", 0, 0)
+
+
+@frozen(eq=False)
+class Marks:
+    """Where an object was written and where each of its keys was; objects compare equal wherever they stand."""
+
+    own: Mark = NOWHERE
+    keys: Mapping[str, Mark] = field(factory=dict)
+
+    def of(self, key: str) -> Mark:
+        """The place of a key's value, or of the object itself where the key was left out."""
+        return self.keys.get(key, self.own)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Marks)
+
+    def __hash__(self) -> int:
+        return 0
+
+
+def at() -> Marks:
+    """The attrs field by which an object remembers where it was written."""
+    return field(factory=Marks, repr=False, kw_only=True)
+
+
+@frozen(order=True)
+class Problem:
+    """One thing to mend: place, key, what was read, what was expected, an example, a stable slug."""
+
+    mark: Mark
+    slug: str
+    key: str
+    read: str
+    expected: str
+    example: str = ""
+
+    def sentence(self) -> str:
+        """The problem as one line: `plan.yaml:14:5: rate: '5 bar' is a pressure; expected ... [slug]`."""
+        like = f" such as '{self.example}'" if self.example else ""
+        key = f"{self.key}: " if self.key else ""
+        expected = f"; expected {self.expected}{like}" if self.expected else ""
+        return f"{self.mark}: {key}{self.read}{expected} [{self.slug}]"
+
+
+class SteadfallError(Exception):
+    """Base of the errors that are not ours: the text or the user is wrong, or the world outside is."""
+
+
+class PlanError(SteadfallError):
+    """The text has problems; `problems` lists them all, in line order."""
+
+    def __init__(self, problems: Iterable[Problem], text: str = "") -> None:
+        self.problems = tuple(sorted(problems))
+        self.text = text
+        super().__init__(self.listing())
+
+    def listing(self) -> str:
+        """Every problem with its line and a caret under the place."""
+        lines = self.text.splitlines()
+        return "\n".join(part for problem in self.problems for part in _shown(problem, lines))
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return type(self), (self.problems, self.text)
+
+
+class OutsideError(SteadfallError):
+    """Something outside the plan failed: a folder that cannot be written, a missing optional package."""
+
+
+def _shown(problem: Problem, lines: list[str]) -> Iterable[str]:
+    yield problem.sentence()
+    row, column = problem.mark.line, problem.mark.column
+    if 1 <= row <= len(lines):
+        text = lines[row - 1]
+        start = max(0, column - 100)
+        cut = text[start : start + 120].replace("\t", " ")
+        yield f"    {cut}"
+        yield "    " + " " * (column - 1 - start) + "^"
