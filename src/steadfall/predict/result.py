@@ -1,0 +1,214 @@
+"""What a prediction says: limits, goals, moments, use, books, notes, and the trace they were read from.
+
+Rule of this file: data and its plain forms. `report` draws it, `cli` prints it; the names in `as_json` are stable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.logic.trace import Trace
+from steadfall.plan.model import Goal, Limit, Plan
+
+
+@frozen
+class Settings:
+    """How finely to compute: cells per circuit, plant steps per scan, scan time and its jitter."""
+
+    cells: int = 20
+    scan_ms: int = 20
+    steps_per_scan: int = 1
+    jitter_seed: int | None = None  # None: every scan takes scan_ms; else between it and the plan's longest, seeded
+    record_ms: int = 500
+
+    @property
+    def step(self) -> float:
+        """The plant's time step in s."""
+        return self.scan_ms / 1000 / self.steps_per_scan
+
+
+@frozen
+class LimitResult:
+    """A limit with the worst value met while it applied, when, and whether it was kept."""
+
+    limit: Limit
+    worst: float | None  # SI, None when the limit never applied
+    time_ms: int | None
+    kept: bool
+
+
+@frozen
+class GoalResult:
+    """A goal with the moment it was reached, or the nearest value and its moment when it was not."""
+
+    goal: Goal
+    reached_ms: int | None
+    nearest: float
+    nearest_ms: int
+    kept: bool
+
+
+@frozen
+class Moment:
+    """A circuit enters a stage, a finish step or idle."""
+
+    time_ms: int
+    circuit: str
+    stage: str
+
+
+@frozen
+class ValveUse:
+    """How a valve was used: openings, time open, and the share of its life that this cool-down took."""
+
+    valve: str
+    openings: int
+    open_s: float
+    life_share: float | None
+
+
+@frozen
+class CircuitUse:
+    """What went through one circuit, in kg and J, and its peak pressure in Pa absolute."""
+
+    circuit: str
+    water: float
+    evaporated: float
+    water_left: float
+    air: float
+    heat: float
+    peak_pressure: float
+    peak_ms: int
+
+
+@frozen
+class Note:
+    """Something a reader must know: a correlation outside its range, an early end. `about` is a circuit or ''."""
+
+    about: str
+    sentence: str
+
+
+@frozen
+class Prediction:
+    """A predicted cool-down."""
+
+    plan: Plan
+    scenario: str
+    settings: Settings
+    trace: Trace
+    end_ms: int
+    ended: str  # why it ended, as a sentence
+    complete: bool  # False when the run stopped before its scenario was over
+    limits: tuple[LimitResult, ...]
+    goals: tuple[GoalResult, ...]
+    moments: tuple[Moment, ...]
+    circuits: tuple[CircuitUse, ...]
+    valves: tuple[ValveUse, ...]
+    balance: Mapping[str, float]  # relative error per book: water, air, energy
+    notes: tuple[Note, ...]
+
+    @property
+    def books_close(self) -> bool:
+        """Every book closes to 0.1 %."""
+        return all(abs(error) <= BOOKS_CLOSE_TO for error in self.balance.values())
+
+    @property
+    def good(self) -> bool:
+        """Every limit kept, every goal reached in time, the books closed and the run complete."""
+        results: tuple[LimitResult | GoalResult, ...] = (*self.limits, *self.goals)
+        return self.books_close and self.complete and all(result.kept for result in results)
+
+    def as_json(self) -> dict[str, Any]:
+        """The prediction without its trace, in stable names (docs/json.md); SI units, times in s."""
+        from_limits = [_limit_json(result) for result in self.limits]
+        from_goals = [_goal_json(result) for result in self.goals]
+        return {
+            "steadfall": 1,
+            "plan": {"title": self.plan.title, "revised": self.plan.revised, "digest": self.plan.digest},
+            "scenario": self.scenario,
+            "settings": {
+                "cells": self.settings.cells,
+                "step_s": self.settings.step,
+                "scan_s": self.settings.scan_ms / 1000,
+                "jitter_seed": self.settings.jitter_seed,
+            },
+            "good": self.good,
+            "complete": self.complete,
+            "ended": self.ended,
+            "end_s": self.end_ms / 1000,
+            "limits": from_limits,
+            "goals": from_goals,
+            "moments": [{"at_s": m.time_ms / 1000, "circuit": m.circuit, "stage": m.stage} for m in self.moments],
+            "use": {
+                "water_kg": sum(use.water for use in self.circuits),
+                "air_kg": sum(use.air for use in self.circuits),
+                "circuits": [_circuit_json(use) for use in self.circuits],
+                "valves": [_valve_json(use) for use in self.valves],
+            },
+            "balance": dict(self.balance),
+            "notes": [{"about": note.about, "sentence": note.sentence} for note in self.notes],
+        }
+
+
+BOOKS_CLOSE_TO = 1e-3
+
+
+def _seconds(ms: int | None) -> float | None:
+    return None if ms is None else ms / 1000
+
+
+def _limit_json(result: LimitResult) -> dict[str, Any]:
+    limit = result.limit
+    return {
+        "of": limit.of,
+        "sentence": limit.text,
+        "measure": limit.measure,
+        "bound": limit.bound,
+        "value": limit.value,
+        "worst": result.worst,
+        "at_s": _seconds(result.time_ms),
+        "kept": result.kept,
+        "line": limit.at.own.line,
+    }
+
+
+def _goal_json(result: GoalResult) -> dict[str, Any]:
+    goal = result.goal
+    return {
+        "of": goal.of,
+        "sentence": goal.text,
+        "bound": goal.bound,
+        "value": goal.value,
+        "within_s": goal.within,
+        "reached_s": _seconds(result.reached_ms),
+        "worst": result.nearest,
+        "at_s": _seconds(result.nearest_ms),
+        "kept": result.kept,
+        "line": goal.at.own.line,
+    }
+
+
+def _circuit_json(use: CircuitUse) -> dict[str, Any]:
+    return {
+        "circuit": use.circuit,
+        "water_kg": use.water,
+        "evaporated_kg": use.evaporated,
+        "water_left_kg": use.water_left,
+        "air_kg": use.air,
+        "heat_J": use.heat,
+        "peak_pressure_Pa": use.peak_pressure,
+        "peak_at_s": _seconds(use.peak_ms),
+    }
+
+
+def _valve_json(use: ValveUse) -> dict[str, Any]:
+    return {
+        "valve": use.valve,
+        "openings": use.openings,
+        "open_s": use.open_s,
+        "life_share": use.life_share,
+    }
