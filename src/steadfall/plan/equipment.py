@@ -43,6 +43,7 @@ class Inner:
     size: float  # half thickness of a slab cooled on both faces, or radius, m
     conductivity: float
     shells: int
+    density: float | None = None  # kg/m3, gives the body's surface from its mass; None: that of water, with a note
     at: Marks = at()
 
 
