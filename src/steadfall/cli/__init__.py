@@ -1,0 +1,60 @@
+"""The commands. Results go to stdout, talk and progress to stderr.
+
+Exit codes: 0 good; 1 the plan has problems, a limit is broken, a goal is missed or the books do not close; 2 wrong
+usage; 3 the world outside failed; 130 stopped by Ctrl-C.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Sequence
+
+import click
+
+from steadfall import __version__
+from steadfall.cli.guard import guarded
+
+# verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts fast.
+COMMANDS: dict[str, tuple[str, str]] = {
+    "new": ("steadfall.cli.new", "Write a commented starter plan."),
+    "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
+    "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
+    "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
+}
+
+
+class Verbs(click.Group):
+    """The table of commands, each loaded when it is used."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  (the signature is click's)
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
+        """List the verbs from the table, without loading any of them."""
+        with formatter.section("Verbs"):
+            formatter.write_dl([(verb, line) for verb, (_, line) in COMMANDS.items()])
+
+
+@click.group(cls=Verbs, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, message="steadfall %(version)s")
+def steadfall() -> None:
+    """Plan, predict and prove the staged water cooling of hot process equipment.
+
+    Steadfall is an engineering aid, not a safety function: see the cautions in the README and in every report.
+    """
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command line and give its exit code."""
+    return guarded(steadfall, arguments)
+
+
+def run() -> None:
+    """The console script."""
+    raise SystemExit(main())

@@ -5,13 +5,20 @@ Rule of this file: data and its plain forms. `report` draws it, `cli` prints it;
 
 from __future__ import annotations
 
+import difflib
+import importlib
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from steadfall.logic.trace import Trace
 from steadfall.plan.model import Goal, Limit, Plan
+
+if TYPE_CHECKING:
+    import pandas
 
 
 @frozen
@@ -121,6 +128,22 @@ class Prediction:
         """Every limit kept, every goal reached in time, the books closed and the run complete."""
         results: tuple[LimitResult | GoalResult, ...] = (*self.limits, *self.goals)
         return self.books_close and self.complete and all(result.kept for result in results)
+
+    def arrays(self, signal: str) -> tuple[NDArray[np.float64], NDArray[Any]]:
+        """Times in s and values in SI of one signal; of a logic signal, its changes.
+
+        Raises KeyError with the nearest names when there is no such signal.
+        """
+        if signal not in self.trace.tracks:
+            near = difflib.get_close_matches(signal, self.trace.tracks, 3) or sorted(self.trace.tracks)[:5]
+            raise KeyError(f"there is no signal '{signal}'; near are {', '.join(near)}")
+        track = self.trace.tracks[signal]
+        return track.times_ms / 1000.0, track.values
+
+    def frame(self) -> pandas.DataFrame:
+        """The trace as a pandas data frame (needs the extra `frame`)."""
+        made: pandas.DataFrame = importlib.import_module("steadfall.predict.frame").frame(self.trace)
+        return made
 
     def as_json(self) -> dict[str, Any]:
         """The prediction without its trace, in stable names (docs/json.md); SI units, times in s."""

@@ -1,0 +1,73 @@
+"""`steadfall predict`: the main job, from a plan to a predicted cool-down."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+
+from steadfall.cli.guard import BAD, GOOD, print_json
+from steadfall.cli.papers import write_papers
+from steadfall.plan.read import read_file
+from steadfall.predict.run import Watcher, coarse, fine, predict
+from steadfall.report.summary import summary
+
+
+@click.command("predict")
+@click.argument("plan", metavar="PLAN")
+@click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call until every goal is reached.")
+@click.option("--out", metavar="DIR", type=click.Path(path_type=Path, file_okay=False), help="Write the report and the trace there.")
+@click.option("--coarse", "quick", is_flag=True, help="Fewer cells and longer steps: several times faster, less exact.")
+@click.option("--jitter", metavar="SEED", type=click.IntRange(min=0), help="Let every scan take its own time up to the longest, by this seed.")
+@click.option("--cells", metavar="N", type=click.IntRange(4, 200), help="Cells per circuit; 40 or more when stress is the verdict.")
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+def command(
+    plan: str, scenario: str | None, out: Path | None, quick: bool, jitter: int | None, cells: int | None, as_json: bool
+) -> int:
+    """Predict the cool-down of PLAN: limits, goals, water, air, openings, balances.
+
+    A prediction before fitting to the real plant is an estimate. Exit code 1 when a limit is broken, a goal is
+    missed or the books do not close.
+    """
+    found = read_file(plan)
+    settings = coarse(found, jitter) if quick else fine(found, jitter, cells)
+    with _progress() as watcher:
+        result = predict(found, scenario, settings, watcher)
+    if as_json:
+        print_json(result.as_json())
+    else:
+        click.echo(summary(result))
+    if out is not None:
+        for path in write_papers(result, out):
+            click.echo(f"wrote {path}", err=True)
+    return GOOD if result.good else BAD
+
+
+class _progress:  # noqa: N801  (used like a function)
+    """A progress bar on stderr while the plant runs; silent when stderr is not a terminal."""
+
+    def __init__(self) -> None:
+        self._bar = Progress(
+            TextColumn("{task.description}"),
+            BarColumn(),
+            TaskProgressColumn(),
+            console=Console(stderr=True),
+            transient=True,
+            disable=not sys.stderr.isatty(),
+        )
+
+    def __enter__(self) -> Watcher:
+        self._bar.start()
+        task = self._bar.add_task("getting ready", total=1.0)
+
+        def watcher(seconds: float, share: float) -> None:
+            minutes, rest = divmod(int(seconds), 60)
+            self._bar.update(task, completed=share, description=f"cooling, plant time {minutes}:{rest:02d}")
+
+        return watcher
+
+    def __exit__(self, *_: object) -> None:
+        self._bar.stop()

@@ -1,0 +1,133 @@
+"""The loop: one scan of the logic, then the plant until the next scan, as long as the chunk lasts.
+
+Order of one scan at time t: changes of the scenario due at t, sensors, the scan itself, valve commands, then the plant
+to t + dt, where limits and goals are judged and the record is kept. A command therefore acts from the scan that gave it.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.compiled import kernel
+from steadfall.plant.grid import Constants, State
+from steadfall.plant.kernel import observe, step, stopped
+from steadfall.predict.record import Record, note_changes, note_extremes, note_row
+from steadfall.predict.watch import Watch, watch_goals, watch_limits
+from steadfall.predict.wiring import Wiring, put, read_sensors
+from steadfall.scan.kernel import scan_once
+from steadfall.scan.program import Code
+
+TAIL_MS = 5_000  # how long every circuit must have been idle after the release before the run is over
+FINISH_MS = 900_000  # how long the finish may take after the release
+
+# Places in the clock.
+NOW, LAST_DT, NEXT_CHANGE, RELEASED, BUSY, NEXT_ROW, ENDED = range(7)
+CLOCK = 7
+
+# Why a run ended: the values of clock[ENDED].
+RUNNING, UNTIL, FINISHED, TOO_LONG, STOPPED = range(5)
+
+
+class Bounds(NamedTuple):
+    """When a run ends and how it is cut: times in ms."""
+
+    until: int  # -1: with the goals
+    longest: int
+    steps_per_scan: int
+    row_every: int
+
+
+class Registers(NamedTuple):
+    """The controller's memory, and what the plant showed last."""
+
+    ints: NDArray[np.int64]
+    reals: NDArray[np.float64]
+    commands: NDArray[np.uint8]
+    observed: NDArray[np.float64]
+
+
+@kernel
+def advance(
+    code: Code,
+    registers: Registers,
+    constants: Constants,
+    state: State,
+    wiring: Wiring,
+    watch: Watch,
+    record: Record,
+    bounds: Bounds,
+    clock: NDArray[np.int64],
+    scans_ms: NDArray[np.int64],
+) -> None:
+    """Run as many scans as `scans_ms` has lengths, or until the run ends (clock[ENDED])."""
+    ints, reals, commands, observed = registers
+    for k in range(scans_ms.size):
+        now = clock[NOW]
+        _set_inputs(wiring, ints, reals, clock)
+        read_sensors(wiring, observed, ints, reals, clock[LAST_DT] / 1000.0)
+        scan_once(code, ints, reals, clock[LAST_DT])
+        note_changes(record, ints, now)
+        for i in range(wiring.command_register.size):
+            commands[i] = ints[wiring.command_register[i]]
+        dt_ms = scans_ms[k]
+        dt = dt_ms / 1000.0 / bounds.steps_per_scan
+        for _ in range(bounds.steps_per_scan):
+            step(constants, state, commands, dt)
+            observe(constants, state, observed)
+            note_extremes(record, observed)
+        now += dt_ms
+        clock[NOW] = now
+        clock[LAST_DT] = dt_ms
+        watch_limits(watch, observed, now)
+        reached = watch_goals(watch, observed, now)
+        if now >= clock[NEXT_ROW]:
+            note_row(record, observed, reals, now)
+            clock[NEXT_ROW] += bounds.row_every
+        if reached and clock[RELEASED] < 0 and bounds.until < 0:
+            _release(wiring, ints, reals, clock)
+        clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
+        if clock[ENDED] != RUNNING:
+            return
+
+
+@kernel
+def _set_inputs(
+    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
+) -> None:
+    n = clock[NEXT_CHANGE]
+    while n < wiring.change_ms.size and wiring.change_ms[n] <= clock[NOW]:
+        put(wiring.change_register[n], wiring.change_real[n], wiring.change_value[n], ints, reals)
+        n += 1
+    clock[NEXT_CHANGE] = n
+
+
+@kernel
+def _release(
+    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
+) -> None:
+    clock[RELEASED] = clock[NOW]
+    clock[BUSY] = clock[NOW]
+    for i in range(wiring.release_register.size):
+        put(wiring.release_register[i], wiring.release_real[i], wiring.release_value[i], ints, reals)
+
+
+@kernel
+def _ended(
+    wiring: Wiring, ints: NDArray[np.int64], state: State, bounds: Bounds, clock: NDArray[np.int64]
+) -> int:
+    now = clock[NOW]
+    if stopped(state):
+        return STOPPED
+    if bounds.until >= 0:
+        return UNTIL if now >= bounds.until else RUNNING
+    for i in range(wiring.stage_register.size):
+        if ints[wiring.stage_register[i]] != 0:
+            clock[BUSY] = now
+    if clock[RELEASED] < 0:
+        return TOO_LONG if now >= bounds.longest else RUNNING
+    if now - clock[BUSY] >= TAIL_MS:
+        return FINISHED
+    return TOO_LONG if now - clock[RELEASED] >= FINISH_MS else RUNNING

@@ -1,0 +1,93 @@
+"""What a run remembers: sampled quantities with their extremes between samples, and every change of a logic signal.
+
+A sample row holds the value at its moment and the lowest and highest value since the row before, so that a short
+dose is never lost between two samples. Logic signals are kept as changes, exact to the millisecond.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.compiled import kernel
+
+# Places in `Record.count`.
+ROWS, CHANGES = 0, 1
+
+
+class Record(NamedTuple):
+    """The buffers of one chunk; the caller empties them."""
+
+    count: NDArray[np.int64]  # rows and changes in use
+    row_ms: NDArray[np.int64]
+    rows: NDArray[np.float64]  # rows x 3 x quantities: value, low, high
+    low: NDArray[np.float64]  # since the last row
+    high: NDArray[np.float64]
+    change_ms: NDArray[np.int64]
+    change_of: NDArray[np.int64]  # index into `watched`
+    change_to: NDArray[np.int64]
+    watched: NDArray[np.int64]  # int registers whose changes are kept
+    last: NDArray[np.int64]  # their last value
+    real_watched: NDArray[np.int64]  # real registers sampled with the rows
+    real_rows: NDArray[np.float64]  # rows x real registers
+
+
+def record(quantities: int, watched: NDArray[np.int64], real_watched: NDArray[np.int64], rows: int, changes: int) -> Record:
+    """Empty buffers for so many sample rows and so many changes."""
+    return Record(
+        count=np.zeros(2, dtype=np.int64),
+        row_ms=np.zeros(rows, dtype=np.int64),
+        rows=np.zeros((rows, 3, quantities)),
+        low=np.full(quantities, np.inf),
+        high=np.full(quantities, -np.inf),
+        change_ms=np.zeros(changes, dtype=np.int64),
+        change_of=np.zeros(changes, dtype=np.int64),
+        change_to=np.zeros(changes, dtype=np.int64),
+        watched=watched,
+        last=np.full(watched.size, np.iinfo(np.int64).min),
+        real_watched=real_watched,
+        real_rows=np.zeros((rows, real_watched.size)),
+    )
+
+
+@kernel
+def note_changes(record: Record, ints: NDArray[np.int64], ms: int) -> None:
+    """Keep every watched signal that has another value than at the last scan."""
+    for i in range(record.watched.size):
+        value = ints[record.watched[i]]
+        if value != record.last[i]:
+            n = record.count[CHANGES]
+            record.change_ms[n] = ms
+            record.change_of[n] = i
+            record.change_to[n] = value
+            record.count[CHANGES] = n + 1
+            record.last[i] = value
+
+
+@kernel
+def note_extremes(record: Record, observed: NDArray[np.float64]) -> None:
+    """Widen the extremes since the last row."""
+    for i in range(observed.size):
+        value = observed[i]
+        if value < record.low[i]:
+            record.low[i] = value
+        if value > record.high[i]:
+            record.high[i] = value
+
+
+@kernel
+def note_row(record: Record, observed: NDArray[np.float64], reals: NDArray[np.float64], ms: int) -> None:
+    """Write a sample row and begin new extremes at it."""
+    n = record.count[ROWS]
+    record.row_ms[n] = ms
+    for i in range(observed.size):
+        record.rows[n, 0, i] = observed[i]
+        record.rows[n, 1, i] = record.low[i]
+        record.rows[n, 2, i] = record.high[i]
+        record.low[i] = observed[i]
+        record.high[i] = observed[i]
+    for i in range(record.real_watched.size):
+        record.real_rows[n, i] = reals[record.real_watched[i]]
+    record.count[ROWS] = n + 1

@@ -1,0 +1,141 @@
+"""Runs a plan: lays out logic and plant, drives the loop chunk by chunk, gathers the prediction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.logic.build import build
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.plant.grid import Grid, lay_out
+from steadfall.plant.kernel import observe
+from steadfall.predict.gather import gather
+from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
+from steadfall.predict.record import Record, record
+from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.scenario import Course, course, settable
+from steadfall.predict.tape import Tape
+from steadfall.predict.watch import Watch, watch
+from steadfall.predict.wiring import put, seen, wire
+from steadfall.scan.kernel import fresh
+from steadfall.scan.program import Program, compile_network
+
+Watcher = Callable[[float, float], None]  # plant time in s, share of the run that is done
+
+CHUNK_MS = 30_000
+LARGEST_STEP_MS = 20
+RECORD_MS = 500
+COARSE_CELLS = 8
+COARSE_STEP_MS = 50
+
+
+def fine(plan: Plan, jitter_seed: int | None = None, cells: int | None = None) -> Settings:
+    """The setting to judge by: 20 cells, the plan's scan time, plant steps of 20 ms at most."""
+    scan = plan.scan.nominal_ms
+    return Settings(cells or 20, scan, -(-scan // LARGEST_STEP_MS), jitter_seed, RECORD_MS)
+
+
+def coarse(plan: Plan, jitter_seed: int | None = None) -> Settings:
+    """The setting for sliders and searches: fewer cells, scans and steps of about 50 ms."""
+    scan = max(plan.scan.nominal_ms, COARSE_STEP_MS)
+    return Settings(COARSE_CELLS, scan, -(-scan // COARSE_STEP_MS), jitter_seed, 2 * RECORD_MS)
+
+
+def predict(
+    plan: Plan, scenario: str | None = None, settings: Settings | None = None, watcher: Watcher | None = None
+) -> Prediction:
+    """Predict what a plan does in a scenario (default: the strongest call until every goal is reached).
+
+    Raises PlanError when the plan has no such scenario.
+    """
+    settings = settings or fine(plan)
+    run = course(plan, scenario)
+    network = build(plan)
+    program = compile_network(network)
+    grid = lay_out(plan, settings.cells, settings.step)
+    return _Run(plan, run, settings, network, program, grid).through(watcher or _nobody)
+
+
+def _nobody(seconds: float, share: float) -> None:
+    """Nobody watches."""
+
+
+class _Run:
+    """One run: the arrays that the loop changes, and the tape that keeps what it records."""
+
+    def __init__(
+        self, plan: Plan, run: Course, settings: Settings, network: Network, program: Program, grid: Grid
+    ) -> None:
+        self.plan, self.course, self.settings, self.program, self.grid = plan, run, settings, program, grid
+        self.state = grid.fresh()
+        registers = fresh(program)
+        observed = np.zeros(len(grid.observed))
+        observe(grid.constants, self.state, observed)
+        self.registers = Registers(registers.ints, registers.reals, np.zeros(len(grid.valves), np.uint8), observed)
+        self.start = observed.copy()
+        for name, value in {**settable(plan), **run.start}.items():
+            kind, index = program.register(name)
+            real = int(kind == "real")
+            put(index, real, seen(plan.inputs[name], value), self.registers.ints, self.registers.reals)
+        self.wiring = wire(plan, program, run, grid.valves, grid.observed)
+        self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
+        self.tape = Tape(network, program, grid.observed, self.start)
+        self.record: Record = record(
+            len(grid.observed), self.tape.watched, self.tape.real_watched, self._rows(), self._changes()
+        )
+        self.clock = np.zeros(CLOCK, dtype=np.int64)
+        self.clock[RELEASED] = -1
+        self.bounds = Bounds(
+            -1 if run.until_ms is None else run.until_ms, run.longest_ms, settings.steps_per_scan, settings.record_ms
+        )
+        self.random = np.random.default_rng(settings.jitter_seed)
+
+    def _scans(self) -> int:
+        return max(1, CHUNK_MS // self.settings.scan_ms)
+
+    def _rows(self) -> int:
+        return self._scans() * max(self.settings.scan_ms, self.plan.scan.longest_ms) // self.settings.record_ms + 2
+
+    def _changes(self) -> int:
+        return self._scans() * len(self.tape.watched)
+
+    def _lengths(self) -> NDArray[np.int64]:
+        nominal, longest = self.settings.scan_ms, self.plan.scan.longest_ms
+        if self.settings.jitter_seed is None or longest <= nominal:
+            return np.full(self._scans(), nominal, dtype=np.int64)
+        return self.random.integers(nominal, longest, self._scans(), endpoint=True)
+
+    def through(self, watcher: Watcher) -> Prediction:
+        """Run to the end and gather what was recorded."""
+        while self.clock[ENDED] == RUNNING:
+            advance(
+                self.program.code,
+                self.registers,
+                self.grid.constants,
+                self.state,
+                self.wiring,
+                self.watch,
+                self.record,
+                self.bounds,
+                self.clock,
+                self._lengths(),
+            )
+            self.tape.take(self.record)
+            watcher(self.clock[NOW] / 1000, self._share())
+        return gather(self.plan, self.course, self.settings, self.grid, self.state, self.watch, self.tape, self.clock)
+
+    def _share(self) -> float:
+        """How much of the run is done: by time, or by how far the furthest goal has come."""
+        now = float(self.clock[NOW])
+        if self.bounds.until > 0:
+            return now / self.bounds.until
+        if self.clock[RELEASED] >= 0:
+            return 0.97
+        done = 1.0
+        for of, value, nearest in zip(self.watch.goal_of, self.watch.goal_value, self.watch.goal_nearest, strict=True):
+            way = self.start[of] - value
+            done = min(done, (self.start[of] - nearest) / way if way else 1.0)
+        return 0.95 * max(done, now / self.bounds.longest)

@@ -1,0 +1,130 @@
+"""What the inputs do over time: the plan's scenarios, and the default one.
+
+The default: the strongest call at time 0 until every goal is reached; then the call ends and the finish runs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from attrs import frozen
+
+from steadfall.plan.model import Call, Demand, Plan, Scenario
+from steadfall.predict.satisfy import possible, settings_for
+from steadfall.source import PlanError, Problem
+
+DEFAULT = "strongest call"
+WITHOUT_GOALS_MS = 3_600_000
+OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
+
+
+@frozen
+class Course:
+    """A scenario ready to run: the values at the start, the changes in time order, and what ends the calls."""
+
+    name: str
+    start: dict[str, float]  # every settable input, SI or percent
+    changes: tuple[tuple[int, str, float], ...]  # ms, input, value
+    release: dict[str, float]  # taken once every goal is reached (only when it ends with the goals)
+    until_ms: int | None
+    longest_ms: int
+    remarks: tuple[str, ...] = ()
+
+
+def settable(plan: Plan) -> dict[str, float]:
+    """The inputs that a person or another system sets, with their value in ordinary running."""
+    return {found.name: found.normal for found in plan.inputs.values() if found.measures is None}
+
+
+def course(plan: Plan, name: str | None = None) -> Course:
+    """The scenario of that name, or the default one.
+
+    Raises PlanError when the plan has no scenario of that name.
+    """
+    if name is None or name == DEFAULT:
+        return _strongest(plan)
+    if name not in plan.scenarios:
+        known = ", ".join(repr(known) for known in (DEFAULT, *plan.scenarios))
+        problem = Problem(plan.at.of("scenarios"), "unknown-name", "scenario", f"there is no '{name}'", f"one of {known}")
+        raise PlanError([problem], plan.text)
+    return _written(plan, plan.scenarios[name])
+
+
+def _written(plan: Plan, scenario: Scenario) -> Course:
+    normal = settable(plan)
+    start = dict(normal)
+    changes: list[tuple[int, str, float]] = []
+    for step in scenario.steps:
+        for signal, value in step.values.items():
+            if step.time_ms == 0:
+                start[signal] = value
+            else:
+                changes.append((step.time_ms, signal, value))
+    ends_with_goals = scenario.until_ms is None
+    calling = _inputs_of_calls(plan)
+    release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
+    return Course(
+        scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms
+    )
+
+
+def _inputs_of_calls(plan: Plan) -> set[str]:
+    base = settable(plan)
+    return {name for call in plan.calls for name in _setting(plan, call, base) or {}}
+
+
+def _setting(plan: Plan, call: Call | Demand, base: dict[str, float]) -> dict[str, float] | None:
+    if isinstance(call, Call):
+        return settings_for(call.when, plan.inputs, base)
+    if call.of in plan.ramps:
+        return settings_for(plan.ramps[call.of].when, plan.inputs, base)
+    return {call.of: plan.inputs[call.of].high} if call.of in base else {}
+
+
+def _strength(plan: Plan, call: Call | Demand, circuit: str) -> int:
+    stages = [stage.name for stage in plan.type_of(circuit).stages]
+    wanted = [call.allows] if isinstance(call, Call) else list(call.thresholds)
+    return max((stages.index(name) for name in wanted if name in stages), default=-1)
+
+
+def _strongest_calls(plan: Plan) -> list[Call | Demand]:
+    chosen: list[Call | Demand] = []
+    for circuit in plan.circuits:
+        offered = [call for call in plan.calls if circuit in call.circuits]
+        if offered:
+            best = max(offered, key=lambda call: _strength(plan, call, circuit))
+            if not any(best is already for already in chosen):
+                chosen.append(best)
+    return chosen
+
+
+def _strongest(plan: Plan) -> Course:
+    start = settable(plan)
+    remarks = list(_permit(plan, start))
+    release: dict[str, float] = {}
+    for call in _strongest_calls(plan):
+        change = _setting(plan, call, start)
+        if change is None:
+            remarks.append("a call of the plan cannot be made by setting inputs alone; it is left to the plant")
+            continue
+        for signal, value in change.items():
+            release[signal] = start[signal]
+            start[signal] = value
+    if not plan.goals:
+        remarks.append("the plan has no goal: the run ends after one hour of plant time")
+        return Course(DEFAULT, start, (), {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
+    longest = int(OVERTIME * 1000 * max(goal.within for goal in plan.goals))
+    return Course(DEFAULT, start, (), release, None, longest, tuple(remarks))
+
+
+def _permit(plan: Plan, start: dict[str, float]) -> Iterable[str]:
+    """Set what the permissives need, and say so: with them untrue no water would flow."""
+    for permissive in plan.permissives:
+        if possible(permissive.needs, start) is False:
+            change = settings_for(permissive.needs, plan.inputs, start) or {}
+            start.update(change)
+            for name in change:
+                yield (
+                    f"'{name}' was set so that permissive '{permissive.name}' holds; "
+                    f"write `normal: on` at the input if that is its ordinary state"
+                )

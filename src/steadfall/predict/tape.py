@@ -1,0 +1,150 @@
+"""Keeps what the loop recorded, chunk by chunk, and turns it into a Trace."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Type
+from steadfall.logic.trace import Trace, Track
+from steadfall.plan.model import Plan
+from steadfall.predict.record import CHANGES, ROWS, Record
+from steadfall.scan.program import Program
+from steadfall.units import scale
+
+KEPT_SUFFIXES = (".stage", ".target", ".disagrees")
+KEPT_NAMES = ("permitted", "tripped")
+
+# The SI unit of an observed quantity by the last word of its name; what is not listed is a temperature.
+UNITS: Mapping[str, str] = {
+    "pressure": "Pa",
+    "water_flow": "kg/s",
+    "air_flow": "kg/s",
+    "steam_flow": "kg/s",
+    "water_held": "kg",
+    "heat": "W",
+    "position": "",
+    "is_open": "",
+    "is_shut": "",
+}
+
+
+def unit_of(quantity: str) -> str:
+    """The SI unit of an observed quantity."""
+    return UNITS.get(quantity.rpartition(".")[2], "K")
+
+
+class Tape:
+    """What is watched and what was recorded so far."""
+
+    def __init__(self, network: Network, program: Program, observed: tuple[str, ...], start: NDArray[np.float64]) -> None:
+        kept = _kept(network)
+        self.observed = observed
+        self.start = start
+        self.signals = tuple(name for name, kind in kept if kind is not Type.REAL)
+        self.types = dict(kept)
+        self.reals = tuple(name for name, kind in kept if kind is Type.REAL and name not in observed)
+        self.watched = np.array([program.register(name)[1] for name in self.signals], dtype=np.int64)
+        self.real_watched = np.array([program.register(name)[1] for name in self.reals], dtype=np.int64)
+        self._rows: list[NDArray[np.float64]] = []
+        self._row_ms: list[NDArray[np.int64]] = []
+        self._real_rows: list[NDArray[np.float64]] = []
+        self._changes: list[NDArray[np.int64]] = []
+
+    def take(self, record: Record) -> None:
+        """Empty the loop's buffers onto the tape."""
+        rows, changes = record.count[ROWS], record.count[CHANGES]
+        self._rows.append(record.rows[:rows].copy())
+        self._row_ms.append(record.row_ms[:rows].copy())
+        self._real_rows.append(record.real_rows[:rows].copy())
+        self._changes.append(
+            np.stack([record.change_ms[:changes], record.change_of[:changes], record.change_to[:changes]])
+        )
+        record.count[:] = 0
+
+    def changes(self, signal: str) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """The moments at which a logic signal changed and what to; the first is its value at the first scan."""
+        found = np.concatenate(self._changes, axis=1)
+        mine = found[1] == self.signals.index(signal)
+        return found[0, mine], found[2, mine]
+
+    def extreme(self, quantity: str) -> tuple[float, int]:
+        """The highest value of an observed quantity in the whole run, and the sample that first holds it."""
+        high = np.concatenate([rows[:, 2, self.observed.index(quantity)] for rows in self._rows])
+        place = int(np.argmax(high))
+        return float(high[place]), int(np.concatenate(self._row_ms)[place])
+
+    def trace(self, plan: Plan, end_ms: int) -> Trace:
+        """Everything recorded, as one trace in SI units."""
+        tracks: dict[str, Track] = {}
+        for signal in self.signals:
+            times, values = self.changes(signal)
+            boolean = self.types[signal] is Type.BOOL
+            tracks[signal] = Track(
+                name=signal,
+                kind="bool" if boolean else "int",
+                unit="",
+                times_ms=times,
+                values=values.astype(bool) if boolean else values,
+                step=True,
+            )
+        tracks.update(self._quantities())
+        tracks.update(self._readings(plan))
+        return Trace(tracks=tracks, end_ms=end_ms)
+
+    def _quantities(self) -> dict[str, Track]:
+        rows = np.concatenate(self._rows)
+        start = np.repeat(self.start[None, None, :], 3, axis=1)
+        table = np.concatenate([start, rows])
+        times = np.concatenate([np.zeros(1, np.int64), *self._row_ms])
+        return {
+            name: Track(
+                name=name,
+                kind="real",
+                unit=unit_of(name),
+                times_ms=times,
+                values=table[:, 0, i].copy(),
+                low=table[:, 1, i].copy(),
+                high=table[:, 2, i].copy(),
+                step=False,
+            )
+            for i, name in enumerate(self.observed)
+        }
+
+    def _readings(self, plan: Plan) -> dict[str, Track]:
+        """REAL signals of the controller, back from the controller's unit to SI."""
+        times = np.concatenate(self._row_ms)
+        table = np.concatenate(self._real_rows)
+        tracks = {}
+        for i, name in enumerate(self.reals):
+            unit, factor, offset = _si(plan, name)
+            values = table[:, i] * factor + offset
+            tracks[name] = Track(name=name, kind="real", unit=unit, times_ms=times, values=values, step=False)
+        return tracks
+
+
+def _kept(network: Network) -> list[tuple[str, Type]]:
+    inputs = {row.name for row in network.inputs}
+    outputs = set(network.outputs)
+    return [
+        (name, kind)
+        for name, kind in network.types.items()
+        if name in inputs or name in outputs or name in KEPT_NAMES or name.endswith(KEPT_SUFFIXES) or kind is Type.REAL
+    ]
+
+
+def _si(plan: Plan, signal: str) -> tuple[str, float, float]:
+    """Unit, factor and offset that bring a controller's REAL to SI."""
+    name = signal.removesuffix(".set_point")
+    if name in plan.ramps:
+        if name == signal:
+            return "%", 1.0, 0.0
+        name = plan.ramps[name].of
+    found = plan.inputs.get(name)
+    if found is None or found.kind == "percent":
+        return "%" if found else "", 1.0, 0.0
+    factor, offset = scale(found.unit)
+    return {"temperature": "K", "pressure": "Pa"}[found.kind], factor, offset

@@ -1,0 +1,122 @@
+"""What joins logic and plant: which register is which input, sensor or valve command.
+
+Sensors read the observed quantities through a first-order lag, stop at the ends of their range, and hand the
+controller the value in the unit of that range. What a person sets is written at its moment.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.compiled import kernel
+from steadfall.plan.model import Input, Plan
+from steadfall.predict.scenario import Course
+from steadfall.scan.program import Program
+from steadfall.units import scale
+
+
+class Wiring(NamedTuple):
+    """Sensors, set inputs and commands, each as arrays of one length."""
+
+    sensor_of: NDArray[np.int64]  # index into the observed quantities
+    sensor_register: NDArray[np.int64]
+    sensor_switch: NDArray[np.int64]  # 1: a switch (true at 0.5 and above)
+    sensor_low: NDArray[np.float64]
+    sensor_high: NDArray[np.float64]
+    sensor_factor: NDArray[np.float64]  # controller's value = (SI - offset) / factor
+    sensor_offset: NDArray[np.float64]
+    sensor_lag: NDArray[np.float64]
+    sensor_value: NDArray[np.float64]  # the lagged value, SI; mutated
+    change_ms: NDArray[np.int64]  # timed changes of set inputs, in order
+    change_register: NDArray[np.int64]
+    change_real: NDArray[np.int64]  # 1: a REAL register
+    change_value: NDArray[np.float64]  # in the controller's unit
+    release_register: NDArray[np.int64]
+    release_real: NDArray[np.int64]
+    release_value: NDArray[np.float64]
+    command_register: NDArray[np.int64]  # BOOL register of each valve, in the plant's order
+    stage_register: NDArray[np.int64]  # INT register of each circuit's stage
+
+
+def seen(found: Input, value: float) -> float:
+    """A value of an input in the unit in which the controller sees it."""
+    if found.kind == "switch":
+        return float(value >= 0.5)
+    factor, offset = scale(found.unit)
+    return (min(max(value, found.low), found.high) - offset) / factor
+
+
+def wire(
+    plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]
+) -> Wiring:
+    """Join a program to a plant for one scenario."""
+    place = {name: index for index, name in enumerate(observed)}
+    sensors = [found for found in plan.inputs.values() if found.measures is not None]
+    scales = [(1.0, 0.0) if found.kind == "switch" else scale(found.unit) for found in sensors]
+    changes = [(ms, plan.inputs[name], value) for ms, name, value in course.changes]
+    release = [(plan.inputs[name], value) for name, value in course.release.items()]
+
+    def register(name: str) -> int:
+        return program.register(name)[1]
+
+    def ints(values: list[int]) -> NDArray[np.int64]:
+        return np.array(values, dtype=np.int64)
+
+    def reals(values: list[float]) -> NDArray[np.float64]:
+        return np.array(values, dtype=np.float64)
+
+    return Wiring(
+        sensor_of=ints([place[str(found.measures)] for found in sensors]),
+        sensor_register=ints([register(found.name) for found in sensors]),
+        sensor_switch=ints([found.kind == "switch" for found in sensors]),
+        sensor_low=reals([found.low for found in sensors]),
+        sensor_high=reals([found.high for found in sensors]),
+        sensor_factor=reals([factor for factor, _ in scales]),
+        sensor_offset=reals([offset for _, offset in scales]),
+        sensor_lag=reals([found.lag for found in sensors]),
+        sensor_value=np.full(len(sensors), np.nan),
+        change_ms=ints([ms for ms, _, _ in changes]),
+        change_register=ints([register(found.name) for _, found, _ in changes]),
+        change_real=ints([found.kind != "switch" for _, found, _ in changes]),
+        change_value=reals([seen(found, value) for _, found, value in changes]),
+        release_register=ints([register(found.name) for found, _ in release]),
+        release_real=ints([found.kind != "switch" for found, _ in release]),
+        release_value=reals([seen(found, value) for found, value in release]),
+        command_register=ints([register(valve) for valve in valves]),
+        stage_register=ints([register(f"{circuit}.stage") for circuit in plan.circuits]),
+    )
+
+
+@kernel
+def read_sensors(
+    wiring: Wiring, observed: NDArray[np.float64], ints: NDArray[np.int64], reals: NDArray[np.float64], dt: float
+) -> None:
+    """Let every sensor follow its quantity for `dt` s and write what the controller sees."""
+    for i in range(wiring.sensor_of.size):
+        truth = observed[wiring.sensor_of[i]]
+        value = wiring.sensor_value[i]
+        if math.isnan(value) or wiring.sensor_lag[i] <= 0.0:
+            value = truth
+        else:
+            value += (truth - value) * (1.0 - math.exp(-dt / wiring.sensor_lag[i]))
+        wiring.sensor_value[i] = value
+        if wiring.sensor_switch[i] == 1:
+            ints[wiring.sensor_register[i]] = 1 if value >= 0.5 else 0
+        else:
+            kept = min(max(value, wiring.sensor_low[i]), wiring.sensor_high[i])
+            reals[wiring.sensor_register[i]] = (kept - wiring.sensor_offset[i]) / wiring.sensor_factor[i]
+
+
+@kernel
+def put(
+    register: int, real: int, value: float, ints: NDArray[np.int64], reals: NDArray[np.float64]
+) -> None:
+    """Write one input."""
+    if real == 1:
+        reals[register] = value
+    else:
+        ints[register] = 1 if value >= 0.5 else 0
