@@ -1,0 +1,168 @@
+"""Where each quantity stands in the plant's arrays: the kernel's only names for its columns.
+
+Rule of this file: numbers only. A cell's quantities lie side by side, so that a march along the circuit reads memory
+in order.
+"""
+
+from __future__ import annotations
+
+SHELLS = 3  # radial shells of the wall of each cell, from the bore outwards
+
+# state.cells[circuit, cell, :]
+(
+    ML,  # kg of liquid
+    TL,  # K, liquid
+    MA,  # kg of air
+    MV,  # kg of steam
+    TG,  # K, gas
+    PC,  # Pa, pressure of the cell at the last step
+    TS,  # K, bore surface as the boiling curve sees it
+    UL,  # m/s, liquid
+    GG,  # kg/s, gas through the cell
+    SLIP,  # gas velocity over liquid velocity
+    QG,  # W, wall to gas
+    RP,  # pressure of the cell over inlet pressure
+    R4,  # fourth root of RP
+    U_REF,  # m/s at which U_POW was computed
+    U_POW,  # its power 0.8
+    G_REF,  # the same for the gas flow
+    G_POW,
+    SKIN,  # K, bore surface after the step
+    W0,  # K, first shell; the others follow
+) = range(19)
+CELL_FIELDS = W0 + SHELLS
+
+# state.work[cell, :], valid within one step
+(
+    HL0,  # J, liquid before the step
+    HG0,  # J, gas
+    VG0,  # m3, gas
+    ALPHA0,  # K, shells' temperatures if no heat went to the fluid, one column per shell
+) = range(4)
+(
+    QB,  # W, boiling
+    GE,  # W/K, wall to liquid, convective, with the wall's own resistance
+    UE,  # W/K, wall to gas
+    N_ML,  # after the step: as in cells
+    N_TL,
+    N_MA,
+    N_MV,
+    N_TG,
+    N_QL,  # W, wall to liquid
+    N_QG,  # W, wall to gas
+    N_UP,  # fraction of the cell's liquid volume that passed on (c of the expulsion law)
+    N_OUT_L,  # kg of liquid that passed on
+    N_OUT_G,  # kg of gas that passed on
+    N_OUT_V,  # m3 that passed on, at inlet pressure
+    N_EVAP,  # kg evaporated
+    N_WORK,  # J, V dP
+) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 16)
+WORK_FIELDS = N_WORK + 1
+
+# state.circuit[circuit, :]
+(
+    P,  # Pa, inlet
+    P_LAST,  # Pa, one step earlier
+    SLOPE,  # m3/s/Pa of the pressure equation
+    K_EFF,  # velocity heads of the pipe friction now
+    WATER_FLOW,  # kg/s in
+    AIR_FLOW,  # kg/s in
+    STEAM_FLOW,  # kg/s of steam out
+    HEAT,  # W, wall to fluid
+    HOST_HEAT,  # W, host to wall
+    HELD,  # kg of water, liquid and steam
+    WALL,  # K, mean of the bore-side shells
+    COLDEST,  # K
+    HOTTEST,  # K
+    SHOCK,  # K, worst cell: mean of the shells minus surface
+    OUTLET_T,  # K
+    PEAK,  # Pa, highest inlet pressure so far
+    MARCHES,  # trial marches so far
+    STEPS,  # steps so far
+) = range(18)
+CIRCUIT_FIELDS = STEPS + 1
+
+# state.books[circuit, :], sums since the start
+(
+    WATER_IN,
+    WATER_OUT,  # kg left as liquid
+    STEAM_OUT,  # kg left as steam
+    AIR_IN,
+    AIR_OUT,
+    AIR_SUCKED,  # kg of air drawn in through the outlet
+    EVAPORATED,
+    CONDENSED,
+    H_IN,  # J with what came in
+    H_OUT,  # J with what left
+    Q_LIQUID,  # J from wall to liquid
+    Q_GAS,  # J from wall to gas
+    WORK,  # J, V dP
+    Q_HOST,  # J from host to wall
+) = range(14)
+BOOK_FIELDS = Q_HOST + 1
+
+# state.flux[:], what one trial march says of the two ends of a circuit
+(
+    F_WATER,  # kg/s in
+    F_AIR,  # kg/s in
+    F_H,  # W in
+    F_LIQUID,  # kg out in this step
+    F_OUT_A,
+    F_OUT_V,
+    F_HL,  # J out with the liquid
+    F_HG,  # J out with the gas
+    F_VOLUME,  # m3 out at inlet pressure, negative when air is drawn in
+    F_SUCKED,  # kg of air drawn in
+    F_GAS,  # gas share of the volume out
+    F_ETA,  # exit pressure over inlet pressure
+    F_K,  # velocity heads in all
+    F_LAW,  # m3/s that the outlet law lets out
+) = range(14)
+FLUX_FIELDS = F_LAW + 1
+
+# constants.circuit[circuit, :]
+(
+    AREA,  # m2 of flow
+    BORE,  # m
+    CELL_VOLUME,  # m3
+    CELL_WALL,  # m2 of bore
+    CELL_LENGTH,  # m
+    K_PIPE,  # velocity heads of friction and bends
+    K_EXIT,  # velocity heads of the exit
+    OUT_KV,  # m3/s at 1 bar
+    OUT_P,  # Pa behind the outlet
+    RELIEF_P,  # Pa at which the relief valve begins to lift
+    RELIEF_BAND,  # Pa to full lift
+    RELIEF_KV,
+    R_SKIN,  # K/W from bore surface to the first shell's centre, per cell
+    G_HOST,  # W/K from the outer shell's centre to the host, per cell
+    SINK_T,  # K of the air behind the outlet
+) = range(15)
+GEOMETRY_FIELDS = SINK_T + 1
+
+# state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance
+(
+    W_B,  # K/W: first shell's centre falls by this per watt taken
+    W_BS,  # K/W: bore surface
+    W_HOST,  # W/K to the host
+    W_DEN,  # 1/(W/K), one per shell
+) = range(4)
+W_BETA = W_DEN + SHELLS  # one per shell
+WALL_FIELDS = W_BETA + SHELLS
+
+# Valve kinds and the columns of constants.valves[valve, :]
+WATER, AIR, BYPASS = range(3)
+V_KV, V_TRAVEL, V_P, V_T = range(4)
+
+# state.stop: code, circuit, and in state.clock the moment
+GOING, TOO_HIGH, NOT_FINITE = range(3)
+
+# Bits of state.flags[circuit]
+WALL_HOT = 1
+FILM = 2
+BELOW_TABLE = 4
+ABOVE_TABLE = 8
+SLOW_WATER = 16
+UNSOLVED = 32
+SUCKED_BACK = 64
+STEAM_OVER_SUPPLY = 128

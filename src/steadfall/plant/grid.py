@@ -1,0 +1,205 @@
+"""From a plan to arrays: bodies, gas streams, circuits of cells and valves, laid out for the kernel."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from attrs import field, frozen
+
+from steadfall.plan.model import Plan, Valve
+from steadfall.plant import fields as f
+from steadfall.plant.bodies import AMBIENT, fan_capacity, lay_nodes
+from steadfall.plant.discharge import choke_table
+from steadfall.plant.path import geometry, shells
+from steadfall.plant.properties import R_A, read_table
+from steadfall.plant.state import Constants, Ints, Reals, State
+
+__all__ = ["AMBIENT", "CIRCUIT_QUANTITIES", "Constants", "Grid", "State", "lay_out"]
+
+KIND = {"water": f.WATER, "air": f.AIR}
+BODY_QUANTITIES = ("", ".surface", ".core")
+STREAM_QUANTITIES = ("", ".after_coil")
+CIRCUIT_QUANTITIES = (  # order of `observe`
+    "outlet_temperature",
+    "pressure",
+    "wall",
+    "wall.coldest",
+    "wall.hottest",
+    "water_flow",
+    "air_flow",
+    "steam_flow",
+    "water_held",
+    "heat",
+    "wall_shock",
+)
+VALVE_QUANTITIES = ("position", "is_open", "is_shut")
+
+
+@frozen(eq=False)
+class Grid:
+    """A plan laid out: what the kernel needs, and what its arrays mean."""
+
+    constants: Constants
+    valves: tuple[str, ...]  # order of the commands
+    observed: tuple[str, ...]  # order of what `observe` fills
+    circuits: tuple[str, ...]
+    bodies: tuple[str, ...]
+    gas_streams: tuple[str, ...]
+    cells: int
+    step: float  # s
+    notes: tuple[str, ...] = field(default=())
+
+    def fresh(self) -> State:
+        """The plant before the start: dry circuits full of air, walls as hot as their host, valves shut."""
+        return _fresh(self.constants, self.cells)
+
+
+def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
+    """Lay a plan out in `cells` cells per circuit, to be advanced in steps of about `step` s."""
+    nodes = lay_nodes(plan)
+    streams = list(plan.gas_streams)
+    valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
+    counts = [len(plan.type_of(name).valves) for name in plan.circuits]
+    rows, capacities, links, starts = [], [], [], []
+    for name, circuit in plan.circuits.items():
+        kind = plan.type_of(name)
+        wall = shells(kind.path, plan.materials[kind.path.material], cells)
+        outside = cells / kind.path.host_conductance + wall[3] + cells / nodes.skin[circuit.host]
+        rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient)))
+        capacities.append(wall[0])
+        links.append(wall[1])
+        starts.append(_cells_at_rest(rows[-1], nodes.start[nodes.host[circuit.host]], cells))
+    hosts = [circuit.host for circuit in plan.circuits.values()]
+    constants = Constants(
+        capacity=nodes.capacity,
+        start=nodes.start,
+        ambient=plan.ambient,
+        links=nodes.links,
+        stream_node=_ints([nodes.surface[name] for name in streams]),
+        stream_flow=np.array([fan_capacity(plan.gas_streams[name]) for name in streams], dtype=np.float64),
+        stream_links=nodes.stream_links,
+        host=_ints([nodes.host[name] for name in hosts]),
+        host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosts]),
+        host_share=_shares(plan),
+        circuit=np.array(rows).reshape(-1, f.GEOMETRY_FIELDS),
+        shell_capacity=np.array(capacities).reshape(-1, f.SHELLS),
+        shell_link=np.array(links).reshape(-1, f.SHELLS - 1),
+        cells_start=np.array(starts).reshape(-1, cells, f.CELL_FIELDS),
+        valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
+        valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
+        valves=np.array([_valve(plan, valve) for _, valve in valves]).reshape(-1, 4),
+        first_valve=_ints([0, *np.cumsum(counts)]),
+        boiling=read_table("boiling").copy(),
+        liquid=read_table("liquid").copy(),
+        choke=choke_table(),
+        body_first=_ints([nodes.first[name] for name in plan.bodies]),
+        body_count=_ints([nodes.count[name] for name in plan.bodies]),
+        body_surface=_ints([nodes.surface[name] for name in plan.bodies]),
+    )
+    return Grid(
+        constants=constants,
+        valves=tuple(f"{name}.{valve.name}" for name, valve in valves),
+        observed=_observed(plan, [f"{name}.{valve.name}" for name, valve in valves]),
+        circuits=tuple(plan.circuits),
+        bodies=tuple(plan.bodies),
+        gas_streams=tuple(streams),
+        cells=cells,
+        step=step,
+        notes=(*nodes.notes, *_supply_notes(plan)),
+    )
+
+
+def _ints(values: object) -> Ints:
+    return np.array(values, dtype=np.int64)
+
+
+def _kind(plan: Plan, valve: Valve) -> int:
+    return f.BYPASS if valve.supply is None else KIND[plan.supplies[valve.supply].fluid]
+
+
+def _valve(plan: Plan, valve: Valve) -> tuple[float, float, float, float]:
+    supply = plan.supplies[valve.supply] if valve.supply else None
+    return valve.kv, valve.travel, supply.pressure if supply else 0.0, supply.temperature if supply else plan.ambient
+
+
+def _shares(plan: Plan) -> Reals:
+    """Circuits in one gas stream share its flow as their conductances; a solid host is not shared."""
+    total: dict[str, float] = {}
+    for name, circuit in plan.circuits.items():
+        total[circuit.host] = total.get(circuit.host, 0.0) + plan.type_of(name).path.host_conductance
+    return np.array(
+        [plan.type_of(name).path.host_conductance / total[circuit.host] for name, circuit in plan.circuits.items()],
+        dtype=np.float64,
+    )
+
+
+def _observed(plan: Plan, valves: list[str]) -> tuple[str, ...]:
+    return (
+        *(f"{name}{what}" for name in plan.bodies for what in BODY_QUANTITIES),
+        *(f"{name}{what}" for name in plan.gas_streams for what in STREAM_QUANTITIES),
+        *(f"{name}.{what}" for name in plan.circuits for what in CIRCUIT_QUANTITIES),
+        *(f"{name}.{what}" for name in valves for what in VALVE_QUANTITIES),
+    )
+
+
+def _supply_notes(plan: Plan) -> list[str]:
+    """Air that stands higher than the water it meets in a circuit can hold the water's check valve shut."""
+    notes = []
+    for name in plan.circuits:
+        supplies = [plan.supplies[v.supply] for v in plan.type_of(name).valves.values() if v.supply]
+        water = [s for s in supplies if s.fluid == "water"]
+        air = [s for s in supplies if s.fluid == "air"]
+        for w in water:
+            notes += [
+                f"{name}: {a.name} stands above {w.name}; with both open the air can hold the water back"
+                for a in air
+                if a.pressure > w.pressure
+            ]
+    return list(dict.fromkeys(notes))
+
+
+def _cells_at_rest(row: Reals, start: float, cells: int) -> Reals:
+    """Cells of a dry circuit: air at the host's temperature and the pressure behind the outlet."""
+    rest = np.zeros((cells, f.CELL_FIELDS))
+    rest[:, [f.TL, f.TG, f.TS, f.SKIN]] = start
+    rest[:, f.MA] = row[f.OUT_P] * row[f.CELL_VOLUME] / (R_A * start)
+    rest[:, f.PC] = row[f.OUT_P]
+    rest[:, f.SLIP] = rest[:, f.RP] = rest[:, f.R4] = 1.0
+    rest[:, f.W0 :] = start
+    return rest
+
+
+def _fresh(constants: Constants, cells: int) -> State:
+    n, streams = constants.capacity.size, constants.stream_node.size
+    circuits, valves = constants.host.size, constants.valve_kind.size
+    own = np.zeros((circuits, f.CIRCUIT_FIELDS))
+    for field_ in (f.P, f.P_LAST, f.PEAK):
+        own[:, field_] = constants.circuit[:, f.OUT_P]
+    own[:, f.K_EFF] = constants.circuit[:, f.K_PIPE]
+    starts = constants.start[constants.host] if circuits else np.zeros(0)
+    for field_ in (f.WALL, f.COLDEST, f.HOTTEST, f.OUTLET_T):
+        own[:, field_] = starts
+    return State(
+        nodes=constants.start.copy(),
+        source=np.zeros((2, n)),
+        after_coil=constants.start[constants.stream_node].copy(),
+        inverse=np.zeros((n, n)),
+        spread=np.zeros((n + 1, n + 1)),
+        stream_capacity=np.zeros(streams),
+        position=np.zeros(valves),
+        commanded=np.zeros(valves, dtype=np.uint8),
+        openings=np.zeros(valves, dtype=np.int64),
+        open_time=np.zeros(valves),
+        cells=constants.cells_start.copy(),
+        work=np.zeros((cells, f.WORK_FIELDS)),
+        circuit=own,
+        books=np.zeros((circuits, f.BOOK_FIELDS)),
+        flux=np.zeros(f.FLUX_FIELDS),
+        wall=np.zeros((circuits, f.WALL_FIELDS)),
+        flags=np.zeros(circuits, dtype=np.int64),
+        flagged_at=np.full((circuits, 16), math.inf),
+        stop=np.array([f.GOING, -1], dtype=np.int64),
+        clock=np.zeros(2),
+        ambient_heat=np.zeros(1),
+    )

@@ -1,0 +1,95 @@
+"""One step of the whole plant, and what can be seen of it.
+
+Order of a step: valves move; every circuit takes heat from its wall and its host; the network of bodies moves on.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.compiled import kernel
+from steadfall.plant import fields as f
+from steadfall.plant.network import advance_network, outdated, prepare
+from steadfall.plant.state import Constants, Reals, State
+
+OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
+
+
+@kernel
+def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
+    """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has stopped."""
+    if state.stop[0] != f.GOING:
+        return
+    move_valves(constants, state, commands, dt)
+    if outdated(constants, state, dt):
+        prepare(constants, state, dt)
+    advance_network(constants, state, dt)
+    state.clock[0] += dt
+
+
+@kernel
+def stopped(state: State) -> bool:
+    """Whether the plant has left what the model can answer for (see `notes`)."""
+    return bool(state.stop[0] != f.GOING)
+
+
+@kernel
+def move_valves(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
+    """Let every valve travel towards its command, and count what it does."""
+    for v in range(commands.size):
+        travel = constants.valves[v, f.V_TRAVEL]
+        stroke = dt / travel if travel > dt else 1.0
+        if commands[v] != 0:
+            if state.commanded[v] == 0:
+                state.openings[v] += 1
+            state.open_time[v] += dt
+            state.position[v] = min(state.position[v] + stroke, 1.0)
+        else:
+            state.position[v] = max(state.position[v] - stroke, 0.0)
+        state.commanded[v] = commands[v]
+
+
+@kernel
+def observe(constants: Constants, state: State, out: Reals) -> None:
+    """Fill `out` in the order of `Grid.observed` (SI)."""
+    at = see_bodies(constants, state, out)
+    for s in range(constants.stream_node.size):
+        out[at] = state.nodes[constants.stream_node[s]]
+        out[at + 1] = state.after_coil[s]
+        at += 2
+    for c in range(constants.host.size):
+        own = state.circuit[c]
+        out[at] = own[f.OUTLET_T]
+        out[at + 1] = own[f.P]
+        out[at + 2] = own[f.WALL]
+        out[at + 3] = own[f.COLDEST]
+        out[at + 4] = own[f.HOTTEST]
+        out[at + 5] = own[f.WATER_FLOW]
+        out[at + 6] = own[f.AIR_FLOW]
+        out[at + 7] = own[f.STEAM_FLOW]
+        out[at + 8] = own[f.HELD]
+        out[at + 9] = own[f.HEAT]
+        out[at + 10] = own[f.SHOCK]
+        at += 11
+    for v in range(constants.valve_kind.size):
+        out[at] = state.position[v]
+        out[at + 1] = 1.0 if state.position[v] >= OPEN_FROM else 0.0
+        out[at + 2] = 1.0 if state.position[v] <= SHUT_UNTIL else 0.0
+        at += 3
+
+
+@kernel
+def see_bodies(constants: Constants, state: State, out: Reals) -> int:
+    """Mean, surface and core of every body; returns how many places were filled."""
+    for b in range(constants.body_first.size):
+        first, count = constants.body_first[b], constants.body_count[b]
+        heat = 0.0
+        capacity = 0.0
+        for k in range(first, first + count):
+            heat += constants.capacity[k] * state.nodes[k]
+            capacity += constants.capacity[k]
+        out[3 * b] = heat / capacity
+        out[3 * b + 1] = state.nodes[constants.body_surface[b]]
+        out[3 * b + 2] = state.nodes[first + count - 1]
+    return int(3 * constants.body_first.size)

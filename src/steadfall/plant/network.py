@@ -1,0 +1,134 @@
+"""The thermal network: bodies, their shells, gas streams and ambient, one implicit step at a time.
+
+Node i:  C_i dT_i/dt = sum_j G_ij (T_j - T_i) + G_ia (T_a - T_i) + S_i, by backward Euler: (C/dt + L) dT = S - L T, so that
+the step is stable at any length and a network in balance stays exactly so. A node without capacity is a surface.
+
+Gas stream: the fan drives the heat capacity flow W = m c_p from the volume over the coil, which takes Q, then over the
+bodies linked to the stream, side by side. With U = sum U_j and T_m = sum U_j T_j / U (exact for gas that meets bodies of
+uniform temperature): T_after = T - Q/W, the bodies give W e (T_m - T_after), e = 1 - exp(-U/W), and body j gives
+U_j (T_j - T_m) + U_j/U W e (T_m - T_after). This is a network of positive conductances between T and the T_j, plus the share
+e of the coil's heat that the bodies feel in the same step.
+"""
+
+from __future__ import annotations
+
+import math
+
+from steadfall.compiled import kernel
+from steadfall.plant.state import Constants, Reals, State
+
+FRESH_FLOW = 1e-3  # relative change of the fan's heat capacity flow after which the network is prepared anew
+
+
+@kernel
+def outdated(constants: Constants, state: State, dt: float) -> bool:
+    """Whether the network was prepared for another step length or gas temperature."""
+    if dt != state.clock[1]:
+        return True
+    for s in range(constants.stream_node.size):
+        flow = constants.stream_flow[s] / state.nodes[constants.stream_node[s]]
+        if abs(flow - state.stream_capacity[s]) > FRESH_FLOW * flow:
+            return True
+    return False
+
+
+@kernel
+def prepare(constants: Constants, state: State, dt: float) -> None:
+    """Spread the gas streams over the network and invert it for this step length."""
+    n = constants.capacity.size
+    spread = state.spread
+    spread[:, :] = constants.links
+    for s in range(constants.stream_node.size):
+        flow = constants.stream_flow[s] / state.nodes[constants.stream_node[s]]
+        state.stream_capacity[s] = flow
+        spread_stream(spread, constants.stream_links[s], constants.stream_node[s], flow)
+    inverse = state.inverse
+    for i in range(n):
+        for j in range(n):
+            inverse[i, j] = -spread[i, j]
+        total = constants.capacity[i] / dt
+        for j in range(n + 1):
+            if j != i:
+                total += spread[i, j]
+        inverse[i, i] = total
+    invert(inverse)
+    state.clock[1] = dt
+
+
+@kernel
+def spread_stream(spread: Reals, ua: Reals, node: int, flow: float) -> None:
+    """Add the conductances by which a gas stream ties its volume and its bodies together."""
+    total = ua.sum()
+    if total <= 0.0:
+        return
+    taken = flow * (1.0 - math.exp(-total / flow))
+    for j in range(ua.size):
+        if ua[j] > 0.0:
+            spread[node, j] += ua[j] / total * taken
+            spread[j, node] += ua[j] / total * taken
+            for k in range(ua.size):
+                if k != j and ua[k] > 0.0:
+                    spread[j, k] += ua[j] * ua[k] / total * (1.0 - taken / total)
+
+
+@kernel
+def invert(a: Reals) -> None:
+    """Invert a diagonally dominant matrix in place (Gauss-Jordan; no pivoting is needed for such a matrix)."""
+    n = a.shape[0]
+    for p in range(n):
+        pivot = 1.0 / a[p, p]
+        a[p, p] = 1.0
+        for j in range(n):
+            a[p, j] *= pivot
+        for i in range(n):
+            if i != p:
+                factor = a[i, p]
+                a[i, p] = 0.0
+                for j in range(n):
+                    a[i, j] -= factor * a[p, j]
+
+
+@kernel
+def advance_network(constants: Constants, state: State, dt: float) -> None:
+    """One implicit step of every node, with `state.source` (W, from the circuits' walls) taken as it is."""
+    n = constants.capacity.size
+    nodes = state.nodes
+    ambient = constants.ambient
+    heat_to_ambient = pass_coils(constants, state)
+    spread = state.spread
+    source, change = state.source[0], state.source[1]
+    for i in range(n):
+        source[i] += spread[i, n] * (ambient - nodes[i])
+        for j in range(n):
+            source[i] += spread[i, j] * (nodes[j] - nodes[i])
+    for i in range(n):
+        change[i] = 0.0
+        for j in range(n):
+            change[i] += state.inverse[i, j] * source[j]
+    for i in range(n):
+        nodes[i] += change[i]
+        source[i] = 0.0
+        heat_to_ambient += spread[i, n] * (nodes[i] - ambient)
+    state.ambient_heat[0] += heat_to_ambient * dt
+
+
+@kernel
+def pass_coils(constants: Constants, state: State) -> float:
+    """Note the gas behind each coil and hand the bodies behind it their share of the coil's heat; returns ambient's."""
+    n = constants.capacity.size
+    source = state.source[0]
+    to_ambient = 0.0
+    for s in range(constants.stream_node.size):
+        node = constants.stream_node[s]
+        flow = state.stream_capacity[s]
+        coil = -source[node]  # W that the coils take from the gas
+        state.after_coil[s] = state.nodes[node] - coil / flow
+        ua = constants.stream_links[s]
+        total = ua.sum()
+        if total > 0.0 and coil != 0.0:
+            felt = coil * (1.0 - math.exp(-total / flow))
+            source[node] += felt
+            for j in range(n):
+                source[j] -= felt * ua[j] / total
+            to_ambient -= felt * ua[n] / total
+    return to_ambient

@@ -1,0 +1,70 @@
+"""What the kernel computes with: the plant's constants and its state, as named arrays.
+
+Rule of this file: everything that must survive from one step to the next is in `State`, so that a run cut into chunks
+is bit for bit the run in one piece. The kernel mutates the arrays of `State` and never those of `Constants`.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Reals = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+class Constants(NamedTuple):
+    """A laid-out plant that does not change during a run."""
+
+    capacity: Reals  # J/K of each node; a surface has none
+    start: Reals  # K of each node
+    ambient: float  # K
+    links: Reals  # W/K, [nodes + 1, nodes + 1], symmetric; the last row is ambient
+    stream_node: Ints
+    stream_flow: Reals  # W: heat capacity flow of the fan = this over the gas's temperature in K
+    stream_links: Reals  # W/K, [streams, nodes + 1], what hangs in the gas behind the coil
+    host: Ints  # node that each circuit cools
+    host_stream: Ints  # gas stream that each circuit cools, or -1
+    host_share: Reals  # share of the stream's flow that passes this circuit
+    circuit: Reals  # [circuits, GEOMETRY_FIELDS]
+    shell_capacity: Reals  # J/K, [circuits, SHELLS], per cell
+    shell_link: Reals  # W/K, [circuits, SHELLS - 1], per cell
+    cells_start: Reals  # [circuits, cells, CELL_FIELDS]
+    valve_circuit: Ints
+    valve_kind: Ints
+    valves: Reals  # [valves, 4]
+    first_valve: Ints  # of each circuit; the next circuit's first is its end
+    boiling: Reals  # coefficients of saturation and boiling over the fourth root of pressure
+    liquid: Reals  # coefficients of liquid water over temperature
+    choke: Reals  # exit pressure ratio at which a discharge chokes, over ln omega and ln K
+    body_first: Ints  # first shell's node of each body, from the surface inwards
+    body_count: Ints
+    body_surface: Ints  # node of each body's surface
+
+
+class State(NamedTuple):
+    """A plant at a moment."""
+
+    nodes: Reals  # K
+    source: Reals  # [2, nodes]: W into each node from circuits; K by which each node changed
+    after_coil: Reals  # K, gas of each stream behind its coil
+    inverse: Reals  # of the network at this step length, K/W
+    spread: Reals  # W/K, the network's conductances with the streams in it
+    stream_capacity: Reals  # W/K, heat capacity flow for which the network was prepared
+    position: Reals  # of each valve, 0..1
+    commanded: NDArray[np.uint8]
+    openings: Ints
+    open_time: Reals  # s commanded open
+    cells: Reals
+    work: Reals
+    circuit: Reals
+    books: Reals
+    flux: Reals
+    wall: Reals
+    flags: Ints  # bits of each circuit
+    flagged_at: Reals  # s, [circuits, 16], first moment of each bit
+    stop: Ints  # code, circuit
+    clock: Reals  # s since the start, step length prepared for
+    ambient_heat: Reals  # J to ambient

@@ -1,0 +1,134 @@
+"""Small plants for the tests, built straight from the data classes; all numbers are invented unless said otherwise."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from steadfall.plan.model import (
+    Body,
+    Circuit,
+    CircuitType,
+    GasStream,
+    Link,
+    Material,
+    Outlet,
+    Path,
+    Plan,
+    Relief,
+    Scan,
+    Supply,
+    Valve,
+)
+
+K0 = 273.15
+BAR = 1e5
+KV = 1 / 3600.0  # m3/s in 1 m3/h
+STEEL = Material("carbon steel", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
+
+
+def make(**parts: Any) -> Plan:
+    """A plan with nothing but what is given."""
+    empty: dict[str, Any] = {
+        "title": "test",
+        "revised": "",
+        "scan": Scan(20, 40, 10),
+        "ambient": 293.15,
+        "supplies": {},
+        "materials": {STEEL.name: STEEL},
+        "bodies": {},
+        "gas_streams": {},
+        "links": (),
+        "circuit_types": {},
+        "circuits": {},
+        "inputs": {},
+        "ramps": {},
+        "calls": (),
+        "permissives": (),
+        "trips": (),
+        "limits": (),
+        "goals": (),
+        "scenarios": {},
+        "requirements": (),
+        "io": None,
+    }
+    return Plan(**{**empty, **parts})
+
+
+def body(name: str, mass: float, start: float, heat_capacity: float = 480.0, **more: Any) -> Body:
+    return Body(name, mass, heat_capacity, start, **more)
+
+
+def valve(name: str, supply: str | None, kv: float, travel: float = 0.1) -> Valve:
+    return Valve(name, supply, kv * KV, travel, 0, 0, "shut", None)
+
+
+def circuit_type(
+    *,
+    bore: float = 0.012,
+    length: float = 18.0,
+    passes: int = 2,
+    wall: float = 0.0105,
+    host: float = 20e3,
+    outlet: float = 6.0,
+    back: float = 1.01325e5,
+    valves: tuple[Valve, ...] | None = None,
+    relief: Relief | None = None,
+    bends: int = 13,
+    roughness: float = 1e-5,
+) -> CircuitType:
+    if valves is None:
+        valves = (
+            valve("small", "water", 0.15),
+            valve("main", "water", 4.0, 0.5),
+            valve("air", "air", 0.3),
+        )
+    path = Path(bore, length, passes, wall, STEEL.name, host, bends, roughness)
+    return CircuitType(
+        "kind",
+        path,
+        Outlet(outlet * KV, back),
+        11e5,
+        {v.name: v for v in valves},
+        (),
+        (),
+        0,
+        "idle",
+        relief,
+    )
+
+
+def platen(start: float = 190 + K0, mass: float = 800.0, **kind: Any) -> Plan:
+    """One drilled platen with one circuit: 5 bar abs water at 15 degC, 6 bar abs air."""
+    return make(
+        supplies={
+            "water": Supply("water", "water", 5e5, 288.15),
+            "air": Supply("air", "air", 6e5, 293.15),
+        },
+        bodies={"platen": body("platen", mass, start)},
+        links=(Link(("platen", "ambient"), 8.0),),
+        circuit_types={"kind": circuit_type(**kind)},
+        circuits={"upper": Circuit("upper", "kind", "platen")},
+    )
+
+
+def oven(start: float = 220 + K0, load: float = 600.0, **kind: Any) -> Plan:
+    """A load in a gas stream that a coil cools."""
+    more = {"bore": 0.021, "length": 20.0, "wall": 0.0025, "host": 1200.0, **kind}
+    return make(
+        supplies={
+            "water": Supply("water", "water", 5e5, 288.15),
+            "air": Supply("air", "air", 6e5, 293.15),
+        },
+        bodies={"load": body("load", load, start)},
+        gas_streams={"gas": GasStream("gas", "air", 1.01325e5, 6.0, 2.2, start)},
+        links=(Link(("gas", "load"), 400.0), Link(("load", "ambient"), 8.0)),
+        circuit_types={"kind": circuit_type(**more)},
+        circuits={"coil": Circuit("coil", "kind", "gas")},
+    )
+
+
+def bore_area(plan: Plan) -> float:
+    """Flow area of the first circuit type, m2."""
+    path = next(iter(plan.circuit_types.values())).path
+    return path.passes * math.pi * path.bore**2 / 4
