@@ -40,7 +40,9 @@ bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 	$(BIN)/python -m benchmarks
 
 lock: $(VENV)/.dev ## renew uv.lock and constraints.txt
-	$(BIN)/python -m benchmarks.lock
+	$(BIN)/pip install --quiet --disable-pip-version-check uv
+	$(BIN)/uv lock --upgrade
+	$(BIN)/uv export --quiet --all-extras --no-hashes --no-annotate --no-header --no-emit-project -o constraints.txt
 
 clean: ## remove what was built
 	rm -rf $(VENV) out bench build src/*.egg-info

@@ -1,0 +1,1 @@
+"""Measurements of speed and memory; `make bench` prints them all. Nothing here is a test."""

@@ -1,0 +1,64 @@
+"""Commands as a person meets them: each in a process of its own, wall-clock time and peak memory."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from statistics import median
+
+from benchmarks.table import Row
+
+ROOT = Path(__file__).parent.parent
+PRESS = str(ROOT / "examples" / "press.yaml")
+MEMORY = """
+import resource, sys
+from attrs import evolve
+from steadfall.plan.read import read_file
+from steadfall.predict.run import fine, predict
+import steadfall.predict.frame as frame
+plan = read_file(sys.argv[1])
+step = evolve(next(iter(plan.scenarios.values())), until_ms=7_200_000, longest_ms=7_200_000, name="two hours")
+result = predict(evolve(plan, scenarios={"two hours": step}), "two hours", fine(plan))
+table = frame.frame(result.trace)
+assert result.end_ms == 7_200_000
+print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+def run(arguments: Sequence[str], extra: Mapping[str, str] | None = None) -> tuple[float, str]:
+    """Wall-clock seconds and stdout of a Python process; a failing one raises."""
+    begin = time.perf_counter()
+    done = subprocess.run(
+        [sys.executable, *arguments], cwd=ROOT, env={**os.environ, **(extra or {})}, capture_output=True, text=True, check=True
+    )
+    return time.perf_counter() - begin, done.stdout
+
+
+def rows() -> Iterable[Row]:
+    """Start-up, cold compilation, the second process, and memory."""
+    check = ["-m", "steadfall", "check", PRESS]
+    predict = ["-m", "steadfall", "predict", PRESS]
+    yield Row("steadfall check examples/press.yaml", median(run(check)[0] for _ in range(5)), "s", 1.0)
+    with tempfile.TemporaryDirectory() as folder:
+        cold, _ = run(predict, {"STEADFALL_CACHE": folder})
+        warm = median(run(predict, {"STEADFALL_CACHE": folder})[0] for _ in range(3))
+    yield Row("predict the demo plan, kernels cached (second process)", warm, "s", 6.0)
+    yield Row("compilation of the kernels (first process less second)", cold - warm, "s", 40.0)
+    yield Row("memory of a two-hour run with its data frame", float(run(["-c", MEMORY, PRESS])[1]), "MB", 400.0)
+
+
+def fresh_rows() -> Iterable[Row]:
+    """`make demo` in a fresh clone with an empty kernel cache."""
+    with tempfile.TemporaryDirectory() as folder:
+        clone = Path(folder) / "steadfall"
+        subprocess.run(["git", "clone", "-q", str(ROOT), str(clone)], check=True)
+        keep = {key: os.environ[key] for key in os.environ if key.startswith(("PIP_", "HOME", "LANG"))}
+        env = {**keep, "PATH": os.environ["PATH"], "STEADFALL_CACHE": str(Path(folder) / "cache")}
+        begin = time.perf_counter()
+        subprocess.run(["make", "demo"], cwd=clone, env=env, check=True, stdout=subprocess.DEVNULL)
+        yield Row("make demo in a fresh clone, everything included", time.perf_counter() - begin, "s", 180.0)
