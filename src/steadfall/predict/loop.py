@@ -18,7 +18,6 @@ from steadfall.predict.record import Record, note_changes, note_extremes, note_r
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
 from steadfall.predict.wiring import Wiring, put, read_sensors
 from steadfall.scan.kernel import scan_once
-from steadfall.scan.program import Code
 
 TAIL_MS = 5_000  # how long every circuit must have been idle after the release before the run is over
 FINISH_MS = 900_000  # how long the finish may take after the release
@@ -51,7 +50,7 @@ class Registers(NamedTuple):
 
 @kernel
 def advance(
-    code: Code,
+    code: NDArray[np.uint32],
     registers: Registers,
     constants: Constants,
     state: State,

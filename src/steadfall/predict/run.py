@@ -20,8 +20,7 @@ from steadfall.predict.scenario import Course, course, settable
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch, watch
 from steadfall.predict.wiring import put, seen, wire
-from steadfall.scan.kernel import fresh
-from steadfall.scan.program import Program, compile_network
+from steadfall.scan.program import Program, compile_network, fresh
 
 Watcher = Callable[[float, float], None]  # plant time in s, share of the run that is done
 
