@@ -1,0 +1,72 @@
+"""The list of problems that grows while a plan is read.
+
+Rule of this file: reading never stops at the first problem; what could not be read is replaced by a value that no
+later check objects to (`UNREAD` for numbers, "" for names), so that one mistake is reported once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+from typing import Any
+
+from steadfall.source import Mark, Problem
+from steadfall.units import QuantityError
+
+# Every comparison with it is false, so no check objects to it. Any: it stands in for integers too.
+UNREAD: Any = float("nan")
+
+# A listing longer than this helps nobody; the rest is counted.
+MOST_LISTED = 200
+
+
+class Problems:
+    """Collects problems; `found` is what PlanError takes."""
+
+    def __init__(self) -> None:
+        self._found: list[Problem] = []
+
+    def __bool__(self) -> bool:
+        return bool(self._found)
+
+    def add(self, mark: Mark, slug: str, key: str, read: str, expected: str = "", *, example: str = "") -> None:
+        """One more thing to mend."""
+        self._found.append(Problem(mark, slug, key, read, expected, example))
+
+    def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
+        """A text that is not the quantity that was expected."""
+        self.add(mark, error.slug, key, error.read, error.expected, example=error.example)
+
+    def found(self) -> list[Problem]:
+        """All of them in line order, each once, the tail of a very long list counted."""
+        ordered = sorted(set(self._found))
+        if len(ordered) <= MOST_LISTED:
+            return ordered
+        rest = ordered[MOST_LISTED:]
+        more = Problem(rest[0].mark, "and-more", "", f"and {len(rest)} more problems from here on", "")
+        return [*ordered[:MOST_LISTED], more]
+
+
+def near_miss(word: str, known: Iterable[str], alike: float = 0.6) -> str:
+    """The known word that this one was probably meant to be, or nothing."""
+    return next(iter(get_close_matches(short(word), list(known), 1, alike)), "")
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """A half sentence that suggests the nearest known word, or nothing."""
+    near = near_miss(word, known)
+    return f"; did you mean '{near}'?" if near else ""
+
+
+def listed(words: Iterable[str], most: int = 8) -> str:
+    """Words as a person would list them: `a, b or c`."""
+    known = list(words)
+    if len(known) > most:
+        return f"{', '.join(known[:most])} ... ({len(known)} in all)"
+    return known[0] if len(known) == 1 else f"{', '.join(known[:-1])} or {known[-1]}" if known else "nothing"
+
+
+def short(text: str) -> str:
+    """A text cut to what fits a sentence."""
+    text = " ".join(text.split())
+    return text if len(text) <= 60 else text[:57] + "..."

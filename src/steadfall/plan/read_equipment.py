@@ -1,0 +1,141 @@
+"""Rows of the plan to what stands in the works.
+
+Rule of this file: it turns rows into data and reports only what keeps a row from being data; `plan.check_equipment`
+judges the rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from steadfall.plan.equipment import (
+    Body,
+    Feedback,
+    GasStream,
+    Inner,
+    Link,
+    Material,
+    Outlet,
+    Path,
+    Relief,
+    Supply,
+    Valve,
+)
+from steadfall.plan.problems import UNREAD, Problems, did_you_mean, listed, short
+from steadfall.plan.row import Row
+
+STANDARD_ATMOSPHERE = 101325.0  # Pa, 10th CGPM (1954), Resolution 4
+
+
+def supply(name: str, row: Row) -> Supply:
+    """A supply."""
+    return Supply(name, row["fluid"], row["pressure"], row["temperature"], at=row.at)
+
+
+def material(name: str, row: Row) -> Material:
+    """A solid of the plan's own."""
+    stress = (row["expansion"], row["youngs_modulus"], row["poisson"])
+    return Material(name, row["density"], row["heat_capacity"], row["conductivity"], *stress, at=row.at)
+
+
+def body(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Body:
+    """A body, with the heat capacity of its material or its own."""
+    heat_capacity = _either(row, ("material", "heat_capacity"), problems)
+    if heat_capacity == "material":
+        capacity = _material(row, known, problems).heat_capacity
+    else:
+        capacity = row["heat_capacity"] if heat_capacity else UNREAD
+    density = known[row["material"]].density if row["material"] in known else None
+    inner = _inner(row["inner"], density, problems) if row["inner"] is not None else None
+    return Body(name, row["mass"], capacity, row["start"], inner, at=row.at)
+
+
+def _material(row: Row, known: Mapping[str, Material], problems: Problems) -> Material:
+    name = row["material"]
+    if name in known:
+        return known[name]
+    if name:
+        read = f"'{short(name)}' is no known material{did_you_mean(name, known)}"
+        problems.add(row.at.of("material"), "unknown-name", "material", read, listed(sorted(known), 20))
+    return Material(name, UNREAD, UNREAD, UNREAD, UNREAD, UNREAD, UNREAD)
+
+
+def _either(row: Row, keys: tuple[str, str], problems: Problems) -> str:
+    """Which one of two keys the row gives; a problem where it gives both or neither."""
+    given = [key for key in keys if key in row.given]
+    if len(given) == 1:
+        return given[0]
+    if row.given:
+        read = f"{'both' if given else 'neither'} of '{keys[0]}' and '{keys[1]}' given"
+        place = row.at.of(f"key {given[1]}") if given else row.at.own
+        problems.add(place, "one-of-two", keys[0], read, "one of the two")
+    return ""
+
+
+def _inner(row: Row, density: float | None, problems: Problems) -> Inner:
+    wanted = "half_thickness" if row["shape"] == "slab" else "radius"
+    if row["shape"] and wanted not in row.given:
+        problems.add(
+            row.at.own, "missing-key", wanted, f"a {row['shape']} needs its {wanted}", "a length", example="12 mm"
+        )
+    for odd in {"half_thickness", "radius"} & row.given - {wanted}:
+        if row["shape"]:
+            read = f"a {row['shape']} has no {odd}"
+            problems.add(row.at.of(f"key {odd}"), "unused-key", odd, read, wanted)
+    size = row[wanted] if wanted in row.given else UNREAD
+    return Inner(row["shape"], size, row["conductivity"], row["shells"], row["density"] or density, at=row.at)
+
+
+def gas_stream(name: str, row: Row) -> GasStream:
+    """A gas stream."""
+    return GasStream(name, row["gas"], row["pressure"], row["volume"], row["fan_flow"], row["start"], at=row.at)
+
+
+def link(row: Row) -> Link:
+    """A link between two."""
+    first, second = row["between"] or ("", "")
+    return Link((first, second), row["conductance"], at=row.at)
+
+
+def path(row: Row, known: Mapping[str, Material], problems: Problems) -> Path:
+    """The cooling channel."""
+    _material(row, known, problems)
+    return Path(
+        row["bore"],
+        row["length"],
+        row["passes"],
+        row["wall"],
+        row["material"],
+        row["host_conductance"],
+        row["bends"],
+        row["roughness"],
+        at=row.at,
+    )
+
+
+def outlet(row: Row) -> Outlet:
+    """What the circuit discharges through."""
+    return Outlet(row["kv"], STANDARD_ATMOSPHERE if row["to"] == "atmosphere" else row["to"], at=row.at)
+
+
+def relief(row: Row | None) -> Relief | None:
+    """The relief valve, where there is one."""
+    return None if row is None else Relief(row["opens_at"], row["kv"], at=row.at)
+
+
+def valve(name: str, row: Row, problems: Problems) -> Valve:
+    """A valve, of a supply or of the outlet's bypass."""
+    lets_in = _either(row, ("supply", "opens"), problems) != "opens"
+    feedback = row["feedback"]
+    return Valve(
+        name,
+        (row["supply"] or "") if lets_in else None,
+        row["kv"],
+        row["travel"],
+        row["shortest_open"],
+        row["shortest_shut"],
+        row["rest"],
+        row["life"],
+        None if feedback is None else Feedback(feedback["input"], feedback["within"], at=feedback.at),
+        at=row.at,
+    )

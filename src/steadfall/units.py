@@ -1,0 +1,352 @@
+"""Quantities with units, the one door to pint.
+
+Rule of this file: a quantity is written `number unit`, with one space, and only the spellings of the table below
+are read. Pressure is gauge or absolute by its unit, never by guess; a temperature level and a temperature
+difference are different dimensions. Numbers are exact fractions until the last step, so that any SI value can be
+written back as text and read again unchanged.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from difflib import get_close_matches
+from fractions import Fraction
+from functools import cache
+
+import pint
+from attrs import frozen
+
+# Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full registry.
+# SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound Agreement (1959).
+# Standard atmosphere 101325 Pa: 10th CGPM (1954), Resolution 4; "gauge" is over that, not over the day's barometer.
+# Standard gravity 9.80665 m/s2 (in psi): 3rd CGPM (1901).
+_DEFINITIONS = """
+metre = [length]
+second = [time]
+kilogram = [mass]
+kelvin = [temperature]; offset: 0
+celsius = kelvin; offset: 273.15
+fahrenheit = 5/9 * kelvin; offset: 233.15 + 200/9
+pascal = kilogram / metre ** 2 * metre / second ** 2
+kilopascal = 1000 * pascal
+megapascal = 1000000 * pascal
+gigapascal = 1000000000 * pascal
+bar = 100000 * pascal
+millibar = 100 * pascal
+psi = 45359237/100000000 * 980665/100000 / (254/10000) ** 2 * pascal
+bar_gauge = 100000 * pascal; offset: 101325
+millibar_gauge = 100 * pascal; offset: 101325
+kilopascal_gauge = 1000 * pascal; offset: 101325
+megapascal_gauge = 1000000 * pascal; offset: 101325
+psi_gauge = 45359237/100000000 * 980665/100000 / (254/10000) ** 2 * pascal; offset: 101325
+millimetre = 1/1000 * metre
+centimetre = 1/100 * metre
+inch = 254/10000 * metre
+millisecond = 1/1000 * second
+minute = 60 * second
+hour = 3600 * second
+gram = 1/1000 * kilogram
+tonne = 1000 * kilogram
+joule = pascal * metre ** 3
+kilojoule = 1000 * joule
+watt = joule / second
+kilowatt = 1000 * watt
+litre = 1/1000 * metre ** 3
+percent = []
+"""
+
+
+@frozen
+class Dimension:
+    """What a unit measures: the words for it, an example, and its spellings with the unit each stands for."""
+
+    name: str
+    words: str  # with its article: "a pressure"
+    example: str
+    spellings: Mapping[str, str]  # spelling in a plan -> unit of the registry; the first is the preferred one
+
+
+DIMENSIONS: Mapping[str, Dimension] = {
+    dimension.name: dimension
+    for dimension in (
+        Dimension("temperature", "a temperature", "140 degC", {"degC": "celsius", "degF": "fahrenheit"}),
+        Dimension("temperature_difference", "a temperature difference", "10 K", {"K": "kelvin"}),
+        Dimension(
+            "pressure",
+            "a pressure",
+            "4 barg",
+            {
+                "barg": "bar_gauge",
+                "bara": "bar",
+                "mbarg": "millibar_gauge",
+                "mbara": "millibar",
+                "kPag": "kilopascal_gauge",
+                "kPaa": "kilopascal",
+                "MPag": "megapascal_gauge",
+                "MPaa": "megapascal",
+                "psig": "psi_gauge",
+                "psia": "psi",
+            },
+        ),
+        Dimension("kv", "a flow coefficient Kv", "2.1 m3/h", {"m3/h": "metre ** 3 / hour", "l/min": "litre / minute"}),
+        Dimension(
+            "volume_flow",
+            "a volume flow",
+            "2.2 m3/s",
+            {
+                "m3/s": "metre ** 3 / second",
+                "m3/h": "metre ** 3 / hour",
+                "l/s": "litre / second",
+                "l/min": "litre / minute",
+            },
+        ),
+        Dimension("mass", "a mass", "820 kg", {"kg": "kilogram", "g": "gram", "t": "tonne"}),
+        Dimension(
+            "mass_flow",
+            "a mass flow",
+            "0.2 kg/s",
+            {
+                "kg/s": "kilogram / second",
+                "kg/h": "kilogram / hour",
+                "kg/min": "kilogram / minute",
+                "g/s": "gram / second",
+            },
+        ),
+        Dimension("length", "a length", "14 mm", {"m": "metre", "mm": "millimetre", "cm": "centimetre", "in": "inch"}),
+        Dimension("time", "a time", "45 s", {"s": "second", "ms": "millisecond", "min": "minute", "h": "hour"}),
+        Dimension("power", "a heat flow", "12 kW", {"W": "watt", "kW": "kilowatt"}),
+        Dimension("conductance", "a conductance", "850 W/K", {"W/K": "watt / kelvin", "kW/K": "kilowatt / kelvin"}),
+        Dimension(
+            "heat_capacity",
+            "a heat capacity",
+            "1.9 kJ/kg/K",
+            {"J/kg/K": "joule / kilogram / kelvin", "kJ/kg/K": "kilojoule / kilogram / kelvin"},
+        ),
+        Dimension("conductivity", "a conductivity", "50 W/m/K", {"W/m/K": "watt / metre / kelvin"}),
+        Dimension("density", "a density", "7850 kg/m3", {"kg/m3": "kilogram / metre ** 3"}),
+        Dimension("volume", "a volume", "6 m3", {"m3": "metre ** 3", "l": "litre"}),
+        Dimension(
+            "fall_rate",
+            "a fall rate",
+            "2 K/min",
+            {"K/s": "kelvin / second", "K/min": "kelvin / minute", "K/h": "kelvin / hour"},
+        ),
+        Dimension("percent", "a percentage", "40 %", {"%": "percent"}),
+        Dimension("stress", "a stress", "210 GPa", {"GPa": "gigapascal", "MPa": "megapascal"}),
+        Dimension("expansion", "a thermal expansion", "12e-6 1/K", {"1/K": "1 / kelvin"}),
+    )
+}
+
+# What people write instead, and what to tell them.
+_GAUGE_OR_ABSOLUTE = "does not say gauge or absolute"
+_UNCLEAR: Mapping[str, tuple[str, str]] = {
+    "bar": (_GAUGE_OR_ABSOLUTE, "barg (gauge) or bara (absolute)"),
+    "mbar": (_GAUGE_OR_ABSOLUTE, "mbarg (gauge) or mbara (absolute)"),
+    "psi": (_GAUGE_OR_ABSOLUTE, "psig (gauge) or psia (absolute)"),
+    "kPa": (_GAUGE_OR_ABSOLUTE, "kPag (gauge) or kPaa (absolute)"),
+    "MPa": (_GAUGE_OR_ABSOLUTE, "MPag (gauge) or MPaa (absolute)"),
+    "Pa": (_GAUGE_OR_ABSOLUTE, "kPag (gauge) or kPaa (absolute)"),
+}
+_LOOKALIKES: Mapping[str, str] = {
+    "bar(g)": "barg", "bar(a)": "bara", "Barg": "barg", "BarG": "barg", "barG": "barg", "bar.g": "barg",
+    "°C": "degC", "C": "degC", "Celsius": "degC", "celsius": "degC", "deg": "degC", "°F": "degF", "F": "degF",
+    "sec": "s", "secs": "s", "second": "s", "seconds": "s", "msec": "ms", "mins": "min", "minute": "min",
+    "minutes": "min", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "m3/hr": "m3/h", "m³/h": "m3/h",
+    "m^3/h": "m3/h", "m³/s": "m3/s", "m³": "m3", "kg/m³": "kg/m3", "lpm": "l/min", "L/min": "l/min", "L": "l",
+    "Kg": "kg", "KG": "kg", "kgs": "kg", "k": "K", "J/kgK": "J/kg/K", "J/(kg.K)": "J/kg/K", "J/(kg K)": "J/kg/K",
+    "kJ/kgK": "kJ/kg/K", "kJ/(kg.K)": "kJ/kg/K", "W/mK": "W/m/K", "W/(m.K)": "W/m/K", "percent": "%", "pct": "%",
+    "degC/min": "K/min", "°C/min": "K/min", "degC/s": "K/s", "degC/h": "K/h", "K-1": "1/K", "/K": "1/K",
+}  # fmt: skip
+
+_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:e[+-]?[0-9]{1,2})?\Z")
+_LEADING_NUMBER = re.compile(r"[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?")
+_LONGEST_NUMBER = 60
+Good = Callable[[Fraction], bool]
+
+
+class QuantityError(ValueError):
+    """A text is not the quantity that was expected; says what was read, what was expected, and an example."""
+
+    def __init__(self, slug: str, read: str, expected: str = "", example: str = "") -> None:
+        self.slug, self.read, self.expected, self.example = slug, read, expected, example
+        super().__init__(f"{read}; expected {expected}" if expected else read)
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Fraction]:
+    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
+    registry.load_definitions(_DEFINITIONS.strip().splitlines())
+    return registry
+
+
+@cache
+def _exact(unit: str) -> tuple[Fraction, Fraction]:
+    """Factor and offset of a unit of the registry, exact."""
+    registry = _registry()
+    zero, one = (Fraction(registry.Quantity(Fraction(value), unit).to_base_units().magnitude) for value in (0, 1))
+    return one - zero, zero
+
+
+def _unit(spelling: str, dimension: str) -> str:
+    return DIMENSIONS[dimension].spellings[spelling]
+
+
+def scale(spelling: str, dimension: str | None = None) -> tuple[float, float]:
+    """Factor and offset of a unit: SI = value x factor + offset, so value = (SI - offset) / factor.
+
+    >>> scale("barg")
+    (100000.0, 101325.0)
+    """
+    factor, offset = _exact(_unit(spelling, dimension or dimensions_of(spelling)[0]))
+    return float(factor), float(offset)
+
+
+@cache
+def dimensions_of(spelling: str) -> tuple[str, ...]:
+    """Every dimension that a spelling can stand for (`m3/h` is a Kv or a volume flow); none for an unknown one."""
+    return tuple(name for name, dimension in DIMENSIONS.items() if spelling in dimension.spellings)
+
+
+def number(text: str) -> Fraction:
+    """A plain decimal number or one such as 1e-6, exact; no `1_000`, `1,5`, `nan` or `inf`."""
+    if not _NUMBER.match(text) or len(text) > _LONGEST_NUMBER:
+        raise QuantityError("not-a-number", f"'{_short(text)}' is not a plain number", "digits with a point", "0.8")
+    return Fraction(text)
+
+
+def quantity(text: str, dimension: str) -> float:
+    """The SI value of a text such as `4 barg`, which must be of this dimension."""
+    return float(exact(text, (dimension,))[0])
+
+
+def milliseconds(text: str) -> int:
+    """A time as whole milliseconds, as controllers count it."""
+    value = exact(text, ("time",))[0] * 1000
+    if value.denominator != 1:
+        raise QuantityError("not-whole-ms", f"'{text}' is not a whole number of milliseconds", "a time", "0.8 s")
+    return int(value)
+
+
+def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
+    """The exact SI value, the dimension and the unit's spelling; the first dimension that has the unit counts."""
+    wanted = tuple(dimensions)
+    digits, spelling = _split(text, wanted)
+    value = number(digits)
+    for name in wanted:
+        if spelling in DIMENSIONS[name].spellings:
+            factor, offset = _exact(_unit(spelling, name))
+            return value * factor + offset, name, spelling
+    raise _misfit(text, spelling, wanted)
+
+
+def _split(text: str, wanted: tuple[str, ...]) -> tuple[str, str]:
+    """The number and the unit of a text that has both, with one space between."""
+    digits, space, spelling = text.partition(" ")
+    if space and spelling and not spelling.startswith(" ") and _LEADING_NUMBER.match(digits):
+        return digits, spelling
+    words, example = _expected(wanted)
+    if _NUMBER.match(text):
+        raise QuantityError("missing-unit", f"'{_short(text)}' has no unit", words, example)
+    found = _LEADING_NUMBER.match(text)
+    if found and text[found.end() :].strip():
+        raise QuantityError("spelling", f"'{_short(text)}' needs one space between number and unit", words, example)
+    raise QuantityError("not-a-quantity", f"'{_short(text)}' is not a number with a unit", words, example)
+
+
+def _misfit(text: str, spelling: str, wanted: tuple[str, ...]) -> QuantityError:
+    """What to say of a unit that the wanted dimensions do not have."""
+    words, example = _expected(wanted)
+    if spelling in _UNCLEAR and "pressure" in wanted:
+        why, instead = _UNCLEAR[spelling]
+        return QuantityError("gauge-or-absolute", f"'{_short(text)}' {why}", instead, example)
+    others = dimensions_of(spelling)
+    if others:
+        return QuantityError("wrong-dimension", f"'{_short(text)}' is {DIMENSIONS[others[0]].words}", words, example)
+    if spelling in _UNCLEAR:
+        return QuantityError("wrong-dimension", f"'{_short(text)}' is a pressure", words, example)
+    near = _LOOKALIKES.get(spelling) or next(iter(get_close_matches(spelling[:20], _all_spellings(), 1)), "")
+    hint = f"; did you mean '{near}'?" if near else ""
+    return QuantityError("unknown-unit", f"'{_short(text)}' has an unknown unit{hint}", words, example)
+
+
+@cache
+def _all_spellings() -> tuple[str, ...]:
+    return tuple(spelling for dimension in DIMENSIONS.values() for spelling in dimension.spellings)
+
+
+def _expected(wanted: tuple[str, ...]) -> tuple[str, str]:
+    """Words and an example for what was wanted."""
+    kinds = [DIMENSIONS[name] for name in wanted]
+    return " or ".join(kind.words for kind in kinds), kinds[0].example
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def value_in(si: float, spelling: str, dimension: str | None = None) -> float:
+    """An SI value as a number of this unit."""
+    factor, offset = scale(spelling, dimension)
+    return (si - offset) / factor
+
+
+def shown(si: float, dimension: str, digits: int = 3, spelling: str | None = None) -> str:
+    """An SI value for people: in the preferred unit of its dimension, or in the given one, to so many digits."""
+    spelling = spelling or _handy(si, dimension)
+    value = value_in(si, spelling, dimension)
+    rounded = float(f"{value:.{digits}g}")
+    return (
+        f"{rounded:.{max(0, digits - 1 - _power(rounded))}f} {spelling}"
+        if abs(rounded) < 1e7
+        else f"{value:.3g} {spelling}"
+    )
+
+
+def _power(value: float) -> int:
+    return int(f"{value:e}".partition("e")[2]) if value else 0
+
+
+# Where another unit than the first reads better: dimension -> (from this SI magnitude up, spelling), largest first.
+_HANDY: Mapping[str, tuple[tuple[float, str], ...]] = {
+    "time": ((3 * 3600.0, "h"), (300.0, "min"), (1.0, "s"), (0.0, "ms")),
+    "length": ((0.5, "m"), (0.0, "mm")),
+    "power": ((1000.0, "kW"), (0.0, "W")),
+    "conductance": ((1000.0, "kW/K"), (0.0, "W/K")),
+    "heat_capacity": ((1000.0, "kJ/kg/K"), (0.0, "J/kg/K")),
+    "fall_rate": ((0.2, "K/s"), (0.0, "K/min")),
+    "volume": ((0.1, "m3"), (0.0, "l")),
+}
+
+
+def _handy(si: float, dimension: str) -> str:
+    for least, spelling in _HANDY.get(dimension, ()):
+        if abs(si) >= least:
+            return spelling
+    return next(iter(DIMENSIONS[dimension].spellings))
+
+
+def written(si: float, dimension: str, spelling: str | None = None) -> str:
+    """A text that `quantity` reads back as exactly this SI value, as short as can be."""
+    spelling = spelling or _handy(si, dimension)
+    factor, offset = _exact(_unit(spelling, dimension))
+    ideal = (Fraction(si) - offset) / factor
+    return f"{shortest(ideal, lambda value: float(value * factor + offset) == si)} {spelling}"
+
+
+def shortest(ideal: Fraction, good: Good) -> str:
+    """The decimal with the fewest digits after the point, near the ideal, that is good."""
+    for digits in range(_LONGEST_NUMBER):
+        rounded = round(ideal * 10**digits)
+        if good(Fraction(rounded, 10**digits)):
+            return _decimal(rounded, digits)
+    raise ValueError(f"{float(ideal)!r} has no short decimal")
+
+
+def _decimal(whole: int, digits: int) -> str:
+    """`whole` x 10^-`digits` in plain digits, or with an exponent where that is shorter."""
+    sign, text = "-" if whole < 0 else "", str(abs(whole))
+    if digits > 5 and len(text) < digits - 2:
+        return f"{sign}{text}e-{digits}"
+    text = text.rjust(digits + 1, "0")
+    return f"{sign}{text[: len(text) - digits]}.{text[len(text) - digits :]}" if digits else f"{sign}{text}"
