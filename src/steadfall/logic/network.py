@@ -1,0 +1,113 @@
+"""A network: assignments in order, evaluated once per scan from top to bottom.
+
+Rule of this file: a Network that exists is sound. Its maker checks that every signal is defined before it is read
+(or is read as it was in the last scan), that types fit, that nothing is assigned twice, and that blocks are named.
+The elapsed time since the last scan is what the timers count; in the first scan it is 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from attrs import field, frozen
+
+from steadfall.logic.nodes import BLOCKS, TIMERS, Elapsed, Node, Previous, Read, Since, Type, Value
+from steadfall.logic.types import NetworkError, children, type_of, walk
+from steadfall.source import NOWHERE, Mark
+
+ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.REAL: 0.0}
+
+
+@frozen
+class Input:
+    """A signal that comes from outside."""
+
+    name: str
+    type: Type
+    mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
+
+
+@frozen
+class Assignment:
+    """One signal and what it is given in each scan; `initial` is its value before the first scan."""
+
+    name: str
+    type: Type
+    node: Node
+    initial: Value
+    mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
+
+    @property
+    def is_block(self) -> bool:
+        """Whether it keeps something from scan to scan beside its value."""
+        return isinstance(self.node, BLOCKS)
+
+
+@frozen
+class Network:
+    """Inputs, assignments in order, and the outputs among the assigned signals."""
+
+    inputs: tuple[Input, ...]
+    assignments: tuple[Assignment, ...]
+    outputs: tuple[str, ...]
+
+    def __attrs_post_init__(self) -> None:
+        _check(self)
+
+    @property
+    def types(self) -> dict[str, Type]:
+        """Every signal and its type: inputs first, then assignments in order."""
+        return {row.name: row.type for row in self.inputs} | {row.name: row.type for row in self.assignments}
+
+    @property
+    def remembered(self) -> tuple[str, ...]:
+        """The signals whose last value some node reads: with the blocks, all that a scan hands to the next."""
+        found: dict[str, None] = {}
+        for row in self.assignments:
+            for node in walk(row.node):
+                if isinstance(node, Previous):
+                    found.setdefault(node.name)
+                elif isinstance(node, Since):
+                    found.setdefault(node.event)
+        return tuple(found)
+
+
+def _check(network: Network) -> None:
+    types: dict[str, Type] = {}
+    for name, type_, mark in (
+        *((row.name, row.type, row.mark) for row in network.inputs),
+        *((row.name, row.type, row.mark) for row in network.assignments),
+    ):
+        if name in types:
+            raise NetworkError(f"{mark}: '{name}' is assigned twice")
+        types[name] = type_
+    missing = [name for name in network.outputs if name not in {row.name for row in network.assignments}]
+    if missing:
+        raise NetworkError(f"outputs that nothing assigns: {missing}")
+    defined = {row.name for row in network.inputs}
+    timers: set[str] = set()
+    for row in network.assignments:
+        _check_assignment(row, types, defined, timers)
+        defined.add(row.name)
+        if isinstance(row.node, TIMERS):
+            timers.add(row.name)
+
+
+def _check_assignment(row: Assignment, types: Mapping[str, Type], defined: set[str], timers: set[str]) -> None:
+    for part in children(row.node):
+        for node in walk(part):
+            if isinstance(node, BLOCKS):
+                raise NetworkError(f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own")
+    for node in walk(row.node):
+        if isinstance(node, Read) and node.name not in defined:
+            raise NetworkError(f"{node.mark}: '{node.name}' is read in '{row.name}' before it has a value")
+        if isinstance(node, Elapsed) and node.timer not in timers:
+            raise NetworkError(f"{node.mark}: '{node.timer}' is not a timer above '{row.name}'")
+        if isinstance(node, Since) and types.get(node.event) is not Type.BOOL:
+            raise NetworkError(f"{node.mark}: '{node.event}' is not a BOOL signal")
+        if isinstance(node, Read | Previous) and types.get(node.name) is not node.type:
+            raise NetworkError(f"{node.mark}: '{node.name}' is not a {node.type.value} signal")
+    if type_of(row.node) is not row.type:
+        raise NetworkError(f"{row.mark}: '{row.name}' is a {row.type.value} and is given a {type_of(row.node).value}")
+    if type(row.initial) is not type(ZERO[row.type]):
+        raise NetworkError(f"{row.mark}: {row.initial!r} is not a {row.type.value}")
