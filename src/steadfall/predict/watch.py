@@ -30,7 +30,7 @@ class Watch(NamedTuple):
     limit_worst: NDArray[np.float64]
     limit_ms: NDArray[np.int64]  # moment of the worst, -1: never applied
     ring: NDArray[np.float64]  # limits x RING, values
-    ring_s: NDArray[np.float64]  # limits x RING, their moments
+    ring_ms: NDArray[np.float64]  # limits x RING, their moments
     ring_size: NDArray[np.int64]  # samples in use
     ring_place: NDArray[np.int64]  # oldest sample of each ring
     ring_due: NDArray[np.float64]  # when the next sample is due, s
@@ -63,7 +63,7 @@ def watch(plan: Plan, observed: tuple[str, ...], start: NDArray[np.float64], sca
         limit_worst=np.where(least == 1, np.inf, -np.inf),
         limit_ms=np.full(len(limits), -1, dtype=np.int64),
         ring=np.repeat(start[limit_of][:, None], RING, axis=1),
-        ring_s=(np.arange(RING)[None, :] / size[:, None] - 1) * window[:, None],
+        ring_ms=(np.arange(RING)[None, :] / size[:, None] - 1) * 1000 * window[:, None],
         ring_size=size,
         ring_place=np.zeros(len(limits), dtype=np.int64),
         ring_due=np.zeros(len(limits)),
@@ -88,10 +88,10 @@ def watch_limits(watch: Watch, observed: NDArray[np.float64], ms: int) -> None:
                 continue
             place = watch.ring_place[i]
             oldest = watch.ring[i, place]
-            elapsed = ms / 1000.0 - watch.ring_s[i, place]
+            elapsed = (ms - watch.ring_ms[i, place]) / 1000.0
             inside = inside and watch.limit_lower[i] <= oldest <= watch.limit_upper[i]
             watch.ring[i, place] = value
-            watch.ring_s[i, place] = ms / 1000.0
+            watch.ring_ms[i, place] = ms
             watch.ring_place[i] = (place + 1) % watch.ring_size[i]
             watch.ring_due[i] += watch.limit_window[i] / watch.ring_size[i]
             measured = (oldest - value) / max(elapsed, 1e-3)

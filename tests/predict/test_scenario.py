@@ -1,0 +1,81 @@
+"""Scenarios: the strongest call by default, the plan's own, and what ends them."""
+
+import pytest
+from attrs import evolve
+
+from steadfall.plan.condition import Signal
+from steadfall.plan.model import Scenario, Step
+from steadfall.plan.read import read_text
+from steadfall.plan.starter import PATTERNS, starter
+from steadfall.predict.scenario import DEFAULT, WITHOUT_GOALS_MS, course
+from steadfall.source import PlanError
+
+
+@pytest.fixture(scope="module")
+def press():
+    return read_text(starter("press"), "press.yaml")
+
+
+def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press):
+    found = course(press)
+    assert found.name == DEFAULT
+    assert found.start["full_call"] == 1.0
+    assert found.start["gentle_call"] == 0.0
+    assert found.start["air_pressure_ok"] == 1.0  # its ordinary state
+    assert found.release == {"full_call": 0.0}
+    assert found.until_ms is None
+    assert found.longest_ms == int(1.5 * 1000 * press.goals[0].within)
+    assert found.remarks == ()
+
+
+@pytest.mark.parametrize("pattern", PATTERNS)
+def test_every_starter_has_a_default_scenario_that_calls(pattern):
+    found = course(read_text(starter(pattern), pattern))
+    assert found.release
+    assert all(found.start[name] != value for name, value in found.release.items())
+
+
+def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press):
+    inputs = {**press.inputs, "air_pressure_ok": evolve(press.inputs["air_pressure_ok"], normal=0.0)}
+    found = course(evolve(press, inputs=inputs))
+    assert found.start["air_pressure_ok"] == 1.0
+    assert len(found.remarks) == 1
+    assert "air_pressure_ok" in found.remarks[0]
+    assert "normal: on" in found.remarks[0]
+
+
+def test_a_plan_without_goals_runs_for_an_hour_and_says_so(press):
+    found = course(evolve(press, goals=()))
+    assert (found.until_ms, found.longest_ms) == (WITHOUT_GOALS_MS, WITHOUT_GOALS_MS)
+    assert any("no goal" in remark for remark in found.remarks)
+
+
+def test_steps_of_a_written_scenario(press):
+    steps = (
+        Step(0, {"full_call": 1.0}),
+        Step(360_000, {"air_pressure_ok": 0.0}),
+        Step(420_000, {"air_pressure_ok": 1.0}),
+    )
+    plan = evolve(press, scenarios={"lost": Scenario("lost", steps, None, 7_200_000)})
+    found = course(plan, "lost")
+    assert found.start == {**course(plan).start, "full_call": 1.0}
+    assert found.changes == ((360_000, "air_pressure_ok", 0.0), (420_000, "air_pressure_ok", 1.0))
+    assert found.release["full_call"] == 0.0
+    assert "air_pressure_ok" not in found.release
+
+
+def test_a_scenario_with_a_time_does_not_release_anything(press):
+    plan = evolve(press, scenarios={"short": Scenario("short", (Step(0, {"full_call": 1.0}),), 60_000, 60_000)})
+    found = course(plan, "short")
+    assert (found.until_ms, found.release) == (60_000, {})
+
+
+def test_an_unknown_scenario_is_a_problem_that_names_the_known_ones(press):
+    with pytest.raises(PlanError, match=r"there is no 'no such'.*strongest call.*air lost"):
+        course(press, "no such")
+
+
+def test_calls_that_only_the_plant_can_make_are_left_to_it(press):
+    call = evolve(press.calls[0], when=Signal("upper.flood_is_open"), circuits=("upper", "lower"), allows="full")
+    found = course(evolve(press, calls=(call,)))
+    assert found.release == {}
