@@ -1,0 +1,97 @@
+"""The commands as a person types them: words, exit codes, what lands on stdout and what on stderr."""
+
+import json
+
+import pytest
+
+from steadfall.cli import COMMANDS, main
+from steadfall.plan.starter import PATTERNS, starter
+
+
+@pytest.fixture
+def plan(tmp_path):
+    path = tmp_path / "plan.yaml"
+    path.write_text(starter("press"), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("pattern", PATTERNS)
+def test_new_then_check(tmp_path, capsys, pattern):
+    assert main(["new", str(tmp_path / pattern), "--pattern", pattern]) == 0
+    path = tmp_path / pattern / "plan.yaml"
+    assert capsys.readouterr().out == f"wrote {path}\n"
+    assert main(["check", str(path)]) == 0
+    assert "no problems" in capsys.readouterr().out
+
+
+def test_new_never_overwrites(tmp_path, capsys):
+    assert main(["new", str(tmp_path)]) == 0
+    (tmp_path / "plan.yaml").write_text("mine", encoding="utf-8")
+    assert main(["new", str(tmp_path)]) == 3
+    assert "is there already" in capsys.readouterr().err
+    assert (tmp_path / "plan.yaml").read_text(encoding="utf-8") == "mine"
+
+
+def test_check_lists_every_problem_on_stdout(plan, capsys):
+    plan.write_text(plan.read_text().replace("4 barg", "4 bar", 1).replace("22 degC", "22 K", 1), encoding="utf-8")
+    assert main(["check", str(plan)]) == 1
+    listing = capsys.readouterr().out
+    assert "gauge or absolute" in listing
+    assert "2 problems" in listing
+
+
+def test_check_as_json(plan, capsys):
+    assert main(["check", str(plan), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["good"] is True
+    plan.write_text(plan.read_text().replace("4 barg", "4 bar", 1), encoding="utf-8")
+    assert main(["check", str(plan), "--json"]) == 1
+    problems = json.loads(capsys.readouterr().out)["problems"]
+    assert [set(problem) for problem in problems] == [
+        {"file", "line", "column", "slug", "key", "read", "expected", "example"}
+    ]
+    assert plan.read_text().splitlines()[problems[0]["line"] - 1].count("4 bar") == 1
+
+
+def test_predict_of_a_bad_plan_keeps_stdout_clean(plan, capsys):
+    plan.write_text("steadfall: 1\n", encoding="utf-8")
+    assert main(["predict", str(plan)]) == 1
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "problem" in said.err
+
+
+@pytest.mark.parametrize("verb", ["check", "predict"])
+def test_a_missing_file_is_a_sentence(verb, tmp_path, capsys):
+    assert main([verb, str(tmp_path / "nowhere.yaml")]) == 1
+    said = capsys.readouterr()
+    assert "nowhere.yaml" in said.out + said.err
+
+
+@pytest.mark.parametrize("arguments", [["chekc", "plan.yaml"], ["check"], ["check", "a", "b"], ["new", "d", "--pattern", "x"]])
+def test_wrong_usage_is_2(arguments, capsys):
+    assert main(arguments) == 2
+    assert "Usage" in capsys.readouterr().err
+
+
+def test_schema_is_json(capsys):
+    assert main(["schema"]) == 0
+    assert json.loads(capsys.readouterr().out)["$schema"].endswith("2020-12/schema")
+
+
+@pytest.mark.parametrize("verb", COMMANDS)
+def test_every_verb_has_help_of_its_own(verb, capsys):
+    assert main([verb, "--help"]) == 0
+    assert f"steadfall {verb}" in capsys.readouterr().out
+
+
+def test_help_lists_every_verb(capsys):
+    assert main(["--help"]) == 0
+    said = capsys.readouterr().out
+    assert all(f"  {verb}" in said for verb in COMMANDS)
+
+
+def test_no_verb_has_more_than_six_options(capsys):
+    for verb in COMMANDS:
+        main([verb, "--help"])
+        options = [line for line in capsys.readouterr().out.splitlines() if line.startswith("  -")]
+        assert len(options) <= 7, verb  # six and --help
