@@ -42,7 +42,7 @@ CELL_FIELDS = W0 + SHELLS
 (
     QB,  # W, boiling
     GE,  # W/K, wall to liquid, convective, with the wall's own resistance
-    UE,  # W/K, wall to gas
+    UE,  # W/K, wall to gas, with the wall's own resistance
     N_ML,  # after the step: as in cells
     N_TL,
     N_MA,
@@ -50,14 +50,12 @@ CELL_FIELDS = W0 + SHELLS
     N_TG,
     N_QL,  # W, wall to liquid
     N_QG,  # W, wall to gas
-    N_UP,  # fraction of the cell's liquid volume that passed on (c of the expulsion law)
+    N_UP,  # volume of liquid that passed on over the liquid that stays
     N_OUT_L,  # kg of liquid that passed on
     N_OUT_G,  # kg of gas that passed on
     N_OUT_V,  # m3 that passed on, at inlet pressure
-    N_EVAP,  # kg evaporated
-    N_WORK,  # J, V dP
-) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 16)
-WORK_FIELDS = N_WORK + 1
+) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 14)
+WORK_FIELDS = N_OUT_V + 1
 
 # state.circuit[circuit, :]
 (
@@ -105,20 +103,22 @@ BOOK_FIELDS = Q_HOST + 1
 (
     F_WATER,  # kg/s in
     F_AIR,  # kg/s in
-    F_H,  # W in
+    F_HW,  # W in with the water
+    F_HA,  # W in with the air
     F_LIQUID,  # kg out in this step
     F_OUT_A,
     F_OUT_V,
-    F_HL,  # J out with the liquid
-    F_HG,  # J out with the gas
+    F_H,  # J out
     F_VOLUME,  # m3 out at inlet pressure, negative when air is drawn in
     F_SUCKED,  # kg of air drawn in
-    F_GAS,  # gas share of the volume out
+    F_GAS,  # gas share of the volume out, at inlet pressure
+    F_RHO,  # kg/m3 of what goes out, at inlet pressure
+    F_EVAPORATED,  # kg
+    F_WORK,  # J, V dP
     F_ETA,  # exit pressure over inlet pressure
     F_K,  # velocity heads in all
-    F_LAW,  # m3/s that the outlet law lets out
-) = range(14)
-FLUX_FIELDS = F_LAW + 1
+) = range(16)
+FLUX_FIELDS = F_K + 1
 
 # constants.circuit[circuit, :]
 (

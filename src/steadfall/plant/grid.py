@@ -61,11 +61,12 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
+    share = _shares(plan)
     rows, capacities, links, starts = [], [], [], []
-    for name, circuit in plan.circuits.items():
+    for part, (name, circuit) in zip(share, plan.circuits.items(), strict=True):
         kind = plan.type_of(name)
         wall = shells(kind.path, plan.materials[kind.path.material], cells)
-        outside = cells / kind.path.host_conductance + wall[3] + cells / nodes.skin[circuit.host]
+        outside = cells / kind.path.host_conductance + wall[3] + cells / (nodes.skin[circuit.host] * part)
         rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient)))
         capacities.append(wall[0])
         links.append(wall[1])
@@ -81,7 +82,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         stream_links=nodes.stream_links,
         host=_ints([nodes.host[name] for name in hosts]),
         host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosts]),
-        host_share=_shares(plan),
+        host_share=share,
         circuit=np.array(rows).reshape(-1, f.GEOMETRY_FIELDS),
         shell_capacity=np.array(capacities).reshape(-1, f.SHELLS),
         shell_link=np.array(links).reshape(-1, f.SHELLS - 1),

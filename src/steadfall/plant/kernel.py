@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
 from steadfall.plant import fields as f
+from steadfall.plant.circuit import advance_circuit
 from steadfall.plant.network import advance_network, outdated, prepare
 from steadfall.plant.state import Constants, Reals, State
+from steadfall.plant.wall import prepare_walls
 
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
 
@@ -24,6 +26,9 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     move_valves(constants, state, commands, dt)
     if outdated(constants, state, dt):
         prepare(constants, state, dt)
+        prepare_walls(constants, state, dt)
+    for c in range(constants.host.size):
+        advance_circuit(constants, state, c, dt)
     advance_network(constants, state, dt)
     state.clock[0] += dt
 

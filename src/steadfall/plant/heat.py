@@ -1,0 +1,109 @@
+"""Heat transfer of every cell, once a step from the state before it: what the march then only has to apply.
+
+Liquid: h = max(3.66 k/d, C u^0.8/d^0.2) with the liquid's own velocity (laminar limit at constant wall temperature: Incropera 6e,
+eq. 8.55), on the wetted share of the bore (1 - exp(-a/0.1))/(1 - exp(-10)), a the liquid's share of the volume (a closure: an
+annular film of about 0.3 mm in a 12 mm bore). Gas on the rest: h = max(4.36 k/d, 0.021 Re^0.8 Pr^0.4 k/d) (Kays and Crawford for
+gases; laminar at constant flux: Incropera 6e, eq. 8.53).
+"""
+
+from __future__ import annotations
+
+import math
+
+from steadfall.compiled import kernel
+from steadfall.plant import fields as f
+from steadfall.plant import properties as w
+from steadfall.plant.boiling import FILM, boiling_flux
+from steadfall.plant.exchange import CONDENSING, DROPS, NO_MASS, exchange
+from steadfall.plant.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
+from steadfall.plant.state import Reals
+
+WETTING = 0.10  # liquid share of the volume that wets most of the bore (a closure, to be fitted)
+WET_ALL = 1.0 - math.exp(-1.0 / WETTING)
+FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
+NEAR = 0.05  # relative change over which a power is carried on by its series
+GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
+TURBULENT = 1e4  # least Reynolds number of Dittus-Boelter
+
+
+@kernel
+def power_08(cells: Reals, i: int, value: float, at: int) -> float:
+    """value^0.8, kept from step to step: near the last full evaluation by its binomial series (error below 2e-7)."""
+    if value < 1e-9:
+        return 0.0
+    known = cells[i, at]
+    d = value - known
+    if abs(d) > NEAR * known:
+        cells[i, at] = value
+        cells[i, at + 1] = value**0.8
+        return float(cells[i, at + 1])
+    d /= known
+    return float(cells[i, at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032))))
+
+
+@kernel
+def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02: float) -> float:
+    """Convective coefficient of the liquid, W/m2/K."""
+    row = w.row_of_temperature(cells[i, f.TL])
+    flow = power_08(cells, i, min(cells[i, f.UL], FASTEST), f.U_REF)
+    turbulent = w.tabulated(liquid, row, w.C_TURBULENT) * flow / bore_02
+    return max(3.66 * w.tabulated(liquid, row, w.K_LIQUID) / bore, turbulent)
+
+
+@kernel
+def prepare_cells(
+    cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling: Reals, liquid: Reals, x: float, dt: float
+) -> tuple[float, int]:
+    """Exchange between phases and heat-transfer coefficients of every cell; returns kg condensed and flags."""
+    share, drops = 1.0 - math.exp(-dt / CONDENSING), DROPS * dt
+    bore = geo[f.BORE]
+    bore_02 = bore**0.2
+    per_gas = bore / (geo[f.AREA] * w.MU_GAS)
+    condensed, flags = 0.0, 0
+    for i in range(cells.shape[0]):
+        row = w.row_of_pressure(x * cells[i, f.R4])
+        t_sat = w.tabulated(boiling, row, w.T_SAT)
+        condensed += exchange(cells, i, t_sat, drops, share)
+        ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
+        wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
+        if ml > NO_MASS:
+            wet = min((1.0 - math.exp(-ml / (RHO * geo[f.CELL_VOLUME] * WETTING))) / WET_ALL, 1.0)
+            h = liquid_coefficient(cells, i, liquid, bore, bore_02)
+            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
+            if regime == FILM:
+                flags |= f.FILM
+        else:
+            cells[i, f.TS] = work[i, f.ALPHA0]
+        if wet < 1.0:
+            gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF)
+            ua = (1.0 - wet) * geo[f.CELL_WALL] * max(4.36 * w.K_GAS, GAS_FACTOR * gas) / bore
+            work[i, f.UE] = ua / (1.0 + ua * wall[f.W_BS])
+        else:
+            work[i, f.UE] = 0.0
+        tg = cells[i, f.TG]
+        work[i, f.HL0] = ml * C_L * (cells[i, f.TL] - T0)
+        work[i, f.HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0
+        work[i, f.VG0] = (ma * R_A + mv * R_V) * tg / cells[i, f.PC]
+    return condensed, flags
+
+
+@kernel
+def wet_heat(
+    cells: Reals, work: Reals, i: int, boiling: Reals, row: float, t_sat: float, h: float, area: float, resistance: float
+) -> int:
+    """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
+
+    With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H T_l)/(1 + (b+R) H); going
+    half way there converges for any wall and any branch of the boiling curve, where taking it whole diverges on dT^3.
+    """
+    ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
+    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
+    convective = h * share * area
+    over = ts - tl
+    boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0
+    secant = (convective + boiled) * resistance
+    ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant))
+    cells[i, f.TS] = ts
+    work[i, f.QB] = max(min(boiled * (ts - tl), (a - tl) / resistance), 0.0)
+    work[i, f.GE] = convective / (1.0 + convective * resistance)
+    return regime
