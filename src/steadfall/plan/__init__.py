@@ -1,0 +1,1 @@
+"""Plan text to `Plan`: tree, keys, reading, checks, schema, writing."""

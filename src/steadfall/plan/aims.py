@@ -27,7 +27,7 @@ class Limit:
     value: float
     window: float
     between: tuple[float, float] | None
-    text: str  # as a person wrote it, for tables
+    text: str = field(eq=False)  # as a person wrote it, for tables
     at: Marks = at()
 
 
@@ -39,7 +39,7 @@ class Goal:
     bound: str  # "below" or "above"
     value: float
     within: float  # s
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 
@@ -54,7 +54,10 @@ class Step:
 
 @frozen
 class Scenario:
-    """What the inputs do over time. It ends `until_ms`, or, when None, once every goal is reached and the finish is done."""
+    """What the inputs do over time.
+
+    It ends at `until_ms`, or, when that is None, once every goal is reached and the finish is done.
+    """
 
     name: str
     steps: tuple[Step, ...]
@@ -68,7 +71,7 @@ class Never:
     """The condition never holds."""
 
     condition: Condition
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 
@@ -80,7 +83,7 @@ class Whenever:
     then: Condition
     within_ms: int
     lasting_ms: int
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 
@@ -92,7 +95,7 @@ class EveryOpening:
     least_ms: int | None
     most_ms: int | None
     unless_cut: bool
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 
@@ -103,7 +106,7 @@ class AtMost:
     valve: str
     count: int
     in_ms: int
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 
@@ -112,7 +115,7 @@ class Exclusive:
     """At most one of the conditions holds at a time."""
 
     conditions: tuple[Condition, ...]
-    text: str
+    text: str = field(eq=False)
     at: Marks = at()
 
 

@@ -93,7 +93,7 @@ class Held:
 
 @frozen
 class After:
-    """This long has passed since the stage was entered (only in climbs)."""
+    """So long has passed since the stage was entered (only in climbs)."""
 
     ms: int
     mark: Mark = _mark()

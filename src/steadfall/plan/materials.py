@@ -13,10 +13,12 @@ from steadfall.plan.equipment import Material
 BUILT_IN: Mapping[str, Material] = {
     material.name: material
     for material in (
-        # EN 1993-1-2 3.4.1 at 100 degC (c = 425 + 0.773 t - 1.69e-3 t2 + 2.22e-6 t3 = 488, k = 54 - 0.0333 t = 50.7);
+        # EN 1993-1-2 3.4.1 at 100 degC (c = 425 + 0.773 t - 1.69e-3 t2 + 2.22e-6 t3 = 488,
+        # k = 54 - 0.0333 t = 50.7);
         # density, E, Poisson's ratio, expansion: EN 1993-1-1 3.2.6. From memory of the standard.
         Material("carbon steel", 7850.0, 488.0, 50.7, 12e-6, 210e9, 0.3),
-        # EN 1993-1-2 annex C.3 at 100 degC (c = 450 + 0.280 t - 2.91e-4 t2 + 1.34e-7 t3 = 475, k = 14.6 + 0.0127 t = 15.9);
+        # EN 1993-1-2 annex C.3 at 100 degC (c = 450 + 0.280 t - 2.91e-4 t2 + 1.34e-7 t3 = 475,
+        # k = 14.6 + 0.0127 t = 15.9);
         # E, Poisson's ratio: EN 1993-1-4; density, expansion of 1.4301: EN 10088-1. From memory of the standards.
         Material("stainless steel", 7900.0, 475.0, 15.9, 16e-6, 200e9, 0.3),
         # EN 1999-1-2 3.3 at 100 degC (c = 903 + 0.41 t = 944, k = 190 + 0.07 t = 197, 3000 and 6000 series);

@@ -33,6 +33,13 @@ class Problems:
         """One more thing to mend."""
         self._found.append(Problem(mark, slug, key, read, expected, example))
 
+    def unknown(self, mark: Mark, key: str, name: str, what: str, known: Iterable[str]) -> None:
+        """A name that resolves to nothing; an empty one was reported where it was read."""
+        if name:
+            words = list(known)
+            read = f"'{short(name)}' is no {what}{did_you_mean(name, words)}"
+            self.add(mark, "unknown-name", key, read, listed(words))
+
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
         """A text that is not the quantity that was expected."""
         self.add(mark, error.slug, key, error.read, error.expected, example=error.example)

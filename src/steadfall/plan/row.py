@@ -148,11 +148,21 @@ def _check_name(key: Scalar, kind: kinds.Named, context: Context) -> None:
     parts = key.text.split(".") if kind.dotted else [key.text]
     if kind.free and 0 < len(key.text.strip()) <= 80:
         return
-    if len(parts) > 2 or len(key.text) > 80 or not all(_NAME.match(part) for part in parts):
-        wanted = "letters, digits and single underscores, beginning with a letter"
-        context.add(key.mark, "name", f"'{short(key.text)}' cannot be a name", wanted, "upper_platen")
-    elif any(part in TAKEN for part in parts):
-        context.add(key.mark, "name", f"'{key.text}' has a meaning of its own and cannot be a name", "another word")
+    bad = "" if len(parts) <= 2 and len(key.text) <= 80 else _NOT_A_NAME
+    bad = bad or next((said for part in parts if (said := why_no_name(part))), "")
+    if bad:
+        context.add(key.mark, "name", f"'{short(key.text)}' {bad}", NAME_EXPECTED, "upper_platen")
+
+
+_NOT_A_NAME = "cannot be a name"
+NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
+
+
+def why_no_name(text: str) -> str:
+    """Why a text cannot be a name (in structured text neither could it), or nothing."""
+    if text in TAKEN:
+        return "has a meaning of its own and cannot be a name"
+    return "" if _NAME.match(text) else _NOT_A_NAME
 
 
 def _many(node: Node, kind: kinds.Many, context: Context) -> tuple[Row, ...]:

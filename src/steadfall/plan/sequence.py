@@ -89,6 +89,11 @@ class CircuitType:
     relief: Relief | None = None
     at: Marks = at()
 
+    @property
+    def step_names(self) -> tuple[str, ...]:
+        """The names of all stages and finish steps, in order."""
+        return (*(stage.name for stage in self.stages), *(step.name for step in self.finish))
+
 
 @frozen
 class Circuit:
