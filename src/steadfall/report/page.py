@@ -1,0 +1,120 @@
+"""The report as one HTML file that needs nothing else: no network, no script to be complete, always the same bytes."""
+
+from __future__ import annotations
+
+import importlib
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from steadfall.predict.reading import PRESSURE
+from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
+from steadfall.report.cautions import CAUTIONS
+from steadfall.report.curves import spoken
+from steadfall.report.figure import draw_figure
+from steadfall.report.items import goal_items, limit_items, verdict
+from steadfall.report.packed import packed
+from steadfall.report.scale import clock
+from steadfall.report.sheets import first_figure, whole_figure
+from steadfall.report.summary import life_words
+from steadfall.source import OutsideError
+
+HERE = Path(__file__).parent
+NAME = "report.html"
+MOMENTS = 40  # rows of stages entered, for each circuit
+
+
+def write_report(prediction: Prediction, folder: Path, *, dated: str = "") -> Path:
+    """Write `report.html` into the folder and give its path; a date stands on it only when one is given.
+
+    Raises OutsideError when jinja2 is not installed or the folder cannot be written.
+    """
+    text = page(prediction, dated=dated)
+    path = Path(folder) / NAME
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise OutsideError(f"cannot write {path}: {error.strerror or error}") from error
+    return path
+
+
+def page(prediction: Prediction, *, dated: str = "") -> str:
+    """The report as text."""
+    jinja2 = _jinja2()
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(HERE), autoescape=True, trim_blocks=True, lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )  # fmt: skip
+    environment.filters.update(clock=clock, spoken=spoken)
+    made: str = environment.get_template("page.html.j2").render(_content(prediction), dated=dated)
+    return made
+
+
+def _jinja2() -> Any:
+    try:
+        return importlib.import_module("jinja2")
+    except ImportError as error:
+        raise OutsideError("the report needs jinja2; install it with: pip install 'steadfall[report]'") from error
+
+
+def _content(prediction: Prediction) -> Mapping[str, Any]:
+    """Everything that the template speaks of."""
+    figures = [figure for figure in (whole_figure(prediction), first_figure(prediction)) if figure is not None]
+    return {
+        "style": (HERE / "sheet.css").read_text(encoding="utf-8"),
+        "script": (HERE / "figure.js").read_text(encoding="utf-8"),
+        "data": _script_safe(packed(figures)),
+        "figures": [(figure.caption, draw_figure(figure)) for figure in figures],
+        "prediction": prediction,
+        "plan": prediction.plan,
+        "verdict": verdict(prediction),
+        "limits": limit_items(prediction),
+        "goals": goal_items(prediction),
+        "circuits": _circuit_rows(prediction),
+        "valves": _valve_rows(prediction),
+        "moments": _moment_rows(prediction),
+        "books": [(name, f"{error:.1e}", abs(error) <= BOOKS_CLOSE_TO) for name, error in prediction.balance.items()],
+        "cautions": CAUTIONS,
+        "lines": prediction.plan.text.splitlines(),
+    }
+
+
+def _script_safe(data: Mapping[str, Any]) -> str:
+    """JSON that cannot end the script element it stands in."""
+    return json.dumps(data, separators=(",", ":"), sort_keys=True).replace("<", "\\u003c").replace("&", "\\u0026")
+
+
+def _circuit_rows(prediction: Prediction) -> list[tuple[str, ...]]:
+    return [
+        (
+            spoken(use.circuit),
+            f"{use.water:.1f}",
+            f"{use.evaporated:.1f}",
+            f"{use.water_left:.1f}",
+            f"{use.air:.1f}",
+            f"{use.heat * 1e-6:.1f}",
+            PRESSURE.number(use.peak_pressure),
+            clock(use.peak_ms),
+        )
+        for use in prediction.circuits
+    ]
+
+
+def _valve_rows(prediction: Prediction) -> list[tuple[str, ...]]:
+    return [
+        (use.valve, f"{use.openings:,}", clock(use.open_s * 1000), life_words(use.life_share))
+        for use in prediction.valves
+    ]
+
+
+def _moment_rows(prediction: Prediction) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Circuit by circuit, the stages entered and when; of very many the first, and how many more."""
+    return [(spoken(name), _entered(prediction, name)) for name in prediction.plan.circuits]
+
+
+def _entered(prediction: Prediction, circuit: str) -> list[tuple[str, str]]:
+    rows = [(clock(m.time_ms), spoken(m.stage)) for m in prediction.moments if m.circuit == circuit]
+    more = len(rows) - MOMENTS
+    return rows if more <= 0 else [*rows[:MOMENTS], ("", f"and {more} more, on the ribbon")]

@@ -1,0 +1,111 @@
+"""The timing strip in a terminal: the same picture in letters.
+
+Rule of this file: as on paper, filled while true, a thin line while false, hatched while unknown; a cell of the strip
+that holds both is shaded, so that no change, however short, vanishes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from attrs import frozen
+
+from steadfall.logic.trace import Trace, Track
+from steadfall.report.scale import clock, time_ticks
+from steadfall.report.strips import Span
+
+BLOCKS = {"true": "█", "false": "▁", "some": "░▒▓", "unknown": "╱", "moment": "│"}
+PLAIN = {"true": "#", "false": "_", "some": "-+*", "unknown": "/", "moment": "|"}
+
+
+@frozen
+class Moment:
+    """A moment to be marked, with its caption."""
+
+    time_ms: int
+    caption: str
+
+
+def strips_text(
+    trace: Trace,
+    names: Sequence[str],
+    window: tuple[int, int] | None = None,
+    *,
+    width: int = 100,
+    plain: bool = False,
+    moment: Moment | None = None,
+) -> str:
+    """Strips of the named signals over a window of ms, a row each, with a time axis; `plain` keeps to ASCII."""
+    start, end = window or (0, trace.end_ms)
+    letters = PLAIN if plain else BLOCKS
+    side = max([len(name) for name in names], default=0) + 2
+    cells = max(10, width - side)
+    edges = [start + (end - start) * index / cells for index in range(cells + 1)]
+    rows = [f"{name:<{side}}{_row(trace, name, edges, letters)}" for name in names]
+    if moment is not None:
+        place = min(cells - 1, max(0, int((moment.time_ms - start) / max(1, end - start) * cells)))
+        rows = [*(_cut_in(row, side + place, letters["moment"]) for row in rows), _caption(moment, side + place, width)]
+    return "\n".join([*rows, _axis(start, end, side, cells)])
+
+
+def _row(trace: Trace, name: str, edges: Sequence[float], letters: Mapping[str, str]) -> str:
+    track = trace.tracks[name]
+    if track.kind == "bool":
+        begins = track.times_ms[0] if len(track.times_ms) else trace.end_ms
+        openings = trace.openings(name)
+        return "".join(
+            _cell(openings, a, b, letters, known=b > begins and a < trace.end_ms) for a, b in pairwise(edges)
+        )
+    return _numbers(track, edges)
+
+
+def _cell(openings: Sequence[Span], a: float, b: float, letters: Mapping[str, str], *, known: bool) -> str:
+    if not known:
+        return letters["unknown"]
+    held = sum(max(0.0, min(b, end) - max(a, start)) for start, end in openings)
+    share = held / (b - a)
+    if share >= 1 - 1e-9:
+        return letters["true"]
+    if share <= 0:
+        return letters["false"]
+    some = letters["some"]
+    return some[min(len(some) - 1, int(share * len(some)))]
+
+
+def _numbers(track: Track, edges: Sequence[float]) -> str:
+    """A held number: written where it changes, then a line of dots while it stays."""
+    row = ""
+    before: object = None
+    for start, end in pairwise(edges):
+        value = track.at((start + end) / 2)
+        if value != before:
+            shown = f"{value:g}"
+            row, before = row + shown, value
+        elif len(row) <= int((end - edges[0]) / (end - start)) - 1:
+            row += "·"
+    return row[: len(edges) - 1]
+
+
+def _cut_in(row: str, place: int, letter: str) -> str:
+    return row[:place] + letter + row[place + 1 :]
+
+
+def _caption(moment: Moment, place: int, width: int) -> str:
+    """The caption under the line, to its left where it would run over the edge."""
+    words = f"{clock(moment.time_ms, fine=True)} {moment.caption}".rstrip()
+    if place + len(words) + 2 <= width:
+        return " " * place + "└ " + words
+    return " " * max(0, place - len(words) - 1) + words + " ┘"
+
+
+def _axis(start: int, end: int, side: int, cells: int) -> str:
+    """Round moments under the strips, as many as have room."""
+    moments = time_ticks(start, end, max(2, cells // 14))
+    fine = len(moments) > 1 and moments[1] - moments[0] < 1000
+    row = [" "] * (side + cells + 12)
+    for ms in moments:
+        place = side + int((ms - start) / max(1, end - start) * cells)
+        for offset, letter in enumerate("|" + clock(ms, fine=fine)):
+            row[min(place + offset, len(row) - 1)] = letter
+    return "".join(row)[: side + cells].rstrip() if moments else ""
