@@ -100,11 +100,8 @@ def valves_have_supplies(plan: Plan, problems: Problems) -> None:
 
 def water_valves(plan: Plan, kind: CircuitType) -> list[str]:
     """The valves of a circuit type that let water in."""
-    return [
-        valve.name
-        for valve in kind.valves.values()
-        if valve.supply in plan.supplies and plan.supplies[valve.supply].fluid == "water"
-    ]
+    fluids = {supply.name: supply.fluid for supply in plan.supplies.values()}
+    return [valve.name for valve in kind.valves.values() if valve.supply and fluids.get(valve.supply) == "water"]
 
 
 def rest_does_not_flood(plan: Plan, problems: Problems) -> None:

@@ -29,7 +29,7 @@ TOP = Section(
         ),
         Key("supplies", Named("supply"), "Water and air.", "{works_water: {fluid: water, ...}}", required=True),
         Key("materials", Named("material", free=True), "Solids that the built-in table lacks.", "{tool steel: {...}}"),
-        Key("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}", required=True),
+        Key("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
         Key("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
         Key("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
         Key("circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}", required=True),

@@ -1,0 +1,159 @@
+"""What stands in the works, back to text.
+
+Rule of this file: see `plan.write`.
+"""
+
+from __future__ import annotations
+
+from steadfall.plan.condition import Condition
+from steadfall.plan.lay_out import block, flow, items, scalar, time
+from steadfall.plan.model import (
+    Action,
+    Body,
+    CircuitType,
+    Dose,
+    FinishStep,
+    GasStream,
+    Inner,
+    Link,
+    Material,
+    Path,
+    Share,
+    Stage,
+    Supply,
+    Valve,
+)
+from steadfall.plan.speak import speak
+from steadfall.units import written
+
+
+def supply(item: Supply) -> str:
+    """A supply."""
+    pressure, temperature = written(item.pressure, "pressure"), written(item.temperature, "temperature")
+    return flow((("fluid", item.fluid), ("pressure", pressure), ("temperature", temperature)))
+
+
+def material(item: Material) -> str:
+    """A solid of the plan's own."""
+    return flow(
+        (
+            ("density", written(item.density, "density")),
+            ("heat_capacity", written(item.heat_capacity, "heat_capacity")),
+            ("conductivity", written(item.conductivity, "conductivity")),
+            ("expansion", written(item.expansion, "expansion")),
+            ("youngs_modulus", written(item.youngs_modulus, "stress")),
+            ("poisson", written(item.poisson, "percent").partition(" ")[0]),
+        )
+    )
+
+
+def body(item: Body) -> str:
+    """A body."""
+    return flow(
+        (
+            ("mass", written(item.mass, "mass")),
+            ("heat_capacity", written(item.heat_capacity, "heat_capacity")),
+            ("start", written(item.start, "temperature")),
+            ("inner", None if item.inner is None else _inner(item.inner)),
+        )
+    )
+
+
+def _inner(inner: Inner) -> str:
+    return flow(
+        (
+            ("shape", inner.shape),
+            ("half_thickness" if inner.shape == "slab" else "radius", written(inner.size, "length")),
+            ("conductivity", written(inner.conductivity, "conductivity")),
+            ("shells", str(inner.shells)),
+            ("density", None if inner.density is None else written(inner.density, "density")),
+        )
+    )
+
+
+def gas_stream(item: GasStream) -> str:
+    """A gas stream."""
+    return flow(
+        (
+            ("gas", item.gas),
+            ("pressure", written(item.pressure, "pressure")),
+            ("volume", written(item.volume, "volume")),
+            ("fan_flow", written(item.fan_flow, "volume_flow")),
+            ("start", written(item.start, "temperature")),
+        )
+    )
+
+
+def link(item: Link) -> str:
+    """A link."""
+    return flow((("between", items(item.between)), ("conductance", written(item.conductance, "conductance"))))
+
+
+def circuit_type(kind: CircuitType) -> list[str]:
+    """A circuit type, over several lines."""
+    outlet = (("kv", written(kind.outlet.kv, "kv")), ("to", written(kind.outlet.pressure, "pressure")))
+    down = "at once" if kind.step_down_ms == 0 else f"after {time(kind.step_down_ms)}"
+    lines = [f"path: {_path(kind.path)}", f"outlet: {flow(outlet)}"]
+    if kind.relief:
+        relief = (("opens_at", written(kind.relief.opens_at, "pressure")), ("kv", written(kind.relief.kv, "kv")))
+        lines.append(f"relief: {flow(relief)}")
+    lines += [f"rated: {written(kind.rated, 'pressure')}", f"step_down: {down}", f"cold_start: {kind.cold_start}"]
+    lines += block("valves", (f"{name}: {_valve(valve)}" for name, valve in kind.valves.items()))
+    spare = next(iter(kind.valves), "")
+    lines += block("stages", (f"- {_stage(stage, spare)}" for stage in kind.stages))
+    lines += block("finish", (f"- {_finish(step)}" for step in kind.finish))
+    return block(kind.name, lines)
+
+
+def _path(path: Path) -> str:
+    return flow(
+        (
+            ("bore", written(path.bore, "length")),
+            ("length", written(path.length, "length")),
+            ("passes", str(path.passes)),
+            ("wall", written(path.wall, "length")),
+            ("material", scalar(path.material)),
+            ("host_conductance", written(path.host_conductance, "conductance")),
+            ("bends", str(path.bends)),
+            ("roughness", written(path.roughness, "length")),
+        )
+    )
+
+
+def _valve(valve: Valve) -> str:
+    feedback = valve.feedback
+    switch = None if feedback is None else flow((("input", feedback.input), ("within", time(feedback.within_ms))))
+    return flow(
+        (
+            ("supply", valve.supply) if valve.supply is not None else ("opens", "outlet_bypass"),
+            ("kv", written(valve.kv, "kv")),
+            ("travel", written(valve.travel, "time")),
+            ("shortest_open", time(valve.shortest_open_ms)),
+            ("shortest_shut", time(valve.shortest_shut_ms)),
+            ("rest", valve.rest),
+            ("life", None if valve.life is None else str(valve.life)),
+            ("feedback", switch),
+        )
+    )
+
+
+def _action(action: Action) -> str:
+    if isinstance(action, Dose):
+        return flow((("open", time(action.open_ms)), ("shut", time(action.shut_ms)), ("clock", action.clock)))
+    if isinstance(action, Share):
+        return flow((("share_of", action.of), ("cycle", time(action.cycle_ms))))
+    return "open"
+
+
+def _stage(stage: Stage, spare: str) -> str:
+    """A stage in which every valve is shut names one of them, to show that it is meant."""
+    actions = [(name, _action(action)) for name, action in stage.actions.items()] or [(spare, "shut")]
+    return flow((("name", stage.name), *actions, ("climb", _climb(stage.climb))))
+
+
+def _climb(climb: Condition | None) -> str | None:
+    return None if climb is None else scalar(speak(climb))
+
+
+def _finish(step: FinishStep) -> str:
+    return flow((("name", step.name), *((name, "open") for name in step.actions), ("for", time(step.for_ms))))
