@@ -9,7 +9,18 @@ import math
 
 from steadfall.compiled import kernel
 from steadfall.plant import fields as f
-from steadfall.plant.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0, heat_of_evaporation
+from steadfall.plant.properties import (
+    C_A,
+    C_L,
+    C_V,
+    H_0,
+    R_A,
+    R_V,
+    RHO,
+    T0,
+    heat_of_evaporation,
+    saturation_temperature,
+)
 from steadfall.plant.state import Reals
 
 DROPS = 3e6  # W/K per m3 of liquid between gas and drops or film: 0.5 mm drops, Nu about 4 (a closure, to be fitted)
@@ -18,28 +29,40 @@ NO_MASS = 1e-14  # kg, no phase
 
 
 @kernel
-def exchange(cells: Reals, i: int, t_sat: float, conductance: float, share: float) -> float:
-    """Let the phases of a cell act on each other; returns kg condensed. `conductance` = DROPS dt, `share` = 1 - exp(-dt/0.3 s)."""
-    ml, mv = cells[i, f.ML], cells[i, f.MV]
-    gas = cells[i, f.MA] * C_A + mv * C_V
-    condensed = 0.0
+def exchange(cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, conductance: float, share: float) -> float:
+    """Let the phases of a cell act on each other; returns kg condensed.
+
+    x is the fourth root of the cell's pressure, `conductance` = DROPS dt, `share` = 1 - exp(-dt / CONDENSING).
+    """
+    ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
+    gas = ma * C_A + mv * C_V
     if ml > NO_MASS and gas > 0.0:
         liquid = ml * C_L
         heat = (cells[i, f.TG] - cells[i, f.TL]) / (RHO / (conductance * ml) + 1.0 / gas + 1.0 / liquid)
         cells[i, f.TG] -= heat / gas
         cells[i, f.TL] += heat / liquid
-        if mv > 0.0 and cells[i, f.TL] < t_sat:
-            condensed = condense(cells, i, t_sat, share)
-    if cells[i, f.MV] > NO_MASS and cells[i, f.TG] < t_sat:
-        condensed += rain(cells, i, t_sat)
+    cool_liquid, cool_gas = ml > NO_MASS and cells[i, f.TL] < t_sat, cells[i, f.TG] < t_sat
+    if mv <= NO_MASS or not (cool_liquid or cool_gas):
+        return 0.0
+    steam = mv * R_V / (mv * R_V + ma * R_A)  # share of the pressure
+    dew = saturation_temperature(boiling, x * math.sqrt(math.sqrt(steam)))
+    condensed = 0.0
+    if cool_liquid and cells[i, f.TL] < dew:
+        condensed = condense(cells, i, dew, share)
+    if cells[i, f.TG] < dew:
+        condensed += rain(cells, i, dew, steam)
     return condensed
 
 
 @kernel
-def condense(cells: Reals, i: int, t_sat: float, share: float) -> float:
-    """Steam that meets subcooled liquid: d s/(d + s), d what the liquid could take up, s what there is, both times share."""
+def condense(cells: Reals, i: int, dew: float, share: float) -> float:
+    """Steam that meets liquid below its dew point: d s/(d + s), both times share, condenses.
+
+    d is what the liquid could take up until it has the dew point, s what there is. With air among the steam the dew point lies below
+    boiling; taking boiling instead would let steam warm the liquid above both the gas and the wall.
+    """
     ml, mv, tl = cells[i, f.ML], cells[i, f.MV], cells[i, f.TL]
-    demand = ml * C_L * (t_sat - tl) / heat_of_evaporation(t_sat) * share
+    demand = ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share
     supply = mv * share
     amount = demand * supply / (demand + supply)
     heat = amount * (H_0 + C_V * (cells[i, f.TG] - T0))
@@ -50,22 +73,19 @@ def condense(cells: Reals, i: int, t_sat: float, share: float) -> float:
 
 
 @kernel
-def rain(cells: Reals, i: int, t_sat: float) -> float:
+def rain(cells: Reals, i: int, dew: float, steam: float) -> float:
     """Half of the steam that gas below its dew point cannot hold turns to liquid and warms the gas.
 
-    Saturation pressure from the cell's own boiling point by Clausius-Clapeyron: p_v/p = exp(-(h_fg/R)(1/T - 1/T_sat)).
+    Saturation pressure at T from the dew point by Clausius-Clapeyron: p/p_v = exp(-(h_fg/R)(1/T - 1/T_dew)).
     """
     tg, mv, ma = cells[i, f.TG], cells[i, f.MV], cells[i, f.MA]
     gas = ma * C_A + mv * C_V
     latent = heat_of_evaporation(tg)
-    held = math.exp(-latent / R_V * (1.0 / tg - 1.0 / t_sat))  # of the pressure that saturated steam has at tg
-    present = mv * R_V / (mv * R_V + ma * R_A)
-    if present <= held:
-        return 0.0
+    held = steam * math.exp(-latent / R_V * (1.0 / tg - 1.0 / dew))
     excess = mv - held / (1.0 - held) * ma * R_A / R_V
-    amount = 0.5 * min(min(excess, gas * (t_sat - tg) / latent), mv)
+    amount = 0.5 * max(min(min(excess, gas * (dew - tg) / latent), mv), 0.0)
     ml = cells[i, f.ML]
-    cells[i, f.TL] = (ml * cells[i, f.TL] + amount * tg) / (ml + amount)
+    cells[i, f.TL] = (ml * cells[i, f.TL] + amount * tg) / (ml + amount) if amount > 0.0 else cells[i, f.TL]
     cells[i, f.ML] = ml + amount
     cells[i, f.MV] = mv - amount
     left = gas - amount * C_V

@@ -77,8 +77,10 @@ WORK_FIELDS = N_OUT_V + 1
     PEAK,  # Pa, highest inlet pressure so far
     MARCHES,  # trial marches so far
     STEPS,  # steps so far
-) = range(18)
-CIRCUIT_FIELDS = STEPS + 1
+    MISS,  # outlet law unmet in this step, over the flow
+    UNMET,  # steps so far in which it was missed by more than a tenth
+) = range(20)
+CIRCUIT_FIELDS = UNMET + 1
 
 # state.books[circuit, :], sums since the start
 (

@@ -61,9 +61,10 @@ def prepare_cells(
     per_gas = bore / (geo[f.AREA] * w.MU_GAS)
     condensed, flags = 0.0, 0
     for i in range(cells.shape[0]):
-        row = w.row_of_pressure(x * cells[i, f.R4])
+        here = x * cells[i, f.R4]
+        row = w.row_of_pressure(here)
         t_sat = w.tabulated(boiling, row, w.T_SAT)
-        condensed += exchange(cells, i, t_sat, drops, share)
+        condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
         if ml > NO_MASS:

@@ -126,7 +126,7 @@ def march(
             hg += sucked * C_A * (geo[f.SINK_T] - T0)
             fl = fa = fv = hl_in = hg_in = 0.0
             drawn = room * volume
-        store(work, i, ml, ma, mv, hl, hg, t_sat, tg)
+        store(work, i, ml, ma, mv, hl, hg, tg)
         work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql, qg, up
         work[i, f.N_OUT_L], work[i, f.N_OUT_G], work[i, f.N_OUT_V] = fl, fa + fv, drawn
     flux[f.F_LIQUID], flux[f.F_OUT_A], flux[f.F_OUT_V], flux[f.F_H] = fl, fa, fv, hl_in + hg_in
@@ -136,14 +136,14 @@ def march(
 
 @kernel
 def store(
-    work: Reals, i: int, ml: float, ma: float, mv: float, hl: float, hg: float, t_sat: float, tg: float
+    work: Reals, i: int, ml: float, ma: float, mv: float, hl: float, hg: float, tg: float
 ) -> None:
     """Write a cell's new masses and temperatures; traces below any meaning join the other phase, with their energy."""
     if ml <= NO_MASS:
         mv += ml
         hg += hl
         ml = 0.0
-        tl = t_sat
+        tl = tg
     else:
         if ma + mv < NO_GAS:
             hl += hg

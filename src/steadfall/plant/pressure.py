@@ -57,7 +57,9 @@ def solve_pressure(
             slope = (miss - last_f) / (p - last_p)
             if slope < 0.0:
                 own[f.SLOPE] = slope
-        if abs(miss) < TOLERANCE * max(max(abs(must), abs(law)), SLOW * geo[f.AREA]):
+        scale = max(max(abs(must), abs(law)), SLOW * geo[f.AREA])
+        own[f.MISS] = abs(miss) / scale
+        if own[f.MISS] < TOLERANCE:
             own[f.P] = p
             return True
         if not math.isfinite(miss):

@@ -21,8 +21,9 @@ def settle(
     cells: Reals, work: Reals, own: Reals, geo: Reals, wall: Reals, books: Reals, flux: Reals, host: float, dt: float
 ) -> None:
     """Write the new state of a circuit and add up its books."""
-    pull = settle_friction(cells, work, own, geo, flux, dt)
+    pull = pull_of(work)
     settle_profile(cells, work, own, flux, pull, dt)
+    settle_friction(own, geo, flux, pull / cells.shape[0], dt)
     liquid_heat = gas_heat = host_heat = held = mean = 0.0
     coldest, hottest, shock = math.inf, 0.0, -math.inf
     length = geo[f.CELL_LENGTH] / dt
@@ -79,21 +80,25 @@ def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
 
 
 @kernel
-def settle_friction(cells: Reals, work: Reals, own: Reals, geo: Reals, flux: Reals, dt: float) -> float:
+def pull_of(work: Reals) -> float:
+    """Sum over the cells of mass times volume passed on, to which the friction of each is proportional."""
+    total = 0.0
+    for i in range(work.shape[0]):
+        total += (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V]
+    return total
+
+
+@kernel
+def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float) -> None:
     """Let the friction follow what flows: K_pipe times the mean of G j along the path over G j at its end.
 
     Only the part of the pipe through which steam really runs counts; j is taken at inlet pressure, since the outlet's formula
-    already expands the fluid on its way. Returns the sum of G j.
+    already expands the fluid on its way.
     """
-    cells_n = cells.shape[0]
-    total = 0.0
-    for i in range(cells_n):
-        total += (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V]
     end = (flux[f.F_LIQUID] + flux[f.F_OUT_A] + flux[f.F_OUT_V]) * flux[f.F_VOLUME]
     if end > 0.0:
-        ratio = min(max(total / cells_n / end, 0.02), 2.0)
+        ratio = min(max(pull / end, 0.02), 2.0)
         own[f.K_EFF] += (ratio * geo[f.K_PIPE] - own[f.K_EFF]) * min(dt / LAG_FRICTION, 1.0)
-    return total
 
 
 @kernel
