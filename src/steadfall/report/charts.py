@@ -42,7 +42,7 @@ def circuit_panels(prediction: Prediction, start_ms: int, end_ms: int) -> tuple[
 def temperature_panel(prediction: Prediction) -> Panel:
     """Bodies and gas, with goals, limits on their values, and the ranges in which a rate is limited."""
     series = (*temperatures(prediction), *set_points(prediction))
-    names = {one.name for one in series}
+    names = {one.name + part for one in series for part in ("", ".core", ".surface")}
     return evolve(
         _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}", series, names),
         height=max(TALL, 15.0 * len(series)),
@@ -181,7 +181,7 @@ def _balloon(item: Item, series: Sequence[Series]) -> Iterable[Balloon]:
     """The worst moment on the curve that the item speaks of: its value, or for a rate the place on the curve."""
     if item.time_ms is None or not series:
         return
-    own = next((one for one in series if one.name == item.of), series[0])
+    own = next((one for one in series if item.of == one.name or item.of.startswith(f"{one.name}.")), series[0])
     value = own.at(item.time_ms) if item.value is None else reading_of(item.of).of(item.value)
     yield Balloon(item.number, item.time_ms, float(value), not item.kept, item.words)
 

@@ -61,7 +61,8 @@ def _edge(track: Track, extreme: object, series: Series) -> Floats:
 def temperatures(prediction: Prediction) -> tuple[Series, ...]:
     """Bodies and gas streams; those that a limit or goal speaks of are drawn heavy."""
     plan, trace = prediction.plan, prediction.trace
-    subjects = {result.limit.of for result in prediction.limits} | {result.goal.of for result in prediction.goals}
+    spoken_of = [*(result.limit.of for result in prediction.limits), *(result.goal.of for result in prediction.goals)]
+    subjects = {name.removesuffix(".core").removesuffix(".surface") for name in spoken_of}
     found: list[Series | None] = []
     heavy, light = cycle(HEAVY), cycle(LIGHT)
     for name in plan.bodies:

@@ -59,7 +59,7 @@
     const calm = mid.map((v, i) => { // where doses beat with the columns
       if (!each || !i || i === mid.length - 1) return v;
       const p = mid[i - 1], n = mid[i + 1], narrowest = Math.min(...[i - 1, i, i + 1].map((k) => high[k] - low[k]));
-      return Math.max(Math.abs(v - p), Math.abs(n - v)) < narrowest ? (p + 2 * v + n) / 4 : v;
+      return Math.max(Math.abs(v - p), Math.abs(n - v)) < narrowest ? Math.min(high[i], Math.max(low[i], (p + 2 * v + n) / 4)) : v;
     });
     return { t, mid: calm, low, high };
   }

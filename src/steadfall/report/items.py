@@ -58,7 +58,7 @@ def _limit_item(number: int, result: LimitResult) -> Item:
     return Item(
         number=number,
         of=limit.of,
-        sentence=limit.text,
+        sentence=limit.text.replace("fall_rate", "fall rate"),
         worst=limit_reading(limit).text(result.worst) if result.worst is not None else "never applied",
         when=clock(result.time_ms) if result.time_ms is not None else "",
         verdict="kept" if result.kept else "BROKEN",

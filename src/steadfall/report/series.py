@@ -70,7 +70,8 @@ def thinned(series: Series, start_ms: float, end_ms: float, columns: int) -> tup
     counts = np.diff(starts, append=len(times))
     mean = np.add.reduceat(mid, starts) / counts
     least, most = np.minimum.reduceat(low, starts), np.maximum.reduceat(high, starts)
-    return np.add.reduceat(times, starts) / counts, _calmed(mean, most - least), least, most
+    calm = np.clip(_calmed(mean, most - least), least, most)
+    return np.add.reduceat(times, starts) / counts, calm, least, most
 
 
 def _calmed(mean: Floats, width: Floats) -> Floats:

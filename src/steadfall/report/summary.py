@@ -15,6 +15,7 @@ from steadfall.report.items import Item, goal_items, limit_items, verdict
 from steadfall.report.scale import clock
 
 WIDTH = 100
+NARROWEST = 80
 INDENT = "  "
 MOMENTS = 12  # stages shown for each circuit
 TIE = "\N{NO-BREAK SPACE}"
@@ -22,8 +23,8 @@ LOUD = "THE BOOKS DO NOT CLOSE"
 
 
 def summary(prediction: Prediction, width: int = WIDTH) -> str:
-    """The whole summary as text, at most `width` columns (from 60 on)."""
-    width = max(60, width)
+    """The whole summary as text, at most `width` columns (from 80 on)."""
+    width = max(NARROWEST, width)
     blocks = [
         _head(prediction, width),
         _verdict(prediction, width),
@@ -100,7 +101,7 @@ def _entered(prediction: Prediction, circuit: str) -> list[str]:
 def _use(prediction: Prediction) -> str:
     """Water, air and heat of each circuit, and all of them together."""
     rows: list[tuple[str, ...]] = [
-        ("Use", "water kg", "evaporated kg", "left kg", "air kg", "heat MJ", "peak barg", "when")
+        ("Use", "water kg", "steam kg", "left kg", "air kg", "heat MJ", "peak barg", "when")
     ]
     rows += [
         (

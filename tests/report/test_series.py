@@ -1,0 +1,83 @@
+"""Thinning a curve keeps its peaks; the numbers for the script read back as what was drawn."""
+
+from __future__ import annotations
+
+import base64
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+
+from steadfall.predict.result import Prediction
+from steadfall.report.packed import MOST, packed
+from steadfall.report.scale import Scale
+from steadfall.report.series import Series, band_path, line_path, thinned
+from steadfall.report.sheets import whole_figure
+
+
+def series(values: list[float], *, band: bool) -> Series:
+    mid = np.array(values)
+    times = np.arange(len(values), dtype=np.int64) * 500
+    low, high = (mid - 1.0, mid + 2.0) if band else (None, None)
+    return Series("x", "x", "", 1, times, mid, low, high)
+
+
+@given(some.lists(some.floats(-1e3, 1e3), min_size=50, max_size=400), some.booleans())
+def test_the_band_keeps_its_extremes(values: list[float], band: bool) -> None:
+    curve = series(values, band=band)
+    times, mid, low, high = thinned(curve, 0, 500.0 * len(values), 10)
+    least, most = curve.extent(0, 500.0 * len(values))
+    assert len(times) <= 11
+    assert (min(low), max(high)) == (least, most)
+    assert np.all(np.diff(times) > 0)
+    assert np.all((low <= mid + 1e-9) & (mid <= high + 1e-9))
+
+
+def test_a_true_step_stays_where_it_was() -> None:
+    _, mid, _, _ = thinned(series([0.0] * 200 + [10.0] * 200, band=False), 0, 200_000, 20)
+    assert mid.tolist() == [0.0] * 10 + [10.0] * 10
+
+
+def test_a_beat_is_calmed() -> None:
+    beating = [float(index % 7 == 0) for index in range(4_000)]
+    _, mid, _, _ = thinned(series(beating, band=False), 0, 2_000_000, 300)
+    assert np.ptp(mid[2:-2]) < 0.05
+
+
+def test_paths_are_drawn_on_their_scales() -> None:
+    x, y = Scale(0, 1000, 0, 100), Scale(0, 10, 50, 0)
+    assert line_path(series([0, 5, 10], band=False), x, y) == "M0 50L50 25L100 0"
+    assert band_path(series([0, 5, 10], band=False), x, y) == ""
+    assert band_path(series([1, 5], band=True), x, y) == "M0 35L50 15L50 30L0 50Z"
+
+
+def test_packed_numbers_read_back(prediction: Prediction) -> None:
+    figure = whole_figure(prediction)
+    kept = packed([figure])
+    curves = {one.name: one for panel in figure.panels for one in panel.series}
+    assert set(kept["series"]) == set(curves)
+    for name, one in curves.items():
+        row = kept["series"][name]
+        read = row["mid"]["least"] + row["mid"]["unit"] * np.frombuffer(base64.b64decode(row["mid"]["data"]), "<u2")
+        assert read == pytest.approx(one.mid, abs=np.ptp(one.mid) / 130_000 + 1e-9)
+        times = row["times"]
+        assert (times["first"], times["gap"], times["count"]) == (500, 500, len(one.mid))
+
+
+def test_packed_openings_are_exact(prediction: Prediction) -> None:
+    kept = packed([whole_figure(prediction)])
+    moments = np.cumsum(kept["strips"]["lower.mist"]).reshape(-1, 2)
+    assert [tuple(span) for span in moments.tolist()] == prediction.trace.openings("lower.mist")
+
+
+def test_too_many_records_are_thinned(monkeypatch: pytest.MonkeyPatch, prediction: Prediction) -> None:
+    monkeypatch.setattr("steadfall.report.packed.MOST", 20_000)
+    kept = packed([whole_figure(prediction)])
+    count = sum(
+        len(base64.b64decode(row[part]["data"])) // 2
+        for row in kept["series"].values()
+        for part in ("mid", "low", "high")
+        if row[part] is not None
+    )
+    assert MOST > 20_000 >= count > 5_000

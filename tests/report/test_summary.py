@@ -1,0 +1,57 @@
+"""The summary is read by people, so its text is pinned whole: `python -m tests.report.test_summary` renews it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from attrs import evolve
+
+from steadfall.predict.result import Moment, Prediction
+from steadfall.report.items import limit_items
+from steadfall.report.summary import summary
+from tests.report.made import made_prediction, unkept
+
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def cases() -> dict[str, str]:
+    made = made_prediction()
+    return {"summary.txt": summary(made), "summary_open_books.txt": summary(unkept(made), 80)}
+
+
+@pytest.mark.parametrize("name", ["summary.txt", "summary_open_books.txt"])
+def test_text(name: str) -> None:
+    assert cases()[name] + "\n" == (GOLDEN / name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("width", [80, 100, 140])
+def test_it_fits(width: int, prediction: Prediction) -> None:
+    long = evolve(prediction, scenario="the air supply is lost for a minute " * 4)
+    assert max(len(line) for line in summary(long, width).splitlines()) <= width
+
+
+def test_many_stage_changes_are_cut_short(prediction: Prediction) -> None:
+    many = tuple(Moment(second * 1000, "upper", "dosing") for second in range(500))
+    text = summary(evolve(prediction, moments=many))
+    assert "and 488 more" in text
+    assert len(text.splitlines()) < 60
+
+
+def test_a_limit_that_never_applied_says_so(prediction: Prediction) -> None:
+    never = evolve(prediction.limits[0], worst=None, time_ms=None)
+    (item, *_) = limit_items(evolve(prediction, limits=(never, *prediction.limits[1:])))
+    assert (item.worst, item.when, item.verdict) == ("never applied", "", "kept")
+
+
+def test_a_goal_never_reached_gives_its_nearest(prediction: Prediction) -> None:
+    missed = evolve(prediction.goals[0], reached_ms=None, nearest=350.15, nearest_ms=2_400_000, kept=False)
+    text = summary(evolve(prediction, goals=(missed,)))
+    assert "NOT REACHED" in text
+    assert "77.0 °C" in text
+    assert "1 of 1 goals is not reached in time" in text
+
+
+if __name__ == "__main__":
+    for name, text in cases().items():
+        (GOLDEN / name).write_text(text + "\n", encoding="utf-8")
