@@ -27,8 +27,8 @@ def panels(prediction: Prediction) -> tuple[Panel, ...]:
     walls, pressures, waters = circuit_panels(prediction, 0, prediction.end_ms)
     last = (air_panel(prediction), used_panel(prediction), *demand_panels(prediction))
     drawn = (*first, *walls, *pressures, *waters, *last)
-    seen = {one.name for panel in drawn for one in panel.series}
-    return tuple(panel for panel in (*drawn, *other_panels(prediction, seen)) if panel.series)
+    marked = {balloon.number for panel in drawn for balloon in panel.balloons}
+    return tuple(panel for panel in (*drawn, *other_panels(prediction, marked)) if panel.series)
 
 
 def circuit_panels(prediction: Prediction, start_ms: int, end_ms: int) -> tuple[tuple[Panel, ...], ...]:
@@ -43,8 +43,9 @@ def temperature_panel(prediction: Prediction) -> Panel:
     """Bodies and gas, with goals, limits on their values, and the ranges in which a rate is limited."""
     series = (*temperatures(prediction), *set_points(prediction))
     names = {one.name + part for one in series for part in ("", ".core", ".surface")}
+    bands = ", shaded from surface to core" if any(one.low is not None for one in series) else ""
     return evolve(
-        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}", series, names),
+        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series, names),
         height=max(TALL, 15.0 * len(series)),
         zones=_zones(prediction, names),
     )
@@ -110,12 +111,11 @@ def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
     return (Panel("Cooling demand, %", series, max(LOWEST, 15.0 * len(series)), floor=0.0, roof=100.0),)
 
 
-def other_panels(prediction: Prediction, seen: set[str]) -> tuple[Panel, ...]:
-    """A chart for each quantity that has a limit or goal but is on no other chart."""
-    walls = {f"{circuit}.{part}" for circuit in prediction.plan.circuits for part in WALL}
+def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:
+    """A chart for each quantity that has a limit or goal but no mark on another chart."""
     made: dict[str, Panel] = {}
     for item in (*limit_items(prediction), *goal_items(prediction)):
-        if item.of in seen or item.of in walls or item.of in made:
+        if item.number in marked or item.time_ms is None or item.of in made:
             continue
         series = curve(prediction.trace, item.of, "", "a")
         if series is not None:
@@ -170,6 +170,10 @@ def _ratings(prediction: Prediction, circuit: str) -> Iterable[Rule]:
     plan = prediction.plan
     kind = plan.type_of(circuit)
     yield Rule(PRESSURE.of(kind.rated), f"rated {PRESSURE.text(kind.rated)}", "rating")
+    if kind.relief is not None:
+        yield Rule(
+            PRESSURE.of(kind.relief.opens_at), f"relief opens at {PRESSURE.text(kind.relief.opens_at)}", "rating"
+        )
     for name in dict.fromkeys(valve.supply for valve in kind.valves.values()):
         supply = plan.supplies.get(name or "")
         if supply is not None and supply.fluid == "water":

@@ -69,9 +69,14 @@ def temperatures(prediction: Prediction) -> tuple[Series, ...]:
         look = next(heavy if name in subjects else light)
         found.append(between(trace, (name, f"{name}.core", f"{name}.surface"), spoken(name), look))
     for name in plan.gas_streams:
-        found.append(curve(trace, name, spoken(name), next(heavy if name in subjects else light)))
-        found.append(curve(trace, f"{name}.after_coil", f"{spoken(name)} after coil", next(light)))
+        found.append(bare(curve(trace, name, spoken(name), next(heavy if name in subjects else light))))
+        found.append(bare(curve(trace, f"{name}.after_coil", f"{spoken(name)} after coil", next(light))))
     return tuple(_ordered(series) for series in found if series is not None)
+
+
+def bare(series: Series | None) -> Series | None:
+    """The line alone."""
+    return None if series is None else evolve(series, low=None, high=None)
 
 
 def _ordered(series: Series) -> Series:
@@ -86,9 +91,8 @@ def wall(prediction: Prediction, circuit: str) -> tuple[Series, ...]:
     trace = prediction.trace
     names = (f"{circuit}.wall", f"{circuit}.wall.coldest", f"{circuit}.wall.hottest")
     metal = between(trace, names, "wall, mean", "a")
-    outlet = curve(trace, f"{circuit}.outlet_temperature", "outlet", "d")
-    bare = None if outlet is None else evolve(outlet, low=None, high=None)
-    return tuple(series for series in (metal, bare) if series is not None)
+    outlet = bare(curve(trace, f"{circuit}.outlet_temperature", "outlet", "d"))
+    return tuple(series for series in (metal, outlet) if series is not None)
 
 
 def water_used(prediction: Prediction, circuit: str, look: str) -> Series | None:

@@ -54,8 +54,10 @@ def domain(low: float, high: float, most: int = 6) -> tuple[float, float]:
     """The range of an axis: out to the next round values, never of no height."""
     if high - low < 1e-9 * max(1.0, abs(low), abs(high)):
         low, high = low - 0.5, high + 0.5
-    step = step_of(high - low, most)
-    return math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
+    for _ in range(3):  # a wider range may ask for a longer step, which ends elsewhere
+        step = step_of(high - low, most)
+        low, high = math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
+    return low, high
 
 
 def time_ticks(start_ms: float, end_ms: float, most: int = 12) -> tuple[int, ...]:

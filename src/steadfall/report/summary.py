@@ -100,9 +100,7 @@ def _entered(prediction: Prediction, circuit: str) -> list[str]:
 
 def _use(prediction: Prediction) -> str:
     """Water, air and heat of each circuit, and all of them together."""
-    rows: list[tuple[str, ...]] = [
-        ("Use", "water kg", "steam kg", "left kg", "air kg", "heat MJ", "peak barg", "when")
-    ]
+    rows: list[tuple[str, ...]] = [("Use", "water kg", "steam kg", "left kg", "air kg", "heat MJ", "peak barg", "when")]
     rows += [
         (
             INDENT + spoken(use.circuit),
