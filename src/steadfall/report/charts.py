@@ -10,7 +10,8 @@ from steadfall.predict.reading import FLOW, MASS, PRESSURE, TEMPERATURE, reading
 from steadfall.predict.result import Prediction
 from steadfall.report.curves import curve, flow, set_points, spoken, temperatures, wall, water_used
 from steadfall.report.items import Item, goal_items, limit_items
-from steadfall.report.panel import Balloon, Panel, Rule, Zone
+from steadfall.report.marks import Balloon, Rule, Zone
+from steadfall.report.panel import Panel
 from steadfall.report.scale import Scale, clock
 from steadfall.report.series import Series
 

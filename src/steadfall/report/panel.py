@@ -10,45 +10,14 @@ from collections.abc import Iterable, Sequence
 
 from attrs import frozen
 
+from steadfall.report.marks import Balloon, Rule, Zone, draw_balloons, draw_rules, draw_zone, placed
 from steadfall.report.scale import Scale, decimals, domain, ticks
 from steadfall.report.series import Series, band_path, line_path
-from steadfall.report.svg import line, short, tag, text, title
+from steadfall.report.svg import short, tag, text
 
 HEAD = 21.0  # px above a chart for its title
 LABEL_STEP = 15.0  # px between the names at the end of the curves
-NOTE_STEP = 13.0  # px between the words of rules
 RIM = 1152.0  # px: right edge of what is written beside the charts
-
-
-@frozen
-class Rule:
-    """A level that a curve is measured against. `kind`: limit, goal, rating or supply."""
-
-    value: float
-    label: str
-    kind: str
-    until_ms: int | None = None
-    broken: bool = False
-
-
-@frozen
-class Zone:
-    """A range of values in which a limit applies."""
-
-    low: float
-    high: float
-    label: str
-
-
-@frozen
-class Balloon:
-    """A numbered mark on a curve: the worst moment of a limit, or the moment a goal was reached."""
-
-    number: int
-    time_ms: int
-    value: float
-    broken: bool
-    words: str
 
 
 @frozen
@@ -91,11 +60,11 @@ def draw(panel: Panel, top: float, x: Scale) -> str:
     parts = [
         text(panel.title, x.start, top + HEAD - 7, class_="title"),
         _axis(panel, x, y),
-        *(_zone(zone, x, y) for zone in panel.zones),
+        *(draw_zone(zone, x, y) for zone in panel.zones),
         tag("g", *(_moment(ms, x, y) for ms in panel.moments), class_="moments") if panel.moments else "",
-        _rules(panel.rules, x, y),
+        draw_rules(panel.rules, x, y),
         _clipped("".join(_curve(series, x, y) for series in panel.series), x, y),
-        *_balloons(panel.balloons, x, y),
+        *draw_balloons(panel.balloons, x, y),
         *_labels(panel.series, x, y),
     ]
     return tag("g", *parts, class_="panel")
@@ -110,53 +79,9 @@ def _axis(panel: Panel, x: Scale, y: Scale) -> str:
     return tag("path", class_="grid", d=lines) + tag("path", class_="frame", d=frame) + "".join(names)
 
 
-def _zone(zone: Zone, x: Scale, y: Scale) -> str:
-    top, foot = max(y.end, y(zone.high)), min(y.start, y(zone.low))
-    bar = tag("path", class_="reach", d=f"M{short(x.start + 5)} {short(top)}h-5V{short(foot)}h5")
-    area = tag("rect", class_="zone", x=x.start, y=top, width=x.end - x.start, height=max(0.0, foot - top))
-    return area + bar + text(zone.label, x.start + 8, foot - 5, class_="note")
-
-
 def _moment(ms: int, x: Scale, y: Scale) -> str:
     here = tag("path", d=f"M0 {short(y.end)}V{short(y.start)}")
-    return tag("g", here, **_placed(ms, x))
-
-
-def _placed(ms: int, x: Scale) -> dict[str, object]:
-    """The attributes of a group that stands at a moment and is out of sight when the moment is."""
-    hidden = "none" if not x.low <= ms <= x.high else None
-    return {"data_t": ms, "transform": f"translate({short(x(ms))} 0)", "display": hidden}
-
-
-def _rules(rules: Sequence[Rule], x: Scale, y: Scale) -> str:
-    """The levels, each with its words at the right: above the line, or below it where another stands above."""
-    parts: list[str] = []
-    taken: list[float] = []
-    for rule in sorted(rules, key=lambda rule: -rule.value):
-        beyond = rule.value > y.high + 1e-6 * (y.high - y.low)
-        level = y.end if beyond else y(rule.value)
-        if not beyond:
-            parts.append(_level(rule, level, x))
-        free = [place for place in (level - 4, level + 12) if _free(place, taken)]
-        place = free[0] if free else max(level, *taken) + NOTE_STEP
-        taken.append(place)
-        words = f"{rule.label}, above this scale ↑" if beyond else rule.label
-        parts.append(text(words, x.end - 8, place, class_=f"note end {'broken' if rule.broken else rule.kind}"))
-    return "".join(parts)
-
-
-def _free(place: float, taken: Sequence[float]) -> bool:
-    return all(abs(place - other) >= NOTE_STEP - 1 for other in taken)
-
-
-def _level(rule: Rule, level: float, x: Scale) -> str:
-    look = "broken" if rule.broken else rule.kind
-    end = x.end if rule.until_ms is None else min(x.end, max(x.start, x(rule.until_ms)))
-    level_line = line(x.start, level, end, level, class_=f"rule {look}", data_until=rule.until_ms)
-    if rule.until_ms is None:
-        return level_line
-    stop = tag("path", class_=f"stop {look}", d=f"M0 {short(level - 6)}V{short(level + 6)}")
-    return level_line + tag("g", stop, **_placed(rule.until_ms, x))
+    return tag("g", here, **placed(ms, x))
 
 
 def _curve(series: Series, x: Scale, y: Scale) -> str:
@@ -200,27 +125,3 @@ def spread(wanted: Sequence[float], top: float, foot: float) -> list[float]:
     for index in reversed(order):
         edge = places[index] = min(places[index], edge - LABEL_STEP)
     return places
-
-
-def _balloons(balloons: Sequence[Balloon], x: Scale, y: Scale) -> Iterable[str]:
-    shown: list[tuple[float, float]] = []
-    for balloon in balloons:
-        spot = y(min(max(balloon.value, y.low), y.high))
-        place = spot - 24 if spot - 34 > y.end else spot + 24
-        aside = 14.0 if x(balloon.time_ms) < x.end - 30 else -14.0
-        while any(abs(x(balloon.time_ms) + aside - a) < 21 and abs(place - b) < 21 for a, b in shown):
-            aside += 22.0 if aside > 0 else -22.0
-        shown.append((x(balloon.time_ms) + aside, place))
-        yield tag("g", _balloon(balloon, spot, place, aside), class_="balloon", **_placed(balloon.time_ms, x))
-
-
-def _balloon(balloon: Balloon, spot: float, place: float, aside: float) -> str:
-    look = "bad" if balloon.broken else "good"
-    if balloon.broken:
-        shape = tag("rect", x=aside - 9, y=place - 9, width=18, height=18)
-    else:
-        shape = tag("circle", cx=aside, cy=place, r=9)
-    leader = line(0, spot, aside, place, class_="leader")
-    dot = tag("circle", class_="dot", cx=0, cy=spot, r=2.5)
-    number = text(str(balloon.number), aside, place + 4)
-    return tag("g", title(f"{balloon.number}: {balloon.words}"), leader, dot, shape, number, class_=look)

@@ -13,7 +13,7 @@ from steadfall.report.charts import circuit_panels, panels
 from steadfall.report.curves import spoken
 from steadfall.report.figure import Figure
 from steadfall.report.lanes import Lane, Lanes, Segment
-from steadfall.report.panel import Balloon
+from steadfall.report.marks import Balloon
 from steadfall.report.scale import clock
 from steadfall.report.strips import Span
 
