@@ -21,7 +21,7 @@ class Mark:
     column: int
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 NOWHERE = Mark("", 0, 0)
@@ -100,6 +100,6 @@ def _shown(problem: Problem, lines: list[str]) -> Iterable[str]:
     if 1 <= row <= len(lines):
         text = lines[row - 1]
         start = max(0, column - 100)
-        cut = text[start : start + 120].replace("\t", " ")
+        cut = "".join(letter if letter.isprintable() else " " for letter in text[start : start + 120])
         yield f"    {cut}"
         yield "    " + " " * (column - 1 - start) + "^"

@@ -295,12 +295,11 @@ def shown(si: float, dimension: str, digits: int = 3, spelling: str | None = Non
     """An SI value for people: in the preferred unit of its dimension, or in the given one, to so many digits."""
     spelling = spelling or _handy(si, dimension)
     value = value_in(si, spelling, dimension)
-    rounded = float(f"{value:.{digits}g}")
-    return (
-        f"{rounded:.{max(0, digits - 1 - _power(rounded))}f} {spelling}"
-        if abs(rounded) < 1e7
-        else f"{value:.3g} {spelling}"
-    )
+    if not abs(value) < 1e7:
+        return f"{value:.3g} {spelling}"
+    places = max(0, digits - 1 - _power(float(f"{value:.{digits}g}")))
+    text = f"{value:.{places}f}"
+    return f"{text.rstrip('0').rstrip('.') if places else text} {spelling}"
 
 
 def _power(value: float) -> int:

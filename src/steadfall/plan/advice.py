@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from steadfall.plan.check_equipment import water_valves
-from steadfall.plan.condition import Compare
+from steadfall.plan.condition import After, And, Compare, Held, Not, Or
 from steadfall.plan.conditions import climbs, controller_conditions, walk
 from steadfall.plan.model import Body, CircuitType, Demand, Dose, GasStream, Plan, Share, Stage
 from steadfall.source import Problem
@@ -118,10 +118,10 @@ def climb_by_time_alone(plan: Plan) -> Advice:
     """A climb that looks at nothing floods hot metal when a dose valve has failed."""
     seen = set()
     for stated in climbs(plan):
-        if stated.condition not in seen and not any(hasattr(part, "name") for part in walk(stated.condition)):
-            seen.add(stated.condition)
+        mark = stated.condition.mark
+        if mark not in seen and all(isinstance(part, After | And | Or | Held | Not) for part in walk(stated.condition)):
+            seen.add(mark)
             read = "this climb looks at the clock only, however hot the circuit is"
-            mark = getattr(stated.condition, "mark", plan.at.own)
             yield Problem(mark, "climb-by-time", "climb", read, "a temperature as well")
 
 

@@ -37,9 +37,27 @@ class _Scope:
         full = resolve(name, self.stated.circuit, self.known)
         if full is not None:
             return full, self.known[full]
-        local = f"{self.stated.circuit}.{name}" if self.stated.circuit and "." not in name else name
-        self.problems.unknown(mark, self.stated.key, local if name else "", "signal", self.known)
+        self.problems.unknown(mark, self.stated.key, self._meant(name), "signal", self._nearest())
         return None
+
+    def _meant(self, name: str) -> str:
+        """A name as it is shown: with its circuit where other circuits of the type have such a signal."""
+        circuit = self.stated.circuit
+        alike = any(resolve(name, user, self.known) for user in self._users())
+        return f"{circuit}.{name}" if circuit and name and alike else name
+
+    def _users(self) -> list[str]:
+        """The circuits that share this condition with their type."""
+        if self.stated.circuit is None:
+            return []
+        kind = self.plan.circuits[self.stated.circuit].type
+        return [one.name for one in self.plan.circuits.values() if one.type == kind]
+
+    def _nearest(self) -> list[str]:
+        """The names that may be meant: in a circuit type also those of its own."""
+        starts = [f"{user}." for user in self._users()]
+        local = [name.removeprefix(start) for start in starts for name in self.known if name.startswith(start)]
+        return [*dict.fromkeys(local), *self.known]
 
     def add(self, mark: Mark, slug: str, read: str, expected: str, example: str = "") -> None:
         """A problem of this condition."""
@@ -61,7 +79,7 @@ def _signal(part: Signal, scope: _Scope) -> None:
     found = scope.find(part.name, part.mark)
     if found is None:
         return
-    if found[1].type != "bool":
+    if found[1].type != "bool" and found[1].dimension:
         read = f"'{part.name}' is a measured value, not true or false"
         scope.add(part.mark, "not-a-switch", read, "a comparison", f"{part.name} > 40 %")
     elif found[0] in CIRCULAR.get(scope.stated.role, ()):
@@ -89,7 +107,7 @@ def _compare(part: Compare, scope: _Scope) -> None:
 def _sensor_sees(part: Compare, name: str, scope: _Scope) -> None:
     item = scope.plan.inputs.get(name)
     low, high = (item.low, item.high) if item else (0.0, 100.0)
-    if item is None and part.dimension != "percent":
+    if (item is None and part.dimension != "percent") or low >= high:
         return
     if part.value < low or part.value > high:
         seen = f"{shown(low, part.dimension)} to {shown(high, part.dimension)}"

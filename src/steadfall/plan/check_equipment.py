@@ -92,7 +92,7 @@ def valves_have_supplies(plan: Plan, problems: Problems) -> None:
             if valve.supply is not None and valve.supply not in plan.supplies:
                 problems.unknown(valve.at.of("supply"), "supply", valve.supply, "supply", plan.supplies)
         supplies = [valve.supply for valve in kind.valves.values()]
-        known = all(name is None or name in plan.supplies for name in supplies)
+        known = all(name is None or (name in plan.supplies and plan.supplies[name].fluid) for name in supplies)
         if supplies and known and not water_valves(plan, kind):
             read = "no valve of this circuit type lets water in"
             problems.add(kind.at.own, "no-water", kind.name, read, "a valve whose supply is water")

@@ -145,6 +145,8 @@ def _thresholds(plan: Plan, call: Demand, signal: Input | str | None, problems: 
 
 def stages_can_be_reached(plan: Plan, problems: Problems) -> None:
     """Some call of some circuit allows each stage."""
+    if not plan.calls or not all(call.circuits for call in plan.calls):
+        return  # a call could not be read, or names no stage that there is: said where it stands
     for kind in plan.circuit_types.values():
         users = [circuit.name for circuit in plan.circuits.values() if circuit.type == kind.name]
         stages = [stage.name for stage in kind.stages]
@@ -176,7 +178,7 @@ def permissives_hold_water(plan: Plan, problems: Problems) -> None:
     known = valves(plan)
     for item in plan.permissives:
         place = item.at.of("for")
-        if item.all_water and not item.valves and plan.supplies:
+        if item.all_water and not item.valves and all(supply.fluid for supply in plan.supplies.values()):
             problems.add(place, "no-water", "for", "there is no water valve in this plan", "a circuit with water")
         for name in item.valves:
             if name not in known:
@@ -190,7 +192,7 @@ def permissives_hold_water(plan: Plan, problems: Problems) -> None:
 def _supplies_known(plan: Plan, valve: str) -> bool:
     circuit, _, name = valve.partition(".")
     supply = plan.type_of(circuit).valves[name].supply
-    return supply is None or supply in plan.supplies
+    return supply is None or (supply in plan.supplies and plan.supplies[supply].fluid != "")
 
 
 def guards_have_own_names(plan: Plan, problems: Problems) -> None:

@@ -151,7 +151,7 @@ SECTIONS = (
             Key("valves", Named("valve"), "The valves by name.", "{flood: {supply: works_water, ...}}", required=True),
             Key(
                 "step_down",
-                Either((Words(("at once",)), Pattern(r"after (?P<time>.+)", "after a time"))),
+                Either((Words(("at once",)), Pattern(r"after (?P<time>.+)", "'at once', or 'after' and a time"))),
                 "How soon the sequence steps down when a lower stage is called: least time in a stage.",
                 "after 10 s",
                 default="at once",

@@ -38,7 +38,7 @@ class Problems:
         if name:
             words = list(known)
             read = f"'{short(name)}' is no {what}{did_you_mean(name, words)}"
-            self.add(mark, "unknown-name", key, read, listed(words))
+            self.add(mark, "unknown-name", key, read, listed(words) if words else f"a {what} of this plan")
 
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
         """A text that is not the quantity that was expected."""

@@ -64,13 +64,17 @@ def read_text(text: str, name: str = "plan.yaml") -> Plan:
     """The plan that a text states; `name` is what its problems call it."""
     problems = Problems()
     text = text.removeprefix("\ufeff")
-    tree = read_tree(text, name, problems)
-    row = read_row(tree, "plan", problems)
-    plan = _plan(_Given(row, text, problems))
+    plan = draft(text, name, problems)
     check(plan, problems)
     if problems:
         raise PlanError(problems.found(), text)
     return plan
+
+
+def draft(text: str, name: str, problems: Problems) -> Plan:
+    """The plan as far as it could be read, not judged yet; what could not be read is in the problems."""
+    row = read_row(read_tree(text, name, problems), "plan", problems)
+    return _plan(_Given(row, text, problems))
 
 
 @frozen

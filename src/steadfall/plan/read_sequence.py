@@ -177,10 +177,21 @@ def _called(
     wanted = [stage for stage, _ in named]
     found = tuple(name for name, own in stages.items() if all(stage in own for stage in wanted))
     if wanted and not found and stages:
-        known = sorted({stage for own in stages.values() for stage in own})
-        read = f"no circuit has {listed(repr(stage) for stage in wanted)}"
-        problems.add(row.at.of(named[0][1]), "unknown-name", named[0][1], read, listed(known))
+        _no_circuit_has(row, named, stages, problems)
     return found
+
+
+def _no_circuit_has(
+    row: Row, named: list[tuple[str, str]], stages: Mapping[str, tuple[str, ...]], problems: Problems
+) -> None:
+    known = list(dict.fromkeys(stage for own in stages.values() for stage in own))
+    unknown = [(stage, key) for stage, key in named if stage not in known]
+    for stage, key in unknown:
+        problems.unknown(row.at.of(key), key, stage, "stage of any circuit", known)
+    if not unknown:
+        key = named[0][1]
+        read = f"no circuit has all of {listed(stage for stage, _ in named)}"
+        problems.add(row.at.of(key), "unknown-name", key, read, "stages of one circuit type, or 'circuits'")
 
 
 def permissive(row: Row, valves: Mapping[str, bool]) -> Permissive:

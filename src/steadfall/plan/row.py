@@ -63,7 +63,7 @@ def read_row(node: Node, section: str, problems: Problems, *, key: str = "", mar
         for name, entry in raw.others.items()
         if described.others
     }
-    return Row(section, values, others, frozenset(raw.own), _said(node), Marks(own, _places(node)))
+    return Row(section, values, others, frozenset(raw.own), _said(node), Marks(own, _places(raw)))
 
 
 def _blank(described: kinds.Section, own: Mark) -> Row:
@@ -95,7 +95,7 @@ def _is_slip(name: str, names: list[str]) -> bool:
 def _value(item: kinds.Key, entry: Entry | None, own: Mark, problems: Problems) -> Any:
     if entry is not None:
         value = _read(entry.value, item.kind, Context(item.name, problems))
-        if item.required and isinstance(item.kind, kinds.Named | kinds.Many) and not value:
+        if item.required and isinstance(item.kind, kinds.Named | kinds.Many) and _is_empty(entry.value):
             problems.add(
                 entry.key.mark, "empty-value", item.name, "nothing is given", "at least one", example=item.example
             )
@@ -106,6 +106,12 @@ def _value(item: kinds.Key, entry: Entry | None, own: Mark, problems: Problems) 
         problems.add(own, "missing-key", item.name, "this key is missing", expected(item.kind), example=item.example)
         return _nothing(item.kind, own)
     return {} if isinstance(item.kind, kinds.Named) else () if isinstance(item.kind, kinds.Many) else None
+
+
+def _is_empty(node: Node) -> bool:
+    if isinstance(node, Scalar):
+        return not node.text.strip()
+    return not (node.entries if isinstance(node, Table) else node.nodes)
 
 
 def _nothing(kind: kinds.Kind, own: Mark) -> Any:
@@ -203,9 +209,9 @@ def _either(node: Node, kind: kinds.Either, context: Context) -> Any:
 def _choice(node: Node, kind: kinds.Either) -> kinds.Kind | None:
     if isinstance(node, Table):
         tables = [part for part in kind.kinds if isinstance(part, kinds.One)]
-        section = _section_of(node, tuple(part.section for part in tables if SECTIONS[part.section].keys))
-        named = next((part for part in tables if part.section == section), None)
-        return named or (tables[-1] if tables else None)
+        keys = {entry.key.text for entry in node.entries}
+        heads = {part.section: [key.name for key in SECTIONS[part.section].keys[:1]] for part in tables}
+        return next((part for part in tables if keys & set(heads[part.section])), tables[-1] if tables else None)
     if isinstance(node, Items):
         return next((part for part in kind.kinds if isinstance(part, kinds.Refs | kinds.Many)), None)
     scalars = [part for part in kind.kinds if not isinstance(part, kinds.One | kinds.Many | kinds.Refs)]
@@ -224,10 +230,10 @@ _TABLES: Mapping[type, Callable[[Node, Any, Context], Any]] = {
 }
 
 
-def _places(node: Table) -> dict[str, Mark]:
+def _places(raw: _Raw) -> dict[str, Mark]:
     """Where each key's value stands, each entry of a list of texts (`between.0`), and each key itself (`key mist`)."""
     places: dict[str, Mark] = {}
-    for entry in node.entries:
+    for entry in (*raw.own.values(), *raw.others.values()):
         places[entry.key.text] = entry.value.mark
         places[f"key {entry.key.text}"] = entry.key.mark
         if isinstance(entry.value, Items):

@@ -19,6 +19,8 @@ from steadfall.source import Mark, PlanError, Problem
 LARGEST_TEXT = 1_000_000  # characters; a plan of eight circuits is about 20,000
 DEEPEST = 20  # a plan needs about 7 levels
 
+_TOO_DEEP = "tables and lists are nested too deeply here"
+
 # libyaml where PyYAML was built with it (ten times faster), else the same parser in Python.
 _LOADER: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
@@ -83,7 +85,7 @@ def read_tree(text: str, file: str, problems: Problems) -> Node:
         raise PlanError([*problems.found(), _broken(error, file)], text) from None
     if problems and builder.misleading:
         raise PlanError(problems.found(), text)
-    if builder.root is None:
+    if builder.root is None or (isinstance(builder.root, Scalar) and not builder.root.text.strip()):
         problems.add(Mark(file, 1, 1), "empty", "", "there is no plan in this text", "keys", example="steadfall: 1")
         raise PlanError(problems.found(), text)
     return builder.root
@@ -99,6 +101,7 @@ class _Builder:
         self.root: Node | None = None
         self.misleading = False  # anchors and the like: the text does not say what it seems to say
         self.documents = 0
+        self.refused: set[str] = set()
 
     def take(self, event: yaml.Event) -> None:
         mark = _mark(event.start_mark, self.file)
@@ -131,13 +134,16 @@ class _Builder:
             self._refuse(mark, "tag", f"'{short(event.tag)}' is a tag", "plain text without tags")
 
     def _refuse(self, mark: Mark, slug: str, read: str, expected: str) -> None:
+        """Reports each such thing once, however often it is used."""
         self.misleading = True
-        self.problems.add(mark, slug, "", read, expected)
+        if read not in self.refused:
+            self.problems.add(mark, slug, "", read, expected)
+        self.refused.add(read)
 
     def _open(self, mark: Mark, is_table: bool) -> None:
         if len(self.stack) >= DEEPEST:
             expected = f"at most {DEEPEST} levels"
-            self.problems.add(mark, "too-deep", "", "tables and lists are nested too deeply here", expected)
+            self.problems.add(mark, "too-deep", "", _TOO_DEEP, expected)
             raise PlanError(self.problems.found())
         self.stack.append(_Open(mark, is_table))
 
@@ -220,15 +226,20 @@ def _tabs(text: str, file: str) -> Iterator[Mark]:
 
 
 # What the parser says (either of its two builds) -> what a person can do about it.
+# A `{line}` is where the unfinished part begins; the quote that is not closed is shown where it opens.
+_OPEN_QUOTE = "a quote opens here and is not closed"
 _PLAINER: tuple[tuple[str, str], ...] = (
-    (r"did not find expected ',' or '}'|expected ',' or '}'", "a ',' or the closing '}' is missing before this place"),
+    (
+        r"did not find expected ',' or '}'|expected ',' or '}'",
+        "a ',' or the closing '}' is missing before this place; the '{' stands in line {line}",
+    ),
     (
         r"did not find expected ',' or '\]'|expected ',' or '\]'",
-        "a ',' or the closing ']' is missing before this place",
+        "a ',' or the closing ']' is missing before this place; the '[' stands in line {line}",
     ),
     (r"mapping values are not allowed", "a ':' where none can stand; quote the text, or begin a new line"),
     (r"could not find expected ':'", "a ':' is missing after this key"),
-    (r"unexpected end of stream|found unexpected end", "a quote is not closed"),
+    (r"unexpected end of stream|found unexpected end", _OPEN_QUOTE),
     (r"cannot start any token", "this character cannot begin a text; put the text in quotes"),
     (
         r"did not find expected key|expected <block end>",
@@ -243,7 +254,13 @@ _PLAINER: tuple[tuple[str, str], ...] = (
 def _broken(error: yaml.YAMLError, file: str) -> Problem:
     """The parser's complaint as a problem in plain words."""
     said = str(getattr(error, "problem", "") or "it cannot be parsed")
-    place = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-    mark = _mark(place, file) if place else Mark(file, 1, 1)
+    began = getattr(error, "context_mark", None)
+    place = getattr(error, "problem_mark", None) or began
     plain = next((plainer for pattern, plainer in _PLAINER if re.search(pattern, said)), f"this is not YAML: {said}")
+    place = began if plain == _OPEN_QUOTE and began else place
+    mark = _mark(place, file) if place else Mark(file, 1, 1)
+    if "{line}" in plain:
+        plain = plain.replace("{line}", str(_mark(began or place, file).line))
+    if "nesting depth" in said:
+        return Problem(mark, "too-deep", "", _TOO_DEEP, f"at most {DEEPEST} levels")
     return Problem(mark, "broken-yaml", "", plain, "")

@@ -1,0 +1,52 @@
+"""Rewrites every file that comes from the code: documents and the expected output of tests.
+
+Rule of this file: each writer is a function without arguments; `make docs` runs them all. Look at the difference
+before you keep it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from steadfall.plan.read import read_text
+from steadfall.plan.reference import reference
+from steadfall.source import PlanError
+
+ROOT = Path(__file__).parents[1]
+BAD = ROOT / "tests" / "plans" / "bad"
+
+
+def key_reference() -> None:
+    """docs/keys.md."""
+    (ROOT / "docs" / "keys.md").write_text(reference(), encoding="utf-8")
+
+
+def listing_of(plan: Path) -> str:
+    """The problem listing of a bad plan, as a person sees it."""
+    try:
+        read_text(plan.read_text(encoding="utf-8"), plan.name)
+    except PlanError as error:
+        return error.listing() + "\n"
+    return "no problems\n"
+
+
+def bad_listings() -> None:
+    """tests/plans/bad/*.expected."""
+    for plan in sorted(BAD.glob("*.yaml")):
+        plan.with_suffix(".expected").write_text(listing_of(plan), encoding="utf-8")
+
+
+WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings)
+
+
+def main() -> None:
+    """Run every writer."""
+    for writer in WRITERS:
+        writer()
+        sys.stderr.write(f"{writer.__name__}\n")
+
+
+if __name__ == "__main__":
+    main()
