@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from steadfall.plan.model import Plan
 from steadfall.plant.balance import Books, books
 from steadfall.plant.grid import Grid, State
-from steadfall.plant.notes import notes
+from steadfall.plant.notes import WARNINGS, noticed, stop_reason
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
 from steadfall.predict.result import (
     CircuitUse,
@@ -62,8 +62,23 @@ def gather(
         circuits=tuple(_circuits(plan, closed, tape)),
         valves=tuple(_valves(plan, tape, end)),
         balance=closed.errors,
-        notes=(*(Note("", remark) for remark in course.remarks), *(Note(*found) for found in notes(grid, state))),
+        notes=tuple(_notes(course, grid, state)),
     )
+
+
+def _notes(course: Course, grid: Grid, state: State) -> Iterator[Note]:
+    """What was assumed, why the run stopped, and what left the range of its correlation, in that order."""
+    yield from (Note("", remark) for remark in (*course.remarks, *grid.notes))
+    reason = stop_reason(grid, state)
+    if reason is not None:
+        yield Note(reason.circuit, f"stopped at {_clock(reason.time)}: {reason.text}")
+    found = sorted(noticed(grid, state), key=lambda one: one.bit not in WARNINGS)
+    yield from (Note(one.circuit, f"from {_clock(one.time)}: {one.text}") for one in found)
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
 
 
 def _limits(plan: Plan, watch: Watch) -> Iterator[LimitResult]:
@@ -105,9 +120,9 @@ def _circuits(plan: Plan, closed: Books, tape: Tape) -> Iterator[CircuitUse]:
             circuit=circuit,
             water=amounts.water_in,
             evaporated=amounts.evaporated,
-            water_left=amounts.water_held,
+            water_left=amounts.held,
             air=amounts.air_in,
-            heat=amounts.heat,
+            heat=amounts.heat_from_host,
             peak_pressure=peak,
             peak_ms=at,
         )

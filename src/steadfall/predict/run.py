@@ -77,7 +77,7 @@ class _Run:
         self.start = observed.copy()
         for name, value in {**settable(plan), **run.start}.items():
             kind, index = program.register(name)
-            real = int(kind == "real")
+            real = int(kind == "reals")
             put(index, real, seen(plan.inputs[name], value), self.registers.ints, self.registers.reals)
         self.wiring = wire(plan, program, run, grid.valves, grid.observed)
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
