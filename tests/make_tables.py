@@ -83,7 +83,8 @@ def liquid_table() -> np.ndarray:
 def write(name: str, title: str, heading: str, table: np.ndarray) -> None:
     lines = [
         f"# {title}",
-        f"# IAPWS-95 and the IAPWS transport releases by CoolProp {CoolProp.__version__}; correlations as in plant/correlations.py.",
+        f"# IAPWS-95 and the IAPWS transport releases by CoolProp {CoolProp.__version__};"
+        " correlations as in plant/correlations.py.",
         "# Made by tests/make_tables.py; compared with CoolProp and ht by tests/plant/test_tables.py.",
         heading,
         *(",".join(f"{value:.9g}" for value in row) for row in table),

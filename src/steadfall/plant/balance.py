@@ -56,11 +56,9 @@ class Books:
 def books(grid: Grid, state: State) -> Books:
     """Close the books of a run."""
     circuits = {name: _circuit(state, c) for c, name in enumerate(grid.circuits)}
-    valves = {
-        name: ValveBook(int(state.openings[v]), float(state.open_time[v])) for v, name in enumerate(grid.valves)
-    }
+    valves = {name: ValveBook(int(state.openings[v]), float(state.open_time[v])) for v, name in enumerate(grid.valves)}
     return Books(
-        errors={"water": _water(grid, state), "air": _air(grid, state), "energy": _energy(grid, state)},
+        errors={"water": _water(state), "air": _air(grid, state), "energy": _energy(grid, state)},
         circuits=circuits,
         valves=valves,
         heat_to_ambient=float(state.ambient_heat[0]),
@@ -92,7 +90,7 @@ def _relative(miss: Reals, size: Reals) -> float:
     return float(np.max(np.abs(miss) / (size + TINY), initial=0.0))
 
 
-def _water(grid: Grid, state: State) -> float:
+def _water(state: State) -> float:
     row = state.books
     held = (state.cells[:, :, f.ML] + state.cells[:, :, f.MV]).sum(axis=1)
     miss = row[:, f.WATER_IN] - row[:, f.WATER_OUT] - row[:, f.STEAM_OUT] - held
@@ -111,7 +109,8 @@ def contents(cells: Reals) -> Reals:
     liquid = cells[:, :, f.ML] * C_L * (cells[:, :, f.TL] - T0)
     capacity = cells[:, :, f.MA] * C_A + cells[:, :, f.MV] * C_V
     gas = capacity * (cells[:, :, f.TG] - T0) + cells[:, :, f.MV] * H_0
-    return (liquid + gas).sum(axis=1)
+    total: Reals = (liquid + gas).sum(axis=1)
+    return total
 
 
 def _energy(grid: Grid, state: State) -> float:

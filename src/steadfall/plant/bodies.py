@@ -42,7 +42,7 @@ class Nodes:
 
 
 def shell_network(body: Body, inner: Inner) -> tuple[Reals, Reals]:
-    """Capacities (J/K) of the shells from the surface inwards; conductances (W/K) surface to first, first to second..."""
+    """Capacities (J/K) of the shells from the surface inwards; conductances (W/K) from the surface to each in turn."""
     power, size, n = EXPONENT[inner.shape], inner.size, inner.shells
     volume = body.mass / (inner.density or WATER_DENSITY)
     edges = np.linspace(size, 0.0, n + 1)

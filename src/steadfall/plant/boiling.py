@@ -1,9 +1,10 @@
 """Heat from a wetted bore into water: convection, nucleate boiling, the peak, transition and film, in closed form.
 
-Only coefficients over pressure are tabulated (`correlations`); the curve itself moves freely with subcooling and pressure.
-With dT = wall - saturation, sub = saturation - liquid, h the convective coefficient:
-dT <= 0: h (T_w - T_l). Nucleate: C dT^3 + h (T_w - T_l). Peak: q_c = q_peak (1 + k sub) at dT_c = (q_c/C)^(1/3). Film from
-dT_m = max(dT_min + 5 sub, 1.5 dT_c) on: C_film dT^0.75 + 0.8 sigma (T_w^4 - T_sat^4). Between them a straight line in ln q over ln dT.
+Only coefficients over pressure are tabulated (`correlations`); the curve itself moves freely with subcooling and
+pressure. With dT = wall - saturation, sub = saturation - liquid, h the convective coefficient: dT <= 0: h (T_w -
+T_l). Nucleate: C dT^3 + h (T_w - T_l). Peak: q_c = q_peak (1 + k sub) at dT_c = (q_c/C)^(1/3). Film from dT_m =
+max(dT_min + 5 sub, 1.5 dT_c) on: C_film dT^0.75 + 0.8 sigma (T_w^4 - T_sat^4). Between them a straight line in ln q
+over ln dT.
 """
 
 from __future__ import annotations
@@ -15,8 +16,12 @@ from steadfall.plant import properties as w
 from steadfall.plant.properties import tabulated
 from steadfall.plant.state import Reals
 
-PER_SUBCOOLING = 5.0  # K of minimum film superheat per K of subcooling (spheres, 5 .. 8: Dhir and Purohit 1978, from memory)
-LEAST_SPAN = 1.5  # least ratio of the superheats at the minimum and at the peak (a choice: keeps the curve single-valued)
+PER_SUBCOOLING = (
+    5.0  # K of minimum film superheat per K of subcooling (spheres, 5 .. 8: Dhir and Purohit 1978, from memory)
+)
+LEAST_SPAN = (
+    1.5  # least ratio of the superheats at the minimum and at the peak (a choice: keeps the curve single-valued)
+)
 EMISSIVITY = 0.8  # of oxidised steel (Incropera, table A.11: 0.8 .. 0.9)
 STEFAN_BOLTZMANN = 5.670374e-8  # W/m2/K4
 CONVECTION, NUCLEATE, TRANSITION, FILM = range(4)

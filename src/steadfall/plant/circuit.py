@@ -14,6 +14,7 @@ from steadfall.plant.wall import eliminate
 
 STOP_PRESSURE = 40e5  # Pa; far above any cooling circuit's rating, and where the correlations end
 UNMET = 0.1  # of the flow: a step whose outlet law is missed by more is counted and noted
+BREATH = 0.1  # kg/m2/s of air drawn in that is worth a note (about 0.1 m/s)
 HOT_WALL = 673.15  # K (400 degC)
 
 
@@ -26,7 +27,7 @@ def advance_circuit(constants: Constants, state: State, c: int, dt: float) -> No
     host = state.nodes[node]
     eliminate(cells, work, wall, constants.shell_capacity[c], constants.shell_link[c], host, dt)
     x = math.sqrt(math.sqrt(own[f.P]))
-    condensed, flags = prepare_cells(cells, work, geo, wall, constants.boiling, constants.liquid, x, dt)
+    condensed, flags = prepare_cells(cells, work, geo, wall, constants.boiling, constants.liquid, x, state.flags[c], dt)
     books[f.CONDENSED] += condensed
     solved = solve_pressure(
         cells,
@@ -46,7 +47,11 @@ def advance_circuit(constants: Constants, state: State, c: int, dt: float) -> No
     )
     settle(cells, work, own, geo, wall, books, flux, host, dt)
     state.source[0, node] -= own[f.HOST_HEAT]
-    flags |= flags_of(own, flux)
+    flags |= flags_of(own, geo, flux, dt)
+    for v in range(constants.first_valve[c], constants.first_valve[c + 1]):
+        water = constants.valve_kind[v] == f.WATER and state.position[v] > 0.0
+        if water and own[f.P] >= constants.valves[v, f.V_P]:
+            flags |= f.HELD_BACK
     if not solved and own[f.MISS] > UNMET:
         own[f.UNMET] += 1.0
         flags |= f.UNSOLVED
@@ -61,7 +66,7 @@ def advance_circuit(constants: Constants, state: State, c: int, dt: float) -> No
 
 
 @kernel
-def flags_of(own: Reals, flux: Reals) -> int:
+def flags_of(own: Reals, geo: Reals, flux: Reals, dt: float) -> int:
     """Bits for what this step met outside the model's range."""
     flags = 0
     if own[f.HOTTEST] > HOT_WALL:
@@ -70,7 +75,7 @@ def flags_of(own: Reals, flux: Reals) -> int:
         flags |= f.BELOW_TABLE
     if own[f.P] >= HIGHEST:
         flags |= f.ABOVE_TABLE
-    if flux[f.F_SUCKED] > 0.0:
+    if flux[f.F_SUCKED] > BREATH * geo[f.AREA] * dt:
         flags |= f.SUCKED_BACK
     return flags
 

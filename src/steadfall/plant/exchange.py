@@ -1,4 +1,4 @@
-"""What the phases in one cell do to each other before anything moves: drops cool the gas, steam condenses, damp gas rains.
+"""What the phases in one cell do to each other: drops cool the gas, steam condenses, damp gas rains.
 
 Each exchange takes mass and energy from one phase and gives them to the other, so nothing is lost whatever the step.
 """
@@ -58,8 +58,8 @@ def exchange(cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, condu
 def condense(cells: Reals, i: int, dew: float, share: float) -> float:
     """Steam that meets liquid below its dew point: d s/(d + s), both times share, condenses.
 
-    d is what the liquid could take up until it has the dew point, s what there is. With air among the steam the dew point lies below
-    boiling; taking boiling instead would let steam warm the liquid above both the gas and the wall.
+    d is what the liquid could take up until it has the dew point, s what there is. With air among the steam the dew
+    point lies below boiling; taking boiling instead would let steam warm the liquid above both the gas and the wall.
     """
     ml, mv, tl = cells[i, f.ML], cells[i, f.MV], cells[i, f.TL]
     demand = ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share
@@ -83,7 +83,7 @@ def rain(cells: Reals, i: int, dew: float, steam: float) -> float:
     latent = heat_of_evaporation(tg)
     held = steam * math.exp(-latent / R_V * (1.0 / tg - 1.0 / dew))
     excess = mv - held / (1.0 - held) * ma * R_A / R_V
-    amount = 0.5 * max(min(min(excess, gas * (dew - tg) / latent), mv), 0.0)
+    amount = 0.5 * max(min(excess, gas * (dew - tg) / latent, mv), 0.0)
     ml = cells[i, f.ML]
     cells[i, f.TL] = (ml * cells[i, f.TL] + amount * tg) / (ml + amount) if amount > 0.0 else cells[i, f.TL]
     cells[i, f.ML] = ml + amount

@@ -1,9 +1,9 @@
 """Heat transfer of every cell, once a step from the state before it: what the march then only has to apply.
 
-Liquid: h = max(3.66 k/d, C u^0.8/d^0.2) with the liquid's own velocity (laminar limit at constant wall temperature: Incropera 6e,
-eq. 8.55), on the wetted share of the bore (1 - exp(-a/0.1))/(1 - exp(-10)), a the liquid's share of the volume (a closure: an
-annular film of about 0.3 mm in a 12 mm bore). Gas on the rest: h = max(4.36 k/d, 0.021 Re^0.8 Pr^0.4 k/d) (Kays and Crawford for
-gases; laminar at constant flux: Incropera 6e, eq. 8.53).
+Liquid: h = max(3.66 k/d, C u^0.8/d^0.2) with the liquid's own velocity (laminar limit at constant wall temperature:
+Incropera 6e, eq. 8.55), on the wetted share of the bore (1 - exp(-a/0.1))/(1 - exp(-10)), a the liquid's share of the
+volume (a closure: an annular film of about 0.3 mm in a 12 mm bore). Gas on the rest: h = max(4.36 k/d, 0.021 Re^0.8
+Pr^0.4 k/d) (Kays and Crawford for gases; laminar at constant flux: Incropera 6e, eq. 8.53).
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ WET_ALL = 1.0 - math.exp(-1.0 / WETTING)
 FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
 NEAR = 0.05  # relative change over which a power is carried on by its series
 GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
-TURBULENT = 1e4  # least Reynolds number of Dittus-Boelter
+LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelter is used outside its range
+HALF_FULL = 0.5
 
 
 @kernel
@@ -51,10 +52,27 @@ def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02
 
 
 @kernel
+def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
+    """Whether a cell full of moving water lies between laminar flow and the range of the turbulent correlation."""
+    if cells[i, f.ML] < HALF_FULL * RHO * geo[f.CELL_VOLUME]:
+        return False
+    re = cells[i, f.UL] * geo[f.BORE] / w.tabulated(liquid, w.row_of_temperature(cells[i, f.TL]), w.NU_LIQUID)
+    return bool(LAMINAR < re < TURBULENT)
+
+
+@kernel
 def prepare_cells(
-    cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling: Reals, liquid: Reals, x: float, dt: float
+    cells: Reals,
+    work: Reals,
+    geo: Reals,
+    wall: Reals,
+    boiling: Reals,
+    liquid: Reals,
+    x: float,
+    known: int,
+    dt: float,
 ) -> tuple[float, int]:
-    """Exchange between phases and heat-transfer coefficients of every cell; returns kg condensed and flags."""
+    """Exchange and heat-transfer coefficients of every cell; returns kg condensed and flags (`known`: raised)."""
     share, drops = 1.0 - math.exp(-dt / CONDENSING), DROPS * dt
     bore = geo[f.BORE]
     bore_02 = bore**0.2
@@ -73,6 +91,8 @@ def prepare_cells(
             regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
             if regime == FILM:
                 flags |= f.FILM
+            if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo):
+                flags |= f.SLOW_WATER
         else:
             cells[i, f.TS] = work[i, f.ALPHA0]
         if wet < 1.0:
@@ -90,12 +110,21 @@ def prepare_cells(
 
 @kernel
 def wet_heat(
-    cells: Reals, work: Reals, i: int, boiling: Reals, row: float, t_sat: float, h: float, area: float, resistance: float
+    cells: Reals,
+    work: Reals,
+    i: int,
+    boiling: Reals,
+    row: float,
+    t_sat: float,
+    h: float,
+    area: float,
+    resistance: float,
 ) -> int:
     """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
 
-    With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H T_l)/(1 + (b+R) H); going
-    half way there converges for any wall and any branch of the boiling curve, where taking it whole diverges on dT^3.
+    With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H T_l)/(1 +
+    (b+R) H); going half way there converges for any wall and any branch of the boiling curve, where taking it whole
+    diverges on dT^3.
     """
     ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
     flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)

@@ -1,13 +1,13 @@
 """The thermal network: bodies, their shells, gas streams and ambient, one implicit step at a time.
 
-Node i:  C_i dT_i/dt = sum_j G_ij (T_j - T_i) + G_ia (T_a - T_i) + S_i, by backward Euler: (C/dt + L) dT = S - L T, so that
-the step is stable at any length and a network in balance stays exactly so. A node without capacity is a surface.
+Node i:  C_i dT_i/dt = sum_j G_ij (T_j - T_i) + G_ia (T_a - T_i) + S_i, by backward Euler: (C/dt + L) dT = S - L T, so
+that the step is stable at any length and a network in balance stays exactly so. A node without capacity is a surface.
 
-Gas stream: the fan drives the heat capacity flow W = m c_p from the volume over the coil, which takes Q, then over the
-bodies linked to the stream, side by side. With U = sum U_j and T_m = sum U_j T_j / U (exact for gas that meets bodies of
-uniform temperature): T_after = T - Q/W, the bodies give W e (T_m - T_after), e = 1 - exp(-U/W), and body j gives
-U_j (T_j - T_m) + U_j/U W e (T_m - T_after). This is a network of positive conductances between T and the T_j, plus the share
-e of the coil's heat that the bodies feel in the same step.
+Gas stream: the fan drives the heat capacity flow W = m c_p from the volume over the coil, which takes Q, then over
+the bodies linked to the stream, side by side. With U = sum U_j and T_m = sum U_j T_j / U (exact for gas that meets
+bodies of uniform temperature): T_after = T - Q/W, the bodies give W e (T_m - T_after), e = 1 - exp(-U/W), and body j
+gives U_j (T_j - T_m) + U_j/U W e (T_m - T_after). This is a network of positive conductances between T and the T_j,
+plus the share e of the coil's heat that the bodies feel in the same step.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ def pipe_heads(path: Path) -> float:
 
 
 def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float]) -> Reals:
-    """One row of `Constants.circuit`; `host` = (conductance of the outer shell to the host, skin resistance, ambient)."""
+    """One row of `Constants.circuit`; `host` = (outer shell to host W/K, skin resistance K/W, ambient K)."""
     path = kind.path
     row = np.zeros(GEOMETRY_FIELDS)
     area = path.passes * math.pi * path.bore**2 / 4

@@ -1,8 +1,8 @@
 """The inlet pressure of a circuit: where what the march must let out is what the outlet lets out.
 
-f(P) = V_out(P)/dt - V_law(P) falls with P. It is solved from the last pressure and the last slope, by secant steps until the sign
-changes, then by the Illinois rule, and by halving after 20 trials, since a jump of the outlet's composition makes f jump. What is
-left unsolved blurs the outlet law of that one step and no balance.
+f(P) = V_out(P)/dt - V_law(P) falls with P. It is solved from the last pressure and the last slope, by secant steps
+until the sign changes, then by the Illinois rule, and by halving after 20 trials, since a jump of the outlet's
+composition makes f jump. What is left unsolved blurs the outlet law of that one step and no balance.
 """
 
 from __future__ import annotations
@@ -17,10 +17,11 @@ from steadfall.plant.properties import OMEGA, R_A, RHO, row_of_pressure, saturat
 from steadfall.plant.state import Ints, Reals
 from steadfall.plant.supply import inflow
 
-TOLERANCE = 1e-4  # of the greater of what must and what may leave
+TOLERANCE = 1e-3  # of the greater of what must and what may leave
 SLOW = 0.05  # m/s of flow below which the tolerance no longer shrinks
 TRIALS = 60
 HALVING_FROM = 20
+CLOSE = 1e-7  # relative width of the bracket at which a jump is taken as found
 LOWEST, HIGHEST = 2000.0, 6.0e6  # Pa, the ends of the table of saturation
 FLASH_WITHIN = 10.0  # K of subcooling at the outlet over which flashing fades away (a closure)
 
@@ -44,54 +45,48 @@ def solve_pressure(
 ) -> bool:
     """Find the pressure; `work` and `flux` are left as of the last trial, which is the one to accept."""
     low_p = low_f = high_p = high_f = -1.0  # f > 0 at low_p, f < 0 at high_p
-    p, last_p, last_f = own[f.P], 0.0, 0.0
-    stride = 0.0
+    p, last_p, last_f, stride = own[f.P], 0.0, 0.0, 0.0
     for trial in range(TRIALS):
         bypass = inflow(first, end, kinds, valves, position, p, flux)
         march(p, cells, work, geo, wall, boiling, flux, dt)
         law = let_out(p, work, cells, own, geo, flux, boiling, choke, bypass)
         must = flux[f.F_VOLUME] / dt
         miss = must - law
+        own[f.P] = p
         own[f.MARCHES] += 1.0
-        if trial > 0 and p != last_p:
-            slope = (miss - last_f) / (p - last_p)
-            if slope < 0.0:
-                own[f.SLOPE] = slope
-        scale = max(max(abs(must), abs(law)), SLOW * geo[f.AREA])
-        own[f.MISS] = abs(miss) / scale
+        own[f.MISS] = abs(miss) / max(abs(must), abs(law), SLOW * geo[f.AREA])
+        if trial > 0 and (miss - last_f) * (p - last_p) < 0.0:
+            own[f.SLOPE] = (miss - last_f) / (p - last_p)
         if own[f.MISS] < TOLERANCE:
-            own[f.P] = p
             return True
-        if not math.isfinite(miss):
-            break
-        same = last_f * miss > 0.0
+        halve = last_f * miss > 0.0 and low_p > 0.0 and high_p > 0.0
         if miss > 0.0:
-            if same and low_p > 0.0 and high_p > 0.0:
-                high_f *= 0.5
             low_p, low_f = p, miss
+            high_f *= 0.5 if halve else 1.0
         else:
-            if same and low_p > 0.0 and high_p > 0.0:
-                low_f *= 0.5
             high_p, high_f = p, miss
+            low_f *= 0.5 if halve else 1.0
         last_p, last_f = p, miss
-        if low_p > 0.0 and high_p > 0.0:
-            if abs(high_p - low_p) < 1e-7 * high_p:
-                break
-            if trial >= HALVING_FROM:
-                p = 0.5 * (low_p + high_p)
-            else:
-                p = low_p + (high_p - low_p) * low_f / (low_f - high_f)
-        else:
+        if low_p < 0.0 or high_p < 0.0:
             p, stride = further(p, miss, own[f.SLOPE], stride)
-            if p == last_p:
-                break
-    own[f.P] = p
+        else:
+            p = between(low_p, low_f, high_p, high_f, trial)
+        if p == last_p or abs(high_p - low_p) < CLOSE * p or not math.isfinite(miss):
+            break
     return False
 
 
 @kernel
+def between(low_p: float, low_f: float, high_p: float, high_f: float, trial: int) -> float:
+    """The next trial within the bracket: where a straight line crosses zero, or half way after many trials."""
+    if trial >= HALVING_FROM:
+        return 0.5 * (low_p + high_p)
+    return low_p + (high_p - low_p) * low_f / (low_f - high_f)
+
+
+@kernel
 def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, float]:
-    """The next trial while the sign has not changed: by the slope, but at least twice the last stride; at most 30 % of p."""
+    """The next trial while the sign stays: by the slope, but at least twice the last stride, at most 30 % of p."""
     wish = -miss / slope if slope < 0.0 else 0.002 * p * (1.0 if miss > 0.0 else -1.0)
     size = min(max(abs(wish) * 1.02, 2.0 * stride), 0.3 * p)
     trial = p + size if miss > 0.0 else p - size
@@ -100,7 +95,15 @@ def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, 
 
 @kernel
 def let_out(
-    p: float, work: Reals, cells: Reals, own: Reals, geo: Reals, flux: Reals, boiling: Reals, choke: Reals, bypass: float
+    p: float,
+    work: Reals,
+    cells: Reals,
+    own: Reals,
+    geo: Reals,
+    flux: Reals,
+    boiling: Reals,
+    choke: Reals,
+    bypass: float,
 ) -> float:
     """Volume that the outlet lets out at p, m3/s at inlet pressure; negative when it draws air in."""
     last = cells.shape[0] - 1
@@ -114,7 +117,7 @@ def let_out(
         flux[f.F_ETA] = 1.0
         drop = back - p
         density = back / (R_A * geo[f.SINK_T])
-        return -geo[f.AREA] * math.sqrt(2.0 * drop / (density * k) * drop / (drop + SOFT))
+        return float(-geo[f.AREA] * math.sqrt(2.0 * drop / (density * k) * drop / (drop + SOFT)))
     volume = flux[f.F_VOLUME]
     if volume > 0.0:
         gas = flux[f.F_GAS]

@@ -1,4 +1,4 @@
-"""Accept the last march: new state of the cells, friction, pressure profile, slip, walls, books and what can be seen."""
+"""Accept the last march: new state of the cells, friction, pressure profile, slip, walls, books."""
 
 from __future__ import annotations
 
@@ -65,8 +65,8 @@ def settle(
 def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
     """New contents of a cell, and its slip: Chisholm's sqrt(1 + x (rho_l/rho_g - 1)), x the flowing quality, 1 .. 20.
 
-    From equal friction on both phases of annular flow (Chisholm, Two-Phase Flow in Pipelines and Heat Exchangers, 1983, as quoted
-    by Thome, Engineering Data Book III, 2004, chapter 17: S = sqrt(1 - x (1 - rho_l/rho_g))).
+    From equal friction on both phases of annular flow (Chisholm, Two-Phase Flow in Pipelines and Heat Exchangers,
+    1983, as quoted by Thome, Engineering Data Book III, 2004, chapter 17: S = sqrt(1 - x (1 - rho_l/rho_g))).
     """
     ml, ma, mv, tg = work[i, f.N_ML], work[i, f.N_MA], work[i, f.N_MV], work[i, f.N_TG]
     pi = p * cells[i, f.RP]
@@ -92,8 +92,8 @@ def pull_of(work: Reals) -> float:
 def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float) -> None:
     """Let the friction follow what flows: K_pipe times the mean of G j along the path over G j at its end.
 
-    Only the part of the pipe through which steam really runs counts; j is taken at inlet pressure, since the outlet's formula
-    already expands the fluid on its way.
+    Only the part of the pipe through which steam really runs counts; j is taken at inlet pressure, since the outlet's
+    formula already expands the fluid on its way.
     """
     end = (flux[f.F_LIQUID] + flux[f.F_OUT_A] + flux[f.F_OUT_V]) * flux[f.F_VOLUME]
     if end > 0.0:
@@ -105,8 +105,8 @@ def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float)
 def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: float, dt: float) -> None:
     """Let each cell's share of the pressure follow the friction up to it.
 
-    With y the share of all resistance up to a cell and e the exit pressure ratio: r = 1 - y (1 - e) for liquid, r^2 = 1 - y (1 - e^2) for
-    gas at constant temperature, in between by the gas share of the outflow.
+    With y the share of all resistance up to a cell and e the exit pressure ratio: r = 1 - y (1 - e) for liquid, r^2 =
+    1 - y (1 - e^2) for gas at constant temperature, in between by the gas share of the outflow.
     """
     lag = min(dt / LAG_PROFILE, 1.0)
     eta, gas = flux[f.F_ETA], flux[f.F_GAS]

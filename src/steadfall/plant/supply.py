@@ -10,12 +10,12 @@ from steadfall.plant.properties import C_A, C_L, R_A, T0
 from steadfall.plant.state import Ints, Reals
 
 SOFT = 500.0  # Pa below which the square-root laws are made straight, so that their slope stays finite
-X_T = 0.70  # pressure drop ratio at which a valve chokes on air (IEC 60534-2-1, typical globe and solenoid valves: 0.6 .. 0.75)
+X_T = 0.70  # pressure drop ratio at which a valve chokes on air (IEC 60534-2-1: typical globe valves 0.6 .. 0.75)
 
 
 @kernel
 def water_through(kv: float, before: float, after: float) -> float:
-    """Water through a valve, kg/s: Q = Kv sqrt(dp / 1 bar) (IEC 60534-2-1, density that of cold water); none backwards."""
+    """Water through a valve, kg/s: Q = Kv sqrt(dp / 1 bar) (IEC 60534-2-1, cold water); none backwards."""
     drop = before - after
     if drop <= 0.0:
         return 0.0
@@ -26,7 +26,8 @@ def water_through(kv: float, before: float, after: float) -> float:
 def air_through(kv: float, before: float, temperature: float, after: float) -> float:
     """Air through a valve, kg/s: W = Kv Y sqrt(10 x p1 rho1) in SI, Y = 1 - x/(3 x_T), at most x = x_T; none backwards.
 
-    IEC 60534-2-1: W[kg/h] = 3.16 Kv[m3/h] Y sqrt(x p1[kPa] rho1), ratio of heat capacities 1.4 (F_gamma = 1). Kv in m3/s at 1 bar.
+    IEC 60534-2-1: W[kg/h] = 3.16 Kv[m3/h] Y sqrt(x p1[kPa] rho1), ratio of heat capacities 1.4 (F_gamma = 1). Kv in
+    m3/s at 1 bar.
     """
     drop = before - after
     if drop <= 0.0:
@@ -38,9 +39,7 @@ def air_through(kv: float, before: float, temperature: float, after: float) -> f
 
 
 @kernel
-def inflow(
-    first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float, flux: Reals
-) -> float:
+def inflow(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float, flux: Reals) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     water = air = water_heat = air_heat = bypass = 0.0
     for v in range(first, end):

@@ -1,10 +1,11 @@
 """The wall of each cell: shells from bore to host, stepped implicitly together with the heat the fluid takes.
 
-Backward Euler of the shells, eliminated from the outside inwards, leaves the first shell as T = a - b Q with Q the heat to the fluid,
-and the bore surface as a - (b + R) Q with R the resistance from the surface to the shell's middle. The host is felt through
-g = G / (1 + dt sum G / C), as if each cell had its share of the host's capacity for the length of a step: stable for any host,
-and the host gives exactly what the wall takes. A gas stream is felt cell by cell as W (1 - exp(-G/W)), W the cell's share of the
-fan's heat capacity flow, so that a coil cannot take more than the gas brings.
+Backward Euler of the shells, eliminated from the outside inwards, leaves the first shell as T = a - b Q with Q the
+heat to the fluid, and the bore surface as a - (b + R) Q with R the resistance from the surface to the shell's middle.
+The host is felt through g = G / (1 + dt sum G / C), as if each cell had its share of the host's capacity for the
+length of a step: stable for any host, and the host gives exactly what the wall takes. A gas stream is felt cell by
+cell as W (1 - exp(-G/W)), W the cell's share of the fan's heat capacity flow, so that a coil cannot take more than
+the gas brings.
 """
 
 from __future__ import annotations
