@@ -92,8 +92,9 @@ def _cut(track: Track, t0: int, t1: int) -> Track:
     if first == 0:  # nothing is known before the first time
         return evolve(track, **{name: row[:last] for name, row in _rows(track).items()})
     edge = np.array([track.at(t0)], dtype=track.values.dtype)
-    rows = {name: np.concatenate([edge, row[first:last]]) for name, row in _rows(track).items()}
-    return evolve(track, **rows | {"times_ms": np.concatenate([[t0], track.times_ms[first:last]])})
+    rows: dict[str, Any] = {name: np.concatenate([edge, row[first:last]]) for name, row in _rows(track).items()}
+    rows["times_ms"] = np.concatenate([[t0], track.times_ms[first:last]])
+    return evolve(track, **rows)
 
 
 def _rows(track: Track) -> dict[str, Any]:

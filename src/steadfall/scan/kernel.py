@@ -4,7 +4,7 @@ Rule of this file: the same values as `scan.interpreter`, bit for bit. Registers
 REAL; `scan.program` lays them out. Every function here also runs as plain Python.
 """
 
-# ruff: noqa: PLR0911, PLR0912, PLR0917 - a machine's instructions are one flat choice, and its functions take registers
+# ruff: noqa: PLR0911, PLR0912 - a machine's instructions are one flat choice, and its functions take registers
 
 from __future__ import annotations
 

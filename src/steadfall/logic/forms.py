@@ -1,0 +1,101 @@
+"""Short ways to write common nodes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import attrs
+
+from steadfall.logic.nodes import And, Compare, Constant, Mux, Node, Not, Or, Select, Type
+from steadfall.logic.types import children
+from steadfall.source import NOWHERE, Mark
+
+TRUE = Constant(True, Type.BOOL)
+FALSE = Constant(False, Type.BOOL)
+
+
+def ms(value: int) -> Constant:
+    """A time."""
+    return Constant(value, Type.TIME)
+
+
+def whole(value: int) -> Constant:
+    """A whole number."""
+    return Constant(value, Type.INT)
+
+
+def real(value: float) -> Constant:
+    """A real number."""
+    return Constant(float(value), Type.REAL)
+
+
+def boolean(value: bool) -> Constant:
+    """True or false."""
+    return TRUE if value else FALSE
+
+
+def all_of(parts: Iterable[Node]) -> Node:
+    """All parts hold; true where there are none."""
+    kept = tuple(part for part in parts if part != TRUE)
+    if FALSE in kept:
+        return FALSE
+    return And(kept) if len(kept) > 1 else kept[0] if kept else TRUE
+
+
+def any_of(parts: Iterable[Node]) -> Node:
+    """At least one part holds; false where there are none."""
+    kept = tuple(part for part in parts if part != FALSE)
+    if TRUE in kept:
+        return TRUE
+    return Or(kept) if len(kept) > 1 else kept[0] if kept else FALSE
+
+
+def opposite(part: Node) -> Node:
+    """Not this."""
+    if isinstance(part, Not):
+        return part.part
+    return {TRUE: FALSE, FALSE: TRUE}[part] if part in (TRUE, FALSE) else Not(part)
+
+
+def equal(left: Node, right: Node) -> Node:
+    """The two are the same."""
+    return Compare("=", left, right)
+
+
+def different(left: Node, right: Node) -> Node:
+    """The two are not the same."""
+    return Compare("<>", left, right)
+
+
+def at_least(left: Node, right: Node) -> Node:
+    """The left is the right or more."""
+    return Compare(">=", left, right)
+
+
+def less(left: Node, right: Node) -> Node:
+    """The left is less than the right."""
+    return Compare("<", left, right)
+
+
+def choose(when: Node, then: Node, otherwise: Node) -> Node:
+    """One or the other."""
+    return then if when == TRUE or then == otherwise else otherwise if when == FALSE else Select(when, then, otherwise)
+
+
+def lookup(index: Node, entries: Iterable[Node]) -> Node:
+    """The entry at a place; where all entries are the same there is nothing to look up."""
+    row = tuple(entries)
+    return row[0] if all(entry == row[0] for entry in row) else Mux(index, row)
+
+
+def stamp(node: Node, mark: Mark) -> Node:
+    """A node in which every part that has no origin of its own has this one."""
+    changes: dict[str, object] = {} if node.mark != NOWHERE else {"mark": mark}
+    if children(node):
+        for row in attrs.fields(type(node)):
+            value = getattr(node, row.name)
+            if isinstance(value, tuple):
+                changes[row.name] = tuple(stamp(part, mark) for part in value)
+            elif attrs.has(type(value)) and row.name != "mark":
+                changes[row.name] = stamp(value, mark)
+    return attrs.evolve(node, **changes) if changes else node  # type: ignore[arg-type]
