@@ -53,7 +53,7 @@ def test_labels_of_an_axis_say_their_value(low: float, span: float, most: int) -
     places = decimals(found)
     labels = [float(f"{value:.{places}f}") for value in found]
     if len(found) > 1:
-        assert labels == pytest.approx(found, abs=1e-6 * (found[1] - found[0]))
+        assert labels == pytest.approx(found, rel=1e-12, abs=1e-6 * (found[1] - found[0]))
 
 
 @pytest.mark.parametrize(

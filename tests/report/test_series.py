@@ -52,6 +52,16 @@ def test_paths_are_drawn_on_their_scales() -> None:
     assert band_path(series([1, 5], band=True), x, y) == "M0 35L50 15L50 30L0 50Z"
 
 
+def test_a_pulsed_quantity_has_a_line_only_where_its_band_is_narrow() -> None:
+    x, y = Scale(0, 2000, 0, 200), Scale(0, 10, 50, 0)
+    mid = np.array([1.0, 1.0, 5.0, 1.0, 1.0])
+    high = mid + np.array([0.1, 0.1, 4.0, 0.1, 0.1])
+    curve = Series("x", "x", "", 1, np.arange(5, dtype=np.int64) * 500, mid, mid, high, pulsed=True)
+    assert line_path(curve, x, y) == "M0 45L50 45M150 45L200 45"
+    assert band_path(curve, x, y).startswith("M0 44.5L50 44.5L100 5L150 44.5")
+    assert (curve.words(900), curve.words(1000), curve.words(1001)) == ("5.0 to 9.0", "5.0 to 9.0", "1.0 to 1.1")
+
+
 def test_packed_numbers_read_back(prediction: Prediction) -> None:
     figure = whole_figure(prediction)
     kept = packed([figure])

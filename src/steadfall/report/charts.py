@@ -118,7 +118,7 @@ def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:
     for item in (*limit_items(prediction), *goal_items(prediction)):
         if item.number in marked or item.time_ms is None or item.of in made:
             continue
-        series = curve(prediction.trace, item.of, "", "a")
+        series = curve(prediction.trace, item.of, spoken(item.of.rpartition(".")[2]), "a")
         if series is not None:
             words = spoken(item.of.replace(".", ": "))
             made[item.of] = _held_to(prediction, f"{words}, {series.symbol}".rstrip(", "), (series,), {item.of})

@@ -33,6 +33,7 @@ def curve(trace: Trace, name: str, label: str, look: str = "b") -> Series | None
         low=None if track.low is None else _floats(reading.of(np.asarray(track.low))),
         high=None if track.high is None else _floats(reading.of(np.asarray(track.high))),
         step=track.step,
+        pulsed=track.low is not None and track.high is not None,
         look=look,
     )
 
@@ -48,8 +49,8 @@ def between(trace: Trace, names: tuple[str, str, str], label: str, look: str) ->
     if series is None:
         return None
     if low is None or high is None:
-        return evolve(series, low=None, high=None)
-    return evolve(series, low=_edge(low, low.low, series), high=_edge(high, high.high, series))
+        return bare(series)
+    return evolve(series, low=_edge(low, low.low, series), high=_edge(high, high.high, series), pulsed=False)
 
 
 def _edge(track: Track, extreme: object, series: Series) -> Floats:
@@ -76,13 +77,13 @@ def temperatures(prediction: Prediction) -> tuple[Series, ...]:
 
 def bare(series: Series | None) -> Series | None:
     """The line alone."""
-    return None if series is None else evolve(series, low=None, high=None)
+    return None if series is None else evolve(series, low=None, high=None, pulsed=False)
 
 
 def _ordered(series: Series) -> Series:
     """Core and surface as a band whichever of them is the hotter."""
     if series.low is None or series.high is None:
-        return evolve(series, low=None, high=None)
+        return evolve(series, low=None, high=None, pulsed=False)
     return evolve(series, low=np.minimum(series.low, series.high), high=np.maximum(series.low, series.high))
 
 

@@ -3,12 +3,13 @@
 // The page is complete without it. Everything is drawn from the records in the page; nothing is fetched.
 (() => {
   const records = JSON.parse(document.getElementById("records").textContent);
-  const APART = 2.5, BUCKET = 8, WIDE = 12, ALIKE = 0.08, HAIR = 0.8, SLANT = 5, COLUMN = 3, LETTER = 6.9; // as on paper
+  const APART = 2.5, BUCKET = 8, WIDE = 12, ALIKE = 0.08, HAIR = 0.8, SLANT = 5, COLUMN = 3, NARROW = 0.1, LETTER = 6.9; // as on paper
   const NEAREST = 40; // ms: the shortest stretch that fills the sheet
   const STEPS = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1e3, 2e3, 5e3, 1e4, 15e3, 3e4, 6e4, 12e4, 3e5, 6e5, 9e5, 18e5, 36e5, 72e5, 144e5, 432e5, 864e5];
 
   // -- numbers ----------------------------------------------------------------------------------------------------
   const short = (v) => String(Math.round(v * 10) / 10);
+  const fixed = (v, digits) => { const text = v.toFixed(digits); return Number(text) === 0 ? text.replace("-", "") : text; };
   const clock = (ms, fine) => {
     let left = fine ? Math.round(Math.abs(ms)) : Math.round(Math.abs(ms) / 1000) * 1000;
     const rest = String(left % 1000).padStart(3, "0"); left = Math.floor(left / 1000);
@@ -42,7 +43,11 @@
     return [i, j, s.step || i === j || t < s.times[i] ? 0 : (t - s.times[i]) / (s.times[j] - s.times[i])];
   };
   const valueAt = (s, t) => { const [i, j, f] = share(s, t); return s.mid[i] + f * (s.mid[j] - s.mid[i]); };
-  const rangeAt = (s, t) => { const j = share(s, t)[1]; return s.low ? [s.low[j], s.high[j]] : null; };
+  const rangeAt = (s, t) => { const [i, j] = share(s, t), k = s.times[i] >= t ? i : j; return s.low ? [s.low[k], s.high[k]] : null; };
+  const words = (s, t) => { // the value, or of a pulsed quantity the range that it had about then
+    const range = s.pulsed ? rangeAt(s, t).map((v) => fixed(v, s.digits)) : null;
+    return range && range[0] !== range[1] ? range.join(" to ") : fixed(valueAt(s, t), s.digits);
+  };
 
   // -- curves and strips ------------------------------------------------------------------------------------------
   function thinned(s, a, b, columns) {
@@ -75,7 +80,13 @@
       return;
     }
     const thin = thinned(s, view[0], view[1], columns), points = (vs) => vs.map((v, i) => short(x(thin.t[i])) + " " + short(y(v)));
-    line.setAttribute("d", "M" + points(thin.mid).join("L"));
+    let d = "", shown = false; // a pulsed quantity has a line where its band is narrow
+    points(thin.mid).forEach((point, i) => {
+      const wide = s.pulsed && thin.high[i] - thin.low[i] > NARROW * (v1 - v0);
+      if (!wide) d += (shown ? "L" : "M") + point;
+      shown = !wide;
+    });
+    line.setAttribute("d", d);
     if (band) band.setAttribute("d", "M" + points(thin.high).concat(points(thin.low).reverse()).join("L") + "Z");
   }
   function pieces(moments, x, view, x0, x1) {
@@ -187,7 +198,7 @@
       const choice = drag && drag.far ? `<rect class="choice" x="${Math.min(drag.from, drag.to)}" y="${top}" width="${Math.abs(drag.to - drag.from)}" height="${foot - top}"/>` : "";
       cursors.innerHTML = choice + pins.map((at, i) => one(at, "AB"[i], "pin")).join("") + (hover === null ? "" : one(hover, "", "hover"));
       now.textContent = "at " + clock(t, true);
-      for (const label of parts.values) label.textContent = valueAt(series(label.dataset.value), t).toFixed(label.dataset.digits);
+      for (const label of parts.values) label.textContent = words(series(label.dataset.value), t);
       for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : state(label.dataset.state, t);
     }
     function table() {
@@ -195,10 +206,10 @@
       if (!pins.length) return;
       const two = pins.length === 2, cell = (words) => `<td class="number">${words}</td>`, head = (words) => `<th class="number">${words}</th>`;
       const escape = (words) => words.replace(/&/g, "&amp;").replace(/</g, "&lt;");
-      const value = (s, t) => { const r = rangeAt(s, t); return valueAt(s, t).toFixed(s.digits) + (r ? ` (${r[0].toFixed(s.digits)} to ${r[1].toFixed(s.digits)})` : ""); };
+      const value = (s, t) => { const r = rangeAt(s, t); return fixed(valueAt(s, t), s.digits) + (r ? ` (${fixed(r[0], s.digits)} to ${fixed(r[1], s.digits)})` : ""); };
       let rows = [...new Set(parts.curves.map((group) => group.dataset.series))].map((name) => {
         const s = series(name), change = two ? valueAt(s, pins[1]) - valueAt(s, pins[0]) : 0;
-        return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t))).join("") + (two ? cell((change > 0 ? "+" : "") + change.toFixed(s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
+        return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t))).join("") + (two ? cell((change > 0 ? "+" : "") + fixed(change, s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
       });
       rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip)}</td>` + pins.map((t) => cell(state(group.dataset.strip, t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
       const times = pins.map((t, i) => head(`${"AB"[i]} ${clock(t, true)}`)).join("") + (two ? head(`B − A ${((pins[1] - pins[0]) / 1000).toFixed(3)} s`) : "");

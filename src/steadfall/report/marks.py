@@ -12,6 +12,7 @@ from attrs import frozen
 from steadfall.report.scale import Scale
 from steadfall.report.svg import line, short, tag, text, title
 
+WORDS = 200.0  # px at the right that the words of rules may take
 NOTE_STEP = 13.0  # px between the words of rules
 
 
@@ -96,12 +97,14 @@ def _level(rule: Rule, level: float, x: Scale) -> str:
     return level_line + tag("g", stop, **placed(rule.until_ms, x))
 
 
-def draw_balloons(balloons: Sequence[Balloon], x: Scale, y: Scale) -> Iterable[str]:
-    """The balloons, none upon another."""
+def draw_balloons(balloons: Sequence[Balloon], rules: Sequence[Rule], x: Scale, y: Scale) -> Iterable[str]:
+    """The balloons, none upon another, and under the curve where the words of rules stand above it."""
+    words_at_right = any(rule.kind != "goal" for rule in rules)
     shown: list[tuple[float, float]] = []
     for balloon in balloons:
         spot = y(min(max(balloon.value, y.low), y.high))
-        place = spot - 24 if spot - 34 > y.end else spot + 24
+        hidden = words_at_right and x(balloon.time_ms) > x.end - WORDS and spot + 34 < y.start
+        place = spot - 24 if spot - 34 > y.end and not hidden else spot + 24
         aside = 14.0 if x(balloon.time_ms) < x.end - 30 else -14.0
         while any(abs(x(balloon.time_ms) + aside - a) < 21 and abs(place - b) < 21 for a, b in shown):
             aside += 22.0 if aside > 0 else -22.0

@@ -47,6 +47,7 @@ def _series(series: Series, share: float) -> Mapping[str, Any]:
         "symbol": series.symbol,
         "digits": series.digits,
         "step": series.step,
+        "pulsed": series.pulsed,
         "times": _times(times),
         "mid": _values(mid),
         "low": None if low is None else _values(low),

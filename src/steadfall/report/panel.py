@@ -13,7 +13,7 @@ from attrs import frozen
 from steadfall.report.marks import Balloon, Rule, Zone, draw_balloons, draw_rules, draw_zone, placed
 from steadfall.report.scale import Scale, decimals, domain, ticks
 from steadfall.report.series import Series, band_path, line_path
-from steadfall.report.svg import short, tag, text
+from steadfall.report.svg import fixed, short, tag, text
 
 HEAD = 21.0  # px above a chart for its title
 LABEL_STEP = 15.0  # px between the names at the end of the curves
@@ -39,9 +39,10 @@ class Panel:
         extents = [series.extent(x.low, x.high) for series in self.series]
         low = min([e[0] for e in extents] + ([] if self.floor is None else [self.floor]))
         high = max([e[1] for e in extents] + ([] if self.roof is None else [self.roof]))
-        for rule in self.rules:
-            if rule.kind in {"limit", "goal"} or rule.value <= high + REACH * (high - low):
-                low, high = min(low, rule.value), max(high, rule.value)
+        must = [rule.value for rule in self.rules if rule.kind in {"limit", "goal"}]
+        low, high = min(low, *must, high), max(high, *must, low)
+        may = [rule.value for rule in self.rules if rule.value <= high + REACH * (high - low)]
+        low, high = min(low, *may, high), max(high, *may, low)
         low, high = domain(low, high, self.most_ticks)
         return Scale(low, high, top + self.height, top)
 
@@ -64,7 +65,7 @@ def draw(panel: Panel, top: float, x: Scale) -> str:
         tag("g", *(_moment(ms, x, y) for ms in panel.moments), class_="moments") if panel.moments else "",
         draw_rules(panel.rules, x, y),
         _clipped("".join(_curve(series, x, y) for series in panel.series), x, y),
-        *draw_balloons(panel.balloons, x, y),
+        *draw_balloons(panel.balloons, panel.rules, x, y),
         *_labels(panel.series, x, y),
     ]
     return tag("g", *parts, class_="panel")
@@ -75,7 +76,7 @@ def _axis(panel: Panel, x: Scale, y: Scale) -> str:
     places = decimals(values)
     lines = "".join(f"M{short(x.start)} {short(y(v))}H{short(x.end)}" for v in values)
     frame = f"M{short(x.start)} {short(y.end)}V{short(y.start)}H{short(x.end)}V{short(y.end)}"
-    names = [text(f"{v:.{places}f}", x.start - 7, y(v) + 4, class_="tick") for v in values]
+    names = [text(fixed(v, places), x.start - 7, y(v) + 4, class_="tick") for v in values]
     return tag("path", class_="grid", d=lines) + tag("path", class_="frame", d=frame) + "".join(names)
 
 
@@ -105,12 +106,12 @@ def _labels(series: Sequence[Series], x: Scale, y: Scale) -> Iterable[str]:
     wanted = [y(one.at(x.high)) + 4 for one in series]
     for one, place in zip(series, spread(wanted, y.end + 6, y.start + 2), strict=True):
         sample = tag("path", class_="line", d=f"M{short(x.end + 6)} {short(place - 4)}h18")
-        value = f"{one.at(x.high):.{one.digits}f}"
+        value = one.words(x.high)
         yield tag(
             "g",
             tag("g", sample, class_=f"curve look-{one.look}"),
             text(one.label, x.end + 29, place, class_="name"),
-            text(value, RIM, place, class_="value", data_value=one.name, data_digits=one.digits),
+            text(value, RIM, place, class_="value", data_value=one.name),
         )
 
 

@@ -15,6 +15,9 @@ TIME_STEPS_MS = (
     *(3_600_000, 7_200_000, 14_400_000, 43_200_000, 86_400_000),
 )
 
+NEAR = 0.5  # of a step: how far an axis runs on to end at a round value
+MARGIN = 0.05  # of the range: how far it runs on otherwise
+
 
 @frozen
 class Scale:
@@ -51,13 +54,15 @@ def ticks(low: float, high: float, most: int = 6) -> tuple[float, ...]:
 
 
 def domain(low: float, high: float, most: int = 6) -> tuple[float, float]:
-    """The range of an axis: out to the next round values, never of no height."""
+    """The range of an axis: out to the next round values where they are near, else a little further; never flat."""
     if high - low < 1e-9 * max(1.0, abs(low), abs(high)):
         low, high = low - 0.5, high + 0.5
-    for _ in range(3):  # a wider range may ask for a longer step, which ends elsewhere
-        step = step_of(high - low, most)
-        low, high = math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
-    return low, high
+    step, margin = step_of(high - low, most), MARGIN * (high - low)
+    down, up = math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
+    return (
+        down if low - down <= NEAR * step else low - margin,
+        up if up - high <= NEAR * step else high + margin,
+    )
 
 
 def time_ticks(start_ms: float, end_ms: float, most: int = 12) -> tuple[int, ...]:

@@ -1,21 +1,26 @@
 """A curve as it is drawn: a line, a line with its band, or a held value, thinned to what the sheet can show.
 
 Rule of this file: thinning never hides a peak. Where many records fall on one stretch of the sheet the band runs
-from the least to the greatest of them and the line is their mean.
+from the least to the greatest of them and the line is their mean. Of a pulsed quantity, whose value at a record says
+little of what lies between two records, the line is drawn only where the band is narrow.
 """
 
 from __future__ import annotations
+
+from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
 from steadfall.report.scale import Scale
-from steadfall.report.svg import polyline, short
+from steadfall.report.svg import fixed, polyline, short
 
 Floats = NDArray[np.float64]
 Times = NDArray[np.int64]
 
+NARROW = 0.1  # of the height of the chart: a pulsed quantity has a line where its band is no wider
 COLUMN = 3.0  # px of the sheet on which records are taken together
 
 
@@ -32,6 +37,7 @@ class Series:
     low: Floats | None = field(default=None, repr=False)
     high: Floats | None = field(default=None, repr=False)
     step: bool = False
+    pulsed: bool = False
     look: str = "a"
 
     def extent(self, start_ms: float, end_ms: float) -> tuple[float, float]:
@@ -47,6 +53,15 @@ class Series:
             index = max(0, int(np.searchsorted(self.times_ms, time_ms, side="right")) - 1)
             return float(self.mid[index])
         return float(np.interp(time_ms, self.times_ms, self.mid))
+
+    def words(self, time_ms: float) -> str:
+        """The value at a moment, or of a pulsed quantity the range that it had about then: `0.35 to 2.10`."""
+        if self.pulsed and self.low is not None and self.high is not None:
+            place = min(int(np.searchsorted(self.times_ms, time_ms)), len(self.times_ms) - 1)
+            low, high = fixed(float(self.low[place]), self.digits), fixed(float(self.high[place]), self.digits)
+            if low != high:
+                return f"{low} to {high}"
+        return fixed(self.at(time_ms), self.digits)
 
 
 def within(series: Series, start_ms: float, end_ms: float) -> slice:
@@ -89,8 +104,13 @@ def line_path(series: Series, x: Scale, y: Scale) -> str:
     """The line as the `d` of a path; empty where nothing was recorded."""
     if series.step:
         return _held_path(series, x, y)
-    times, mid, _, _ = thinned(series, x.low, x.high, int((x.end - x.start) / COLUMN))
-    return polyline((x(t), y(v)) for t, v in zip(times, mid, strict=True)) if len(times) else ""
+    times, mid, low, high = thinned(series, x.low, x.high, int((x.end - x.start) / COLUMN))
+    points = [(x(t), y(v)) for t, v in zip(times, mid, strict=True)]
+    if not series.pulsed:
+        return polyline(points) if points else ""
+    narrow = high - low <= NARROW * (y.high - y.low)
+    runs = groupby(zip(points, narrow.tolist(), strict=True), key=itemgetter(1))
+    return "".join(polyline(point for point, _ in run) for shown, run in runs if shown)
 
 
 def band_path(series: Series, x: Scale, y: Scale) -> str:

@@ -18,6 +18,7 @@ from steadfall.report.scale import clock
 from steadfall.report.strips import Span
 
 FIRST_MS = 120_000  # how much of the first doses is shown
+AFTER_MS = 10_000  # and how much after the last of them
 DOSES_IN_SIGHT = 45  # but no more than so many of one valve, so that each stands apart
 
 
@@ -49,7 +50,8 @@ def first_window(prediction: Prediction) -> tuple[int, int]:
         return 0, min(FIRST_MS, prediction.end_ms)
     start = max(0, min(spans[0][0] for spans in opened) - 2_000) // 1000 * 1000
     ends = [spans[DOSES_IN_SIGHT][0] for spans in opened if len(spans) > DOSES_IN_SIGHT]
-    end = min([start + FIRST_MS, prediction.end_ms, *ends])
+    last = max(spans[-1][0] for spans in opened) + AFTER_MS
+    end = min([start + FIRST_MS, prediction.end_ms, last, *ends])
     return start, max(end, start + 1_000)
 
 

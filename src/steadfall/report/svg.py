@@ -13,6 +13,12 @@ def short(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+def fixed(value: float, digits: int) -> str:
+    """A number with so many decimals, never `-0.0`."""
+    shown = f"{value:.{digits}f}"
+    return shown.removeprefix("-") if float(shown) == 0 else shown
+
+
 def tag(name: str, *children: str, **attributes: object) -> str:
     """A tag with its children (already markup); attribute names lose a trailing `_` and `_` becomes `-`."""
     parts = [name]
