@@ -34,7 +34,12 @@ def run(arguments: Sequence[str], extra: Mapping[str, str] | None = None) -> tup
     """Wall-clock seconds and stdout of a Python process; a failing one raises."""
     begin = time.perf_counter()
     done = subprocess.run(
-        [sys.executable, *arguments], cwd=ROOT, env={**os.environ, **(extra or {})}, capture_output=True, text=True, check=True
+        [sys.executable, *arguments],
+        cwd=ROOT,
+        env={**os.environ, **(extra or {})},
+        capture_output=True,
+        text=True,
+        check=True,
     )
     return time.perf_counter() - begin, done.stdout
 

@@ -1,4 +1,4 @@
-"""Logic and plant together, in this process after warm-up: CPU time per circuit and simulated hour; coarse against fine."""
+"""Logic and plant together after warm-up: CPU time per circuit and simulated hour; coarse against fine."""
 
 from __future__ import annotations
 

@@ -33,7 +33,10 @@ def test_new_never_overwrites(tmp_path, capsys):
 
 
 def test_check_lists_every_problem_on_stdout(plan, capsys):
-    plan.write_text(plan.read_text().replace("4 barg", "4 bar", 1).replace("22 degC", "22 K", 1), encoding="utf-8")
+    plan.write_text(
+        plan.read_text().replace("pressure: 4 barg", "pressure: 4 bar", 1).replace("22 degC", "22 K", 1),
+        encoding="utf-8",
+    )
     assert main(["check", str(plan)]) == 1
     listing = capsys.readouterr().out
     assert "gauge or absolute" in listing
@@ -43,7 +46,7 @@ def test_check_lists_every_problem_on_stdout(plan, capsys):
 def test_check_as_json(plan, capsys):
     assert main(["check", str(plan), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["good"] is True
-    plan.write_text(plan.read_text().replace("4 barg", "4 bar", 1), encoding="utf-8")
+    plan.write_text(plan.read_text().replace("pressure: 4 barg", "pressure: 4 bar", 1), encoding="utf-8")
     assert main(["check", str(plan), "--json"]) == 1
     problems = json.loads(capsys.readouterr().out)["problems"]
     assert [set(problem) for problem in problems] == [
@@ -67,7 +70,9 @@ def test_a_missing_file_is_a_sentence(verb, tmp_path, capsys):
     assert "nowhere.yaml" in said.out + said.err
 
 
-@pytest.mark.parametrize("arguments", [["chekc", "plan.yaml"], ["check"], ["check", "a", "b"], ["new", "d", "--pattern", "x"]])
+@pytest.mark.parametrize(
+    "arguments", [["chekc", "plan.yaml"], ["check"], ["check", "a", "b"], ["new", "d", "--pattern", "x"]]
+)
 def test_wrong_usage_is_2(arguments, capsys):
     assert main(arguments) == 2
     assert "Usage" in capsys.readouterr().err

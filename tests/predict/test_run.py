@@ -2,6 +2,7 @@
 
 import json
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -77,8 +78,9 @@ def test_stages_are_climbed_one_at_a_time(result):
     for circuit in result.plan.circuits:
         stages = result.trace.tracks[f"{circuit}.stage"].values
         last = len(result.plan.type_of(circuit).stages)
-        for before, after in zip(stages, stages[1:], strict=False):
-            assert after <= max(before, 0) + 1 or before == 0 or after > last
+        for before, after in pairwise(stages):
+            if 1 <= after <= last:
+                assert after <= before + 1 if 1 <= before <= last else after == 1
 
 
 def test_openings_agree_with_the_trace(result):
@@ -99,7 +101,9 @@ def test_water_in_the_books_is_the_water_that_flowed(result):
 
 def test_json_has_the_documented_names_and_no_infinity(result):
     told = json.loads(json.dumps(result.as_json(), allow_nan=False))
-    assert {"plan", "scenario", "settings", "good", "limits", "goals", "use", "balance", "notes", "moments"} <= set(told)
+    assert {"plan", "scenario", "settings", "good", "limits", "goals", "use", "balance", "notes", "moments"} <= set(
+        told
+    )
     assert all({"worst", "at_s", "kept"} <= set(row) for row in told["limits"] + told["goals"])
 
 
@@ -183,5 +187,5 @@ def test_from_python():
     assert "zone_steel" in " ".join(result.frame().columns)
     with pytest.raises(KeyError, match="zone_steel"):
         result.arrays("zone_stel")
-    with pytest.raises(steadfall.PlanError, match="no such scenario|there is no"):
+    with pytest.raises(steadfall.PlanError, match="there is no"):
         plan.predict("no such scenario")

@@ -27,9 +27,11 @@ class Verbs(click.Group):
     """The table of commands, each loaded when it is used."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  (the signature is click's)
+        """The verbs in the order of the table."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
+        """The command of a verb, or None."""
         if cmd_name not in COMMANDS:
             return None
         command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command

@@ -20,7 +20,9 @@ def command(plan: str, as_json: bool) -> int:
         found = read_file(plan)
     except PlanError as error:
         if as_json:
-            print_json({"steadfall": 1, "good": False, "problems": [problem_json(p) for p in error.problems], "advice": []})
+            print_json(
+                {"steadfall": 1, "good": False, "problems": [problem_json(p) for p in error.problems], "advice": []}
+            )
         else:
             click.echo(error.listing())
             click.echo(count(error.problems))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections.abc import Sequence
 from typing import Any
@@ -68,6 +69,4 @@ def _finite(value: Any) -> Any:
         return {key: _finite(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):
         return [_finite(inner) for inner in value]
-    if isinstance(value, float) and (value != value or value in (float("inf"), float("-inf"))):
-        return None
-    return value
+    return None if isinstance(value, float) and not math.isfinite(value) else value

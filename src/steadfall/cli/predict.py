@@ -18,11 +18,28 @@ from steadfall.report.summary import summary
 
 @click.command("predict")
 @click.argument("plan", metavar="PLAN")
-@click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call until every goal is reached.")
-@click.option("--out", metavar="DIR", type=click.Path(path_type=Path, file_okay=False), help="Write the report and the trace there.")
+@click.option(
+    "--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call until every goal is reached."
+)
+@click.option(
+    "--out",
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write the report and the trace there.",
+)
 @click.option("--coarse", "quick", is_flag=True, help="Fewer cells and longer steps: several times faster, less exact.")
-@click.option("--jitter", metavar="SEED", type=click.IntRange(min=0), help="Let every scan take its own time up to the longest, by this seed.")
-@click.option("--cells", metavar="N", type=click.IntRange(4, 200), help="Cells per circuit; 40 or more when stress is the verdict.")
+@click.option(
+    "--jitter",
+    metavar="SEED",
+    type=click.IntRange(min=0),
+    help="Let every scan take its own time up to the longest, by this seed.",
+)
+@click.option(
+    "--cells",
+    metavar="N",
+    type=click.IntRange(4, 200),
+    help="Cells per circuit; 40 or more when stress is the verdict.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
     plan: str, scenario: str | None, out: Path | None, quick: bool, jitter: int | None, cells: int | None, as_json: bool

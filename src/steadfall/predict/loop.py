@@ -1,7 +1,7 @@
 """The loop: one scan of the logic, then the plant until the next scan, as long as the chunk lasts.
 
 Order of one scan at time t: changes of the scenario due at t, sensors, the scan itself, valve commands, then the plant
-to t + dt, where limits and goals are judged and the record is kept. A command therefore acts from the scan that gave it.
+to t + dt, where limits and goals are judged and the record is kept. So a command acts from the scan that gave it.
 """
 
 from __future__ import annotations
@@ -93,9 +93,7 @@ def advance(
 
 
 @kernel
-def _set_inputs(
-    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
-) -> None:
+def _set_inputs(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]) -> None:
     n = clock[NEXT_CHANGE]
     while n < wiring.change_ms.size and wiring.change_ms[n] <= clock[NOW]:
         put(wiring.change_register[n], wiring.change_real[n], wiring.change_value[n], ints, reals)
@@ -104,9 +102,7 @@ def _set_inputs(
 
 
 @kernel
-def _release(
-    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
-) -> None:
+def _release(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]) -> None:
     clock[RELEASED] = clock[NOW]
     clock[BUSY] = clock[NOW]
     for i in range(wiring.release_register.size):
@@ -114,9 +110,7 @@ def _release(
 
 
 @kernel
-def _ended(
-    wiring: Wiring, ints: NDArray[np.int64], state: State, bounds: Bounds, clock: NDArray[np.int64]
-) -> int:
+def _ended(wiring: Wiring, ints: NDArray[np.int64], state: State, bounds: Bounds, clock: NDArray[np.int64]) -> int:
     now = clock[NOW]
     if stopped(state):
         return STOPPED

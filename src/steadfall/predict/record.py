@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
 
-# Places in `Record.count`.
+# Places in `Record.used`.
 ROWS, CHANGES = 0, 1
 
 
 class Record(NamedTuple):
     """The buffers of one chunk; the caller empties them."""
 
-    count: NDArray[np.int64]  # rows and changes in use
+    used: NDArray[np.int64]  # rows and changes in use
     row_ms: NDArray[np.int64]
     rows: NDArray[np.float64]  # rows x 3 x quantities: value, low, high
     low: NDArray[np.float64]  # since the last row
@@ -34,10 +34,12 @@ class Record(NamedTuple):
     real_rows: NDArray[np.float64]  # rows x real registers
 
 
-def record(quantities: int, watched: NDArray[np.int64], real_watched: NDArray[np.int64], rows: int, changes: int) -> Record:
+def record(
+    quantities: int, watched: NDArray[np.int64], real_watched: NDArray[np.int64], rows: int, changes: int
+) -> Record:
     """Empty buffers for so many sample rows and so many changes."""
     return Record(
-        count=np.zeros(2, dtype=np.int64),
+        used=np.zeros(2, dtype=np.int64),
         row_ms=np.zeros(rows, dtype=np.int64),
         rows=np.zeros((rows, 3, quantities)),
         low=np.full(quantities, np.inf),
@@ -58,11 +60,11 @@ def note_changes(record: Record, ints: NDArray[np.int64], ms: int) -> None:
     for i in range(record.watched.size):
         value = ints[record.watched[i]]
         if value != record.last[i]:
-            n = record.count[CHANGES]
+            n = record.used[CHANGES]
             record.change_ms[n] = ms
             record.change_of[n] = i
             record.change_to[n] = value
-            record.count[CHANGES] = n + 1
+            record.used[CHANGES] = n + 1
             record.last[i] = value
 
 
@@ -71,16 +73,14 @@ def note_extremes(record: Record, observed: NDArray[np.float64]) -> None:
     """Widen the extremes since the last row."""
     for i in range(observed.size):
         value = observed[i]
-        if value < record.low[i]:
-            record.low[i] = value
-        if value > record.high[i]:
-            record.high[i] = value
+        record.low[i] = min(record.low[i], value)
+        record.high[i] = max(record.high[i], value)
 
 
 @kernel
 def note_row(record: Record, observed: NDArray[np.float64], reals: NDArray[np.float64], ms: int) -> None:
     """Write a sample row and begin new extremes at it."""
-    n = record.count[ROWS]
+    n = record.used[ROWS]
     record.row_ms[n] = ms
     for i in range(observed.size):
         record.rows[n, 0, i] = observed[i]
@@ -90,4 +90,4 @@ def note_row(record: Record, observed: NDArray[np.float64], reals: NDArray[np.fl
         record.high[i] = observed[i]
     for i in range(record.real_watched.size):
         record.real_rows[n, i] = reals[record.real_watched[i]]
-    record.count[ROWS] = n + 1
+    record.used[ROWS] = n + 1

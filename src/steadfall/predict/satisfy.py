@@ -6,7 +6,7 @@ counts as possible. Few inputs take part in one condition, so every setting of t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations, product
 
 from steadfall.plan.condition import (
@@ -34,28 +34,57 @@ _COMPARE = {
 }
 
 
-def possible(condition: Condition, values: Mapping[str, float]) -> bool | None:
+Values = Mapping[str, float]
+
+
+def possible(condition: Condition, values: Values) -> bool | None:
     """True or false where the inputs alone decide, None where the plant or time decides."""
-    match condition:
-        case Always(value):
-            return value
-        case Signal(name):
-            return values[name] >= 0.5 if name in values else {"permitted": True, "tripped": False}.get(name)
-        case Compare(name, op, value):
-            return _COMPARE[op](values[name], value) if name in values else None
-        case Held(part, _):
-            return possible(part, values)
-        case Not(part):
-            inner = possible(part, values)
-            return None if inner is None else not inner
-        case And(parts):
-            found = [possible(part, values) for part in parts]
-            return False if False in found else (None if None in found else True)
-        case Or(parts):
-            found = [possible(part, values) for part in parts]
-            return True if True in found else (None if None in found else False)
-        case After() | InStage() | OutOfRange():
-            return None
+    return _POSSIBLE[type(condition)](condition, values)
+
+
+def _signal(condition: Signal, values: Values) -> bool | None:
+    if condition.name in values:
+        return values[condition.name] >= 0.5
+    return {"permitted": True, "tripped": False}.get(condition.name)
+
+
+def _compare(condition: Compare, values: Values) -> bool | None:
+    if condition.name not in values:
+        return None
+    return _COMPARE[condition.op](values[condition.name], condition.value)
+
+
+def _not(condition: Not, values: Values) -> bool | None:
+    inner = possible(condition.part, values)
+    return None if inner is None else not inner
+
+
+def _and(condition: And, values: Values) -> bool | None:
+    found = [possible(part, values) for part in condition.parts]
+    return False if False in found else (None if None in found else True)
+
+
+def _or(condition: Or, values: Values) -> bool | None:
+    found = [possible(part, values) for part in condition.parts]
+    return True if True in found else (None if None in found else False)
+
+
+def _unknown(_: Condition, __: Values) -> None:
+    return None
+
+
+_POSSIBLE: Mapping[type, Callable[..., bool | None]] = {
+    Always: lambda condition, _: condition.value,
+    Signal: _signal,
+    Compare: _compare,
+    Held: lambda condition, values: possible(condition.part, values),
+    Not: _not,
+    And: _and,
+    Or: _or,
+    After: _unknown,
+    InStage: _unknown,
+    OutOfRange: _unknown,
+}
 
 
 def names(condition: Condition) -> set[str]:
@@ -71,7 +100,9 @@ def names(condition: Condition) -> set[str]:
             return set()
 
 
-def settings_for(condition: Condition, inputs: Mapping[str, Input], base: Mapping[str, float]) -> dict[str, float] | None:
+def settings_for(
+    condition: Condition, inputs: Mapping[str, Input], base: Mapping[str, float]
+) -> dict[str, float] | None:
     """The least change of the settable inputs under which the condition can come true; None when there is none.
 
     `base` holds the present value of every settable input. True beats possible: a call is set outright when it can be.
@@ -87,9 +118,7 @@ def settings_for(condition: Condition, inputs: Mapping[str, Input], base: Mappin
     return best
 
 
-def _changes(
-    settable: list[str], inputs: Mapping[str, Input], base: Mapping[str, float]
-) -> Iterator[dict[str, float]]:
+def _changes(settable: list[str], inputs: Mapping[str, Input], base: Mapping[str, float]) -> Iterator[dict[str, float]]:
     sizes = range(len(settable) + 1) if len(settable) <= MOST_INPUTS else (0, 1, len(settable))
     for size in sizes:
         for chosen in combinations(settable, size):

@@ -45,7 +45,9 @@ def course(plan: Plan, name: str | None = None) -> Course:
         return _strongest(plan)
     if name not in plan.scenarios:
         known = ", ".join(repr(known) for known in (DEFAULT, *plan.scenarios))
-        problem = Problem(plan.at.of("scenarios"), "unknown-name", "scenario", f"there is no '{name}'", f"one of {known}")
+        problem = Problem(
+            plan.at.of("scenarios"), "unknown-name", "scenario", f"there is no '{name}'", f"one of {known}"
+        )
         raise PlanError([problem], plan.text)
     return _written(plan, plan.scenarios[name])
 
@@ -63,9 +65,7 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
     ends_with_goals = scenario.until_ms is None
     calling = _inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
-    return Course(
-        scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms
-    )
+    return Course(scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms)
 
 
 def _inputs_of_calls(plan: Plan) -> set[str]:

@@ -40,7 +40,9 @@ def unit_of(quantity: str) -> str:
 class Tape:
     """What is watched and what was recorded so far."""
 
-    def __init__(self, network: Network, program: Program, observed: tuple[str, ...], start: NDArray[np.float64]) -> None:
+    def __init__(
+        self, network: Network, program: Program, observed: tuple[str, ...], start: NDArray[np.float64]
+    ) -> None:
         kept = _kept(network)
         self.observed = observed
         self.start = start
@@ -56,14 +58,14 @@ class Tape:
 
     def take(self, record: Record) -> None:
         """Empty the loop's buffers onto the tape."""
-        rows, changes = record.count[ROWS], record.count[CHANGES]
+        rows, changes = record.used[ROWS], record.used[CHANGES]
         self._rows.append(record.rows[:rows].copy())
         self._row_ms.append(record.row_ms[:rows].copy())
         self._real_rows.append(record.real_rows[:rows].copy())
         self._changes.append(
             np.stack([record.change_ms[:changes], record.change_of[:changes], record.change_to[:changes]])
         )
-        record.count[:] = 0
+        record.used[:] = 0
 
     def changes(self, signal: str) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """The moments at which a logic signal changed and what to; the first is its value at the first scan."""

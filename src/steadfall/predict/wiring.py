@@ -50,9 +50,7 @@ def seen(found: Input, value: float) -> float:
     return (min(max(value, found.low), found.high) - offset) / factor
 
 
-def wire(
-    plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]
-) -> Wiring:
+def wire(plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]) -> Wiring:
     """Join a program to a plant for one scenario."""
     place = {name: index for index, name in enumerate(observed)}
     sensors = [found for found in plan.inputs.values() if found.measures is not None]
@@ -112,9 +110,7 @@ def read_sensors(
 
 
 @kernel
-def put(
-    register: int, real: int, value: float, ints: NDArray[np.int64], reals: NDArray[np.float64]
-) -> None:
+def put(register: int, real: int, value: float, ints: NDArray[np.int64], reals: NDArray[np.float64]) -> None:
     """Write one input."""
     if real == 1:
         reals[register] = value

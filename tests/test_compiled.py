@@ -1,0 +1,58 @@
+"""The kernel cache: a changed kernel never runs old machine code, and a second process does not compile."""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import steadfall
+from steadfall import compiled
+
+PACKAGE = Path(steadfall.__file__).parent
+
+
+def fingerprint_of(folder: Path) -> str:
+    code = "from steadfall.compiled import fingerprint; print(fingerprint())"
+    env = {**os.environ, "PYTHONPATH": str(folder), "STEADFALL_CACHE": str(folder / "cache")}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True, cwd=folder)
+    return done.stdout.strip()
+
+
+def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path):
+    for name in ("__init__.py", "compiled.py"):
+        (tmp_path / "steadfall").mkdir(exist_ok=True)
+        shutil.copy(PACKAGE / name, tmp_path / "steadfall" / name)
+    for folder in compiled.KERNEL_FOLDERS:
+        shutil.copytree(PACKAGE / folder, tmp_path / "steadfall" / folder)
+    before = fingerprint_of(tmp_path)
+    assert fingerprint_of(tmp_path) == before
+    for folder in compiled.KERNEL_FOLDERS:
+        source = next((tmp_path / "steadfall" / folder).glob("*.py"))
+        source.write_text(source.read_text(encoding="utf-8") + "\n# a change\n", encoding="utf-8")
+        after = fingerprint_of(tmp_path)
+        assert after != before
+        before = after
+
+
+def test_every_folder_with_a_kernel_is_in_the_fingerprint():
+    users = {
+        path.parent.name
+        for path in PACKAGE.rglob("*.py")
+        if "from steadfall.compiled import" in path.read_text(encoding="utf-8")
+    }
+    assert users == set(compiled.KERNEL_FOLDERS)
+
+
+def test_a_cache_that_cannot_be_written_does_not_stop_anybody(tmp_path, monkeypatch):
+    blocked = tmp_path / "file"
+    blocked.write_text("not a folder", encoding="utf-8")
+    monkeypatch.setenv("STEADFALL_CACHE", str(blocked))
+    assert compiled.cache_folder().is_dir()
+
+
+def test_every_compiled_function_is_cached_and_has_its_plain_form():
+    from steadfall.predict.loop import advance  # noqa: PLC0415  (compiles nothing, but loads numba)
+
+    assert callable(advance.py_func)
+    assert advance._cache._cache_path.startswith(str(compiled.cache_folder()))
