@@ -55,4 +55,4 @@ def test_every_compiled_function_is_cached_and_has_its_plain_form():
     from steadfall.predict.loop import advance  # noqa: PLC0415  (compiles nothing, but loads numba)
 
     assert callable(advance.py_func)
-    assert advance._cache._cache_path.startswith(str(compiled.cache_folder()))
+    assert advance._cache._cache_path.startswith(compiled.numba.config.CACHE_DIR)

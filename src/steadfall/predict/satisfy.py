@@ -6,6 +6,7 @@ counts as possible. Few inputs take part in one condition, so every setting of t
 
 from __future__ import annotations
 
+import operator
 from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations, product
 
@@ -26,13 +27,12 @@ from steadfall.plan.model import Input
 
 MOST_INPUTS = 12  # of one condition; beyond it only single changes and all-at-once are tried
 
-_COMPARE = {
-    "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b,
-    ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b,
+_COMPARE: Mapping[str, Callable[[float, float], bool]] = {
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
 }
-
 
 Values = Mapping[str, float]
 
