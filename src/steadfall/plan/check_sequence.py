@@ -12,7 +12,7 @@ from steadfall.plan.check_equipment import water_valves
 from steadfall.plan.check_inputs import percent_signal
 from steadfall.plan.condition import Always
 from steadfall.plan.model import Call, CircuitType, Demand, FinishStep, Input, Permissive, Plan, Share, Stage, Trip
-from steadfall.plan.names import is_water, valves
+from steadfall.plan.names import fluid_of, valves
 from steadfall.plan.problems import Problems, did_you_mean, listed
 from steadfall.plan.row import NAME_EXPECTED, why_no_name
 from steadfall.source import Mark
@@ -183,16 +183,10 @@ def permissives_hold_water(plan: Plan, problems: Problems) -> None:
         for name in item.valves:
             if name not in known:
                 problems.unknown(place, "for", name, "valve", known)
-            elif not is_water(plan, name) and _supplies_known(plan, name):
+            elif fluid_of(plan, known[name]) in ("air", None):
                 read = f"'{name}' lets no water in, so there is nothing to shut"
-                water = [valve for valve in known if is_water(plan, valve)]
+                water = [valve for valve, signal in known.items() if fluid_of(plan, signal) == "water"]
                 problems.add(place, "no-water", "for", f"{read}{did_you_mean(name, water)}", listed(water))
-
-
-def _supplies_known(plan: Plan, valve: str) -> bool:
-    circuit, _, name = valve.partition(".")
-    supply = plan.type_of(circuit).valves[name].supply
-    return supply is None or (supply in plan.supplies and plan.supplies[supply].fluid != "")
 
 
 def guards_have_own_names(plan: Plan, problems: Problems) -> None:

@@ -73,11 +73,17 @@ def valves(plan: Plan) -> dict[str, Signal]:
     }
 
 
+def fluid_of(plan: Plan, valve: Signal) -> str | None:
+    """What a valve lets in: "water" or "air", None for a bypass of the outlet, "" where it could not be read."""
+    supply = plan.type_of(valve.circuit).valves[valve.valve].supply
+    if supply is None:
+        return None
+    return plan.supplies[supply].fluid if supply in plan.supplies else ""
+
+
 def is_water(plan: Plan, valve: str) -> bool:
     """Whether a `circuit.valve` lets water in."""
-    circuit, _, name = valve.partition(".")
-    supply = plan.supplies.get(plan.type_of(circuit).valves[name].supply or "")
-    return supply is not None and supply.fluid == "water"
+    return fluid_of(plan, valves(plan)[valve]) == "water"
 
 
 def signals(plan: Plan) -> dict[str, Signal]:
