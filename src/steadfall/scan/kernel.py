@@ -13,11 +13,10 @@ from typing import Any
 import numpy as np
 
 from steadfall.compiled import kernel
-from steadfall.logic.nodes import LARGEST
 from steadfall.scan import opcodes as op
 
 REST, ON, TIMING, OUT = range(4)
-MOST_STEPS = float(LARGEST)
+MOST_STEPS = 2.0**53  # logic.nodes.LARGEST, said again here: compiled code is kept until a file of this folder changes
 
 
 @kernel
