@@ -1,0 +1,1 @@
+"""Controller code and the lists that go with it, from a plan."""
