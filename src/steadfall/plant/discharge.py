@@ -1,15 +1,15 @@
 """What leaves a circuit: water, steam and air together through friction and valve, choked or not, by one formula.
 
 A homogeneous fluid whose volume grows as v/v0 = 1 + w (p0/p - 1) covers liquid (w = 0), gas at constant temperature
-(w = 1) and water that flashes (w = 10 .. 100, Leung 1986). Through K velocity heads, from rest at p0 to eta p0
+(w = 1) and water that flashes (w = 10 .. 100). Through K velocity heads, from rest at p0 to eta p0
 (momentum integral of a horizontal pipe):
 
     G^2 = 2 rho0 p0 I / (K + 2 ln(v/v0)),   I = integral from eta to 1 of dx / (1 + w (1/x - 1))
         = (1 - eta)/(1 - w) + w/(1 - w)^2 ln(w + (1 - w) eta)
 
-It chokes at the eta where G is greatest: eta^2 (K + 2 ln v) = 2 w I (set the derivative to zero). Through an ideal
-nozzle (K = 0) this is Leung's eta^2 + (w^2 - 2 w)(1 - eta)^2 + 2 w^2 (ln eta + 1 - eta) = 0 (AIChE J. 32 (1986) 1743;
-from memory).
+It chokes at the eta where G is greatest: eta^2 (K + 2 ln v) = 2 w I (set the derivative to zero). The form is that of
+Leung and Grolmes for flashing flow in a horizontal duct (AIChE J. 33 (1987) 524; from memory); for w = 1 it is the
+isothermal gas pipe.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ degC is the real one; air h = C_A (T - T0). The heat of evaporation that follows
 from __future__ import annotations
 
 import csv
+import math
 from functools import cache
 from importlib.resources import files
 
@@ -35,7 +36,7 @@ T_SAT, C_NUCLEATE, Q_PEAK, K_SUBCOOLED, DT_MINIMUM, C_FILM, OMEGA = range(7)
 # Columns of the table over temperature.
 C_TURBULENT, K_LIQUID, NU_LIQUID = range(3)
 
-X_LOW, X_HIGH, X_POINTS = 2000.0**0.25, 6.0e6**0.25, 160  # fourth roots of the table's ends in Pa
+X_LOW, X_HIGH, X_POINTS = math.sqrt(math.sqrt(2000.0)), math.sqrt(math.sqrt(6.0e6)), 160  # roots of the ends in Pa
 X_STEP = (X_HIGH - X_LOW) / (X_POINTS - 1)
 PER_X_STEP = 1.0 / X_STEP
 T_LOW, T_STEP, T_POINTS = 273.15, 5.0, 56  # K, up to 548 K (275 degC)
