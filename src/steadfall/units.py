@@ -162,6 +162,8 @@ _LOOKALIKES: Mapping[str, str] = {
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:e[+-]?[0-9]{1,2})?\Z")
 _LEADING_NUMBER = re.compile(r"[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?")
 _LONGEST_NUMBER = 60
+# No quantity of a plan comes near these; within them every SI value can be written back in 60 digits.
+_SMALLEST, _LARGEST = Fraction(1, 10**15), Fraction(10**15)
 Good = Callable[[Fraction], bool]
 
 
@@ -212,7 +214,10 @@ def number(text: str) -> Fraction:
     """A plain decimal number or one such as 1e-6, exact; no `1_000`, `1,5`, `nan` or `inf`."""
     if not _NUMBER.match(text) or len(text) > _LONGEST_NUMBER:
         raise QuantityError("not-a-number", f"'{_short(text)}' is not a plain number", "digits with a point", "0.8")
-    return Fraction(text)
+    value = Fraction(text)
+    if value and not _SMALLEST <= abs(value) <= _LARGEST:
+        raise QuantityError("not-a-number", f"'{text}' is beyond all measure", "a number between 1e-15 and 1e15", "0.8")
+    return value
 
 
 def quantity(text: str, dimension: str) -> float:

@@ -107,6 +107,8 @@ def test_reads(text: str, dimension: str, value: float) -> None:
         ("1_000 barg", "not-a-number"),
         ("1,5 barg", "not-a-number"),
         ("1e400 barg", "not-a-number"),
+        ("1e40 barg", "not-a-number"),
+        ("11e-75 barg", "not-a-number"),
         ("4. barg", "not-a-number"),
         ("1E3 barg", "not-a-number"),
         ("nan barg", "not-a-quantity"),
@@ -149,6 +151,14 @@ def test_what_is_written_is_read_as_the_same(spelling: tuple[str, str], number: 
     value = quantity(f"{number:f} {unit}", dimension)
     for how in (unit, None):
         assert quantity(written(value, dimension, how), dimension) == value
+
+
+@pytest.mark.parametrize(
+    "text", ["1e-15 1/K", "1.23456789012345678e-15 1/K", "999999999999999 1/K", "0 1/K", "1e-5 1/K"]
+)
+def test_the_ends_of_what_can_be_written(text: str) -> None:
+    value = quantity(text, "expansion")
+    assert quantity(written(value, "expansion"), "expansion") == value
 
 
 @pytest.mark.parametrize(
