@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.report.scale import Scale, clock, decimals, domain, ticks, time_ticks
+from steadfall.predict.reading import clock
+from steadfall.report.scale import Scale, decimals, domain, ticks, time_ticks
 
 lows = some.floats(-1e6, 1e6)
 spans = some.floats(1e-3, 1e7)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 import numpy as np
+from attrs import frozen
 from numpy.typing import NDArray
 
 from steadfall.plan.model import Plan
@@ -12,6 +13,8 @@ from steadfall.plant.balance import Books, books
 from steadfall.plant.grid import Grid, State
 from steadfall.plant.notes import WARNINGS, noticed, stop_reason
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
+from steadfall.predict.reading import clock
+from steadfall.predict.record import Record
 from steadfall.predict.result import (
     CircuitUse,
     GoalResult,
@@ -35,34 +38,40 @@ ENDINGS: Mapping[int, str] = {
 COMPLETE = (UNTIL, FINISHED)
 
 
-def gather(
-    plan: Plan,
-    course: Course,
-    settings: Settings,
-    grid: Grid,
-    state: State,
-    watch: Watch,
-    tape: Tape,
-    clock: NDArray[np.int64],
-) -> Prediction:
+@frozen(eq=False)
+class Finished:
+    """A run that is over, as the loop left it."""
+
+    plan: Plan
+    course: Course
+    settings: Settings
+    grid: Grid
+    state: State
+    watch: Watch
+    record: Record
+    tape: Tape
+    clock: NDArray[np.int64]
+
+
+def gather(run: Finished) -> Prediction:
     """Everything that a run found, as frozen data."""
-    end = int(clock[NOW])
-    closed = books(grid, state)
+    end, why = int(run.clock[NOW]), int(run.clock[ENDED])
+    closed = books(run.grid, run.state)
     return Prediction(
-        plan=plan,
-        scenario=course.name,
-        settings=settings,
-        trace=tape.trace(plan, end),
+        plan=run.plan,
+        scenario=run.course.name,
+        settings=run.settings,
+        trace=run.tape.trace(run.plan, end),
         end_ms=end,
-        ended=ENDINGS[int(clock[ENDED])],
-        complete=int(clock[ENDED]) in COMPLETE,
-        limits=tuple(_limits(plan, watch)),
-        goals=tuple(_goals(plan, watch)),
-        moments=tuple(_moments(plan, tape)),
-        circuits=tuple(_circuits(plan, closed, tape)),
-        valves=tuple(_valves(plan, tape, end)),
+        ended=ENDINGS[why],
+        complete=why in COMPLETE,
+        limits=tuple(_limits(run.plan, run.watch)),
+        goals=tuple(_goals(run.plan, run.watch)),
+        moments=tuple(_moments(run.plan, run.tape)),
+        circuits=tuple(_circuits(run, closed)),
+        valves=tuple(_valves(run.plan, run.tape, end)),
         balance=closed.errors,
-        notes=tuple(_notes(course, grid, state)),
+        notes=tuple(_notes(run.course, run.grid, run.state)),
     )
 
 
@@ -71,14 +80,9 @@ def _notes(course: Course, grid: Grid, state: State) -> Iterator[Note]:
     yield from (Note("", remark) for remark in (*course.remarks, *grid.notes))
     reason = stop_reason(grid, state)
     if reason is not None:
-        yield Note(reason.circuit, f"stopped at {_clock(reason.time)}: {reason.text}")
+        yield Note(reason.circuit, f"stopped at {clock(1000 * reason.time)}: {reason.text}")
     found = sorted(noticed(grid, state), key=lambda one: one.bit not in WARNINGS)
-    yield from (Note(one.circuit, f"from {_clock(one.time)}: {one.text}") for one in found)
-
-
-def _clock(seconds: float) -> str:
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes}:{rest:02d}"
+    yield from (Note(one.circuit, f"from {clock(1000 * one.time)}: {one.text}") for one in found)
 
 
 def _limits(plan: Plan, watch: Watch) -> Iterator[LimitResult]:
@@ -112,9 +116,9 @@ def _moments(plan: Plan, tape: Tape) -> Iterator[Moment]:
     yield from sorted(found, key=lambda moment: moment.time_ms)
 
 
-def _circuits(plan: Plan, closed: Books, tape: Tape) -> Iterator[CircuitUse]:
-    for circuit in plan.circuits:
-        peak, at = tape.extreme(f"{circuit}.pressure")
+def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
+    for circuit in run.plan.circuits:
+        pressure = run.grid.observed.index(f"{circuit}.pressure")
         amounts = closed.circuits[circuit]
         yield CircuitUse(
             circuit=circuit,
@@ -123,8 +127,8 @@ def _circuits(plan: Plan, closed: Books, tape: Tape) -> Iterator[CircuitUse]:
             water_left=amounts.held,
             air=amounts.air_in,
             heat=amounts.heat_from_host,
-            peak_pressure=peak,
-            peak_ms=at,
+            peak_pressure=float(run.record.peak[pressure]),
+            peak_ms=int(run.record.peak_ms[pressure]),
         )
 
 

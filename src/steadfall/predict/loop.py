@@ -76,7 +76,7 @@ def advance(
         for _ in range(bounds.steps_per_scan):
             step(constants, state, commands, dt)
             observe(constants, state, observed)
-            note_extremes(record, observed)
+            note_extremes(record, observed, now + dt_ms)
         now += dt_ms
         clock[NOW] = now
         clock[LAST_DT] = dt_ms

@@ -82,3 +82,17 @@ def reading_of_track(name: str, unit: str) -> Reading:
     if special is DIFFERENCE:
         return special
     return BY_UNIT.get(unit, Reading(unit, unit, 1.0, 0.0, 3))
+
+
+def clock(ms: float, *, fine: bool = False) -> str:
+    """A moment or a time as on a stopwatch: `4:05`, `1:02:30`, and with `fine` to the millisecond, `4:05.320`."""
+    whole = round(ms)
+    sign, whole = ("-", -whole) if whole < 0 else ("", whole)
+    if not fine:
+        whole = (whole + 500) // 1000 * 1000
+    seconds, rest = divmod(whole, 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    head = f"{hours}:{minutes:02d}" if hours else f"{minutes}"
+    tail = f".{rest:03d}" if fine else ""
+    return f"{sign}{head}:{seconds:02d}{tail}"

@@ -20,6 +20,8 @@ ROWS, CHANGES = 0, 1
 class Record(NamedTuple):
     """The buffers of one chunk; the caller empties them."""
 
+    peak: NDArray[np.float64]  # of the whole run
+    peak_ms: NDArray[np.int64]
     used: NDArray[np.int64]  # rows and changes in use
     row_ms: NDArray[np.int64]
     rows: NDArray[np.float64]  # rows x 3 x quantities: value, low, high
@@ -39,6 +41,8 @@ def record(
 ) -> Record:
     """Empty buffers for so many sample rows and so many changes."""
     return Record(
+        peak=np.full(quantities, -np.inf),
+        peak_ms=np.zeros(quantities, dtype=np.int64),
         used=np.zeros(2, dtype=np.int64),
         row_ms=np.zeros(rows, dtype=np.int64),
         rows=np.zeros((rows, 3, quantities)),
@@ -69,12 +73,15 @@ def note_changes(record: Record, ints: NDArray[np.int64], ms: int) -> None:
 
 
 @kernel
-def note_extremes(record: Record, observed: NDArray[np.float64]) -> None:
-    """Widen the extremes since the last row."""
+def note_extremes(record: Record, observed: NDArray[np.float64], ms: int) -> None:
+    """Widen the extremes since the last row; keep the highest of the run and its moment."""
     for i in range(observed.size):
         value = observed[i]
         record.low[i] = min(record.low[i], value)
         record.high[i] = max(record.high[i], value)
+        if value > record.peak[i]:
+            record.peak[i] = value
+            record.peak_ms[i] = ms
 
 
 @kernel

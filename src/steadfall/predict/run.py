@@ -12,7 +12,7 @@ from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plant.grid import Grid, lay_out
 from steadfall.plant.kernel import observe
-from steadfall.predict.gather import gather
+from steadfall.predict.gather import Finished, gather
 from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
 from steadfall.predict.record import Record, record
 from steadfall.predict.result import Prediction, Settings
@@ -124,7 +124,19 @@ class _Run:
             )
             self.tape.take(self.record)
             watcher(self.clock[NOW] / 1000, self._share())
-        return gather(self.plan, self.course, self.settings, self.grid, self.state, self.watch, self.tape, self.clock)
+        return gather(
+            Finished(
+                plan=self.plan,
+                course=self.course,
+                settings=self.settings,
+                grid=self.grid,
+                state=self.state,
+                watch=self.watch,
+                record=self.record,
+                tape=self.tape,
+                clock=self.clock,
+            )
+        )
 
     def _share(self) -> float:
         """How much of the run is done: by time, or by how far the furthest goal has come."""

@@ -73,12 +73,6 @@ class Tape:
         mine = found[1] == self.signals.index(signal)
         return found[0, mine], found[2, mine]
 
-    def extreme(self, quantity: str) -> tuple[float, int]:
-        """The highest value of an observed quantity in the whole run, and the sample that first holds it."""
-        high = np.concatenate([rows[:, 2, self.observed.index(quantity)] for rows in self._rows])
-        place = int(np.argmax(high))
-        return float(high[place]), int(np.concatenate(self._row_ms)[place])
-
     def trace(self, plan: Plan, end_ms: int) -> Trace:
         """Everything recorded, as one trace in SI units."""
         tracks: dict[str, Track] = {}

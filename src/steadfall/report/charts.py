@@ -6,13 +6,13 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve
 
-from steadfall.predict.reading import FLOW, MASS, PRESSURE, TEMPERATURE, reading_of
+from steadfall.predict.reading import FLOW, MASS, PRESSURE, TEMPERATURE, clock, reading_of
 from steadfall.predict.result import Prediction
 from steadfall.report.curves import curve, flow, set_points, spoken, temperatures, wall, water_used
 from steadfall.report.items import Item, goal_items, limit_items
 from steadfall.report.marks import Balloon, Rule, Zone
 from steadfall.report.panel import Panel
-from steadfall.report.scale import Scale, clock
+from steadfall.report.scale import Scale
 from steadfall.report.series import Series
 
 TALL = 236.0  # px: the chart of temperatures

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from steadfall.predict.reading import clock
 from steadfall.report.lanes import Lanes, draw_lanes
 from steadfall.report.panel import HEAD, RIM, Panel, draw
-from steadfall.report.scale import Scale, clock, time_ticks
+from steadfall.report.scale import Scale, time_ticks
 from steadfall.report.svg import short, tag, text, title
 
 WIDTH = 1160.0

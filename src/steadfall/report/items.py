@@ -5,9 +5,8 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.plan.model import Limit
-from steadfall.predict.reading import PER_MINUTE, PER_SECOND, Reading, reading_of
+from steadfall.predict.reading import PER_MINUTE, PER_SECOND, Reading, clock, reading_of
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
-from steadfall.report.scale import clock
 
 
 @frozen

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from steadfall.predict.reading import clock
 from steadfall.report.panel import RIM
-from steadfall.report.scale import Scale, clock
+from steadfall.report.scale import Scale
 from steadfall.report.strips import Span, strip
 from steadfall.report.svg import short, tag, text, title
 

@@ -8,14 +8,13 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from steadfall.predict.reading import PRESSURE
+from steadfall.predict.reading import PRESSURE, clock
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.report.cautions import CAUTIONS
 from steadfall.report.curves import spoken
 from steadfall.report.figure import draw_figure
 from steadfall.report.items import goal_items, limit_items, verdict
 from steadfall.report.packed import packed
-from steadfall.report.scale import clock
 from steadfall.report.sheets import first_figure, whole_figure
 from steadfall.report.summary import life_words
 from steadfall.source import OutsideError

@@ -77,20 +77,6 @@ def time_ticks(start_ms: float, end_ms: float, most: int = 12) -> tuple[int, ...
     return tuple(index * step for index in range(first, math.floor(end_ms / step) + 1))
 
 
-def clock(ms: float, *, fine: bool = False) -> str:
-    """A moment or a time as on a stopwatch: `4:05`, `1:02:30`, and with `fine` to the millisecond, `4:05.320`."""
-    whole = round(ms)
-    sign, whole = ("-", -whole) if whole < 0 else ("", whole)
-    if not fine:
-        whole = (whole + 500) // 1000 * 1000
-    seconds, rest = divmod(whole, 1000)
-    minutes, seconds = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    head = f"{hours}:{minutes:02d}" if hours else f"{minutes}"
-    tail = f".{rest:03d}" if fine else ""
-    return f"{sign}{head}:{seconds:02d}{tail}"
-
-
 def decimals(values: tuple[float, ...]) -> int:
     """How many decimals the labels of an axis need so that no two look alike."""
     gaps = [b - a for a, b in pairwise(values) if b > a]

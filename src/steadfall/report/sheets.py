@@ -8,13 +8,13 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.plan.model import CircuitType
+from steadfall.predict.reading import clock
 from steadfall.predict.result import Prediction
 from steadfall.report.charts import circuit_panels, panels
 from steadfall.report.curves import spoken
 from steadfall.report.figure import Figure
 from steadfall.report.lanes import Lane, Lanes, Segment
 from steadfall.report.marks import Balloon
-from steadfall.report.scale import clock
 from steadfall.report.strips import Span
 
 FIRST_MS = 120_000  # how much of the first doses is shown

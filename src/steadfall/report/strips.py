@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from steadfall.report.scale import Scale, clock
+from steadfall.predict.reading import clock
+from steadfall.report.scale import Scale
 from steadfall.report.svg import short, tag, title
 
 Span = tuple[int, int]  # from, to, ms

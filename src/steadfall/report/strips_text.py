@@ -12,7 +12,8 @@ from itertools import pairwise
 from attrs import frozen
 
 from steadfall.logic.trace import Trace, Track
-from steadfall.report.scale import clock, time_ticks
+from steadfall.predict.reading import clock
+from steadfall.report.scale import time_ticks
 from steadfall.report.strips import Span
 
 BLOCKS = {"true": "█", "false": "▁", "some": "░▒▓", "unknown": "╱", "moment": "│"}

@@ -8,11 +8,10 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from steadfall.predict.reading import PRESSURE
+from steadfall.predict.reading import PRESSURE, clock
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.report.curves import spoken
 from steadfall.report.items import Item, goal_items, limit_items, verdict
-from steadfall.report.scale import clock
 
 WIDTH = 100
 NARROWEST = 80
