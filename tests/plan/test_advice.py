@@ -15,7 +15,7 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
     "air-blocks-water": [("pressure: 3 barg", "pressure: 4 barg")],
     "dose-without-air": [(DOSE, "mist: {open: 0.8 s, shut: 2.4 s}")],
     "clipped-dose": [("shut: 2.4 s}", "shut: 2.4 s, clock: free}")],
-    "stretched-dose": [
+    "skipped-dose": [
         ("mist: {open: 0.8 s, shut: 2.4 s}", "mist: {share_of: ramp, cycle: 8 s}"),
         ("calls:", RAMP),
         ("  - {when: full_call, allows: full}", SHARED),
