@@ -11,6 +11,7 @@ from fluids.compressible import isothermal_gas
 from fluids.control_valve import size_control_valve_g
 from scipy.optimize import minimize_scalar
 
+from steadfall.plan.model import Relief
 from steadfall.plant import fields as f
 from steadfall.plant.correlations import leung_1986
 from steadfall.plant.discharge import choke_table, choked_ratio, mass_flux
@@ -93,10 +94,7 @@ def test_choking_is_the_greatest_flux(choke: np.ndarray) -> None:
 
 @pytest.mark.parametrize("bar", [2.0, 5.0, 10.0])
 def test_choked_flashing_water_against_the_equilibrium_maximum(bar: float, choke: np.ndarray) -> None:
-    """Isentropic homogeneous equilibrium from IAPWS-95, saturated liquid at rest: ours with K = 1 is 5 .. 20 % lower,
-
-    since it loses one velocity head that an ideal nozzle does not.
-    """
+    """Isentropic homogeneous equilibrium from IAPWS-95: ours is 5 .. 20 % lower, having one velocity head to lose."""
     p0 = bar * 1e5
     s0, h0 = PropsSI("S", "P", p0, "Q", 0, "Water"), PropsSI("H", "P", p0, "Q", 0, "Water")
 
@@ -122,8 +120,8 @@ def test_full_water_flow_through_valve_pipe_and_outlet_by_hand() -> None:
 
 
 def test_relief_valve_holds_the_pressure() -> None:
-    """Air of 6 bar into a nearly shut outlet: the relief opens at 3 bar abs and keeps the circuit within its lift band."""
-    relief = plants.Relief(3e5, 4 * KV)
+    """Air of 6 bar into a nearly shut outlet: the relief opens at 3 bar abs and holds within its lift."""
+    relief = Relief(3e5, 4 * KV)
     held = Run(plants.platen(start=300.0, outlet=0.02, relief=relief)).go(60, "air")
     free = Run(plants.platen(start=300.0, outlet=0.02)).go(60, "air")
     assert free.see("upper.pressure") > 5.5e5
