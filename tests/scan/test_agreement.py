@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from steadfall.logic.network import Network
-from steadfall.logic.nodes import BLOCKS, NODE_CLASSES, Value
+from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.nodes import BLOCKS, NODE_CLASSES, Not, Previous, Read, Type, Value
 from steadfall.logic.types import TYPES
 from steadfall.scan import instructions, interpreter, kernel, opcodes
 from tests.logic.networks import TRACES, networks
@@ -29,6 +29,18 @@ def test_random_networks(network: Network, trace: Trace) -> None:
 @given(networks(), TRACES)
 def test_many_random_networks(network: Network, trace: Trace) -> None:
     assert_agree(network, trace)
+
+
+def test_what_was_computed_from_the_last_value_is_not_taken_for_the_new_one() -> None:
+    """The same expression above and below the assignment of the signal that it reads."""
+    rows = (
+        Assignment("above", Type.BOOL, Not(Previous("x", Type.BOOL)), False),
+        Assignment("x", Type.BOOL, Read("in", Type.BOOL), False),
+        Assignment("below", Type.BOOL, Not(Read("x", Type.BOOL)), False),
+        Assignment("last", Type.BOOL, Not(Previous("x", Type.BOOL)), False),
+    )
+    network = Network((Input("in", Type.BOOL),), rows, ())
+    assert_agree(network, [(10, {"in": value}) for value in (True, True, False, False, True)])
 
 
 @settings(RANDOM, max_examples=60)
