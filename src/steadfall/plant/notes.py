@@ -40,9 +40,9 @@ def noticed(grid: Grid, state: State) -> tuple[Noticed, ...]:
     """Everything the kernel flagged, by circuit and bit."""
     found = []
     for c, circuit in enumerate(grid.circuits):
-        for place, (bit, text) in enumerate(SENTENCES.items()):
+        for bit, text in SENTENCES.items():
             if state.flags[c] & bit:
-                found.append(Noticed(circuit, float(state.flagged_at[c, place]), bit, text))
+                found.append(Noticed(circuit, float(state.flagged_at[c, bit.bit_length() - 1]), bit, text))
     return tuple(found)
 
 
