@@ -50,8 +50,8 @@ class _Maker:
     def own(self, kind: Type) -> list[Callable[[Type, int], Node]]:
         table: dict[Type, list[Callable[[Type, int], Node]]] = {
             BOOL: [self.negate, self.join, self.join, self.compare, self.compare],
-            TIME: [self.to_time],
-            INT: [],
+            TIME: [self.to_time, self.sums],
+            INT: [self.sums],
             REAL: [self.arithmetic, self.arithmetic, self.limit, self.to_real],
         }
         return table[kind]
@@ -85,6 +85,10 @@ class _Maker:
     def arithmetic(self, _: Type, depth: int) -> Node:
         classes: list[Callable[..., Node]] = [nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest]
         return self.chosen(classes)(self.node(REAL, depth), self.node(REAL, depth))
+
+    def sums(self, kind: Type, depth: int) -> Node:
+        classes: list[Callable[..., Node]] = [nodes.Add, nodes.Subtract]
+        return self.chosen(classes)(self.node(kind, depth), self.node(kind, depth))
 
     def limit(self, _: Type, depth: int) -> Node:
         return nodes.Limit(self.node(REAL, depth), self.node(REAL, depth), self.node(REAL, depth))

@@ -20,15 +20,19 @@ from steadfall.plan.model import Dose, Plan
 from steadfall.plan.names import quantities, signals, valves
 
 
-def build(plan: Plan) -> Network:
-    """The network of a checked plan; its outputs are the valve commands, circuit by circuit."""
+def build(plan: Plan, *, alike: bool = False) -> Network:
+    """The network of a checked plan; its outputs are the valve commands, circuit by circuit.
+
+    `alike`: circuits of one type are written alike where their delays differ, so that one block of code serves them
+    all; it does the same.
+    """
     states = [f"{circuit}.{end}" for circuit in plan.circuits for end in ("stage", "target")]
     sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
     ramps(sheet, plan)
     asks = asked(sheet, plan)
-    site = Site(sheet, plan, guarded, FreeClocks(sheet))
+    site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
     _start_clocks(site)
     outputs = valves(plan)
     for circuit in plan.circuits:

@@ -37,6 +37,8 @@ def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:
 def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
     signal = sheet.now(demand.of, Type.REAL)
     for stage, threshold in demand.thresholds.items():
-        on = at_least(signal, real(threshold))
-        node = SetDominant(on, less(signal, real(threshold - demand.hysteresis))) if demand.hysteresis else on
+        label = f"{demand.of}.{stage}"
+        on = at_least(signal, real(threshold, f"{label}.from"))
+        below = less(signal, real(threshold - demand.hysteresis, f"{label}.below"))
+        node = SetDominant(on, below) if demand.hysteresis else on
         yield stage, sheet.helper(f"{demand.of}.allows_{stage}", node, demand.at.own)

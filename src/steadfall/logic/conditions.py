@@ -34,6 +34,11 @@ class Scope:
     circuit: str | None = None
     stage_time: Node | None = None
 
+    @property
+    def short(self) -> str:
+        """The label without the circuit, so that circuits of one type call their presets alike."""
+        return self.label.removeprefix(f"{self.circuit}.")
+
 
 def build(condition: Condition, sheet: Sheet, scope: Scope) -> Node:
     """The condition as a node; what it must remember is written on the sheet."""
@@ -64,7 +69,8 @@ def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
 def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     value = in_unit(source, item.value) if source else item.value
-    return Compare(item.op, sheet.now(name, Type.REAL, item.mark), real(value), mark=item.mark)
+    bound = real(value, f"{scope.short}.{item.name.rpartition('.')[2]}")
+    return Compare(item.op, sheet.now(name, Type.REAL, item.mark), bound, mark=item.mark)
 
 
 def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
@@ -86,13 +92,14 @@ def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
 
 
 def _held(item: said.Held, sheet: Sheet, scope: Scope) -> Node:
-    return sheet.helper(f"{scope.label}.held", Ton(build(item.part, sheet, scope), ms(item.ms)), item.mark)
+    held = Ton(build(item.part, sheet, scope), ms(item.ms, f"{scope.short}.for"))
+    return sheet.helper(f"{scope.label}.held", held, item.mark)
 
 
 def _after(item: said.After, _: Sheet, scope: Scope) -> Node:
     if scope.stage_time is None:
         raise ValueError(f"{item.mark}: 'after' needs a stage")
-    return at_least(scope.stage_time, ms(item.ms))
+    return at_least(scope.stage_time, ms(item.ms, f"{scope.short}.after"))
 
 
 FORMS: Mapping[type[Condition], Callable[[Any, Sheet, Scope], Node]] = {

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from attrs import frozen
 
 from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, different, less, lookup, ms, opposite
-from steadfall.logic.nodes import Node, Previous, Read, Since, Ton, Tp, Type
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.sequence import Sequence
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose
@@ -32,6 +32,12 @@ class Dosed:
     sequence: Sequence
     delay_ms: int
     mark: Mark
+    longest_delay_ms: int = 0  # of the circuits that are to be written alike; 0 where each is written by itself
+
+    @property
+    def short(self) -> str:
+        """The valve's name without the circuit."""
+        return self.valve.partition(".")[2]
 
     def during(self, wanted: Callable[[Action | None], bool]) -> Node:
         """True in the states whose action is wanted."""
@@ -48,10 +54,10 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     valve, mark, entered = dosed.valve, dosed.mark, dosed.sequence.entered
     doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
     turned, name = sheet.free(f"{valve}.dose_turn"), sheet.free(f"{valve}.dose_open")
-    longest = max(dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses))
+    longest = max(dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses))
     time = sheet.helper(f"{valve}.dose_time", Since(turned, longest), mark)
     dosing = sheet.helper(f"{valve}.dosing", dosed.during(restarting), mark)
-    opens, shuts = (_span(dosed, place) for place in ("open_ms", "shut_ms"))
+    opens, shuts = _span(dosed, "open"), _span(dosed, "shut")
     phase = choose(Previous(name, Type.BOOL), less(time, opens), at_least(time, shuts))
     begins, may = waiting(sheet, dosed, dosing, time)
     is_open = sheet.put(name, all_of((dosing, may, any_of((begins, phase)))), mark)
@@ -60,21 +66,31 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
 
 
 def waiting(sheet: Sheet, dosed: Dosed, busy: Node, time: Node) -> tuple[Node, Node]:
-    """What begins the first dose of a stage, and what holds it back: a delayed circuit waits when it enters."""
-    if not dosed.delay_ms:
-        return dosed.sequence.entered, boolean(True)
-    name = sheet.free(f"{dosed.valve}.dose_wait")
+    """What begins the first dose of a stage, and what holds it back: a delayed circuit waits when it enters.
+
+    Where circuits are written alike, one without a delay is written as if it might have one.
+    """
+    entered, may_wait = dosed.sequence.entered, dosed.longest_delay_ms > 0
+    if not dosed.delay_ms and not may_wait:
+        return entered, boolean(True)
+    name, delay = sheet.free(f"{dosed.valve}.dose_wait"), ms(dosed.delay_ms, "delay_doses")
     last = Previous(name, Type.BOOL)
-    still = all_of((last, less(time, ms(dosed.delay_ms))))
-    wait = sheet.put(name, all_of((busy, any_of((dosed.sequence.entered, still)))), dosed.mark)
-    return last, opposite(wait)
+    delayed = [Compare(">", delay, ms(0))] if may_wait else []
+    still = all_of((last, less(time, delay)))
+    wait = sheet.put(name, all_of((busy, *delayed, any_of((entered, still)))), dosed.mark)
+    begins = any_of((last, all_of((entered, opposite(delayed[0]))))) if may_wait else last
+    return begins, opposite(wait)
 
 
-def _span(dosed: Dosed, place: str) -> Node:
+def _span(dosed: Dosed, what: str) -> Node:
     """How long the valve is to be open or shut in the present stage; a state that does not dose borrows a span."""
-    spans = [getattr(action, place) if restarting(action) else None for action in dosed.row]
-    known = next(span for span in spans if span is not None)
-    return lookup(dosed.sequence.stage, [ms(known if span is None else span) for span in spans])
+    spans = [getattr(action, f"{what}_ms") if restarting(action) else None for action in dosed.row]
+    known = [span for span in spans if span is not None]
+    alike, names = len(set(known)) == 1, dosed.sequence.names
+    labels = [f"{dosed.short}.{what}" if alike else f"{dosed.short}.{name}.{what}" for name in names]
+    pairs = zip(spans, labels, strict=True)
+    entries = [ms(known[0], labels[0] if alike else "") if span is None else ms(span, label) for span, label in pairs]
+    return lookup(dosed.sequence.stage, entries)
 
 
 class FreeClocks:
@@ -100,14 +116,14 @@ class FreeClocks:
     def _clock(self, dose: Dose, mark: Mark) -> Read:
         sheet, name = self.sheet, f"clock_{dose.open_ms}_{dose.shut_ms}"
         open_over = sheet.free(f"{name}.open_over")
-        shut = Ton(opposite(Previous(open_over, Type.BOOL)), ms(dose.shut_ms))
+        shut = Ton(opposite(Previous(open_over, Type.BOOL)), ms(dose.shut_ms, f"{name}.shut"))
         shut_over = sheet.helper(f"{name}.shut_over", shut, mark)
-        over = sheet.put(open_over, Ton(shut_over, ms(dose.open_ms)), mark)
+        over = sheet.put(open_over, Ton(shut_over, ms(dose.open_ms, f"{name}.open")), mark)
         return sheet.helper(f"{name}.open", all_of((shut_over, opposite(over))), mark)
 
     def _later(self, clock: Read, dose: Dose, lag: int, mark: Mark) -> Read:
         sheet, name = self.sheet, f"{clock.name}_after_{lag}"
         wait_name = sheet.free(f"{name}.wait")
-        wait = sheet.put(wait_name, Tp(clock, ms(lag)), mark)
+        wait = sheet.put(wait_name, Tp(clock, ms(lag, f"{name}.lag")), mark)
         ended = all_of((Previous(wait_name, Type.BOOL), opposite(wait)))
-        return sheet.helper(name, Tp(ended, ms(dose.open_ms)), mark)
+        return sheet.helper(name, Tp(ended, ms(dose.open_ms, f"{name}.open")), mark)

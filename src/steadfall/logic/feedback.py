@@ -17,5 +17,6 @@ def disagreements(sheet: Sheet, plan: Plan) -> None:
                 continue
             name = f"{circuit}.{valve.name}"
             switch = input_named(Scope(plan, name, circuit), valve.feedback.input)
-            node = Ton(different(Previous(name, Type.BOOL), switch), ms(valve.feedback.within_ms))
+            within = ms(valve.feedback.within_ms, f"{valve.name}.feedback_within")
+            node = Ton(different(Previous(name, Type.BOOL), switch), within)
             sheet.put(f"{name}.disagrees", node, valve.feedback.at.own)

@@ -14,19 +14,19 @@ TRUE = Constant(True, Type.BOOL)
 FALSE = Constant(False, Type.BOOL)
 
 
-def ms(value: int) -> Constant:
+def ms(value: int, label: str = "") -> Constant:
     """A time."""
-    return Constant(value, Type.TIME)
+    return Constant(value, Type.TIME, label=label)
 
 
-def whole(value: int) -> Constant:
+def whole(value: int, label: str = "") -> Constant:
     """A whole number."""
-    return Constant(value, Type.INT)
+    return Constant(value, Type.INT, label=label)
 
 
-def real(value: float) -> Constant:
+def real(value: float, label: str = "") -> Constant:
     """A real number."""
-    return Constant(float(value), Type.REAL)
+    return Constant(float(value), Type.REAL, label=label)
 
 
 def boolean(value: bool) -> Constant:

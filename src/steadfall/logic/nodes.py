@@ -36,10 +36,11 @@ def _mark() -> Mark:
 
 @frozen
 class Constant:
-    """A value that never changes."""
+    """A value that never changes; `label` is what a person would call it, such as `mist.shortest_open`."""
 
     value: Value
     type: Type
+    label: str = field(default="", eq=False, kw_only=True)
     mark: Mark = _mark()
 
 
@@ -124,7 +125,7 @@ class Mux:
 
 @frozen
 class Add:
-    """Sum of two REAL."""
+    """Sum of two REAL, INT or TIME; whole numbers stop at +-2^53."""
 
     left: Node
     right: Node
@@ -133,7 +134,7 @@ class Add:
 
 @frozen
 class Subtract:
-    """Difference of two REAL."""
+    """Difference of two REAL, INT or TIME; whole numbers stop at +-2^53."""
 
     left: Node
     right: Node

@@ -28,6 +28,12 @@ class Site:
     plan: Plan
     guards: Guards
     clocks: FreeClocks
+    alike: bool = False  # circuits of one type are written alike, whatever their delays
+
+    def longest_delay(self, circuit: str) -> int:
+        """The longest delay among the circuits that are to be written like this one, in ms."""
+        kind = self.plan.circuits[circuit].type
+        return max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind) if self.alike else 0
 
 
 def command(site: Site, name: str, sequence: Sequence) -> Read:
@@ -36,7 +42,8 @@ def command(site: Site, name: str, sequence: Sequence) -> Read:
     circuit, _, short = name.partition(".")
     valve = plan.type_of(circuit).valves[short]
     states = row(plan.type_of(circuit), valve)
-    dosed = Dosed(name, states, sequence, plan.circuits[circuit].delay_doses_ms, valve.at.own)
+    delay, longest = plan.circuits[circuit].delay_doses_ms, site.longest_delay(circuit)
+    dosed = Dosed(name, states, sequence, delay, valve.at.own, longest)
     phases = _phases(site, dosed, valve)
     wanted = lookup(sequence.stage, [_wanted(action, phases) for action in states])
     if not (valve.shortest_open_ms or valve.shortest_shut_ms):
@@ -68,7 +75,9 @@ def _held(sheet: Sheet, name: str, valve: Valve, allowed: Node, wanted: Node) ->
     moved, last = sheet.free(f"{name}.moved"), Previous(name, Type.BOOL)
     longest = max(valve.shortest_open_ms, valve.shortest_shut_ms)
     time = sheet.helper(f"{name}.held_time", Since(moved, longest), valve.at.own, longest)
-    least = choose(last, ms(valve.shortest_open_ms), ms(valve.shortest_shut_ms))
+    opened = ms(valve.shortest_open_ms, f"{valve.name}.shortest_open")
+    shut = ms(valve.shortest_shut_ms, f"{valve.name}.shortest_shut")
+    least = choose(last, opened, shut)
     out = sheet.put(name, all_of((allowed, choose(less(time, least), last, wanted))), valve.at.own)
     sheet.put(moved, different(out, last), valve.at.own)
     return out

@@ -49,10 +49,10 @@ def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     start_name = sheet.free(f"{ramp.name}.start")
     still = all_of((falling, Previous(name, Type.BOOL)))
     start = sheet.put(start_name, choose(still, Previous(start_name, Type.REAL), measured), mark)
-    way: Node = Multiply(ToReal(Elapsed(timer.name)), real(fall))
-    lowest = Greatest(Subtract(start, way), real(_unit(source, ramp.to)))
+    way: Node = Multiply(ToReal(Elapsed(timer.name)), real(fall, f"{ramp.name}.fall_per_ms"))
+    lowest = Greatest(Subtract(start, way), real(_unit(source, ramp.to), f"{ramp.name}.to"))
     set_point = sheet.put(f"{ramp.name}.set_point", choose(falling, lowest, measured), mark)
-    gain = real(100.0 / (ramp.band * _per_kelvin(source)))
+    gain = real(100.0 / (ramp.band * _per_kelvin(source)), f"{ramp.name}.percent_per_degree")
     demand = Limit(real(0.0), Multiply(Subtract(measured, set_point), gain), real(100.0))
     sheet.put(ramp.name, choose(falling, demand, real(0.0)), mark)
 

@@ -14,7 +14,7 @@ from steadfall.logic.forms import any_of as either
 from steadfall.logic.guards import Guards
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.stages import FIRST, IDLE, first_finish, last_stage
+from steadfall.logic.stages import FIRST, IDLE, first_finish, last_stage, state_names
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.source import Mark
 
@@ -25,6 +25,7 @@ class Sequence:
 
     stage: Read
     entered: Read  # the stage has changed in this scan
+    names: tuple[str, ...]  # of the states, at their numbers
 
 
 def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[int, list[Node]]) -> Sequence:
@@ -41,13 +42,13 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     cooling = all_of((at_least(before, whole(FIRST)), Compare("<=", before, whole(last_stage(kind)))))
     running = sheet.helper(f"{circuit}.running", cooling, mark)
     onward = choose(over, lookup(before, [whole(number) for number in _next(kind)]), before)
-    down = choose(at_least(time, ms(kind.step_down_ms)), target, before) if kind.step_down_ms else target
+    down = choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before) if kind.step_down_ms else target
     up = choose(less(before, target), onward, before)
     kept = choose(running, choose(less(target, before), down, up), whole(FIRST))
     ended = choose(running, whole(first_finish(kind)), onward)
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
     stage = sheet.put(name, choose(called, kept, ended), _origin(kind, mark), starts)
-    return Sequence(stage, sheet.put(entered, different(stage, before), mark))
+    return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
 
 
 def _origin(kind: CircuitType, mark: Mark) -> Mark:
@@ -79,7 +80,7 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
         climbs.append(sheet.named(label, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     if not kind.finish:
         return lookup(before, climbs)
-    spans = lookup(before, [ms(0)] * len(climbs) + [ms(step.for_ms) for step in kind.finish])
+    spans = lookup(before, [ms(0)] * len(climbs) + [ms(step.for_ms, f"{step.name}.for") for step in kind.finish])
     finishing = Compare(">", before, whole(last_stage(kind)))
     return choose(finishing, at_least(time, spans), lookup(before, climbs))
 

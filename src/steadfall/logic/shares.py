@@ -18,10 +18,11 @@ def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valv
     """Writes the cycle of one share; true while it is open."""
     name, mark = dosed.valve, dosed.mark
     turned, open_for = sheet.free(f"{name}.cycle_turn"), sheet.free(f"{name}.open_for")
-    time = sheet.helper(f"{name}.cycle_time", Since(turned, max(share.cycle_ms, dosed.delay_ms)), mark)
+    longest = max(share.cycle_ms, dosed.delay_ms, dosed.longest_delay_ms)
+    time = sheet.helper(f"{name}.cycle_time", Since(turned, longest), mark)
     sharing = sheet.helper(f"{name}.sharing", dosed.during(lambda action: action == share), mark)
     begins, may = waiting(sheet, dosed, sharing, time)
-    over = at_least(time, ms(share.cycle_ms))
+    over = at_least(time, ms(share.cycle_ms, f"{dosed.short}.cycle"))
     begin = sheet.helper(f"{name}.cycle_begin", all_of((sharing, may, any_of((begins, over)))), mark)
     sheet.put(turned, any_of((begin, dosed.sequence.entered)), mark)
     opening = _opening(sheet, plan, dosed, share, valve)
@@ -33,11 +34,12 @@ def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valv
 def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Node:
     """How long the valve would be open in a cycle that begins now."""
     percent = _percent(plan, dosed, share)
-    exact = ToTime(Multiply(percent, real(share.cycle_ms / 100.0)), plan.scan.timer_step_ms)
+    per_percent = real(share.cycle_ms / 100.0, f"{dosed.short}.ms_per_percent")
+    exact = ToTime(Multiply(percent, per_percent), plan.scan.timer_step_ms)
     raw = sheet.helper(f"{dosed.valve}.share", exact, dosed.mark)
-    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms))
-    longest = choose(whole_cycle, ms(share.cycle_ms), raw)
-    return choose(less(raw, ms(valve.shortest_open_ms)), ms(0), longest)
+    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.short}.longest_part"))
+    longest = choose(whole_cycle, ms(share.cycle_ms, f"{dosed.short}.cycle"), raw)
+    return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.short}.shortest_open")), ms(0), longest)
 
 
 def _percent(plan: Plan, dosed: Dosed, share: Share) -> Read:

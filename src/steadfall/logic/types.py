@@ -98,6 +98,13 @@ def _mux(node: nodes.Mux) -> Type:
     return _alike(node, node.entries)
 
 
+def _sum(node: nodes.Add | nodes.Subtract) -> Type:
+    kind = _alike(node, (node.left, node.right))
+    if kind is BOOL:
+        raise NetworkError(f"{node.mark}: {type(node).__name__} needs numbers and got BOOL")
+    return kind
+
+
 def _real(node: Any) -> Type:
     _ask(node, *((part, REAL) for part in children(node)))
     return REAL
@@ -152,8 +159,8 @@ TYPES: Mapping[type[Node], Callable[[Any], Type]] = {
     nodes.Compare: _compare,
     nodes.Select: _select,
     nodes.Mux: _mux,
-    nodes.Add: _real,
-    nodes.Subtract: _real,
+    nodes.Add: _sum,
+    nodes.Subtract: _sum,
     nodes.Multiply: _real,
     nodes.Least: _real,
     nodes.Greatest: _real,

@@ -83,6 +83,10 @@ def _pair(what: int) -> Callable[[Any, Layout], int]:
     return lambda node, to: to.compute(what, read(node.left, to), read(node.right, to))
 
 
+def _sum(real: int, whole: int) -> Callable[[Any, Layout], int]:
+    return lambda node, to: _pair(real if type_of(node) is Type.REAL else whole)(node, to)
+
+
 def _to_time(node: nodes.ToTime, to: Layout) -> int:
     return to.compute(op.TO_TIME, read(node.part, to), to.constant("ints", node.step_ms))
 
@@ -98,8 +102,8 @@ EXPRESSIONS: Mapping[type[Node], Callable[[Any, Layout], int]] = {
     nodes.Compare: _compare,
     nodes.Select: _select,
     nodes.Mux: _mux,
-    nodes.Add: _pair(op.ADD),
-    nodes.Subtract: _pair(op.SUBTRACT),
+    nodes.Add: _sum(op.ADD, op.WHOLE_ADD),
+    nodes.Subtract: _sum(op.SUBTRACT, op.WHOLE_SUBTRACT),
     nodes.Multiply: _pair(op.MULTIPLY),
     nodes.Least: _pair(op.LEAST),
     nodes.Greatest: _pair(op.GREATEST),

@@ -106,6 +106,11 @@ def _greatest(left: float, right: float) -> float:
     return left if left > right else right
 
 
+def _stopped(value: Any) -> Any:
+    """A whole number within +-2^53; a REAL as it is."""
+    return value if isinstance(value, float) else min(max(value, -LARGEST), LARGEST)
+
+
 def _limit(node: nodes.Limit, run: Scanner) -> float:
     return _least(_greatest(run.value(node.value), run.value(node.low)), run.value(node.high))
 
@@ -195,8 +200,8 @@ MEANING: Mapping[type[Node], Callable[[Any, Scanner], Any]] = {
     nodes.Compare: lambda node, run: COMPARE[node.op](run.value(node.left), run.value(node.right)),
     nodes.Select: lambda node, run: run.value(node.then if run.value(node.when) else node.otherwise),
     nodes.Mux: _mux,
-    nodes.Add: lambda node, run: run.value(node.left) + run.value(node.right),
-    nodes.Subtract: lambda node, run: run.value(node.left) - run.value(node.right),
+    nodes.Add: lambda node, run: _stopped(run.value(node.left) + run.value(node.right)),
+    nodes.Subtract: lambda node, run: _stopped(run.value(node.left) - run.value(node.right)),
     nodes.Multiply: lambda node, run: run.value(node.left) * run.value(node.right),
     nodes.Least: lambda node, run: _least(run.value(node.left), run.value(node.right)),
     nodes.Greatest: lambda node, run: _greatest(run.value(node.left), run.value(node.right)),

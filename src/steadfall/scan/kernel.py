@@ -16,6 +16,7 @@ from steadfall.compiled import kernel
 from steadfall.scan import opcodes as op
 
 REST, ON, TIMING, OUT = range(4)
+MOST_WHOLE = 2**53
 MOST_STEPS = 2.0**53  # logic.nodes.LARGEST, said again here: compiled code is kept until a file of this folder changes
 
 
@@ -125,7 +126,7 @@ def _tp(ints: Any, on: bool, preset: int, et: int, state: int, dt_ms: int) -> in
 
 @kernel
 def _real(what: int, ints: Any, reals: Any, target: int, a: int, b: int, c: int) -> None:
-    """Everything with a REAL in it."""
+    """Everything with a REAL in it, and sums of whole numbers."""
     if what == op.REAL_LESS:
         ints[target] = reals[a] < reals[b]
     elif what == op.REAL_LESS_EQUAL:
@@ -154,6 +155,10 @@ def _real(what: int, ints: Any, reals: Any, target: int, a: int, b: int, c: int)
         ints[target] = reals[a] == reals[b]
     elif what == op.REAL_DIFFERENT:
         ints[target] = reals[a] != reals[b]
+    elif what == op.WHOLE_ADD:
+        ints[target] = min(max(ints[a] + ints[b], -MOST_WHOLE), MOST_WHOLE)
+    elif what == op.WHOLE_SUBTRACT:
+        ints[target] = min(max(ints[a] - ints[b], -MOST_WHOLE), MOST_WHOLE)
 
 
 @kernel

@@ -47,6 +47,10 @@ GREATEST = 30
 TO_REAL = 31  # target REAL, a whole number
 TO_TIME = 32  # target whole number, a REAL, b step (whole number)
 
+# Whole numbers again; rare. They stop at +-2^53.
+WHOLE_ADD = 33
+WHOLE_SUBTRACT = 34
+
 REAL_TARGETS = frozenset({REAL_SELECT, REAL_MUX, REAL_MOVE, ADD, SUBTRACT, MULTIPLY, LEAST, GREATEST, TO_REAL})
 
 FIRST_SCAN_DONE = 0  # the whole-number register that is 0 until the first scan has begun
