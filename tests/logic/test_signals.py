@@ -80,9 +80,10 @@ def test_constants_are_compared_in_the_unit_of_the_input() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "out"), [(0.0, True), (0.1, False), (249.9, False), (250.0, True), (math.nan, True), (-5.0, True)]
+    ("value", "out"), [(0.0, False), (250.0, False), (-3.1, False), (-3.2, True), (257.8, False), (257.9, True), (math.nan, True)]
 )
-def test_a_sensor_at_or_beyond_either_end_of_its_range(value: float, out: bool) -> None:
+def test_a_sensor_beyond_what_a_reading_can_be(value: float, out: bool) -> None:
+    """0 .. 250 degC on 4 to 20 mA: 3.8 mA is -3.125 degC, 20.5 mA is 257.8125 degC (NAMUR NE 43, from memory)."""
     made = plan(KIND, trips=[Trip("sensor", OutOfRange("heat"), on("reset_button"))])
     assert run(made, 0, {0: {"heat": value}}).of("tripped") == [out]
 

@@ -75,7 +75,7 @@ def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
 
 def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
-    low, high = (in_unit(source, source.low), in_unit(source, source.high)) if source else (0.0, 100.0)
+    low, high = (in_unit(source, end) for end in source.good) if source else (0.0, 100.0)
     value = sheet.now(name, Type.REAL, item.mark)
     # "Not above low and below high" also catches a value that is not a number.
     return opposite(all_of((Compare(">", value, real(low)), less(value, real(high)))))

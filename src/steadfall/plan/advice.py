@@ -60,14 +60,15 @@ def free_clock_clips(plan: Plan) -> Advice:
 
 
 def share_shorter_than_valve(plan: Plan) -> Advice:
-    """A share of a cycle that is shorter than the valve can open is skipped, so that the smallest call gives no water."""
+    """A share of a cycle that is shorter than the valve can open is skipped: the smallest call gives no water."""
     lowest = {call.of: min(call.thresholds.values()) for call in plan.calls if isinstance(call, Demand)}
     for kind, stage in _stages(plan):
         for name, action in stage.actions.items():
             if isinstance(action, Share) and action.of in lowest:
                 least, shortest = lowest[action.of] / 100 * action.cycle_ms, kind.valves[name].shortest_open_ms
                 if least < shortest:
-                    read = f"{lowest[action.of]:g} % of the cycle is {least:.0f} ms, under the {shortest} ms that '{name}' needs, and is skipped"
+                    share = f"{lowest[action.of]:g} % of the cycle is {least:.0f} ms"
+                    read = f"{share}, under the {shortest} ms that '{name}' needs, and is skipped"
                     yield Problem(action.at.of("cycle"), "skipped-dose", stage.name, read, "a longer cycle")
 
 

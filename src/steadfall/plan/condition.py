@@ -43,7 +43,7 @@ class Compare:
 
 @frozen
 class OutOfRange:
-    """The sensor of a measured signal is at or beyond either end of its range (broken wire, short circuit)."""
+    """The sensor of a measured signal is beyond either end of its range by more than a reading can be (broken wire)."""
 
     name: str
     mark: Mark = _mark()

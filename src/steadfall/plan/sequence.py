@@ -106,6 +106,12 @@ class Circuit:
     at: Marks = at()
 
 
+# How far beyond its ends a sensor still speaks, and from where it counts as failed, in shares of its range: 3.6 and 21 mA,
+# 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, from memory). A reading at an end of the range is a good reading.
+SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
+FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
+
+
 @frozen
 class Input:
     """A signal into the controller. `kind`: switch, temperature, pressure, percent.
@@ -125,6 +131,18 @@ class Input:
     lag: float = 0.0  # s, first order
     normal: float = 0.0
     at: Marks = at()
+
+    @property
+    def speaks(self) -> tuple[float, float]:
+        """The lowest and highest value that the controller can be shown."""
+        span = self.high - self.low
+        return self.low - SPEAKS_BELOW * span, self.high + SPEAKS_ABOVE * span
+
+    @property
+    def good(self) -> tuple[float, float]:
+        """The lowest and highest value that is a reading; beyond them the sensor is out of range."""
+        span = self.high - self.low
+        return self.low - FAILED_BELOW * span, self.high + FAILED_ABOVE * span
 
 
 @frozen

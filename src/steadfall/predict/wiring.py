@@ -1,7 +1,7 @@
 """What joins logic and plant: which register is which input, sensor or valve command.
 
-Sensors read the observed quantities through a first-order lag, stop at the ends of their range, and hand the
-controller the value in the unit of that range. What a person sets is written at its moment.
+Sensors read the observed quantities through a first-order lag, stop a little beyond the ends of their range, and hand
+the controller the value in the unit of that range. What a person sets is written at its moment.
 """
 
 from __future__ import annotations
@@ -47,7 +47,8 @@ def seen(found: Input, value: float) -> float:
     if found.kind == "switch":
         return float(value >= 0.5)
     factor, offset = scale(found.unit)
-    return (min(max(value, found.low), found.high) - offset) / factor
+    low, high = found.speaks
+    return (min(max(value, low), high) - offset) / factor
 
 
 def wire(plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]) -> Wiring:
@@ -71,8 +72,8 @@ def wire(plan: Plan, program: Program, course: Course, valves: tuple[str, ...], 
         sensor_of=ints([place[str(found.measures)] for found in sensors]),
         sensor_register=ints([register(found.name) for found in sensors]),
         sensor_switch=ints([found.kind == "switch" for found in sensors]),
-        sensor_low=reals([found.low for found in sensors]),
-        sensor_high=reals([found.high for found in sensors]),
+        sensor_low=reals([found.speaks[0] for found in sensors]),
+        sensor_high=reals([found.speaks[1] for found in sensors]),
         sensor_factor=reals([factor for factor, _ in scales]),
         sensor_offset=reals([offset for _, offset in scales]),
         sensor_lag=reals([found.lag for found in sensors]),
