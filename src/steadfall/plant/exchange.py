@@ -25,6 +25,7 @@ from steadfall.plant.state import Reals
 
 DROPS = 3e6  # W/K per m3 of liquid between gas and drops or film: 0.5 mm drops, Nu about 4 (a closure, to be fitted)
 CONDENSING = 0.3  # s in which steam finds subcooled liquid (a closure)
+PER_RHO = 1.0 / RHO
 NO_MASS = 1e-14  # kg, no phase
 
 
@@ -38,9 +39,10 @@ def exchange(cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, condu
     gas = ma * C_A + mv * C_V
     if ml > NO_MASS and gas > 0.0:
         liquid = ml * C_L
-        heat = (cells[i, f.TG] - cells[i, f.TL]) / (RHO / (conductance * ml) + 1.0 / gas + 1.0 / liquid)
-        cells[i, f.TG] -= heat / gas
-        cells[i, f.TL] += heat / liquid
+        tie = conductance * ml * PER_RHO  # J/K; implicit in both temperatures
+        part = (cells[i, f.TG] - cells[i, f.TL]) * tie / (gas * liquid + tie * (gas + liquid))
+        cells[i, f.TG] -= part * liquid
+        cells[i, f.TL] += part * gas
     cool_liquid, cool_gas = ml > NO_MASS and cells[i, f.TL] < t_sat, cells[i, f.TG] < t_sat
     if mv <= NO_MASS or not (cool_liquid or cool_gas):
         return 0.0

@@ -19,7 +19,7 @@ from steadfall.plant.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
 from steadfall.plant.state import Reals
 
 WETTING = 0.10  # liquid share of the volume that wets most of the bore (a closure, to be fitted)
-WET_ALL = 1.0 - math.exp(-1.0 / WETTING)
+PER_WET_ALL = 1.0 / (1.0 - math.exp(-1.0 / WETTING))
 FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
 NEAR = 0.05  # relative change over which a power is carried on by its series
 GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
@@ -77,6 +77,7 @@ def prepare_cells(
     bore = geo[f.BORE]
     bore_02 = bore**0.2
     per_gas = bore / (geo[f.AREA] * w.MU_GAS)
+    per_full = 1.0 / (RHO * geo[f.CELL_VOLUME])
     condensed, flags = 0.0, 0
     for i in range(cells.shape[0]):
         here = x * cells[i, f.R4]
@@ -86,7 +87,8 @@ def prepare_cells(
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
         if ml > NO_MASS:
-            wet = min((1.0 - math.exp(-ml / (RHO * geo[f.CELL_VOLUME] * WETTING))) / WET_ALL, 1.0)
+            share_l = ml * per_full
+            wet = (1.0 - math.exp(-share_l / WETTING)) * PER_WET_ALL if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
             regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
             if regime == FILM:

@@ -12,7 +12,7 @@ import math
 
 from steadfall.compiled import kernel
 from steadfall.plant import fields as f
-from steadfall.plant.exchange import NO_MASS
+from steadfall.plant.exchange import NO_MASS, PER_RHO
 from steadfall.plant.properties import (
     C_A,
     C_L,
@@ -20,7 +20,6 @@ from steadfall.plant.properties import (
     H_0,
     R_A,
     R_V,
-    RHO,
     T0,
     heat_of_evaporation,
     saturation_temperature,
@@ -30,7 +29,6 @@ from steadfall.plant.state import Reals
 THIN_GAS = 1e-6  # heat capacity of gas over that of liquid below which the gas has the liquid's temperature
 MOST_DRAWN = 0.95  # of the next cell's content in one step
 NO_GAS = 1e-25  # kg, below which gas is dropped (its mass is far below the round-off of the books)
-PER_RHO = 1.0 / RHO
 
 
 @kernel

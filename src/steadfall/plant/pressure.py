@@ -20,6 +20,7 @@ from steadfall.plant.supply import inflow
 TOLERANCE = 1e-3  # of the greater of what must and what may leave
 SLOW = 0.05  # m/s of flow below which the tolerance no longer shrinks
 TRIALS = 60
+STILL = 1e-5  # relative change of pressure in a step below which it is not carried on as the first guess
 HALVING_FROM = 20
 CLOSE = 1e-7  # relative width of the bracket at which a jump is taken as found
 LOWEST, HIGHEST = 2000.0, 6.0e6  # Pa, the ends of the table of saturation
@@ -45,7 +46,11 @@ def solve_pressure(
 ) -> bool:
     """Find the pressure; `work` and `flux` are left as of the last trial, which is the one to accept."""
     low_p = low_f = high_p = high_f = -1.0  # f > 0 at low_p, f < 0 at high_p
-    p, last_p, last_f, stride = own[f.P], 0.0, 0.0, 0.0
+    before = own[f.P]
+    trend = before - own[f.P_LAST]
+    p = before + min(max(trend, -0.2 * before), 0.25 * before) if abs(trend) > STILL * before else before
+    last_p, last_f, stride = 0.0, 0.0, 0.0
+    own[f.P_LAST] = before
     for trial in range(TRIALS):
         bypass = inflow(first, end, kinds, valves, position, p, flux)
         march(p, cells, work, geo, wall, boiling, flux, dt)
