@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 
 from steadfall.plan.equipment import Body, GasStream, Path
 from steadfall.plan.model import Circuit, CircuitType, Plan
+from steadfall.plan.names import MADE_OF_CIRCUIT, OF_CIRCUIT
 from steadfall.plan.problems import Problems
 from steadfall.units import shown
 
@@ -133,12 +134,23 @@ def pressures_fit(plan: Plan, problems: Problems) -> None:
                 problems.add(valve.at.of("supply"), "no-head", "supply", read, expected)
 
 
+def valves_have_own_names(plan: Plan, problems: Problems) -> None:
+    """`circuit.valve` is the valve's command and nothing else."""
+    taken = {end.split(".")[1] for end in (*OF_CIRCUIT, *MADE_OF_CIRCUIT)}
+    for kind in plan.circuit_types.values():
+        for valve in kind.valves.values():
+            if valve.name.lower() in taken:
+                read = f"every circuit has a '{valve.name}' already"
+                problems.add(valve.at.own, "same-name", valve.name, read, "another name", example="mist")
+
+
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     names_differ,
     links_join_two,
     circuits_stand_somewhere,
     channels_are_channels,
     valves_have_supplies,
+    valves_have_own_names,
     rest_does_not_flood,
     pressures_fit,
 )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.plan.model import Circuit, Input, Plan, Valve
-from steadfall.plan.names import quantities, resolve, valves
+from steadfall.plan.names import MADE_OF_CIRCUIT, quantities, resolve, valves
 from steadfall.plan.problems import Problems
 from steadfall.units import shown
 
@@ -18,6 +18,9 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
     commands = valves(plan)
     seen: dict[str, str] = {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
     seen |= {name.lower(): f"the command of the valve '{name}'" for name in commands}
+    seen |= {f"{name}{end}".lower(): "a signal of the sequence" for name in plan.circuits for end in MADE_OF_CIRCUIT}
+    seen |= {f"{name}.disagrees".lower(): "a signal of the valve" for name in commands}
+    seen |= {f"{name}.set_point".lower(): "a signal of the ramp" for name in plan.ramps}
     for name, item in plan.inputs.items():
         other = seen.get(name.lower())
         if other:

@@ -12,7 +12,7 @@ from steadfall.plan.check_equipment import water_valves
 from steadfall.plan.check_inputs import percent_signal
 from steadfall.plan.condition import Always
 from steadfall.plan.model import Call, CircuitType, Demand, FinishStep, Input, Permissive, Plan, Share, Stage, Trip
-from steadfall.plan.names import fluid_of, valves
+from steadfall.plan.names import fluid_of, resolve, valves
 from steadfall.plan.problems import Problems, did_you_mean, listed
 from steadfall.plan.row import NAME_EXPECTED, why_no_name
 from steadfall.source import Mark
@@ -80,10 +80,12 @@ def finish_lets_no_water_in(plan: Plan, problems: Problems) -> None:
 
 def shares_follow_percents(plan: Plan, problems: Problems) -> None:
     """A time-proportioned valve follows a percent input or a ramp."""
+    percents = {name: "" for name in (*plan.ramps, *plan.inputs) if percent_signal(plan, name) is not None}
     for kind in plan.circuit_types.values():
+        users = [name for name, circuit in plan.circuits.items() if circuit.type == kind.name] or [None]
         for stage in kind.stages:
             for action in stage.actions.values():
-                if isinstance(action, Share) and percent_signal(plan, action.of) is None:
+                if isinstance(action, Share) and None in [resolve(action.of, user, percents) for user in users]:
                     _no_percent(plan, action.at.of("share_of"), "share_of", action.of, problems)
 
 

@@ -28,6 +28,8 @@ OF_CIRCUIT: Mapping[str, str] = {
     ".water_held": "mass",
     ".heat": "power",
 }
+# What the sequence of every circuit makes itself, beside its valve commands.
+MADE_OF_CIRCUIT = (".stage", ".target")
 OF_VALVE: Mapping[str, str] = {".position": "fraction", ".is_open": "switch", ".is_shut": "switch"}
 
 

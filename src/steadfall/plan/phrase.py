@@ -36,6 +36,9 @@ def read_phrase(scalar: Scalar) -> Condition:
     return condition
 
 
+LONGEST_MS = 240 * 3_600_000  # a longer time is a slip of the pen, and timers of controllers cannot count it
+
+
 class _Reader:
     """Goes through the words once, from left to right."""
 
@@ -147,6 +150,11 @@ class _Reader:
             raise self.lost("a time", example)
         text = self.take()
         try:
-            return milliseconds(text.text)
+            ms = milliseconds(text.text)
         except QuantityError as error:
             raise PhraseError(text.mark, error.slug, error.read, error.expected, error.example) from None
+        if ms > LONGEST_MS:
+            raise PhraseError(
+                text.mark, "out-of-bounds", f"'{short(text.text)}' cannot be right here", "a time up to 240 h"
+            )
+        return ms

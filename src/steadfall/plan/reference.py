@@ -28,7 +28,7 @@ _CONDITIONS = """## Conditions
 |---|---|
 | `full_call` | the switch, valve command or other true/false signal is on |
 | `X < 140 degC` (also `<=`, `>`, `>=`) | the measured value compares so |
-| `X out of range` | the sensor is below its range by 1.25 % of it, or above by 3.125 %: no reading, but a broken wire or a short circuit |
+| `X out of range` | the sensor is 1.25 % below its range or 3.125 % above it: no reading, but a broken wire |
 | `upper is dosing` | the circuit is in that stage or finish step; also `idle`, `finishing` |
 | `permitted`, `tripped` | every permissive holds; any trip is latched |
 | `upper.flood.disagrees` | the limit switch of a valve has belied its command for too long |
