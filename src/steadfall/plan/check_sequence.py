@@ -82,10 +82,12 @@ def shares_follow_percents(plan: Plan, problems: Problems) -> None:
     """A time-proportioned valve follows a percent input or a ramp."""
     percents = {name: "" for name in (*plan.ramps, *plan.inputs) if percent_signal(plan, name) is not None}
     for kind in plan.circuit_types.values():
-        users = [name for name, circuit in plan.circuits.items() if circuit.type == kind.name] or [None]
+        users = [name for name, circuit in plan.circuits.items() if circuit.type == kind.name]
         for stage in kind.stages:
             for action in stage.actions.values():
-                if isinstance(action, Share) and None in [resolve(action.of, user, percents) for user in users]:
+                if isinstance(action, Share) and None in [
+                    resolve(action.of, user, percents) for user in users or (None,)
+                ]:
                     _no_percent(plan, action.at.of("share_of"), "share_of", action.of, problems)
 
 

@@ -107,7 +107,7 @@ class Circuit:
 
 
 # How far beyond its ends a sensor still speaks, and from where it counts as failed, in shares of its range:
-# 3.6 and 21 mA, 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, from memory). A reading at an end of the range is a good reading.
+# 3.6 and 21 mA, 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, from memory). An end of the range is a good reading.
 SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
 FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
 
