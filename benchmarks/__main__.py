@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import commands, coupled, plant_speed, stiff
+from benchmarks import commands, coupled, plant_speed, scan_speed, stiff
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     coupled.rows,
     coupled.coarse_rows,
     plant_speed.rows,
+    scan_speed.rows,
     stiff.rows,
     commands.rows,
     commands.fresh_rows,

@@ -26,6 +26,7 @@ OF_CIRCUIT: Mapping[str, str] = {
     ".air_flow": "mass_flow",
     ".steam_flow": "mass_flow",
     ".water_held": "mass",
+    ".water_used": "mass",
     ".heat": "power",
 }
 # What the sequence of every circuit makes itself, beside its valve commands.

@@ -32,6 +32,7 @@ CIRCUIT_QUANTITIES = (  # order of `observe`
     "water_held",
     "heat",
     "wall_shock",
+    "water_used",
 )
 VALVE_QUANTITIES = ("position", "is_open", "is_shut")
 

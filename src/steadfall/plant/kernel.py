@@ -76,7 +76,8 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
         out[at + 8] = own[f.HELD]
         out[at + 9] = own[f.HEAT]
         out[at + 10] = own[f.SHOCK]
-        at += 11
+        out[at + 11] = state.books[c, f.WATER_IN]
+        at += 12
     for v in range(constants.valve_kind.size):
         out[at] = state.position[v]
         out[at + 1] = 1.0 if state.position[v] >= OPEN_FROM else 0.0

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plant.grid import Constants, State
 from steadfall.plant.kernel import observe, step, stopped
-from steadfall.predict.record import Record, note_changes, note_extremes, note_row
+from steadfall.predict.record import Record, note_changes, note_extremes, note_inputs, note_row
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
 from steadfall.predict.wiring import Wiring, put, read_sensors
 from steadfall.scan.kernel import scan_once
@@ -67,6 +67,7 @@ def advance(
         now = clock[NOW]
         _set_inputs(wiring, ints, reals, clock)
         read_sensors(wiring, observed, ints, reals, clock[LAST_DT] / 1000.0)
+        note_inputs(record, ints, reals, now)
         scan_once(code, ints, reals, clock[LAST_DT])
         note_changes(record, ints, now)
         for i in range(wiring.command_register.size):

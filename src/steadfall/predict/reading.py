@@ -66,6 +66,7 @@ BY_LAST_WORD = {  # of the name of a plant quantity; every other name is a body 
     "steam_flow": FLOW,
     "water_held": MASS,
     "water_used": MASS,
+    "water_used": MASS,
     "heat": HEAT,
     "position": PLAIN,
 }

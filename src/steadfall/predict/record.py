@@ -1,7 +1,8 @@
 """What a run remembers: sampled quantities with their extremes between samples, and every change of a logic signal.
 
 A sample row holds the value at its moment and the lowest and highest value since the row before, so that a short
-dose is never lost between two samples. Logic signals are kept as changes, exact to the millisecond.
+dose is never lost between two samples. Logic signals are kept as changes, exact to the millisecond. On demand, every
+input is kept at every scan, exactly as the controller saw it.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 
 # Places in `Record.used`.
-ROWS, CHANGES = 0, 1
+ROWS, CHANGES, INPUTS = 0, 1, 2
 
 
 class Record(NamedTuple):
@@ -34,16 +35,36 @@ class Record(NamedTuple):
     last: NDArray[np.int64]  # their last value
     real_watched: NDArray[np.int64]  # real registers sampled with the rows
     real_rows: NDArray[np.float64]  # rows x real registers
+    input_register: NDArray[np.int64]  # inputs kept at every scan; empty in an ordinary run
+    input_real: NDArray[np.int64]  # 1: a REAL register
+    input_ms: NDArray[np.int64]  # moment of each scan
+    input_rows: NDArray[np.float64]  # scans x inputs
+
+
+class Kept(NamedTuple):
+    """Which inputs are kept at every scan, and room for so many scans."""
+
+    register: NDArray[np.int64]
+    real: NDArray[np.int64]
+    scans: int
+
+
+NOTHING_KEPT = Kept(np.zeros(0, np.int64), np.zeros(0, np.int64), 0)
 
 
 def record(
-    quantities: int, watched: NDArray[np.int64], real_watched: NDArray[np.int64], rows: int, changes: int
+    quantities: int,
+    watched: NDArray[np.int64],
+    real_watched: NDArray[np.int64],
+    rows: int,
+    changes: int,
+    kept: Kept = NOTHING_KEPT,
 ) -> Record:
-    """Empty buffers for so many sample rows and so many changes."""
+    """Empty buffers for so many sample rows, so many changes, and the inputs that are to be kept."""
     return Record(
         peak=np.full(quantities, -np.inf),
         peak_ms=np.zeros(quantities, dtype=np.int64),
-        used=np.zeros(2, dtype=np.int64),
+        used=np.zeros(3, dtype=np.int64),
         row_ms=np.zeros(rows, dtype=np.int64),
         rows=np.zeros((rows, 3, quantities)),
         low=np.full(quantities, np.inf),
@@ -55,6 +76,10 @@ def record(
         last=np.full(watched.size, np.iinfo(np.int64).min),
         real_watched=real_watched,
         real_rows=np.zeros((rows, real_watched.size)),
+        input_register=kept.register,
+        input_real=kept.real,
+        input_ms=np.zeros(kept.scans, dtype=np.int64),
+        input_rows=np.zeros((kept.scans, kept.register.size)),
     )
 
 
@@ -70,6 +95,19 @@ def note_changes(record: Record, ints: NDArray[np.int64], ms: int) -> None:
             record.change_to[n] = value
             record.used[CHANGES] = n + 1
             record.last[i] = value
+
+
+@kernel
+def note_inputs(record: Record, ints: NDArray[np.int64], reals: NDArray[np.float64], ms: int) -> None:
+    """Keep what the controller sees in this scan, where that is asked for."""
+    if record.input_register.size == 0:
+        return
+    n = record.used[INPUTS]
+    record.input_ms[n] = ms
+    for i in range(record.input_register.size):
+        place = record.input_register[i]
+        record.input_rows[n, i] = reals[place] if record.input_real[i] == 1 else ints[place]
+    record.used[INPUTS] = n + 1
 
 
 @kernel

@@ -14,7 +14,7 @@ from steadfall.plant.grid import Grid, lay_out
 from steadfall.plant.kernel import observe
 from steadfall.predict.gather import Finished, gather
 from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
-from steadfall.predict.record import Record, record
+from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.scenario import Course, course, settable
 from steadfall.predict.tape import Tape
@@ -55,14 +55,14 @@ def predict(
     network = build(plan)
     program = compile_network(network)
     grid = lay_out(plan, settings.cells, settings.step)
-    return _Run(plan, run, settings, network, program, grid).through(watcher or _nobody)
+    return Run(plan, run, settings, network, program, grid).through(watcher or _nobody)
 
 
 def _nobody(seconds: float, share: float) -> None:
     """Nobody watches."""
 
 
-class _Run:
+class Run:
     """One run: the arrays that the loop changes, and the tape that keeps what it records."""
 
     def __init__(
@@ -83,7 +83,7 @@ class _Run:
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
         self.tape = Tape(network, program, grid.observed, self.start)
         self.record: Record = record(
-            len(grid.observed), self.tape.watched, self.tape.real_watched, self._rows(), self._changes()
+            len(grid.observed), self.tape.watched, self.tape.real_watched, self._rows(), self._changes(), self.kept()
         )
         self.clock = np.zeros(CLOCK, dtype=np.int64)
         self.clock[RELEASED] = -1
@@ -92,36 +92,45 @@ class _Run:
         )
         self.random = np.random.default_rng(settings.jitter_seed)
 
-    def _scans(self) -> int:
+    def kept(self) -> Kept:
+        """The inputs whose value is kept at every scan: none in an ordinary run."""
+        return NOTHING_KEPT
+
+    def scans(self) -> int:
+        """How many scans a chunk has."""
         return max(1, CHUNK_MS // self.settings.scan_ms)
 
     def _rows(self) -> int:
-        return self._scans() * max(self.settings.scan_ms, self.plan.scan.longest_ms) // self.settings.record_ms + 2
+        return self.scans() * max(self.settings.scan_ms, self.plan.scan.longest_ms) // self.settings.record_ms + 2
 
     def _changes(self) -> int:
-        return self._scans() * len(self.tape.watched)
+        return self.scans() * len(self.tape.watched)
 
     def _lengths(self) -> NDArray[np.int64]:
         nominal, longest = self.settings.scan_ms, self.plan.scan.longest_ms
         if self.settings.jitter_seed is None or longest <= nominal:
-            return np.full(self._scans(), nominal, dtype=np.int64)
-        return self.random.integers(nominal, longest, self._scans(), endpoint=True)
+            return np.full(self.scans(), nominal, dtype=np.int64)
+        return self.random.integers(nominal, longest, self.scans(), endpoint=True)
+
+    def advance(self) -> None:
+        """Run one chunk."""
+        advance(
+            self.program.code,
+            self.registers,
+            self.grid.constants,
+            self.state,
+            self.wiring,
+            self.watch,
+            self.record,
+            self.bounds,
+            self.clock,
+            self._lengths(),
+        )
 
     def through(self, watcher: Watcher) -> Prediction:
         """Run to the end and gather what was recorded."""
         while self.clock[ENDED] == RUNNING:
-            advance(
-                self.program.code,
-                self.registers,
-                self.grid.constants,
-                self.state,
-                self.wiring,
-                self.watch,
-                self.record,
-                self.bounds,
-                self.clock,
-                self._lengths(),
-            )
+            self.advance()
             self.tape.take(self.record)
             watcher(self.clock[NOW] / 1000, self._share())
         return gather(

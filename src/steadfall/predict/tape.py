@@ -25,6 +25,7 @@ UNITS: Mapping[str, str] = {
     "air_flow": "kg/s",
     "steam_flow": "kg/s",
     "water_held": "kg",
+    "water_used": "kg",
     "heat": "W",
     "position": "",
     "is_open": "",
