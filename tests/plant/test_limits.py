@@ -54,7 +54,7 @@ def test_single_phase_duty_converges_to_plug_flow_in_first_order() -> None:
 
 def test_steady_duty_does_not_depend_on_the_step() -> None:
     coarse, fine = _steady(20, 0.1).see("upper.heat"), _steady(20, 0.005).see("upper.heat")
-    assert coarse == pytest.approx(fine, rel=3e-4)
+    assert coarse == pytest.approx(fine, rel=1e-5)
 
 
 def test_steady_heat_is_what_the_water_carries() -> None:

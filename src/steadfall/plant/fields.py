@@ -79,8 +79,9 @@ WORK_FIELDS = N_OUT_V + 1
     STEPS,  # steps so far
     MISS,  # outlet law unmet in this step, over the flow
     UNMET,  # steps so far in which it was missed by more than a tenth
-) = range(20)
-CIRCUIT_FIELDS = UNMET + 1
+    MEND,  # Pa by which the next first guess mends what was left of the miss
+) = range(21)
+CIRCUIT_FIELDS = MEND + 1
 
 # state.books[circuit, :], sums since the start
 (

@@ -19,6 +19,8 @@ from steadfall.plant.supply import inflow
 
 TOLERANCE = 1e-3  # of the greater of what must and what may leave
 SLOW = 0.05  # m/s of flow below which the tolerance no longer shrinks
+CARRIED = 0.95  # of the last change of pressure in the first guess; all of it would never die out within the tolerance
+MOST_MENDED = 1e-3  # of the pressure, by the last slope
 TRIALS = 60
 STILL = 1e-5  # relative change of pressure in a step below which it is not carried on as the first guess
 HALVING_FROM = 20
@@ -47,10 +49,12 @@ def solve_pressure(
     """Find the pressure; `work` and `flux` are left as of the last trial, which is the one to accept."""
     low_p = low_f = high_p = high_f = -1.0  # f > 0 at low_p, f < 0 at high_p
     before = own[f.P]
-    trend = before - own[f.P_LAST]
+    trend = CARRIED * (before - own[f.P_LAST])
     p = before + min(max(trend, -0.2 * before), 0.25 * before) if abs(trend) > STILL * before else before
+    p += own[f.MEND]
+    own[f.P_LAST] = before + own[f.MEND]  # a mended miss is no trend
+    own[f.MEND] = 0.0
     last_p, last_f, stride = 0.0, 0.0, 0.0
-    own[f.P_LAST] = before
     for trial in range(TRIALS):
         bypass = inflow(first, end, kinds, valves, position, p, flux)
         march(p, cells, work, geo, wall, boiling, flux, dt)
@@ -63,6 +67,8 @@ def solve_pressure(
         if trial > 0 and (miss - last_f) * (p - last_p) < 0.0:
             own[f.SLOPE] = (miss - last_f) / (p - last_p)
         if own[f.MISS] < TOLERANCE:
+            if own[f.SLOPE] < 0.0:
+                own[f.MEND] = min(max(-miss / own[f.SLOPE], -MOST_MENDED * p), MOST_MENDED * p)
             return True
         halve = last_f * miss > 0.0 and low_p > 0.0 and high_p > 0.0
         if miss > 0.0:
