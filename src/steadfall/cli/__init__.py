@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("steadfall.cli.new", "Write a commented starter plan."),
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
+    "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
 }
 

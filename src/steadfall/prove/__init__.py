@@ -1,1 +1,1 @@
-"""Requirements held against every input and every scan time, for ever: verdicts with a certificate or a counterexample."""
+"""Requirements held against every input and scan time, for ever: a certificate or a counterexample."""

@@ -1,0 +1,96 @@
+"""The bounded search: the shortest counterexample, step by step.
+
+Rule of this file: the first violation that it finds has the fewest steps there are.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable
+from typing import Any
+
+import z3
+from attrs import frozen
+
+from steadfall.prove.step import Model
+
+NAME = "bounded search"
+
+
+@frozen(eq=False)
+class Found:
+    """A way to the goal: the solver's answer and the symbols of each step."""
+
+    steps: tuple[
+        tuple[int, dict[str, bool | int], dict[str, float]], ...
+    ]  # delay, whole and true/false inputs, readings
+
+
+@frozen(eq=False)
+class Frame:
+    """One step's own symbols."""
+
+    pairs: list[tuple[Any, Any]]
+
+    def of(self, term: Any) -> Any:
+        """A term of the model, at this step."""
+        return z3.substitute(term, *self.pairs)
+
+
+class Unrolled:
+    """The steps from power-up on, one more at a time."""
+
+    def __init__(self, model: Model, solver: Any) -> None:
+        self.model, self.solver = model, solver
+        self.frames: list[Frame] = []
+        self.now = model.start
+
+    def extend(self) -> Frame:
+        """One more step."""
+        model, number = self.model, len(self.frames)
+        own = [(symbol, z3.Const(f"{symbol}@{number}", symbol.sort())) for symbol in model.inputs]
+        frame = Frame([*own, *zip(model.state, self.now, strict=True)])
+        self.solver.add(frame.of(model.allowed))
+        after = [z3.Const(f"{symbol}@{number}", symbol.sort()) for symbol in model.state]
+        self.solver.add(*(a == z3.simplify(frame.of(b)) for a, b in zip(after, model.after, strict=True)))
+        self.frames.append(frame)
+        self.now = after
+        return frame
+
+
+def search(model: Model, goal: Any, deepest: int, seconds: float) -> tuple[Found | None, int]:
+    """The shortest way to the goal within so many steps; and how many steps were searched through."""
+    solver = z3.SolverFor("QF_LIA")
+    until = time.monotonic() + seconds
+    unrolled = Unrolled(model, solver)
+    for depth in range(deepest):
+        frame = unrolled.extend()
+        left = until - time.monotonic()
+        if left <= 0:
+            return None, depth
+        solver.set("timeout", max(1, int(left * 1000)))
+        answer = solver.check(frame.of(goal))
+        if answer == z3.sat:
+            return Found(tuple(_steps(unrolled, solver.model()))), depth
+        if answer != z3.unsat:
+            return None, depth
+    return None, deepest
+
+
+def _steps(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool | int], dict[str, float]]]:
+    model = unrolled.model
+    for frame in unrolled.frames:
+
+        def value(symbol: Any, frame: Frame = frame) -> Any:
+            return found.eval(frame.of(symbol), model_completion=True)
+
+        whole: dict[str, bool | int] = {}
+        for name, symbol in model.named.items():
+            answer = value(symbol)
+            whole[name] = z3.is_true(answer) if z3.is_bool(symbol) else answer.as_long()
+        readings = {
+            key.removeprefix("input!"): model.places.value(key, lambda place: z3.is_true(value(place)))
+            for key in model.places.spans
+            if key.startswith("input!")
+        }
+        yield value(model.dt).as_long(), whole, readings

@@ -1,0 +1,47 @@
+"""The part of a network on which some signals depend.
+
+Rule of this file: what is left out cannot change them; what is set free may be anything, so whatever holds then
+holds with it in place too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Input, Network
+from steadfall.logic.nodes import Node
+from steadfall.logic.types import walk
+
+
+def reads(node: Node) -> set[str]:
+    """The signals that a node looks at, in this scan or the last."""
+    found: set[str] = set()
+    for part in walk(node):
+        if isinstance(part, nodes.Read | nodes.Previous):
+            found.add(part.name)
+        elif isinstance(part, nodes.Since):
+            found.add(part.event)
+        elif isinstance(part, nodes.Elapsed):
+            found.add(part.timer)
+    return found
+
+
+def cone(network: Network, roots: Iterable[str], freed: Callable[[str], bool] = lambda _: False) -> Network:
+    """What the roots depend on; a signal that is set free becomes an input."""
+    rows = {row.name: row for row in network.assignments}
+    wanted: set[str] = set()
+    todo = list(roots)
+    while todo:
+        name = todo.pop()
+        if name in wanted:
+            continue
+        wanted.add(name)
+        if name in rows and not freed(name):
+            todo += reads(rows[name].node)
+    kept = tuple(row for row in network.assignments if row.name in wanted and not freed(row.name))
+    inputs = [row for row in network.inputs if row.name in wanted]
+    inputs += [
+        Input(row.name, row.type, mark=row.mark) for row in rows.values() if row.name in wanted and freed(row.name)
+    ]
+    return Network(tuple(inputs), kept, ())

@@ -1,0 +1,172 @@
+"""The portfolio: what the engines are asked about one requirement, in which order, until one knows.
+
+Rule of this file: nothing is called proved without a certificate and a witness, nothing refuted that the interpreter
+does not replay. What no engine settles in its time is unknown, with the reason.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import z3
+from attrs import evolve, frozen
+
+from steadfall.prove import bounded, recheck, spacer
+from steadfall.prove.certificate import Certificate, script, text_of
+from steadfall.prove.cone import cone
+from steadfall.prove.levels import Level, levels
+from steadfall.prove.replay import Scan, changes, expand, replay
+from steadfall.prove.requirements import Watched
+from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
+from steadfall.prove.step import Model, model
+from steadfall.prove.watch import Required
+
+ONE_STEP, RUNS = "one step", "runs"
+ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounded.NAME)
+DEEPEST = 400  # steps of the bounded search; time ends it first
+
+
+@frozen
+class Ask:
+    """How hard to try: seconds for each requirement, engines, whether cvc5 checks at once."""
+
+    seconds: float = 30.0
+    engines: frozenset[str] = frozenset(ENGINES)
+    recheck: bool = True
+
+
+@frozen
+class Seen:
+    """What runs of the controller have shown of a requirement."""
+
+    witness: Mapping[str, Any] | None = None
+    violation: tuple[Scan, ...] | None = None
+
+
+def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdict:
+    """The verdict on one requirement."""
+    begin = time.monotonic()
+    verdict = _decide(watched, required, ask, seen, begin + ask.seconds)
+    if verdict.certificate and ask.recheck:
+        verdict = evolve(verdict, rechecked=check_again(watched, verdict))
+    return evolve(verdict, seconds=time.monotonic() - begin)
+
+
+def check_again(watched: Watched, verdict: Verdict) -> bool:
+    """Asks cvc5 the three questions of a stored certificate, on the network as the plan gives it now."""
+    assert verdict.certificate is not None  # noqa: S101 - asked by callers
+    required = verdict.required
+    goal = required.bad if verdict.verdict == PROVED else required.exercised
+    freed = frozenset(verdict.certificate.freed)
+    part = model(cone(watched.network, [goal], lambda name: name in freed), watched.plan.scan.longest_ms)
+    return recheck.holds(script(part, part.values[goal], verdict.certificate))
+
+
+def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: float) -> Verdict:
+    blank = Verdict(required, UNKNOWN, witness=seen.witness)
+    if seen.violation:
+        return _refuted_by_run(watched, blank, ask, seen.violation, until)
+    found = exclude(watched, required, required.bad, ask, until)
+    if isinstance(found, Way):
+        return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found))
+    if not isinstance(found, tuple):
+        return evolve(blank, notes=(found,))
+    if seen.witness is not None:
+        return evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1], notes=_notes(found[1]))
+    return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, until)
+
+
+def _self(way: Way) -> Mapping[str, Any]:
+    return {"at_ms": way.at_ms, "by": "its violation"}
+
+
+def _notes(certificate: Certificate) -> tuple[str, ...]:
+    return (f"whatever {', '.join(certificate.freed)} may do",) if certificate.freed else ()
+
+
+def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> Verdict:
+    """Looks for a moment at which a proved requirement has something to say."""
+    required = proved.required
+    found = exclude(watched, required, required.exercised, ask, max(until, time.monotonic() + ask.seconds / 2))
+    if isinstance(found, Way):
+        assert proved.certificate is not None  # noqa: S101
+        witness = {"by": bounded.NAME, **found.as_json()}
+        return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
+    if isinstance(found, tuple):
+        note = "it never has anything to say: what it begins with can never be"
+        return evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1], notes=(note,))
+    return evolve(proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",))
+
+
+def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[Scan], until: float) -> Verdict:
+    """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
+    required = blank.required
+    if bounded.NAME in ask.engines:
+        full = model(cone(watched.network, [required.bad]), watched.plan.scan.longest_ms)
+        soon = min(until - time.monotonic(), max(2.0, ask.seconds / 4))
+        way, _ = _search(watched, full, required.bad, soon)
+        if isinstance(way, Way):
+            return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way))
+    seen = replay(watched.network, scans, required.bad)
+    if seen is None:
+        return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
+    way = Way(seen.scans, seen.at_ms)
+    notes = ("found by a run; there may be a shorter one",)
+    return evolve(blank, verdict=REFUTED, engine=RUNS, way=way, notes=notes, witness=blank.witness or _self(way))
+
+
+def exclude(
+    watched: Watched, required: Required, goal: str, ask: Ask, until: float
+) -> tuple[str, Certificate] | Way | str:
+    """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is known."""
+    reason = "no engine is switched on that could tell"
+    for level in levels(watched, required, goal):
+        part = model(level.network, watched.plan.scan.longest_ms)
+        last = level.name == "all" or not level.freed
+        target = part.values[goal]
+        if ONE_STEP in ask.engines and _never_in_a_step(part, target):
+            return ONE_STEP, Certificate("true", level.freed)
+        if level.name == "outputs" and not last:
+            continue
+        found = _fixed_point(part, target, ask, level, until)
+        if isinstance(found, Certificate):
+            return spacer.NAME, found
+        if last:
+            return _last(watched, part, goal, ask, until, reason)
+    return reason
+
+
+def _never_in_a_step(part: Model, target: Any) -> bool:
+    solver = z3.SolverFor("QF_LIA")
+    solver.set("timeout", 2000)
+    solver.add(part.ends, part.allowed, target)
+    return bool(solver.check() == z3.unsat)
+
+
+def _fixed_point(part: Model, target: Any, ask: Ask, level: Level, until: float) -> Certificate | None:
+    left = until - time.monotonic()
+    if spacer.NAME not in ask.engines or left <= 0:
+        return None
+    found = spacer.invariant(part, target, left / 2)
+    return None if found is None or found is False else Certificate(text_of(found), level.freed)
+
+
+def _last(watched: Watched, part: Model, goal: str, ask: Ask, until: float, reason: str) -> Way | str:
+    if bounded.NAME not in ask.engines:
+        return reason
+    way, why = _search(watched, part, goal, until - time.monotonic())
+    return way if way is not None else why
+
+
+def _search(watched: Watched, part: Model, goal: str, seconds: float) -> tuple[Way | None, str]:
+    """The shortest way to a goal, as the interpreter sees it."""
+    found, depth = bounded.search(part, part.values[goal], DEEPEST, seconds)
+    if found is None:
+        return None, f"no way to break it in {depth} steps, no proof in the time given"
+    steps = [(delay, {**whole, **readings}) for delay, whole, readings in found.steps]
+    seen = replay(watched.network, changes(expand(steps, part.longest_ms)), goal)
+    if seen is None:
+        return None, "the solver's way to break it is none on the controller (its measured arithmetic is simplified)"
+    return Way(seen.scans, seen.at_ms), ""

@@ -1,0 +1,195 @@
+"""The requirements that follow from any plan without being asked, of the sequence and its doses.
+
+Rule of this file: as in `prove.derived`. Times are those of the plan; a time that is over is seen at most one
+longest scan later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from steadfall.logic.conditions import times_after
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
+from steadfall.logic.stages import FIRST, IDLE, last_stage, row, state_names
+from steadfall.plan.lay_out import time
+from steadfall.plan.model import Dose, Open
+from steadfall.plan.names import valves
+from steadfall.plan.speak import speak
+from steadfall.prove.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.watch import Said, Watch, command, command_before
+
+
+def one_stage_at_a_time(watch: Watch) -> None:
+    """No stage is skipped upward: each is entered from the one below, from above, or, the first, from anywhere."""
+    for name, circuit in watch.plan.circuits.items():
+        stage, before, last = stage_of(name), stage_before(name), last_stage(watch.plan.type_of(name))
+        up = all_of((at_least(stage, whole(2)), Compare("<=", stage, whole(last))))
+        above = all_of((at_least(before, stage), Compare("<=", before, whole(last))))
+        below = any_of(all_of((equal(stage, whole(n)), equal(before, whole(n - 1)))) for n in range(2, last + 1))
+        words = f"{name} skips no stage upward."
+        said = Said(f"{name}.no_stage_skipped", words, (circuit.at.own,), (f"{name}.stage",), name)
+        watch.require(said, all_of((up, opposite(above), opposite(below))), all_of((up, different(stage, before))))
+
+
+def climbs_by_its_condition(watch: Watch) -> None:
+    """A circuit climbs only while the climb condition of its stage holds."""
+    for name in watch.plan.circuits:
+        kind = watch.plan.type_of(name)
+        for number, stage in enumerate(kind.stages[:-1], FIRST):
+            if stage.climb is None:
+                continue
+            label, mark = f"{name}.{stage.name}.climbs", stage.at.of("climb")
+            moved = different(stage_of(name), stage_before(name))
+            age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
+            climbs = all_of((equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))))
+            may = watch.seen(stage.climb, label, name, age)
+            words = f"{name} climbs from {stage.name} only {speak(stage.climb)}."
+            watch.require(
+                Said(label, words, (mark,), (f"{name}.stage",), name), all_of((climbs, opposite(may))), climbs
+            )
+
+
+def finish_in_order(watch: Watch) -> None:
+    """The finish runs its steps in order, each for its time."""
+    for name in watch.plan.circuits:
+        kind = watch.plan.type_of(name)
+        first, stage, before = last_stage(kind) + 1, stage_of(name), stage_before(name)
+        steps = range(first, first + len(kind.finish))
+        if not kind.finish:
+            continue
+        wrong: list[Node] = [
+            all_of((equal(stage, whole(n)), opposite(any_of((equal(before, whole(n)), equal(before, whole(n - 1)))))))
+            for n in steps[1:]
+        ]
+        ends = all_of((equal(stage, whole(IDLE)), different(before, whole(IDLE))))
+        wrong.append(all_of((ends, different(before, whole(steps[-1])))))
+        words = f"{name} comes to idle only through {', '.join(step.name for step in kind.finish)}, in this order."
+        said = Said(f"{name}.finish_in_order", words, (kind.at.of("finish"),), (f"{name}.stage",), name)
+        watch.require(said, any_of(wrong), ends)
+        for number, step in zip(steps, kind.finish, strict=True):
+            label = f"{name}.{step.name}.lasts"
+            age = watch.since(label, different(stage, before), step.for_ms, step.at.own)
+            after = number + 1 if number != steps[-1] else IDLE
+            leaves = all_of((equal(before, whole(number)), equal(stage, whole(after))))
+            words = f"{step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
+            said = Said(label, words, (step.at.own,), (f"{name}.stage",), name)
+            watch.require(said, all_of((leaves, less(age, ms(step.for_ms)))), leaves)
+
+
+def finish_reaches_idle(watch: Watch) -> None:
+    """Without a call a circuit is idle once its finish has had its time."""
+    for name in watch.plan.circuits:
+        kind = watch.plan.type_of(name)
+        whole_time = sum(step.for_ms for step in kind.finish) + (len(kind.finish) + 1) * watch.plan.scan.longest_ms
+        label, mark = f"{name}.reaches_idle", kind.at.of("finish")
+        asked = at_least(Read(f"{name}.target", Type.INT), whole(FIRST))
+        age = watch.since(label, asked, whole_time, mark)
+        words = f"{name} is idle at the latest {time(whole_time)} after the last call."
+        said = Said(label, words, (mark,), (f"{name}.stage",), name)
+        over = all_of((at_least(age, ms(whole_time)), opposite(asked)))
+        watch.require(said, all_of((over, different(stage_of(name), whole(IDLE)))), over)
+
+
+def as_the_table_says(watch: Watch) -> None:
+    """In each state a valve is open where its row says so, and shut where the row does not name it."""
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        kind = watch.plan.type_of(circuit)
+        actions, names = row(kind, valve), state_names(kind)
+        _open_throughout(watch, name, [n for n, a in enumerate(actions) if isinstance(a, Open) and n], names)
+        _shut_elsewhere(watch, name, [n for n, a in enumerate(actions) if a is None and n], names)
+
+
+def _in_states(circuit: str, states: Iterable[int]) -> Node:
+    return any_of(equal(stage_of(circuit), whole(number)) for number in states)
+
+
+def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[str, ...]) -> None:
+    if not states:
+        return
+    valve, circuit = valve_of(watch, name), circuit_of(name)
+    label, mark = f"{name}.open_in_its_stages", valve.at.own
+    words = f"{name} is open in {', '.join(names[n] for n in states)}"
+    words += ", but for a cut and its shortest pause." if valve.shortest_shut_ms else ", unless it is cut."
+    here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
+    ready = _stands_long(watch, name, label, wanted=False)
+    excused = any_of((watch.cut(name, label), opposite(ready)))
+    said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)
+    watch.require(said, all_of((here, opposite(command(name)), opposite(excused))), all_of((here, command(name))))
+
+
+def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str, ...]) -> None:
+    if not states:
+        return
+    valve, circuit = valve_of(watch, name), circuit_of(name)
+    label, mark = f"{name}.shut_elsewhere", valve.at.own
+    words = f"{name} is shut in {', '.join(names[n] for n in states)}"
+    words += ", but for its shortest opening." if valve.shortest_open_ms else "."
+    here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
+    ready = _stands_long(watch, name, label, wanted=True)
+    said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)
+    watch.require(said, all_of((here, command(name), ready)), here)
+
+
+def _stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
+    """The valve has been open (or shut) for its shortest time, so that nothing holds it."""
+    valve = valve_of(watch, name)
+    shortest = valve.shortest_open_ms if wanted else valve.shortest_shut_ms
+    if not shortest:
+        return equal(whole(0), whole(0))
+    now, before = command(name), command_before(name)
+    turned = all_of((now, opposite(before))) if wanted else all_of((opposite(now), before))
+    age = watch.since(f"{label}:held", turned, shortest, valve.at.own)
+    return all_of((at_least(age, ms(shortest)), before if wanted else opposite(before)))
+
+
+def doses_are_whole(watch: Watch) -> None:
+    """A dose lasts as long as its stage says, and so does the pause after it."""
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        kind = watch.plan.type_of(circuit)
+        for number, stage in enumerate(kind.stages, FIRST):
+            dose = stage.actions.get(valve.name)
+            if isinstance(dose, Dose):
+                _dose(watch, name, f"{circuit}.{stage.name}", number, dose)
+
+
+def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
+    valve, circuit, mark = valve_of(watch, name), circuit_of(name), dose.at.own
+    label, longest = f"{place}.{valve.name}_dose", watch.plan.scan.longest_ms
+    now, before = command(name), command_before(name)
+    here = equal(stage_of(circuit), whole(number))
+    opens, shuts = all_of((now, opposite(before))), all_of((before, opposite(now)))
+    age = watch.since(f"{label}:open", opens, dose.open_ms + longest, mark)
+    rest = watch.since(f"{label}:shut", shuts, max(dose.shut_ms, valve.shortest_shut_ms + longest + 1), mark)
+    rested = at_least(rest, ms(valve.shortest_shut_ms + longest + 1))
+    full, began, pause = f"{label}:full", f"{label}:began", f"{label}:pause"
+    cut = watch.cut(name, label)
+    whole_one, any_one, paused = (Previous(one, Type.BOOL) for one in (full, began, pause))
+    watch.sheet.put(full, all_of((here, now, any_of((all_of((opens, rested)), all_of((before, whole_one)))))), mark)
+    watch.sheet.put(began, all_of((here, now, any_of((opens, all_of((before, any_one)))))), mark)
+    ended = all_of((whole_one, shuts, opposite(cut)))
+    watch.sheet.put(pause, all_of((here, opposite(now), any_of((ended, paused)))), mark)
+    words = f"Each dose of {name} in {place} that begins from rest lasts {time(dose.open_ms)}"
+    words += ", unless the stage ends or it is cut."
+    said = Said(f"{label}.is_whole", words, (mark,), (name, f"{circuit}.stage"), circuit)
+    counts = all_of((here, whole_one, shuts, opposite(cut)))
+    watch.require(said, all_of((counts, less(age, ms(dose.open_ms)))), counts)
+    words = f"No dose of {name} in {place} is more than a scan longer than {time(dose.open_ms)}."
+    said = Said(f"{label}.is_not_longer", words, (mark,), (name, f"{circuit}.stage"), circuit)
+    watch.require(said, all_of((here, any_one, at_least(age, ms(dose.open_ms + longest)))), all_of((here, any_one)))
+    words = f"After a whole dose of {name} in {place} it is shut for {time(dose.shut_ms)} at least."
+    said = Said(f"{label}.pauses", words, (mark,), (name, f"{circuit}.stage"), circuit)
+    again = all_of((here, paused, opens))
+    watch.require(said, all_of((again, less(rest, ms(dose.shut_ms)))), again)
+
+
+SEQUENCE_AND_DOSES: tuple[Callable[[Watch], None], ...] = (
+    one_stage_at_a_time,
+    climbs_by_its_condition,
+    finish_in_order,
+    finish_reaches_idle,
+    as_the_table_says,
+    doses_are_whole,
+)

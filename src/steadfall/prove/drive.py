@@ -1,0 +1,207 @@
+"""Running the controller on made-up inputs: shows requirements at work, and finds long violations quickly.
+
+Rule of this file: every run is decided by its seed. Some runs are ordinary days (what calls is on, what must hold
+holds, now and then something changes), some flicker one input. What is found is a run of scans, to be replayed.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from attrs import field, frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Type, Value
+from steadfall.logic.types import walk
+from steadfall.plan.condition import Signal
+from steadfall.plan.conditions import walk as parts
+from steadfall.plan.model import Call, Plan
+from steadfall.prove.drive_kernel import drive
+from steadfall.prove.replay import Scan
+from steadfall.scan.program import Program, compile_network, fresh
+
+LONGEST_RUN = 12_000  # scans
+Move = tuple[int, str, float]  # scan number, input, value
+
+
+@frozen(eq=False)
+class Course:
+    """The inputs of one run: the time of each scan, and what changes when."""
+
+    dts: tuple[int, ...]
+    moves: tuple[Move, ...]
+    following: bool  # limit switches follow their valves
+
+
+@frozen(eq=False)
+class Driver:
+    """A network on the fast machine, and what can be done to its inputs."""
+
+    plan: Plan
+    network: Network
+    program: Program
+    favoured: Mapping[str, float]
+    choices: Mapping[str, tuple[float, ...]]  # of REAL inputs: values between the constants they are compared with
+    follows: Mapping[str, str]  # limit switch -> command
+    choosers: frozenset[str]
+    types: Mapping[str, Type] = field(repr=False)
+
+
+def driver(plan: Plan, network: Network) -> Driver:
+    """Gets a network ready for runs."""
+    called = {
+        part.name
+        for call in plan.calls
+        if isinstance(call, Call)
+        for part in parts(call.when)
+        if isinstance(part, Signal)
+    }
+    follows = {
+        name: item.measures.removesuffix(".is_open")
+        for name, item in plan.inputs.items()
+        if item.measures and item.measures.endswith(".is_open")
+    }
+    favoured = {name: 1.0 if name in called else item.normal for name, item in plan.inputs.items()}
+    choosers = frozenset(row.name for row in network.inputs if row.name not in plan.inputs)
+    types = network.types
+    return Driver(plan, network, compile_network(network), favoured, _choices(network), follows, choosers, types)
+
+
+def _choices(network: Network) -> dict[str, tuple[float, ...]]:
+    """Values of each REAL input that lie differently among the constants it is compared with."""
+    constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
+    for row in network.assignments:
+        for node in walk(row.node):
+            if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
+                continue
+            if node.left.name in constants and isinstance(node.right, nodes.Constant):
+                constants[node.left.name].add(float(node.right.value))
+    return {name: _between(sorted(values)) for name, values in constants.items()}
+
+
+def _between(values: Sequence[float]) -> tuple[float, ...]:
+    if not values:
+        return (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
+    middles = [(a + b) / 2 for a, b in pairwise(values)]
+    return (values[0] - 1.0, *values, *middles, values[-1] + 1.0)
+
+
+def course(of: Driver, seed: int) -> Course:
+    """The run of a seed."""
+    luck = random.Random(seed)
+    nominal, longest = of.plan.scan.nominal_ms, of.plan.scan.longest_ms
+    usual = luck.choice([nominal, longest, 0])
+    dts = tuple(usual or luck.randint(1, longest) for _ in range(LONGEST_RUN))
+    moves = _flicker(of, luck, dts) if seed % 3 == 2 else _day(of, luck, dts)
+    return Course(dts, tuple(sorted(moves, key=lambda move: move[0])), following=luck.random() < 0.8)
+
+
+def _usual(of: Driver, luck: random.Random, name: str) -> float:
+    if name in of.choices:
+        return luck.choice((of.choices[name][0], of.choices[name][0], luck.choice(of.choices[name])))
+    return of.favoured.get(name, 0.0)
+
+
+def _day(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
+    """Everything as usual, then now and then something else."""
+    names = [row.name for row in of.network.inputs]
+    moves: list[Move] = [(0, name, _usual(of, luck, name)) for name in names]
+    scan, calm = 0, luck.choice([0.5, 0.8, 0.95])
+    typical = luck.choice([1, 20, 400, 2500])
+    while scan < len(dts):
+        scan += max(1, int(typical * luck.expovariate(1.0)))
+        name = luck.choice(names)
+        value = _usual(of, luck, name) if luck.random() < calm else _other(of, luck, name)
+        moves.append((scan, name, value))
+    return moves
+
+
+def _other(of: Driver, luck: random.Random, name: str) -> float:
+    if name in of.choices:
+        return luck.choice(of.choices[name])
+    return 1.0 - of.favoured.get(name, 0.0)
+
+
+def _flicker(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
+    """Everything as usual, and one switch goes on and off; stretches of observers begin early."""
+    names = [row.name for row in of.network.inputs]
+    moves: list[Move] = [(0, name, _usual(of, luck, name)) for name in names]
+    switches = [row.name for row in of.network.inputs if row.type is Type.BOOL and row.name not in of.choosers]
+    moves += [(0, name, 1.0) for name in of.choosers]
+    moves += [(luck.randint(1, 200), name, 0.0) for name in of.choosers]
+    if not switches:
+        return moves
+    one = luck.choice(switches)
+    on, off = (max(1, int(10 ** luck.uniform(0, 2))) for _ in range(2))
+    scan = luck.randint(0, 100)
+    while scan < len(dts):
+        moves += [(scan, one, 1.0), (scan + on, one, 0.0)]
+        scan += on + off
+    return moves
+
+
+def run(of: Driver, inputs: Course, watched: Sequence[str]) -> list[int]:
+    """The first scan in which each watched signal is true, -1 where it never is."""
+    registers = fresh(of.program)
+    rows = [(at, *of.program.register(name), value) for at, name, value in inputs.moves if name in of.types]
+    moves = (
+        np.array([row[0] for row in rows], dtype=np.int64),
+        np.array([row[1] == "reals" for row in rows], dtype=np.uint8),
+        np.array([row[2] for row in rows], dtype=np.int64),
+        np.array([row[3] for row in rows], dtype=np.float64),
+    )
+    follow = [
+        (of.program.register(switch)[1], of.program.register(command)[1])
+        for switch, command in of.follows.items()
+        if inputs.following and switch in of.types and command in of.types
+    ]
+    first = np.full(len(watched), -1, dtype=np.int64)
+    places = np.array([of.program.register(name)[1] for name in watched], dtype=np.int64)
+    drive(
+        (of.program.code, registers.ints, registers.reals),
+        np.array(inputs.dts, dtype=np.int64),
+        moves,
+        np.array(follow, dtype=np.int64).reshape(-1, 2),
+        places,
+        first,
+    )
+    return [int(scan) for scan in first]
+
+
+def scans_of(of: Driver, inputs: Course, last: int) -> list[Scan]:
+    """A run up to a scan as inputs scan by scan, limit switches included, by running it again."""
+    registers = fresh(of.program)
+    by_scan: dict[int, list[tuple[str, float]]] = {}
+    for at, name, value in inputs.moves:
+        by_scan.setdefault(at, []).append((name, value))
+    none: Any = (np.zeros(0, np.int64), np.zeros(0, np.uint8), np.zeros(0, np.int64), np.zeros(0))
+    empty, nothing = np.zeros((0, 2), dtype=np.int64), np.zeros(0, dtype=np.int64)
+    found: list[Scan] = []
+    for scan, dt in enumerate(inputs.dts[: last + 1]):
+        now: dict[str, Value] = {}
+        if inputs.following:
+            now |= {
+                switch: bool(registers.ints[of.program.register(command)[1]])
+                for switch, command in of.follows.items()
+                if switch in of.types and command in of.types
+            }
+        now |= {name: _typed(of, name, value) for name, value in by_scan.get(scan, ()) if name in of.types}
+        for name, value in now.items():
+            kind, register = of.program.register(name)
+            (registers.reals if kind == "reals" else registers.ints)[register] = value
+        one = np.array([dt if found else 0], dtype=np.int64)
+        drive((of.program.code, registers.ints, registers.reals), one, none, empty, nothing, nothing)
+        found.append((dt if found else 0, now))
+    return found
+
+
+def _typed(of: Driver, name: str, value: float) -> Value:
+    return bool(value) if of.types[name] is Type.BOOL else float(value)
+
+
+__all__ = ["Course", "Driver", "course", "driver", "run", "scans_of"]

@@ -1,0 +1,282 @@
+"""What each node means to the solver: one row per node class, the same meaning as `scan.interpreter`.
+
+Rule of this file: BOOL is a solver Bool; INT and TIME are Int (whole milliseconds, never reals: strict bounds would be
+lost); REAL is a value of `prove.reals`. A test fails when a node class lacks its row.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any
+
+import z3
+from attrs import define, field
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import LARGEST, Node, Type
+from steadfall.logic.types import type_of
+from steadfall.prove.reals import Choice, Fixed, Places, Reading, Real, ends
+
+REST, ON, TIMING, OUT = range(4)  # as in the interpreter
+ZERO, ONE = z3.IntVal(0), z3.IntVal(1)
+
+
+@define(eq=False)
+class Pass:
+    """One scan in symbols: the state before, the time since the last scan, and what the rows give."""
+
+    network: Network
+    places: Places
+    pre: Mapping[str, Any]  # state by key: `last:NAME`, `et:NAME`, `state:NAME`
+    dt: z3.ArithRef
+    inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
+    steps: dict[str, z3.ArithRef]  # whole numbers of timer steps that a REAL is rounded to
+    values: dict[str, Any] = field(factory=dict)
+    post: dict[str, Any] = field(factory=dict)
+    name: str = ""
+    count: int = 0
+
+    def run(self) -> None:
+        """Evaluates every row from top to bottom."""
+        for given in self.network.inputs:
+            real = given.type is Type.REAL
+            self.values[given.name] = Reading(f"input!{given.name}") if real else self.inputs[given.name]
+        for row in self.network.assignments:
+            self.name, self.count = row.name, 0
+            self.values[row.name] = self.value(row.node)
+        for key in self.pre:
+            kind, _, name = key.partition(":")
+            if kind == "last":
+                self.post[key] = self.values[name]
+
+    def value(self, node: Node) -> Any:
+        """A node in symbols."""
+        return MEANING[type(node)](node, self)
+
+    def last(self, name: str) -> Any:
+        """A signal's value at the end of the last scan."""
+        return self.pre[f"last:{name}"]
+
+    def reading(self, low: float = -math.inf, high: float = math.inf) -> Reading:
+        """A new reading, the same one whenever this node of this row is evaluated."""
+        self.count += 1
+        return Reading(f"node!{self.name}!{self.count}", low, high)
+
+
+def all_of(parts: list[Any]) -> Any:
+    """The conjunction of some Bools."""
+    return z3.And(parts) if len(parts) != 1 else parts[0]
+
+
+def any_of(parts: list[Any]) -> Any:
+    """The disjunction of some Bools."""
+    return z3.Or(parts) if len(parts) != 1 else parts[0]
+
+
+def choose(when: Any, then: Any, otherwise: Any) -> Any:
+    """One or the other, of any type."""
+    if z3.is_true(when) or then is otherwise:
+        return then
+    if z3.is_false(when):
+        return otherwise
+    if isinstance(then, Fixed | Reading | Choice):
+        return then if then == otherwise else Choice(when, then, otherwise)
+    return then if then.eq(otherwise) else z3.If(when, then, otherwise)
+
+
+def _constant(node: nodes.Constant, _: Pass) -> Any:
+    if node.type is Type.BOOL:
+        return z3.BoolVal(bool(node.value))
+    return Fixed(float(node.value)) if node.type is Type.REAL else z3.IntVal(int(node.value))
+
+
+def _previous(node: nodes.Previous, run: Pass) -> Any:
+    # A REAL of the last scan may be anything: only what is true or false, or whole, is kept.
+    return Reading(f"last!{node.name}") if node.type is Type.REAL else run.last(node.name)
+
+
+def _compare(node: nodes.Compare, run: Pass) -> Any:
+    left, right = run.value(node.left), run.value(node.right)
+    kind = type_of(node.left)
+    if kind is Type.REAL:
+        return run.places.compare(node.op, left, right)
+    if kind is Type.INT:
+        return _spread(node.op, left, right)
+    return COMPARE[node.op](left, right)
+
+
+def _spread(op: str, left: Any, right: Any) -> Any:
+    return COMPARE[op](left, right)
+
+
+COMPARE: Mapping[str, Callable[[Any, Any], Any]] = {
+    "<": lambda left, right: left < right,
+    "<=": lambda left, right: left <= right,
+    ">": lambda left, right: left > right,
+    ">=": lambda left, right: left >= right,
+    "=": lambda left, right: left == right,
+    "<>": lambda left, right: z3.Not(left == right),
+}
+
+
+def _mux(node: nodes.Mux, run: Pass) -> Any:
+    index, last = run.value(node.index), len(node.entries) - 1
+    groups: dict[Node, list[Any]] = {}
+    for place, entry in enumerate(node.entries):
+        here = index <= 0 if place == 0 else index >= last if place == last else index == place
+        groups.setdefault(entry, []).append(here)
+    *rest, (final, _) = groups.items()
+    found = run.value(final)
+    for entry, places in reversed(rest):
+        found = choose(any_of(places), run.value(entry), found)
+    return found
+
+
+def _fixed(*parts: Real) -> list[float] | None:
+    values = [part.value for part in parts if isinstance(part, Fixed)]
+    return values if len(values) == len(parts) else None
+
+
+def _arithmetic(node: Any, run: Pass, exact: Callable[[float, float], float]) -> Real:
+    left, right = run.value(node.left), run.value(node.right)
+    run.count += 1  # also where nothing new is made, so that the next reading has its own key
+    known = _fixed(left, right)
+    if known:
+        return Fixed(exact(*known))
+    corners = [exact(a, b) for a in ends(left) for b in ends(right)]
+    if any(math.isnan(corner) for corner in corners):
+        return run.reading()
+    return run.reading(min(corners), max(corners))
+
+
+def _limit(node: nodes.Limit, run: Pass) -> Real:
+    low, value, high = run.value(node.low), run.value(node.value), run.value(node.high)
+    (a, _), (b, c), (_, d) = ends(low), ends(value), ends(high)
+    least, most = min(max(a, b), ends(high)[0]), min(max(ends(low)[1], c), d)
+    known = _fixed(low, value, high)
+    return Fixed(min(max(known[1], known[0]), known[2])) if known else run.reading(least, most)
+
+
+def _to_real(node: nodes.ToReal, run: Pass) -> Real:
+    part = run.value(node.part)
+    if z3.is_int_value(part):
+        return Fixed(float(part.as_long()))
+    return run.reading(0.0 if isinstance(node.part, nodes.Elapsed) else -math.inf)
+
+
+def _to_time(node: nodes.ToTime, run: Pass) -> Any:
+    return _rounded(run.value(node.part), node.step_ms, run)
+
+
+def _rounded(real: Real, step: int, run: Pass) -> Any:
+    if isinstance(real, Choice):
+        return choose(real.when, _rounded(real.then, step, run), _rounded(real.otherwise, step, run))
+    if isinstance(real, Fixed):
+        steps = real.value / step
+        return ZERO if math.isnan(steps) else z3.IntVal(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
+    name = f"steps!{real.key}!{step}"
+    run.steps.setdefault(name, z3.Int(name))
+    run.places.spans.setdefault(real.key, (real.low, real.high))
+    return run.steps[name] * step
+
+
+def _rise(node: nodes.Rise, run: Pass) -> Any:
+    now, key = run.value(node.part), f"state:{run.name}"
+    run.post[key] = now
+    return z3.And(now, z3.Not(run.pre[key]))
+
+
+def _fall(node: nodes.Fall, run: Pass) -> Any:
+    off, key = z3.Not(run.value(node.part)), f"state:{run.name}"
+    run.post[key] = off
+    return z3.And(off, z3.Not(run.pre[key]))
+
+
+def _set_dominant(node: nodes.SetDominant, run: Pass) -> Any:
+    return z3.Or(run.value(node.set), z3.And(z3.Not(run.value(node.reset)), run.last(run.name)))
+
+
+def _reset_dominant(node: nodes.ResetDominant, run: Pass) -> Any:
+    return z3.And(z3.Not(run.value(node.reset)), z3.Or(run.value(node.set), run.last(run.name)))
+
+
+def _preset(node: nodes.Timer, run: Pass) -> Any:
+    preset = run.value(node.preset)
+    return preset if z3.is_int_value(preset) and preset.as_long() >= 0 else least(preset, 0, above=True)
+
+
+def least(a: Any, b: Any, *, above: bool = False) -> Any:
+    """The lesser (or greater) of two whole numbers."""
+    return z3.If(a >= b if above else a <= b, a, b)
+
+
+def _ton(node: nodes.Ton, run: Pass) -> Any:
+    on, preset = run.value(node.part), _preset(node, run)
+    et, state = f"et:{run.name}", f"state:{run.name}"
+    now = z3.If(z3.And(on, run.pre[state]), least(run.pre[et] + run.dt, preset), ZERO)
+    run.post[et], run.post[state] = now, on
+    return z3.And(on, now >= preset)
+
+
+def _tof(node: nodes.Tof, run: Pass) -> Any:
+    on, preset = run.value(node.part), _preset(node, run)
+    et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
+    gone = z3.If(state == TIMING, least(et + run.dt, preset), et)
+    timing = z3.Or(state == TIMING, state == ON)
+    new = z3.If(timing, z3.If(gone >= preset, OUT, TIMING), state)
+    run.post[f"et:{run.name}"] = z3.If(on, ZERO, gone)
+    run.post[f"state:{run.name}"] = z3.If(on, ON, new)
+    return z3.Or(on, z3.And(timing, gone < preset))
+
+
+def _tp(node: nodes.Tp, run: Pass) -> Any:
+    on, preset = run.value(node.part), _preset(node, run)
+    et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
+    gone = z3.If(state == TIMING, least(et + run.dt, preset), et)
+    timing = z3.Or(state == TIMING, z3.And(state == REST, on))
+    over = z3.Or(z3.And(timing, gone >= preset), state == OUT)
+    ended = z3.And(over, z3.Not(on))
+    run.post[f"et:{run.name}"] = z3.If(ended, ZERO, gone)
+    run.post[f"state:{run.name}"] = z3.If(ended, REST, z3.If(over, OUT, z3.If(timing, TIMING, state)))
+    return z3.And(timing, gone < preset)
+
+
+def _since(node: nodes.Since, run: Pass) -> Any:
+    before = choose(run.last(node.event), ZERO, run.last(run.name))
+    return least(before + run.dt, node.limit_ms)
+
+
+def _elapsed(node: nodes.Elapsed, run: Pass) -> Any:
+    return run.post[f"et:{node.timer}"]
+
+
+MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {
+    nodes.Constant: _constant,
+    nodes.Read: lambda node, run: run.values[node.name],
+    nodes.Previous: _previous,
+    nodes.Elapsed: _elapsed,
+    nodes.Not: lambda node, run: z3.Not(run.value(node.part)),
+    nodes.And: lambda node, run: all_of([run.value(part) for part in node.parts]),
+    nodes.Or: lambda node, run: any_of([run.value(part) for part in node.parts]),
+    nodes.Compare: _compare,
+    nodes.Select: lambda node, run: choose(run.value(node.when), run.value(node.then), run.value(node.otherwise)),
+    nodes.Mux: _mux,
+    nodes.Add: lambda node, run: _arithmetic(node, run, lambda a, b: a + b),
+    nodes.Subtract: lambda node, run: _arithmetic(node, run, lambda a, b: a - b),
+    nodes.Multiply: lambda node, run: _arithmetic(node, run, lambda a, b: a * b),
+    nodes.Least: lambda node, run: _arithmetic(node, run, lambda a, b: a if a < b else b),
+    nodes.Greatest: lambda node, run: _arithmetic(node, run, lambda a, b: a if a > b else b),
+    nodes.Limit: _limit,
+    nodes.ToReal: _to_real,
+    nodes.ToTime: _to_time,
+    nodes.Rise: _rise,
+    nodes.Fall: _fall,
+    nodes.SetDominant: _set_dominant,
+    nodes.ResetDominant: _reset_dominant,
+    nodes.Ton: _ton,
+    nodes.Tof: _tof,
+    nodes.Tp: _tp,
+    nodes.Since: _since,
+}

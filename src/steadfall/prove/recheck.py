@@ -1,0 +1,38 @@
+"""The second opinion: cvc5 answers the three questions of a certificate.
+
+Rule of this file: nothing of the first solver is asked here; the text alone decides.
+"""
+
+from __future__ import annotations
+
+from steadfall.source import OutsideError
+
+try:
+    import cvc5
+except ImportError:  # pragma: no cover - the extra is installed where the tests run
+    cvc5 = None
+
+QUESTIONS = 3
+
+
+def answers(text: str, seconds: float = 60.0) -> list[str]:
+    """What cvc5 says to each question of a script."""
+    if cvc5 is None:
+        raise OutsideError("cvc5 is not installed; 'pip install steadfall[prove]' brings it")
+    solver = cvc5.Solver(cvc5.TermManager())
+    solver.setOption("incremental", "true")
+    solver.setOption("tlimit-per", str(int(seconds * 1000)))
+    parser = cvc5.InputParser(solver)
+    parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, text, "certificate")
+    symbols = parser.getSymbolManager()
+    found: list[str] = []
+    while not (command := parser.nextCommand()).isNull():
+        said = str(command.invoke(solver, symbols)).strip()
+        if command.getCommandName() == "check-sat":
+            found.append(said)
+    return found
+
+
+def holds(text: str, seconds: float = 60.0) -> bool:
+    """Whether every question of a certificate is answered as it must be."""
+    return answers(text, seconds) == ["unsat"] * QUESTIONS

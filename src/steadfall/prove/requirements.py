@@ -1,0 +1,31 @@
+"""All that must hold of a plan, with observers under its network."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.logic.build import build
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.prove.derived import VALVES_AND_GUARDS
+from steadfall.prove.derived_steps import SEQUENCE_AND_DOSES
+from steadfall.prove.stated import choosers, stated
+from steadfall.prove.watch import Required, watch
+
+
+@frozen(eq=False)
+class Watched:
+    """A plan, its network with the observers under it, and the requirements, the stated ones first."""
+
+    plan: Plan
+    network: Network
+    required: tuple[Required, ...]
+
+
+def watched(plan: Plan, network: Network | None = None) -> Watched:
+    """The requirements of a plan over its network, or over another one that claims to do what the plan says."""
+    one = watch(plan, network or build(plan), choosers(plan))
+    stated(one)
+    for derive in (*VALVES_AND_GUARDS, *SEQUENCE_AND_DOSES):
+        derive(one)
+    return Watched(plan, one.network(), tuple(one.found))

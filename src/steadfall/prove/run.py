@@ -1,0 +1,119 @@
+"""Every requirement of a plan, decided on two processes while the caller is told how far it is."""
+
+from __future__ import annotations
+
+import multiprocessing
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+
+from steadfall.plan.model import Plan
+from steadfall.prove.decide import RUNS, Ask, Seen, decide
+from steadfall.prove.drive import Driver, course, driver, run, scans_of
+from steadfall.prove.requirements import Watched, watched
+from steadfall.prove.result import UNKNOWN, Proof, Verdict
+from steadfall.prove.watch import Required
+from steadfall.source import PlanError, Problem
+
+Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
+SEEDS, SECONDS_OF_RUNS = 200, 4.0  # at most; ended when every requirement has been exercised
+WORKERS = 2
+
+
+def silent(_done: int, _of: int, _what: str) -> None:
+    """Tells nobody."""
+
+
+def prove(
+    plan: Plan, only: Sequence[str] = (), ask: Ask | None = None, tell: Teller = silent, workers: int = WORKERS
+) -> Proof:
+    """The verdicts on a plan's requirements, or on those whose name begins with one of some words."""
+    begin, how = time.monotonic(), ask or Ask()
+    of = watched(plan)
+    chosen = pick(of, only)
+    seen = runs(of, chosen) if RUNS in how.engines else {}
+    verdicts: dict[str, Verdict] = {}
+    stopped = False
+    try:
+        for verdict in _each(of, chosen, how, seen, workers):
+            verdicts[verdict.required.name] = verdict
+            tell(len(verdicts), len(chosen), verdict.required.sentence)
+    except KeyboardInterrupt:
+        stopped = True
+    rows = tuple(
+        verdicts.get(one.name, Verdict(one, UNKNOWN, notes=("stopped before it was tried",))) for one in chosen
+    )
+    return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, stopped=stopped)
+
+
+def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
+    """The requirements asked for: by name, or by the words that a name begins with."""
+    chosen = tuple(one for one in of.required if not only or any(_named(one.name, word) for word in only))
+    if not chosen:
+        known = ", ".join(one.name for one in of.required[:6])
+        words = ", ".join(only)
+        problem = Problem(
+            of.plan.at.own, "unknown-name", "--only", f"no requirement is called '{words}'", "a name", known
+        )
+        raise PlanError([problem])
+    return chosen
+
+
+def _named(name: str, word: str) -> bool:
+    return name == word or name.startswith(f"{word}.") or f".{word}" in f".{name}"
+
+
+def runs(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Seen]:
+    """What runs of the controller show: when each requirement is exercised, which are broken."""
+    one, begin = driver(of.plan, of.network), time.monotonic()
+    names = [*(row.exercised for row in chosen), *(row.bad for row in chosen)]
+    first: dict[str, tuple[int, int]] = {}
+    for seed in range(seeds):
+        for name, scan in zip(names, run(one, course(one, seed), names), strict=True):
+            if scan >= 0 and (name not in first or scan < first[name][1]):
+                first[name] = seed, scan
+        enough = seed >= 15 and all(row.exercised in first for row in chosen)
+        if enough or time.monotonic() - begin > SECONDS_OF_RUNS:
+            break
+    return {row.name: _seen(one, row, first) for row in chosen}
+
+
+def _seen(one: Driver, row: Required, first: dict[str, tuple[int, int]]) -> Seen:
+    witness = violation = None
+    if row.exercised in first:
+        seed, scan = first[row.exercised]
+        dts = course(one, seed).dts[1 : scan + 1]
+        witness = {"by": RUNS, "seed": seed, "scan": scan, "at_ms": sum(dts)}
+    if row.bad in first:
+        seed, scan = first[row.bad]
+        violation = tuple(scans_of(one, course(one, seed), scan))
+    return Seen(witness, violation)
+
+
+def _each(of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, Seen], workers: int) -> Iterator[Verdict]:
+    if workers < 2 or len(chosen) < 4:
+        for row in chosen:
+            yield decide(of, row, ask, seen.get(row.name, Seen()))
+        return
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
+        waiting: set[Future[Verdict]] = {pool.submit(_job, row, ask, seen.get(row.name, Seen())) for row in chosen}
+        try:
+            while waiting:
+                done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+                for future in done:
+                    yield future.result()
+        except (KeyboardInterrupt, GeneratorExit):
+            pool.shutdown(wait=False, cancel_futures=True)
+            raise
+
+
+_OF: list[Watched] = []  # of this process
+
+
+def _begin(of: Watched) -> None:
+    _OF[:] = [of]
+
+
+def _job(row: Required, ask: Ask, seen: Seen) -> Verdict:
+    return decide(_OF[0], row, ask, seen)

@@ -1,0 +1,55 @@
+"""The fixed-point engine: finds an inductive invariant, or finds that there is a way to the violation.
+
+Rule of this file: what it says is proved comes with the invariant it found, in symbols of the state before a step.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import z3
+
+from steadfall.prove.step import Model
+
+NAME = "fixed point"
+
+
+def invariant(model: Model, bad: Any, seconds: float) -> Any | bool | None:
+    """An invariant that excludes the violation; False where there is a way to it; None where time ran out."""
+    state = model.state
+    holds = z3.Function("holds", *(symbol.sort() for symbol in state), z3.BoolSort())
+    engine = z3.Fixedpoint()
+    engine.set(engine="spacer", timeout=max(1, int(seconds * 1000)))
+    engine.set("spacer.order_children", 2)
+    engine.register_relation(holds)
+    engine.declare_var(*state, *model.inputs)
+    before = z3.And(holds(*state), model.ends, model.allowed)
+    engine.rule(holds(*model.start))
+    engine.rule(holds(*model.after), before)
+    broken = z3.Function("broken", z3.BoolSort())
+    engine.register_relation(broken)
+    engine.rule(broken(), z3.And(before, bad))
+    try:
+        found = engine.query(broken())
+        if found == z3.unsat:
+            return _of(engine.get_answer(), holds, state)
+    except z3.Z3Exception:
+        return None
+    return False if found == z3.sat else None
+
+
+def _of(answer: Any, holds: Any, state: list[Any]) -> Any | None:
+    """The definition of the invariant in the engine's answer."""
+    parts = answer.children() if z3.is_and(answer) else [answer]
+    for part in parts:
+        if not z3.is_quantifier(part):
+            continue
+        body = part.body()
+        if z3.is_eq(body) and body.arg(0).decl().name() == holds.name():
+            head, text = body.arg(0), body.arg(1)
+            order = [z3.get_var_index(head.arg(place)) for place in range(head.num_args())]
+            by_index: list[Any] = [None] * len(order)
+            for place, index in enumerate(order):
+                by_index[index] = state[place]
+            return z3.substitute_vars(text, *by_index)
+    return None

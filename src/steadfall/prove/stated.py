@@ -1,0 +1,169 @@
+"""The requirements that a plan states, as observers: a table keyed by the kind of requirement.
+
+What the sentences mean, scan by scan:
+- *whenever A, then B within T*: from each scan with A on, a scan with B comes no more than T later; A need not last.
+  With T = 0 s B holds in that very scan.
+  *Lasting L*: from the first scan in which B answers, B holds for L; a new A begins the count again.
+- *every opening lasts at least T*: from the scan that opens to the scan that shuts. At most: to the scan that shuts.
+- *at most n openings in T*: wherever a stretch of T begins, it holds no more; an input of the observer's own
+  chooses the opening that the stretch begins with, so the proof covers every choice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from itertools import combinations
+from typing import Any
+
+from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, less, lookup, ms, opposite, whole
+from steadfall.logic.network import Input
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
+from steadfall.plan.condition import And, Condition, InStage, Or, OutOfRange, Signal
+from steadfall.plan.condition import Compare as Compared
+from steadfall.plan.conditions import walk
+from steadfall.plan.lay_out import time
+from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Whenever
+from steadfall.plan.speak import speak
+from steadfall.prove.watch import Said, Watch, command, command_before
+
+
+def stated(watch: Watch) -> None:
+    """Writes an observer for every requirement of the plan."""
+    for number, item in enumerate(watch.plan.requirements, 1):
+        FORMS[type(item)](item, watch, f"stated.{number}")
+
+
+def choosers(plan: Plan) -> tuple[Input, ...]:
+    """The inputs by which observers choose where a stretch of time begins."""
+    rows = [(number, item) for number, item in enumerate(plan.requirements, 1) if isinstance(item, AtMost)]
+    return tuple(Input(_chooser(f"stated.{number}"), Type.BOOL, mark=item.at.own) for number, item in rows)
+
+
+def _chooser(name: str) -> str:
+    return f"{name}:begins"
+
+
+def named(*conditions: Condition) -> tuple[str, ...]:
+    """The signals that conditions name."""
+    found: dict[str, None] = {}
+    for condition in conditions:
+        for part in walk(condition):
+            if isinstance(part, Signal | Compared | OutOfRange):
+                found.setdefault(part.name)
+            elif isinstance(part, InStage):
+                found.setdefault(f"{part.circuit}.stage")
+    return tuple(found)
+
+
+def _said(item: Any, name: str, sentence: str, shown: tuple[str, ...]) -> Said:
+    circuits = {signal.partition(".")[0] for signal in shown}
+    own = circuits.pop() if len(circuits) == 1 else ""
+    return Said(name, sentence, (item.at.own,), shown, own, stated=True)
+
+
+def _never(item: Never, watch: Watch, name: str) -> None:
+    said = _said(item, name, f"Never {speak(item.condition)}.", named(item.condition))
+    watch.require(said, watch.condition(item.condition, name), _occasion(item.condition, watch, name))
+
+
+def _occasion(condition: Condition, watch: Watch, name: str) -> Node:
+    """When a sentence that begins with 'never' has something to say: its first statement holds."""
+    if isinstance(condition, And):
+        return watch.condition(condition.parts[0], f"{name}:first")
+    if isinstance(condition, Or):
+        return any_of(_occasion(part, watch, name) for part in condition.parts)
+    return TRUE
+
+
+def _whenever(item: Whenever, watch: Watch, name: str) -> None:
+    mark = item.at.own
+    given = watch.signal(f"{name}:given", watch.condition(item.condition, name), mark)
+    then = watch.signal(f"{name}:then", watch.condition(item.then, f"{name}:answer"), mark)
+    words = f"Whenever {speak(item.condition)}, then {speak(item.then)}"
+    words += f" within {time(item.within_ms)}" if item.within_ms else " in the same scan"
+    words += f", lasting {time(item.lasting_ms)}." if item.lasting_ms else "."
+    said = _said(item, name, words, named(item.condition, item.then))
+    late, answered = _answer(item, watch, name, given, then)
+    bad = [late]
+    if item.lasting_ms:
+        bad.append(_broken_off(item, watch, name, answered, then))
+    watch.require(said, any_of(bad), given)
+
+
+def _answer(item: Whenever, watch: Watch, name: str, given: Node, then: Node) -> tuple[Node, Node]:
+    """When the answer is late, and when it is given."""
+    if not item.within_ms:
+        return all_of((given, opposite(then))), all_of((given, then))
+    mark, waits, begins = item.at.own, f"{name}:waits", f"{name}:begins"
+    waiting = Previous(waits, Type.BOOL)
+    age = watch.sheet.helper(f"{name}:age", Since(begins, item.within_ms + 1), mark)
+    owed = any_of((waiting, given))
+    watch.sheet.put(begins, all_of((given, opposite(waiting))), mark)
+    watch.sheet.put(waits, all_of((owed, opposite(then))), mark)
+    return all_of((waiting, at_least(age, ms(item.within_ms + 1)))), all_of((owed, then))
+
+
+def _broken_off(item: Whenever, watch: Watch, name: str, answered: Node, then: Node) -> Node:
+    """The answer ended before its time."""
+    age = watch.since(f"{name}:answered", answered, item.lasting_ms, item.at.own)
+    holds = f"{name}:holds"
+    lasting = Previous(holds, Type.BOOL)
+    early = all_of((lasting, less(age, ms(item.lasting_ms))))
+    watch.sheet.put(holds, any_of((answered, all_of((early, then)))), item.at.own)
+    return all_of((early, opposite(then)))
+
+
+def _every_opening(item: EveryOpening, watch: Watch, name: str) -> None:
+    bounds = [f"at least {time(item.least_ms)}"] if item.least_ms is not None else []
+    bounds += [f"at most {time(item.most_ms)}"] if item.most_ms is not None else []
+    unless = ", unless a permissive or trip ends it" if item.unless_cut else ""
+    said = _said(item, name, f"Every opening of {item.valve} lasts {' and '.join(bounds)}{unless}.", (item.valve,))
+    opening(watch, said, item.valve, item.least_ms, item.most_ms, unless_cut=item.unless_cut)
+
+
+def opening(
+    watch: Watch, said: Said, valve: str, least: int | None, most: int | None, *, unless_cut: bool = True
+) -> None:
+    """An observer of how long openings last."""
+    mark = said.marks[0]
+    now, before = command(valve), command_before(valve)
+    limit = max(least or 0, (most or 0) + 1)
+    age = watch.since(said.name, all_of((now, opposite(before))), limit, mark)
+    shuts = all_of((before, opposite(now)))
+    free = opposite(watch.cut(valve, said.name)) if unless_cut else TRUE
+    bad = [all_of((shuts, free, less(age, ms(least))))] if least else []
+    bad += [all_of((before, at_least(age, ms(most + 1))))] if most is not None else []
+    watch.require(said, any_of(bad), all_of((shuts, free)))
+
+
+def _at_most(item: AtMost, watch: Watch, name: str) -> None:
+    mark, now, before = item.at.own, command(item.valve), command_before(item.valve)
+    said = _said(item, name, f"At most {item.count} openings of {item.valve} in {time(item.in_ms)}.", (item.valve,))
+    opens = watch.signal(f"{name}:opens", all_of((now, opposite(before))), mark)
+    begins = watch.signal(f"{name}:first", all_of((opens, Read(_chooser(name), Type.BOOL))), mark)
+    age = watch.sheet.helper(f"{name}:age", Since(begins.name, item.in_ms), mark)
+    counted = f"{name}:count"
+    last = Previous(counted, Type.INT)
+    within = all_of((Compare(">", last, whole(0)), less(age, ms(item.in_ms))))
+    onward = choose(opens, lookup(last, [whole(min(n + 1, item.count + 1)) for n in range(item.count + 2)]), last)
+    count = watch.sheet.put(counted, choose(begins, whole(1), choose(within, onward, whole(0))), mark)
+    watch.require(said, at_least(count, whole(item.count + 1)), begins)
+
+
+def _exclusive(item: Exclusive, watch: Watch, name: str) -> None:
+    words = ", ".join(speak(part) for part in item.conditions)
+    said = _said(item, name, f"At most one at a time of: {words}.", named(*item.conditions))
+    parts = [
+        watch.signal(f"{name}:{place}", watch.condition(part, f"{name}:{place}"), item.at.own)
+        for place, part in enumerate(item.conditions, 1)
+    ]
+    watch.require(said, any_of(all_of(pair) for pair in combinations(parts, 2)), any_of(parts))
+
+
+FORMS: Mapping[type, Callable[[Any, Watch, str], None]] = {
+    Never: _never,
+    Whenever: _whenever,
+    EveryOpening: _every_opening,
+    AtMost: _at_most,
+    Exclusive: _exclusive,
+}

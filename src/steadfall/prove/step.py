@@ -1,0 +1,174 @@
+"""The step relation of a network: a delay, then one scan, as the solver sees it.
+
+Rule of this file: a step is a delay d and a scan. d is 1 ms up to the longest scan, or, from a settled state, up to a
+longest scan past the moment at which something is due (`prove.delays`). In the first scan no time has passed.
+A state is settled when the same scan again, with the same inputs and no time, would change nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+import z3
+from attrs import frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import TIMERS, Type
+from steadfall.prove.delays import Delays
+from steadfall.prove.meaning import Pass
+from steadfall.prove.ranges import ranges
+from steadfall.prove.reals import Places
+
+STARTED, SETTLED = "started", "settled"
+
+
+@frozen
+class Slot:
+    """A part of the state: what it is, how it begins, between which ends it stays."""
+
+    key: str  # `last:NAME`, `et:NAME`, `state:NAME`, `started`, `settled`
+    initial: bool | int
+    low: float = -math.inf
+    high: float = math.inf
+    clock: bool = False  # grows with time
+
+
+@frozen(eq=False)
+class Model:
+    """A network as a transition system: state, inputs, what a step gives, and what it may be."""
+
+    network: Network
+    longest_ms: int
+    slots: tuple[Slot, ...]
+    pre: Mapping[str, Any]
+    post: Mapping[str, Any]
+    dt: Any
+    inputs: tuple[Any, ...]  # dt first
+    named: Mapping[str, Any]  # BOOL, INT and TIME inputs by signal name
+    allowed: Any  # which delay and inputs a step may have
+    ends: Any  # of the state, in symbols before the step
+    places: Places
+    values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
+
+    @property
+    def state(self) -> list[Any]:
+        """The state before a step, in the order of the slots."""
+        return [self.pre[slot.key] for slot in self.slots]
+
+    @property
+    def after(self) -> list[Any]:
+        """The state after a step, in the order of the slots."""
+        return [self.post[slot.key] for slot in self.slots]
+
+    @property
+    def start(self) -> list[Any]:
+        """The state before the first scan."""
+        return [z3.BoolVal(x.initial) if isinstance(x.initial, bool) else z3.IntVal(x.initial) for x in self.slots]
+
+    def begins(self) -> Any:
+        """That the state is the one before the first scan."""
+        return z3.And([a == b for a, b in zip(self.state, self.start, strict=True)])
+
+
+def model(network: Network, longest_ms: int) -> Model:
+    """The transition system of a network whose scans are at most so far apart."""
+    slots = _slots(network)
+    pre = {slot.key: _symbol(slot.key, isinstance(slot.initial, bool)) for slot in slots}
+    held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
+    named = {
+        row.name: _symbol(f"input:{row.name}", row.type is Type.BOOL)
+        for row in network.inputs
+        if row.type is not Type.REAL
+    }
+    dt, places = z3.Int("dt"), Places()
+    steps: dict[str, Any] = {}
+    run = Pass(network, places, held, dt, named, steps)
+    run.run()
+    again = Pass(network, places, run.post, z3.IntVal(0), named, steps)
+    again.run()
+    post = {key: z3.simplify(term) for key, term in run.post.items()}
+    post[STARTED] = z3.BoolVal(True)
+    post[SETTLED] = z3.simplify(_settled(network, run.post, again.post))
+    allowed = z3.And(_delay(network, pre, dt, longest_ms), *places.order(), *_rounding(steps, places))
+    return Model(
+        network,
+        longest_ms,
+        slots,
+        pre,
+        post,
+        dt,
+        (dt, *named.values(), *places.variables(), *steps.values()),
+        named,
+        allowed,
+        _ends(slots, pre, network),
+        places,
+        {name: term for name, term in run.values.items() if z3.is_expr(term)},
+    )
+
+
+def _symbol(key: str, boolean: bool) -> Any:
+    return z3.Bool(key) if boolean else z3.Int(key)
+
+
+def _slots(network: Network) -> tuple[Slot, ...]:
+    known = ranges(network)
+    found = [Slot(STARTED, False), Slot(SETTLED, False)]
+    types, initial = network.types, {row.name: row.initial for row in network.assignments}
+    kept = dict.fromkeys([*network.remembered, *(row.name for row in network.assignments if _keeps_itself(row))])
+    clocks = {row.name for row in network.assignments if isinstance(row.node, nodes.Since)}
+    for name in kept:
+        kind = types[name]
+        if kind is Type.BOOL:
+            found.append(Slot(f"last:{name}", bool(initial.get(name, False))))
+        elif kind is not Type.REAL:
+            found.append(Slot(f"last:{name}", int(initial.get(name, 0)), *known[name], clock=name in clocks))
+    for row in network.assignments:
+        if isinstance(row.node, nodes.Rise | nodes.Fall):
+            found.append(Slot(f"state:{row.name}", False))
+        if isinstance(row.node, TIMERS):
+            found.append(Slot(f"et:{row.name}", 0, *known[f"{row.name}.ET"], clock=True))
+            two = isinstance(row.node, nodes.Ton)
+            found.append(Slot(f"state:{row.name}", False) if two else Slot(f"state:{row.name}", 0, 0, 3))
+    return tuple(found)
+
+
+def _keeps_itself(row: Assignment) -> bool:
+    return isinstance(row.node, nodes.Since | nodes.SetDominant | nodes.ResetDominant)
+
+
+def _settled(network: Network, once: Mapping[str, Any], twice: Mapping[str, Any]) -> Any:
+    same = [once[key] == twice[key] for key in once if not once[key].eq(twice[key])]
+    events = {row.node.event for row in network.assignments if isinstance(row.node, nodes.Since)}
+    return z3.And(*same, *(z3.Not(once[f"last:{event}"]) for event in events))
+
+
+def _delay(network: Network, pre: Mapping[str, Any], dt: Any, longest: int) -> Any:
+    rules = Delays(network, pre).rules(dt, longest)
+    later = z3.And(dt >= 1, z3.Or(dt <= longest, z3.And(pre[SETTLED], *rules)))
+    return z3.If(pre[STARTED], later, dt == 0)
+
+
+def _rounding(steps: Mapping[str, Any], places: Places) -> list[Any]:
+    """The ends of a REAL that is rounded to steps of time."""
+    rows = []
+    for name, symbol in steps.items():
+        _, rest = name.split("!", 1)
+        key, step = rest.rsplit("!", 1)
+        low, high = places.spans[key]
+        rows += [symbol >= math.floor(low / int(step))] if math.isfinite(low) else []
+        rows += [symbol <= math.ceil(high / int(step))] if math.isfinite(high) else []
+    return rows
+
+
+def _ends(slots: tuple[Slot, ...], pre: Mapping[str, Any], network: Network) -> Any:
+    rows = [z3.Implies(z3.Not(pre[STARTED]), z3.Not(pre[SETTLED]))]
+    for slot in slots:
+        rows += [pre[slot.key] >= int(slot.low)] if math.isfinite(slot.low) else []
+        rows += [pre[slot.key] <= int(slot.high)] if math.isfinite(slot.high) else []
+    for row in network.assignments:
+        if isinstance(row.node, nodes.Ton):
+            rows.append(z3.Implies(z3.Not(pre[f"state:{row.name}"]), pre[f"et:{row.name}"] == 0))
+    return z3.And(rows)
