@@ -51,6 +51,13 @@ def test_a_cache_that_cannot_be_written_does_not_stop_anybody(tmp_path, monkeypa
     assert compiled.cache_folder().is_dir()
 
 
+def test_a_cache_without_kernels_is_cold(tmp_path, monkeypatch):
+    monkeypatch.setattr(compiled, "FOLDER", tmp_path)
+    assert compiled.cold()
+    (tmp_path / "some").mkdir()
+    assert not compiled.cold()
+
+
 def test_every_compiled_function_is_cached_and_has_its_plain_form():
     from steadfall.predict.loop import advance  # noqa: PLC0415  (compiles nothing, but loads numba)
 

@@ -47,7 +47,13 @@ def cache_folder() -> Path:
     return folder
 
 
-numba.config.CACHE_DIR = str(cache_folder())
+FOLDER = cache_folder()
+numba.config.CACHE_DIR = str(FOLDER)
+
+
+def cold() -> bool:
+    """Whether no kernel of this version has been compiled on this machine yet."""
+    return not any(FOLDER.iterdir())
 
 
 def kernel(function: F) -> F:

@@ -11,6 +11,7 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
+from steadfall.compiled import cold
 from steadfall.plan.read import read_file
 from steadfall.predict.run import Watcher, coarse, fine, predict
 from steadfall.report.summary import summary
@@ -51,6 +52,8 @@ def command(
     """
     found = read_file(plan)
     settings = coarse(found, jitter) if quick else fine(found, jitter, cells)
+    if cold():
+        click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
     with _progress() as watcher:
         result = predict(found, scenario, settings, watcher)
     if as_json:
