@@ -1,0 +1,67 @@
+"""Everything that the controller saw in a prediction, scan by scan, up to a moment.
+
+An ordinary run keeps samples of what is measured; to say why a valve was open, the logic must be replayed from what
+it really saw. So the prediction is run once more, to the moment, with the inputs kept at every scan.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from steadfall.logic.build import build
+from steadfall.plan.model import Plan
+from steadfall.plant.grid import lay_out
+from steadfall.predict.loop import ENDED, NOW, RUNNING
+from steadfall.predict.record import INPUTS, Kept
+from steadfall.predict.result import Settings
+from steadfall.predict.run import Run, Watcher, fine
+from steadfall.predict.scenario import course
+from steadfall.scan.program import compile_network
+
+
+@frozen(eq=False)
+class Seen:
+    """The moment of every scan and what the inputs were in it, in the controller's units; one column per input."""
+
+    names: tuple[str, ...]
+    times_ms: NDArray[np.int64]
+    rows: NDArray[np.float64]
+
+
+class _Kept(Run):
+    """A run that keeps every input at every scan."""
+
+    def kept(self) -> Kept:
+        registers = [self.program.register(name) for name in self.plan.inputs]
+        places = np.array([place for _, place in registers], dtype=np.int64)
+        real = np.array([kind == "reals" for kind, _ in registers], dtype=np.int64)
+        return Kept(places, real, self.scans())
+
+    def seen(self, until_ms: int, watcher: Watcher | None) -> Seen:
+        """Run until the moment is past, or to the end."""
+        times: list[NDArray[np.int64]] = []
+        rows: list[NDArray[np.float64]] = []
+        while self.clock[ENDED] == RUNNING and self.clock[NOW] <= until_ms:
+            self.advance()
+            used = self.record.used[INPUTS]
+            times.append(self.record.input_ms[:used].copy())
+            rows.append(self.record.input_rows[:used].copy())
+            self.record.used[:] = 0
+            if watcher is not None:
+                watcher(self.clock[NOW] / 1000, min(1.0, self.clock[NOW] / max(1, until_ms)))
+        return Seen(tuple(self.plan.inputs), np.concatenate(times), np.concatenate(rows))
+
+
+def seen(
+    plan: Plan,
+    scenario: str | None,
+    until_ms: int,
+    settings: Settings | None = None,
+    watcher: Watcher | None = None,
+) -> Seen:
+    """What the controller sees in a prediction of the plan up to a moment; the last chunk may run past it."""
+    settings, run, network = settings or fine(plan), course(plan, scenario), build(plan)
+    grid = lay_out(plan, settings.cells, settings.step)
+    return _Kept(plan, run, settings, network, compile_network(network), grid).seen(until_ms, watcher)

@@ -1,0 +1,187 @@
+"""Every scan of a run, at hand by its number.
+
+Rule of this file: only the inputs and now and then the registers are kept; what a scan looked like is computed again
+when it is asked for, a stretch of scans at a time. So hours of scans cost little more than their inputs.
+"""
+
+from __future__ import annotations
+
+import operator
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Node, Type, Value
+from steadfall.scan.interpreter import Clock
+from steadfall.scan.program import Registers, compile_network, fresh
+from steadfall.scan.replay import replay
+from steadfall.why.moment import Moment
+
+STRETCH = 2000  # scans computed at a time
+
+COMPARE: Mapping[str, Callable[[Any, Any], Any]] = {
+    "<": operator.lt,
+    "<=": operator.le,
+    ">": operator.gt,
+    ">=": operator.ge,
+    "=": operator.eq,
+    "<>": operator.ne,
+}
+
+
+@frozen(eq=False)
+class Stretch:
+    """The registers after each of some scans, and before the first of them."""
+
+    start: int
+    ints: NDArray[np.int64]  # one row more than scans; row 0 is before the first
+    reals: NDArray[np.float64]
+
+
+class History:
+    """A run of a network: `times_ms` are the moments of its scans, `rows` the inputs in each, in their order."""
+
+    def __init__(self, network: Network, times_ms: Sequence[int] | NDArray[np.int64], rows: Any) -> None:
+        self.network = network
+        self.types = network.types
+        self.times_ms = np.asarray(times_ms, dtype=np.int64)
+        self.rows = np.asarray(rows, dtype=np.float64).reshape(len(self.times_ms), len(network.inputs))
+        self.program = compile_network(network)
+        registers = [self.program.register(row.name) for row in network.inputs]
+        where = [(place, int(kind == "reals")) for kind, place in registers]
+        self._where = np.array(where, dtype=np.int64).reshape(-1, 2)
+        self.rows_by_name = {row.name: row for row in network.assignments}
+        self.inputs = {row.name: row for row in network.inputs}
+        self._starts = {0: fresh(self.program)}
+        self._stretch = lru_cache(maxsize=6)(self._computed)
+        self.moment = lru_cache(maxsize=64)(self._moment)
+
+    def __len__(self) -> int:
+        return len(self.times_ms)
+
+    def scan_at(self, time_ms: int) -> int:
+        """The number of the scan whose values hold at a moment: the last one at or before it."""
+        return max(0, int(np.searchsorted(self.times_ms, time_ms, side="right")) - 1)
+
+    def since(self, name: str, scan: int) -> int:
+        """The scan from which on, up to this one, the signal has had its present value."""
+        return self._back(lambda stretch: self._column(stretch, name), scan)
+
+    def clock_since(self, timer: str, scan: int) -> int:
+        """The scan from which on, up to this one, the timer has been in its present state."""
+        place = self.program.register(f"{timer}.ET")[1] + 1
+        return self._back(lambda stretch: stretch.ints[:, place], scan)
+
+    def compared_since(self, node: nodes.Compare, scan: int) -> int:
+        """The scan from which on, up to this one, a comparison has come out as it does now."""
+        return self._back(lambda stretch: self._compared(stretch, node), scan)
+
+    def last_true(self, name: str, scan: int) -> int | None:
+        """The last scan before this one in which a true/false signal was true; None where there is none."""
+        while scan > 0:
+            stretch = self._stretch((scan - 1) // STRETCH)
+            places = np.flatnonzero(self._column(stretch, name)[1 : scan - stretch.start + 1])
+            if places.size:
+                return stretch.start + int(places[-1])
+            scan = stretch.start
+        return None
+
+    def _back(self, column: Callable[[Stretch], NDArray[Any]], scan: int) -> int:
+        """How far back a column has the value that it has in this scan."""
+        stretch = self._stretch(scan // STRETCH)
+        present = column(stretch)[scan - stretch.start + 1]
+        while True:
+            seen = column(stretch)[1 : scan - stretch.start + 2]
+            other = np.flatnonzero((seen != present) & ~((seen != seen) & (present != present)))  # noqa: PLR0124
+            if other.size:
+                return stretch.start + int(other[-1]) + 1
+            if not stretch.start:
+                return 0
+            scan = stretch.start - 1
+            stretch = self._stretch(scan // STRETCH)
+
+    def _column(self, stretch: Stretch, name: str) -> NDArray[Any]:
+        kind, place = self.program.register(name)
+        return (stretch.reals if kind == "reals" else stretch.ints)[:, place]
+
+    def _compared(self, stretch: Stretch, node: nodes.Compare) -> NDArray[Any]:
+        result: NDArray[Any] = COMPARE[node.op](self._operand(stretch, node.left), self._operand(stretch, node.right))
+        return np.broadcast_to(result, len(stretch.ints))
+
+    def _operand(self, stretch: Stretch, node: Node) -> Any:
+        if isinstance(node, nodes.Constant):
+            return node.value
+        if isinstance(node, nodes.Previous):
+            column = self._column(stretch, node.name)
+            return np.concatenate([column[:1], column[:-1]])
+        if isinstance(node, nodes.Read):
+            return self._column(stretch, node.name)
+        raise TypeError(f"{type(node).__name__} is not read column by column")
+
+    def _computed(self, number: int) -> Stretch:
+        """The stretch with this number; the registers at its start are kept, those of earlier ones on the way too."""
+        known = max(start for start in self._starts if start <= number)
+        for place in range(known, number):
+            self._starts[place + 1] = _end(self._run(place))
+        return self._run(number)
+
+    def _run(self, number: int) -> Stretch:
+        start = number * STRETCH
+        times = self.times_ms[start : start + STRETCH]
+        before = self.times_ms[start - 1 : start] if start else times[:1]
+        steps = np.diff(times, prepend=before)
+        ints, reals = (row.copy() for row in self._starts[number])
+        kept_ints = np.empty((len(times) + 1, len(ints)), dtype=np.int64)
+        kept_reals = np.empty((len(times) + 1, len(reals)))
+        kept_ints[0], kept_reals[0] = ints, reals
+        rows = self.rows[start : start + STRETCH]
+        replay(self.program.code, ints, reals, self._where, steps, rows, kept_ints[1:], kept_reals[1:])
+        return Stretch(start, kept_ints, kept_reals)
+
+    def _moment(self, scan: int) -> Moment:
+        """What a scan looked like."""
+        if not 0 <= scan < len(self):
+            raise IndexError(f"there is no scan {scan}; the run has {len(self)}")
+        stretch = self._stretch(scan // STRETCH)
+        after, found = scan - stretch.start + 1, scan - stretch.start
+        dt = int(self.times_ms[scan] - self.times_ms[scan - 1]) if scan else 0
+        last, before = self._state(stretch, found)
+        values, clocks = self._state(stretch, after)
+        return Moment(scan, int(self.times_ms[scan]), dt, values, last, clocks, before)
+
+    def _state(self, stretch: Stretch, row: int) -> tuple[dict[str, Value], dict[str, Clock]]:
+        ints, reals = stretch.ints[row], stretch.reals[row]
+        values: dict[str, Value] = {}
+        for name, kind in self.types.items():
+            place = self.program.register(name)[1]
+            values[name] = float(reals[place]) if kind is Type.REAL else int(ints[place])
+            if kind is Type.BOOL:
+                values[name] = bool(values[name])
+        clocks: dict[str, Clock] = {}
+        for name, assigned in self.rows_by_name.items():
+            if isinstance(assigned.node, nodes.TIMERS):
+                place = self.program.register(f"{name}.ET")[1]
+                clocks[name] = Clock(int(ints[place]), int(ints[place + 1]))
+        return values, clocks
+
+
+def _end(stretch: Stretch) -> Registers:
+    return Registers(stretch.ints[-1].copy(), stretch.reals[-1].copy())
+
+
+def from_scans(network: Network, scans: Iterable[tuple[int, Mapping[str, Value]]]) -> History:
+    """The history of scans given as (ms since the last one, inputs that change), as the interpreter takes them."""
+    now, times, rows = 0, [], []
+    row = {item.name: 0.0 for item in network.inputs}
+    for place, (dt, inputs) in enumerate(scans):
+        now += dt if place else 0
+        row |= {name: float(value) for name, value in inputs.items()}
+        times.append(now)
+        rows.append(list(row.values()))
+    return History(network, times, rows)
