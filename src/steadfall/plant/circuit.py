@@ -9,7 +9,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.heat import prepare_cells
 from steadfall.plant.pressure import HIGHEST, LOWEST, solve_pressure
 from steadfall.plant.settle import settle
-from steadfall.plant.state import Constants, Reals, State
+from steadfall.plant.state import Ints, Reals
 from steadfall.plant.wall import eliminate
 
 STOP_PRESSURE = 40e5  # Pa; far above any cooling circuit's rating, and where the correlations end
@@ -19,50 +19,70 @@ HOT_WALL = 673.15  # K (400 degC)
 
 
 @kernel
-def advance_circuit(constants: Constants, state: State, c: int, dt: float) -> None:
-    """Advance circuit c by one step; its host's heat goes to `state.source`."""
-    cells, work, own = state.cells[c], state.work, state.circuit[c]
-    geo, wall, books, flux = constants.circuit[c], state.wall[c], state.books[c], state.flux
-    node = constants.host[c]
-    host = state.nodes[node]
-    eliminate(cells, work, wall, constants.shell_capacity[c], constants.shell_link[c], host, dt)
+def advance_circuit(
+    c: int,
+    hosts: Ints,
+    geometry: Reals,
+    capacity: Reals,
+    link: Reals,
+    first_valve: Ints,
+    kinds: Ints,
+    valves: Reals,
+    boiling: Reals,
+    liquid: Reals,
+    choke: Reals,
+    nodes: Reals,
+    source: Reals,
+    position: Reals,
+    all_cells: Reals,
+    work: Reals,
+    circuits: Reals,
+    all_books: Reals,
+    flux: Reals,
+    walls: Reals,
+    flags: Ints,
+    flagged_at: Reals,
+    stop: Ints,
+    now: float,
+    dt: float,
+) -> None:
+    """Advance circuit c by one step; its host's heat goes to `source`.
+
+    It takes arrays and not the two tuples of them, since handing those over would cost as much as a march.
+    """
+    cells, own, geo, wall, books = all_cells[c], circuits[c], geometry[c], walls[c], all_books[c]
+    first, end, node = first_valve[c], first_valve[c + 1], hosts[c]
+    host = nodes[node]
+    eliminate(cells, work, wall, capacity[c], link[c], host, dt)
     x = math.sqrt(math.sqrt(own[f.P]))
-    condensed, flags = prepare_cells(cells, work, geo, wall, constants.boiling, constants.liquid, x, state.flags[c], dt)
+    condensed, new = prepare_cells(cells, work, geo, wall, boiling, liquid, x, flags[c], dt)
     books[f.CONDENSED] += condensed
-    solved = solve_pressure(
-        cells,
-        work,
-        own,
-        geo,
-        wall,
-        flux,
-        constants.boiling,
-        constants.choke,
-        constants.first_valve[c],
-        constants.first_valve[c + 1],
-        constants.valve_kind,
-        constants.valves,
-        state.position,
-        dt,
-    )
+    solved = solve_pressure(cells, work, own, geo, wall, flux, boiling, choke, first, end, kinds, valves, position, dt)
     settle(cells, work, own, geo, wall, books, flux, host, dt)
-    state.source[0, node] -= own[f.HOST_HEAT]
-    flags |= flags_of(own, geo, flux, dt)
-    for v in range(constants.first_valve[c], constants.first_valve[c + 1]):
-        water = constants.valve_kind[v] == f.WATER and state.position[v] > 0.0
-        if water and own[f.P] >= constants.valves[v, f.V_P]:
-            flags |= f.HELD_BACK
+    source[0, node] -= own[f.HOST_HEAT]
+    new |= flags_of(own, geo, flux, dt)
+    if held_back(first, end, kinds, valves, position, own[f.P]):
+        new |= f.HELD_BACK
     if not solved and own[f.MISS] > UNMET:
         own[f.UNMET] += 1.0
-        flags |= f.UNSOLVED
-    new = flags & ~state.flags[c]
+        new |= f.UNSOLVED
+    new &= ~flags[c]
     if new != 0:
-        note_flags(state.flagged_at[c], new, state.clock[0] + dt)
-        state.flags[c] |= new
+        note_flags(flagged_at[c], new, now + dt)
+        flags[c] |= new
     if not math.isfinite(own[f.P] + own[f.HEAT] + own[f.HELD] + own[f.OUTLET_T]):
-        state.stop[0], state.stop[1] = f.NOT_FINITE, c
+        stop[0], stop[1] = f.NOT_FINITE, c
     elif own[f.P] > STOP_PRESSURE:
-        state.stop[0], state.stop[1] = f.TOO_HIGH, c
+        stop[0], stop[1] = f.TOO_HIGH, c
+
+
+@kernel
+def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float) -> bool:
+    """Whether the circuit's pressure keeps the water behind an open valve from coming in."""
+    for v in range(first, end):
+        if kinds[v] == f.WATER and position[v] > 0.0 and p >= valves[v, f.V_P]:
+            return True
+    return False
 
 
 @kernel

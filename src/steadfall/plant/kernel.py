@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plant import fields as f
 from steadfall.plant.circuit import advance_circuit
-from steadfall.plant.network import advance_network, outdated, prepare
-from steadfall.plant.state import Constants, Reals, State
+from steadfall.plant.network import advance_network, outdated, pass_coils, prepare
+from steadfall.plant.state import Constants, Ints, Reals, State
 from steadfall.plant.wall import prepare_walls
 
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
@@ -23,13 +23,43 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has stopped."""
     if state.stop[0] != f.GOING:
         return
-    move_valves(constants, state, commands, dt)
-    if outdated(constants, state, dt):
+    valves, position, nodes, source = constants.valves, state.position, state.nodes, state.source
+    stream_node, flow = constants.stream_node, state.stream_capacity
+    move_valves(valves, position, state.commanded, state.openings, state.open_time, commands, dt)
+    if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt):
         prepare(constants, state, dt)
         prepare_walls(constants, state, dt)
     for c in range(constants.host.size):
-        advance_circuit(constants, state, c, dt)
-    advance_network(constants, state, dt)
+        advance_circuit(
+            c,
+            constants.host,
+            constants.circuit,
+            constants.shell_capacity,
+            constants.shell_link,
+            constants.first_valve,
+            constants.valve_kind,
+            valves,
+            constants.boiling,
+            constants.liquid,
+            constants.choke,
+            nodes,
+            source,
+            position,
+            state.cells,
+            state.work,
+            state.circuit,
+            state.books,
+            state.flux,
+            state.wall,
+            state.flags,
+            state.flagged_at,
+            state.stop,
+            state.clock[0],
+            dt,
+        )
+    to_ambient = pass_coils(stream_node, constants.stream_links, flow, nodes, source, state.after_coil)
+    to_ambient += advance_network(nodes, source, state.spread, state.inverse, constants.ambient)
+    state.ambient_heat[0] += to_ambient * dt
     state.clock[0] += dt
 
 
@@ -40,19 +70,27 @@ def stopped(state: State) -> bool:
 
 
 @kernel
-def move_valves(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
+def move_valves(
+    valves: Reals,
+    position: Reals,
+    commanded: NDArray[np.uint8],
+    openings: Ints,
+    open_time: Reals,
+    commands: NDArray[np.uint8],
+    dt: float,
+) -> None:
     """Let every valve travel towards its command, and count what it does."""
     for v in range(commands.size):
-        travel = constants.valves[v, f.V_TRAVEL]
+        travel = valves[v, f.V_TRAVEL]
         stroke = dt / travel if travel > dt else 1.0
         if commands[v] != 0:
-            if state.commanded[v] == 0:
-                state.openings[v] += 1
-            state.open_time[v] += dt
-            state.position[v] = min(state.position[v] + stroke, 1.0)
+            if commanded[v] == 0:
+                openings[v] += 1
+            open_time[v] += dt
+            position[v] = min(position[v] + stroke, 1.0)
         else:
-            state.position[v] = max(state.position[v] - stroke, 0.0)
-        state.commanded[v] = commands[v]
+            position[v] = max(position[v] - stroke, 0.0)
+        commanded[v] = commands[v]
 
 
 @kernel

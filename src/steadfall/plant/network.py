@@ -15,19 +15,21 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import kernel
-from steadfall.plant.state import Constants, Reals, State
+from steadfall.plant.state import Constants, Ints, Reals, State
 
 FRESH_FLOW = 1e-3  # relative change of the fan's heat capacity flow after which the network is prepared anew
 
 
 @kernel
-def outdated(constants: Constants, state: State, dt: float) -> bool:
+def outdated(
+    stream_node: Ints, stream_flow: Reals, prepared_flow: Reals, nodes: Reals, prepared_dt: float, dt: float
+) -> bool:
     """Whether the network was prepared for another step length or gas temperature."""
-    if dt != state.clock[1]:
+    if dt != prepared_dt:
         return True
-    for s in range(constants.stream_node.size):
-        flow = constants.stream_flow[s] / state.nodes[constants.stream_node[s]]
-        if abs(flow - state.stream_capacity[s]) > FRESH_FLOW * flow:
+    for s in range(stream_node.size):
+        flow = stream_flow[s] / nodes[stream_node[s]]
+        if abs(flow - prepared_flow[s]) > FRESH_FLOW * flow:
             return True
     return False
 
@@ -37,7 +39,10 @@ def prepare(constants: Constants, state: State, dt: float) -> None:
     """Spread the gas streams over the network and invert it for this step length."""
     n = constants.capacity.size
     spread = state.spread
-    spread[:, :] = constants.links
+    links = constants.links
+    for i in range(n + 1):
+        for j in range(n + 1):
+            spread[i, j] = links[i, j]
     for s in range(constants.stream_node.size):
         flow = constants.stream_flow[s] / state.nodes[constants.stream_node[s]]
         state.stream_capacity[s] = flow
@@ -89,46 +94,45 @@ def invert(a: Reals) -> None:
 
 
 @kernel
-def advance_network(constants: Constants, state: State, dt: float) -> None:
-    """One implicit step of every node, with `state.source` (W, from the circuits' walls) taken as it is."""
-    n = constants.capacity.size
-    nodes = state.nodes
-    ambient = constants.ambient
-    heat_to_ambient = pass_coils(constants, state)
-    spread = state.spread
-    source, change = state.source[0], state.source[1]
+def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float) -> float:
+    """One implicit step of every node, with `source` (W, from the circuits' walls) taken as it is; returns W to ambient."""
+    n = nodes.size
+    to_ambient = 0.0
     for i in range(n):
-        source[i] += spread[i, n] * (ambient - nodes[i])
+        flow = spread[i, n] * (ambient - nodes[i])
         for j in range(n):
-            source[i] += spread[i, j] * (nodes[j] - nodes[i])
+            flow += spread[i, j] * (nodes[j] - nodes[i])
+        source[0, i] += flow
     for i in range(n):
-        change[i] = 0.0
+        change = 0.0
         for j in range(n):
-            change[i] += state.inverse[i, j] * source[j]
+            change += inverse[i, j] * source[0, j]
+        source[1, i] = change
     for i in range(n):
-        nodes[i] += change[i]
-        source[i] = 0.0
-        heat_to_ambient += spread[i, n] * (nodes[i] - ambient)
-    state.ambient_heat[0] += heat_to_ambient * dt
+        nodes[i] += source[1, i]
+        source[0, i] = 0.0
+        to_ambient += spread[i, n] * (nodes[i] - ambient)
+    return to_ambient
 
 
 @kernel
-def pass_coils(constants: Constants, state: State) -> float:
+def pass_coils(
+    stream_node: Ints, links: Reals, capacity: Reals, nodes: Reals, source: Reals, after_coil: Reals
+) -> float:
     """Note the gas behind each coil and hand the bodies behind it their share of the coil's heat; returns ambient's."""
-    n = constants.capacity.size
-    source = state.source[0]
+    n = nodes.size
     to_ambient = 0.0
-    for s in range(constants.stream_node.size):
-        node = constants.stream_node[s]
-        flow = state.stream_capacity[s]
-        coil = -source[node]  # W that the coils take from the gas
-        state.after_coil[s] = state.nodes[node] - coil / flow
-        ua = constants.stream_links[s]
-        total = ua.sum()
+    for s in range(stream_node.size):
+        node = stream_node[s]
+        coil = -source[0, node]  # W that the coils take from the gas
+        after_coil[s] = nodes[node] - coil / capacity[s]
+        total = 0.0
+        for j in range(n + 1):
+            total += links[s, j]
         if total > 0.0 and coil != 0.0:
-            felt = coil * (1.0 - math.exp(-total / flow))
-            source[node] += felt
+            felt = coil * (1.0 - math.exp(-total / capacity[s]))
+            source[0, node] += felt
             for j in range(n):
-                source[j] -= felt * ua[j] / total
-            to_ambient -= felt * ua[n] / total
+                source[0, j] -= felt * links[s, j] / total
+            to_ambient -= felt * links[s, n] / total
     return to_ambient

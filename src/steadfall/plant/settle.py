@@ -21,9 +21,6 @@ def settle(
     cells: Reals, work: Reals, own: Reals, geo: Reals, wall: Reals, books: Reals, flux: Reals, host: float, dt: float
 ) -> None:
     """Write the new state of a circuit and add up its books."""
-    pull = pull_of(work)
-    settle_profile(cells, work, own, flux, pull, dt)
-    settle_friction(own, geo, flux, pull / cells.shape[0], dt)
     liquid_heat = gas_heat = host_heat = held = mean = 0.0
     coldest, hottest, shock = math.inf, 0.0, -math.inf
     length = geo[f.CELL_LENGTH] / dt
@@ -47,6 +44,9 @@ def settle(
         for k in range(f.SHELLS):
             shells += cells[i, f.W0 + k]
         shock = max(shock, shells / f.SHELLS - cells[i, f.SKIN])
+    pull = pull_of(work)
+    settle_profile(cells, work, own, flux, pull, dt)
+    settle_friction(own, geo, flux, pull / cells.shape[0], dt)
     own[f.WALL], own[f.COLDEST], own[f.HOTTEST], own[f.SHOCK] = mean / cells.shape[0], coldest, hottest, shock
     own[f.HEAT], own[f.HOST_HEAT], own[f.HELD] = liquid_heat + gas_heat, host_heat, held
     books[f.Q_LIQUID] += liquid_heat * dt

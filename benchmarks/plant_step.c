@@ -1,0 +1,694 @@
+/* The plant's step in plain C, for comparison with the compiled kernel: same equations, same order, same arrays.
+
+   Field numbers, physical constants and the structs of pointers come from plant_fields.h, which plant_speed.py writes from
+   the package itself, so that the two cannot drift apart unnoticed. Build: gcc -O3 -march=native, no fast-math. */
+
+#include <math.h>
+#include <stdint.h>
+#include "plant_fields.h"
+
+typedef double Cell[CELL_FIELDS];
+typedef double Work[WORK_FIELDS];
+
+static inline double least(double a, double b) { return a < b ? a : b; }
+static inline double most(double a, double b) { return a > b ? a : b; }
+
+/* properties */
+static inline double row_of_pressure(double x) { return least(most((x - X_LOW) * PER_X_STEP, 0.0), X_POINTS - 1.000001); }
+static inline double row_of_temperature(double t) { return least(most((t - T_LOW) * PER_T_STEP, 0.0), T_POINTS - 1.000001); }
+static inline double boils_at(const double *table, double at, int column) {
+    int k = (int)at;
+    double low = table[k * BOILING_COLUMNS + column];
+    return low + (at - k) * (table[(k + 1) * BOILING_COLUMNS + column] - low);
+}
+static inline double flows_at(const double *table, double at, int column) {
+    int k = (int)at;
+    double low = table[k * LIQUID_COLUMNS + column];
+    return low + (at - k) * (table[(k + 1) * LIQUID_COLUMNS + column] - low);
+}
+static inline double saturation_temperature(const double *table, double x) { return boils_at(table, row_of_pressure(x), T_SAT); }
+static inline double heat_of_evaporation(double t) { return H_0 + (C_V - C_L) * (t - T0); }
+
+/* network */
+static void spread_stream(double *spread, const double *ua, int n1, int node, double flow) {
+    double total = 0.0;
+    for (int j = 0; j < n1; j++) total += ua[j];
+    if (total <= 0.0) return;
+    double taken = flow * (1.0 - exp(-total / flow));
+    for (int j = 0; j < n1; j++) {
+        if (ua[j] <= 0.0) continue;
+        spread[node * n1 + j] += ua[j] / total * taken;
+        spread[j * n1 + node] += ua[j] / total * taken;
+        for (int k = 0; k < n1; k++)
+            if (k != j && ua[k] > 0.0) spread[j * n1 + k] += ua[j] * ua[k] / total * (1.0 - taken / total);
+    }
+}
+
+static void invert(double *a, int n) {
+    for (int p = 0; p < n; p++) {
+        double pivot = 1.0 / a[p * n + p];
+        a[p * n + p] = 1.0;
+        for (int j = 0; j < n; j++) a[p * n + j] *= pivot;
+        for (int i = 0; i < n; i++) {
+            if (i == p) continue;
+            double factor = a[i * n + p];
+            a[i * n + p] = 0.0;
+            for (int j = 0; j < n; j++) a[i * n + j] -= factor * a[p * n + j];
+        }
+    }
+}
+
+static int outdated(const struct Constants *c, const struct State *s, const struct Sizes *z, double dt) {
+    if (dt != s->clock[1]) return 1;
+    for (int k = 0; k < z->streams; k++) {
+        double flow = c->stream_flow[k] / s->nodes[c->stream_node[k]];
+        if (fabs(flow - s->stream_capacity[k]) > FRESH_FLOW * flow) return 1;
+    }
+    return 0;
+}
+
+static void prepare(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
+    int n = z->nodes, n1 = n + 1;
+    for (int i = 0; i < n1 * n1; i++) s->spread[i] = c->links[i];
+    for (int k = 0; k < z->streams; k++) {
+        double flow = c->stream_flow[k] / s->nodes[c->stream_node[k]];
+        s->stream_capacity[k] = flow;
+        spread_stream(s->spread, c->stream_links + k * n1, n1, (int)c->stream_node[k], flow);
+    }
+    for (int i = 0; i < n; i++) {
+        double total = c->capacity[i] / dt;
+        for (int j = 0; j < n; j++) s->inverse[i * n + j] = -s->spread[i * n1 + j];
+        for (int j = 0; j < n1; j++) if (j != i) total += s->spread[i * n1 + j];
+        s->inverse[i * n + i] = total;
+    }
+    invert(s->inverse, n);
+    s->clock[1] = dt;
+}
+
+static double pass_coils(const struct Constants *c, struct State *s, const struct Sizes *z) {
+    int n = z->nodes, n1 = n + 1;
+    double to_ambient = 0.0;
+    for (int k = 0; k < z->streams; k++) {
+        int node = (int)c->stream_node[k];
+        double flow = s->stream_capacity[k], coil = -s->source[node], total = 0.0;
+        const double *ua = c->stream_links + k * n1;
+        s->after_coil[k] = s->nodes[node] - coil / flow;
+        for (int j = 0; j < n1; j++) total += ua[j];
+        if (total > 0.0 && coil != 0.0) {
+            double felt = coil * (1.0 - exp(-total / flow));
+            s->source[node] += felt;
+            for (int j = 0; j < n; j++) s->source[j] -= felt * ua[j] / total;
+            to_ambient -= felt * ua[n] / total;
+        }
+    }
+    return to_ambient;
+}
+
+static void advance_network(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
+    int n = z->nodes, n1 = n + 1;
+    double ambient = c->ambient[0], heat = pass_coils(c, s, z);
+    double *source = s->source, *change = s->source + n;
+    for (int i = 0; i < n; i++) {
+        source[i] += s->spread[i * n1 + n] * (ambient - s->nodes[i]);
+        for (int j = 0; j < n; j++) source[i] += s->spread[i * n1 + j] * (s->nodes[j] - s->nodes[i]);
+    }
+    for (int i = 0; i < n; i++) {
+        change[i] = 0.0;
+        for (int j = 0; j < n; j++) change[i] += s->inverse[i * n + j] * source[j];
+    }
+    for (int i = 0; i < n; i++) {
+        s->nodes[i] += change[i];
+        source[i] = 0.0;
+        heat += s->spread[i * n1 + n] * (s->nodes[i] - ambient);
+    }
+    s->ambient_heat[0] += heat * dt;
+}
+
+/* walls */
+static double host_conductance(const struct Constants *c, const struct State *s, const struct Sizes *z, int k) {
+    double conductance = c->circuit[k * GEOMETRY_FIELDS + f_G_HOST];
+    int stream = (int)c->host_stream[k];
+    if (stream < 0) return conductance;
+    double flow = s->stream_capacity[stream] * c->host_share[k] / z->cells;
+    return flow * (1.0 - exp(-conductance / flow));
+}
+
+static void prepare_walls(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
+    for (int k = 0; k < z->circuits; k++) {
+        double total = 0.0, *wall = s->wall + k * WALL_FIELDS;
+        for (int o = 0; o < z->circuits; o++)
+            if (c->host[o] == c->host[k]) total += z->cells * host_conductance(c, s, z, o);
+        wall[f_W_HOST] = host_conductance(c, s, z, k) / (1.0 + dt * total / c->capacity[c->host[k]]);
+        double outer = wall[f_W_HOST], beta = 0.0;
+        for (int m = SHELLS - 1; m >= 0; m--) {
+            double inner = m > 0 ? c->shell_link[k * (SHELLS - 1) + m - 1] : 0.0;
+            wall[f_W_DEN + m] = 1.0 / (c->shell_capacity[k * SHELLS + m] / dt + outer * (1.0 - beta) + inner);
+            beta = inner * wall[f_W_DEN + m];
+            wall[f_W_BETA + m] = beta;
+            outer = inner;
+        }
+        wall[f_W_B] = wall[f_W_DEN];
+        wall[f_W_BS] = wall[f_W_B] + c->circuit[k * GEOMETRY_FIELDS + f_R_SKIN];
+    }
+}
+
+static void eliminate(const Cell *cells, Work *work, int n, const double *wall, const double *capacity, const double *link,
+                      double host, double dt) {
+    for (int i = 0; i < n; i++) {
+        double outer = wall[f_W_HOST], alpha = host;
+        for (int k = SHELLS - 1; k >= 0; k--) {
+            alpha = (capacity[k] / dt * cells[i][f_W0 + k] + outer * alpha) * wall[f_W_DEN + k];
+            work[i][f_ALPHA0 + k] = alpha;
+            outer = k > 0 ? link[k - 1] : 0.0;
+        }
+    }
+}
+
+static double take_heat(Cell *cells, const Work *work, const double *wall, int i, double heat, double host) {
+    double t = work[i][f_ALPHA0] - wall[f_W_B] * heat;
+    cells[i][f_W0] = t;
+    for (int k = 1; k < SHELLS; k++) {
+        t = work[i][f_ALPHA0 + k] + wall[f_W_BETA + k] * t;
+        cells[i][f_W0 + k] = t;
+    }
+    return wall[f_W_HOST] * (host - t);
+}
+
+/* exchange between phases */
+static double condense(double *cell, double dew, double share) {
+    double ml = cell[f_ML], mv = cell[f_MV], tl = cell[f_TL];
+    double demand = ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share, supply = mv * share;
+    double amount = demand * supply / (demand + supply);
+    double heat = amount * (H_0 + C_V * (cell[f_TG] - T0));
+    cell[f_TL] = T0 + (ml * C_L * (tl - T0) + heat) / ((ml + amount) * C_L);
+    cell[f_ML] = ml + amount;
+    cell[f_MV] = mv - amount;
+    return amount;
+}
+
+static double rain(double *cell, double dew, double steam) {
+    double tg = cell[f_TG], mv = cell[f_MV], ma = cell[f_MA], ml = cell[f_ML];
+    double gas = ma * C_A + mv * C_V, latent = heat_of_evaporation(tg);
+    double held = steam * exp(-latent / R_V * (1.0 / tg - 1.0 / dew));
+    double excess = mv - held / (1.0 - held) * ma * R_A / R_V;
+    double amount = 0.5 * most(least(least(excess, gas * (dew - tg) / latent), mv), 0.0);
+    if (amount > 0.0) cell[f_TL] = (ml * cell[f_TL] + amount * tg) / (ml + amount);
+    cell[f_ML] = ml + amount;
+    cell[f_MV] = mv - amount;
+    cell[f_TG] = tg + amount * latent / (gas - amount * C_V);
+    return amount;
+}
+
+static double exchange(double *cell, const double *boiling, double x, double t_sat, double conductance, double share) {
+    double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV], gas = ma * C_A + mv * C_V, condensed = 0.0;
+    if (ml > NO_MASS && gas > 0.0) {
+        double liquid = ml * C_L, tie = conductance * ml * PER_RHO;
+        double part = (cell[f_TG] - cell[f_TL]) * tie / (gas * liquid + tie * (gas + liquid));
+        cell[f_TG] -= part * liquid;
+        cell[f_TL] += part * gas;
+    }
+    int cool_liquid = ml > NO_MASS && cell[f_TL] < t_sat, cool_gas = cell[f_TG] < t_sat;
+    if (mv <= NO_MASS || !(cool_liquid || cool_gas)) return 0.0;
+    double steam = mv * R_V / (mv * R_V + ma * R_A);
+    double dew = saturation_temperature(boiling, x * sqrt(sqrt(steam)));
+    if (cool_liquid && cell[f_TL] < dew) condensed = condense(cell, dew, share);
+    if (cell[f_TG] < dew) condensed += rain(cell, dew, steam);
+    return condensed;
+}
+
+/* boiling and heat transfer */
+static double film_flux(const double *table, double row, double dt, double wall, double t_sat) {
+    double root = sqrt(dt), w2 = wall * wall, s2 = t_sat * t_sat;
+    return boils_at(table, row, C_FILM) * root * sqrt(root) + EMISSIVITY * STEFAN_BOLTZMANN * (w2 * w2 - s2 * s2);
+}
+
+static double boiling_flux(const double *table, double row, double wall, double liquid, double t_sat, double *share,
+                           int *regime) {
+    double dt = wall - t_sat;
+    *share = 1.0;
+    *regime = CONVECTION;
+    if (dt <= 0.0) return 0.0;
+    double sub = most(t_sat - liquid, 0.0), nucleate = boils_at(table, row, C_NUCLEATE);
+    double peak = boils_at(table, row, Q_PEAK) * (1.0 + boils_at(table, row, K_SUBCOOLED) * sub);
+    double flux = nucleate * dt * dt * dt;
+    *regime = NUCLEATE;
+    if (flux <= peak) return flux;
+    double dt_peak = pow(peak / nucleate, 1.0 / 3.0);
+    double dt_film = most(boils_at(table, row, DT_MINIMUM) + PER_SUBCOOLING * sub, LEAST_SPAN * dt_peak);
+    if (dt >= dt_film) {
+        *share = 0.0;
+        *regime = FILM;
+        return film_flux(table, row, dt, wall, t_sat);
+    }
+    double low = film_flux(table, row, dt_film, t_sat + dt_film, t_sat);
+    *share = log(dt_film / dt) / log(dt_film / dt_peak);
+    *regime = TRANSITION;
+    return low * pow(peak / low, *share);
+}
+
+static double power_08(double *cell, double value, int at) {
+    if (value < 1e-9) return 0.0;
+    double known = cell[at], d = value - known;
+    if (fabs(d) > NEAR * known) {
+        cell[at] = value;
+        return cell[at + 1] = pow(value, 0.8);
+    }
+    d /= known;
+    return cell[at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032)));
+}
+
+static int too_slow(const double *cell, const double *liquid, const double *geo) {
+    if (cell[f_ML] < HALF_FULL * RHO * geo[f_CELL_VOLUME]) return 0;
+    double re = cell[f_UL] * geo[f_BORE] / flows_at(liquid, row_of_temperature(cell[f_TL]), NU_LIQUID);
+    return LAMINAR < re && re < TURBULENT;
+}
+
+static int wet_heat(double *cell, double *work, const double *boiling, double row, double t_sat, double h, double area,
+                    double resistance) {
+    double ts = cell[f_TS], tl = cell[f_TL], a = work[f_ALPHA0], share;
+    int regime;
+    double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime);
+    double convective = h * share * area, over = ts - tl;
+    double boiled = flux > 0.0 && over > 0.01 ? flux * area / over : 0.0;
+    double secant = (convective + boiled) * resistance;
+    ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant));
+    cell[f_TS] = ts;
+    work[f_QB] = most(least(boiled * (ts - tl), (a - tl) / resistance), 0.0);
+    work[f_GE] = convective / (1.0 + convective * resistance);
+    return regime;
+}
+
+static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
+                            const double *liquid, double x, int64_t known, double dt, int64_t *flags) {
+    double share = 1.0 - exp(-dt / CONDENSING), drops = DROPS * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
+    double per_gas = bore / (geo[f_AREA] * MU_GAS), per_full = 1.0 / (RHO * geo[f_CELL_VOLUME]), condensed = 0.0;
+    for (int i = 0; i < n; i++) {
+        double *cell = cells[i], *w = work[i];
+        double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
+        condensed += exchange(cell, boiling, here, t_sat, drops, share);
+        double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
+        w[f_QB] = w[f_GE] = 0.0;
+        if (ml > NO_MASS) {
+            double share_l = ml * per_full;
+            wet = share_l < 1.0 ? (1.0 - exp(-share_l / WETTING)) * PER_WET_ALL : 1.0;
+            double at = row_of_temperature(cell[f_TL]);
+            double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF);
+            double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
+            double h = most(3.66 * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
+            if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS]) == FILM) *flags |= f_FILM;
+            if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo)) *flags |= f_SLOW_WATER;
+        } else
+            cell[f_TS] = w[f_ALPHA0];
+        if (wet < 1.0) {
+            double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF);
+            double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(4.36 * K_GAS, GAS_FACTOR * gas) / bore;
+            w[f_UE] = ua / (1.0 + ua * wall[f_W_BS]);
+        } else
+            w[f_UE] = 0.0;
+        double tg = cell[f_TG];
+        w[f_HL0] = ml * C_L * (cell[f_TL] - T0);
+        w[f_HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0;
+        w[f_VG0] = (ma * R_A + mv * R_V) * tg / cell[f_PC];
+    }
+    return condensed;
+}
+
+/* march */
+static void store(double *w, double ml, double ma, double mv, double hl, double hg, double tg) {
+    double tl = tg;
+    if (ml <= NO_MASS) {
+        mv += ml;
+        hg += hl;
+        ml = 0.0;
+    } else {
+        if (ma + mv < NO_GAS) {
+            hl += hg;
+            ma = mv = 0.0;
+        }
+        tl = T0 + hl / (ml * C_L);
+    }
+    double cg = ma * C_A + mv * C_V;
+    w[f_N_ML] = ml;
+    w[f_N_MA] = ma;
+    w[f_N_MV] = mv;
+    w[f_N_TL] = tl;
+    w[f_N_TG] = cg > 0.0 ? T0 + (hg - mv * H_0) / cg : tg;
+}
+
+static void march(double p, Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
+                  double *flux, double dt) {
+    double x = sqrt(sqrt(p)), volume = geo[f_CELL_VOLUME], b = wall[f_W_B], bs = wall[f_W_BS], per_dt = 1.0 / dt;
+    double per_volume = 1.0 / volume, keep = 1.0, evaporated = 0.0, pressed = 0.0, moved = 0.0, sucked = 0.0;
+    double fl = flux[f_F_WATER] * dt, fa = flux[f_F_AIR] * dt, fv = 0.0, hl_in = flux[f_F_HW] * dt, hg_in = flux[f_F_HA] * dt;
+    for (int i = 0; i < n; i++) {
+        const double *cell = cells[i];
+        double *w = work[i];
+        double r = cell[f_RP], p_old = cell[f_PC], pi = p * r;
+        double boils = saturation_temperature(boiling, x * cell[f_R4]) - T0;
+        double pressing = 2.0 * keep * w[f_VG0] * p_old * (pi - p_old) / (pi + p_old);
+        pressed += pressing;
+        double ml = keep * cell[f_ML] + fl, ma = keep * cell[f_MA] + fa, mv = keep * cell[f_MV] + fv;
+        double hl = keep * w[f_HL0] + hl_in, hg = keep * w[f_HG0] + hg_in + pressing;
+        double a = w[f_ALPHA0] - T0, qb = keep * w[f_QB], driving = a - bs * qb - b * cell[f_QG];
+        double ql = 0.0, e = 0.0, qg = 0.0, warm, up = 0.0;
+        if (ml > NO_MASS) {
+            double ge = keep * w[f_GE] * dt, cl = ml * C_L;
+            hl += qb * dt;
+            double convection = ge * (driving - least((hl + ge * driving) / (cl + ge), boils));
+            hl += convection;
+            double over = hl - cl * boils;
+            e = over > 0.0 ? least(over / heat_of_evaporation(boils + T0), ml) : 0.0;
+            ql = qb * dt + convection;
+        }
+        ml -= e;
+        mv += e;
+        evaporated += e;
+        ql *= per_dt;
+        double rest = e > 0.0 ? least(hl, ml * C_L * boils) : hl;
+        hg += hl - rest;
+        hl = rest;
+        double cl = ml * C_L, cg = ma * C_A + mv * C_V;
+        if (cg > THIN_GAS * cl) {
+            double ue = w[f_UE] * dt, surface = a - bs * ql;
+            warm = (hg - mv * H_0 + ue * surface) / (cg + ue);
+            qg = ue * (surface - warm);
+            hg += qg;
+        } else {
+            warm = (hl + hg - mv * H_0) / (cl + cg);
+            hl = cl * warm;
+            hg = cg * warm + mv * H_0;
+        }
+        double vl = ml * PER_RHO, vg = (ma * R_A + mv * R_V) * (warm + T0) / pi, room = (vl + vg) * per_volume - 1.0;
+        keep = 1.0;
+        if (room >= 0.0) {
+            double s = cell[f_SLIP], half = 0.5 * (1.0 + s - s * (vl * per_volume) - vg * per_volume);
+            double root = sqrt(half * half + s * room), ul, ug;
+            if (half > 0.0) {
+                double under = half + root;
+                ul = room / (room + under);
+                ug = s * room / (s * room + under);
+                up = room / under;
+            } else {
+                double over = root - half;
+                ul = over / (s + over);
+                ug = over / (1.0 + over);
+                up = over / s;
+            }
+            fl = ml * ul, fa = ma * ug, fv = mv * ug, hl_in = hl * ul, hg_in = hg * ug;
+            ml -= fl, ma -= fa, mv -= fv, hl -= hl_in, hg -= hg_in;
+            moved = vl * ul + vg * ug * r;
+            if (i == n - 1) flux[f_F_GAS] = moved > 0.0 ? vg * ug * r / moved : 1.0;
+        } else {
+            fl = fa = fv = hl_in = hg_in = moved = 0.0;
+            if (i < n - 1) {
+                const double *next = cells[i + 1], *v = work[i + 1];
+                keep = 1.0 - least(-room * volume / (next[f_ML] * PER_RHO + v[f_VG0]), MOST_DRAWN);
+                double part = 1.0 - keep;
+                ml += part * next[f_ML], ma += part * next[f_MA], mv += part * next[f_MV];
+                hl += part * v[f_HL0], hg += part * v[f_HG0];
+            } else {
+                moved = room * volume;
+                sucked = -moved * pi / (R_A * geo[f_SINK_T]);
+                ma += sucked;
+                hg += sucked * C_A * (geo[f_SINK_T] - T0);
+            }
+        }
+        store(w, ml, ma, mv, hl, hg, warm + T0);
+        w[f_N_QL] = ql, w[f_N_QG] = qg * per_dt, w[f_N_UP] = up;
+        w[f_N_OUT_L] = fl, w[f_N_OUT_G] = fa + fv, w[f_N_OUT_V] = moved;
+    }
+    flux[f_F_LIQUID] = fl, flux[f_F_OUT_A] = fa, flux[f_F_OUT_V] = fv, flux[f_F_H] = hl_in + hg_in;
+    flux[f_F_VOLUME] = moved, flux[f_F_SUCKED] = sucked, flux[f_F_EVAPORATED] = evaporated, flux[f_F_WORK] = pressed;
+}
+
+/* supplies and outlet */
+static double water_through(double kv, double before, double after) {
+    double drop = before - after;
+    return drop <= 0.0 ? 0.0 : 1000.0 * kv * drop / sqrt(1e5 * (drop + SUPPLY_SOFT));
+}
+
+static double air_through(double kv, double before, double temperature, double after) {
+    double drop = before - after;
+    if (drop <= 0.0) return 0.0;
+    double x = least(drop / before, X_T), density = before / (R_A * temperature), soft = sqrt(drop / (drop + SUPPLY_SOFT));
+    return kv * (1.0 - x / (3.0 * X_T)) * sqrt(1e-2 * x * before * density) * soft;
+}
+
+static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *position, double p,
+                     double *flux) {
+    double water = 0.0, air = 0.0, water_heat = 0.0, air_heat = 0.0, bypass = 0.0;
+    for (int v = first; v < end; v++) {
+        if (position[v] <= 0.0) continue;
+        const double *valve = valves + 4 * v;
+        double kv = valve[f_V_KV] * position[v], t = valve[f_V_T], flow;
+        if (kinds[v] == f_WATER) {
+            water += flow = water_through(kv, valve[f_V_P], p);
+            water_heat += flow * C_L * (t - T0);
+        } else if (kinds[v] == f_AIR) {
+            air += flow = air_through(kv, valve[f_V_P], t, p);
+            air_heat += flow * C_A * (t - T0);
+        } else
+            bypass += kv;
+    }
+    flux[f_F_WATER] = water, flux[f_F_AIR] = air, flux[f_F_HW] = water_heat, flux[f_F_HA] = air_heat;
+    return bypass;
+}
+
+static double choked_ratio(const double *table, double w, double k) {
+    double at_w = least(most((log(w) - W_LOW) / W_STEP, 0.0), W_POINTS - 1.000001);
+    double at_k = least(most((log(k) - K_LOW) / K_STEP, 0.0), K_POINTS - 1.000001);
+    int i = (int)at_w, j = (int)at_k;
+    double u = at_w - i, v = at_k - j;
+    const double *a = table + i * K_POINTS + j, *b = a + K_POINTS;
+    double low = a[0] + v * (a[1] - a[0]), high = b[0] + v * (b[1] - b[0]);
+    return low + u * (high - low);
+}
+
+static double expansion_work(double w, double eta, double growth) {
+    double d = 1.0 - w;
+    if (fabs(d) < 0.02) {
+        double e2 = eta * eta, s1 = (1.0 - e2) / 2.0, s2 = (1.0 - e2 * eta) / 3.0, s3 = (1.0 - e2 * e2) / 4.0;
+        return s1 + d * (s1 - s2) + d * d * (s1 - 2.0 * s2 + s3);
+    }
+    return (1.0 - eta) / d + w / (d * d) * (growth + log(eta));
+}
+
+static double mass_flux(double p, double back, double rho, double w, double k, const double *choke, double *eta) {
+    *eta = 1.0;
+    if (p <= back) return 0.0;
+    *eta = back / p;
+    if (w > 1e-3) *eta = most(*eta, choked_ratio(choke, w, k));
+    double squared, drop = p - back;
+    if (w < 1e-6)
+        squared = 2.0 * rho * p * (1.0 - *eta) / k;
+    else {
+        double growth = log(1.0 + w * (1.0 / *eta - 1.0));
+        squared = 2.0 * rho * p * expansion_work(w, *eta, growth) / (k + 2.0 * growth);
+    }
+    return sqrt(squared * drop / (drop + OUT_SOFT));
+}
+
+static double let_out(double p, const Work *work, const Cell *cells, int n, const double *own, const double *geo, double *flux,
+                      const double *boiling, const double *choke, double bypass) {
+    const double *cell = cells[n - 1], *w_last = work[n - 1];
+    double lift = least(most((p - geo[f_RELIEF_P]) / geo[f_RELIEF_BAND], 0.0), 1.0);
+    double ratio = geo[f_AREA] / (geo[f_OUT_KV] + bypass + lift * geo[f_RELIEF_KV]);
+    double k = own[f_K_EFF] + geo[f_K_EXIT] + 200.0 * ratio * ratio, back = geo[f_OUT_P];
+    flux[f_F_K] = k;
+    if (p <= back) {
+        flux[f_F_ETA] = 1.0;
+        double drop = back - p, density = back / (R_A * geo[f_SINK_T]);
+        return -geo[f_AREA] * sqrt(2.0 * drop / (density * k) * drop / (drop + OUT_SOFT));
+    }
+    double volume = flux[f_F_VOLUME], gas, rho;
+    if (volume > 0.0) {
+        gas = flux[f_F_GAS];
+        rho = (flux[f_F_LIQUID] + flux[f_F_OUT_A] + flux[f_F_OUT_V]) / volume;
+    } else {
+        double liquid = cell[f_ML] / RHO, gas_volume = w_last[f_VG0] * cell[f_RP];
+        gas = gas_volume / (gas_volume + liquid);
+        rho = (cell[f_ML] + cell[f_MA] + cell[f_MV]) / (gas_volume + liquid);
+    }
+    double w = gas;
+    if (gas < 1.0) {
+        double x = sqrt(sqrt(p));
+        double ready = 1.0 - (saturation_temperature(boiling, x * cell[f_R4]) - w_last[f_N_TL]) / FLASH_WITHIN;
+        if (ready > 0.0) w += (1.0 - gas) * least(ready, 1.0) * boils_at(boiling, row_of_pressure(x), OMEGA);
+    }
+    return mass_flux(p, back, rho, w, k, choke, &flux[f_F_ETA]) * geo[f_AREA] / rho;
+}
+
+static int solve_pressure(const struct Constants *c, struct State *s, const struct Sizes *z, int k, double dt) {
+    Cell *cells = (Cell *)s->cells + k * z->cells;
+    Work *work = (Work *)s->work;
+    double *own = s->circuit + k * CIRCUIT_FIELDS, *wall = s->wall + k * WALL_FIELDS, *flux = s->flux;
+    const double *geo = c->circuit + k * GEOMETRY_FIELDS;
+    double low_p = -1.0, low_f = -1.0, high_p = -1.0, high_f = -1.0, before = own[f_P];
+    double trend = CARRIED * (before - own[f_P_LAST]);
+    double p = fabs(trend) > STILL * before ? before + least(most(trend, -0.2 * before), 0.25 * before) : before;
+    double last_p = 0.0, last_f = 0.0, stride = 0.0;
+    p += own[f_MEND];
+    own[f_P_LAST] = before + own[f_MEND];
+    own[f_MEND] = 0.0;
+    for (int trial = 0; trial < TRIALS; trial++) {
+        double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->position, p, flux);
+        march(p, cells, work, z->cells, geo, wall, c->boiling, flux, dt);
+        double law = let_out(p, (const Work *)work, (const Cell *)cells, z->cells, own, geo, flux, c->boiling, c->choke, bypass);
+        double must = flux[f_F_VOLUME] / dt, miss = must - law;
+        own[f_P] = p;
+        own[f_MARCHES] += 1.0;
+        own[f_MISS] = fabs(miss) / most(most(fabs(must), fabs(law)), SLOW * geo[f_AREA]);
+        if (trial > 0 && (miss - last_f) * (p - last_p) < 0.0) own[f_SLOPE] = (miss - last_f) / (p - last_p);
+        if (own[f_MISS] < TOLERANCE) {
+            if (own[f_SLOPE] < 0.0) own[f_MEND] = least(most(-miss / own[f_SLOPE], -MOST_MENDED * p), MOST_MENDED * p);
+            return 1;
+        }
+        int halve = last_f * miss > 0.0 && low_p > 0.0 && high_p > 0.0;
+        if (miss > 0.0) {
+            low_p = p, low_f = miss;
+            high_f *= halve ? 0.5 : 1.0;
+        } else {
+            high_p = p, high_f = miss;
+            low_f *= halve ? 0.5 : 1.0;
+        }
+        last_p = p, last_f = miss;
+        if (low_p < 0.0 || high_p < 0.0) {
+            double slope = own[f_SLOPE], wish = slope < 0.0 ? -miss / slope : 0.002 * p * (miss > 0.0 ? 1.0 : -1.0);
+            stride = least(most(fabs(wish) * 1.02, 2.0 * stride), 0.3 * p);
+            p = least(most(miss > 0.0 ? p + stride : p - stride, LOWEST), HIGHEST);
+        } else
+            p = trial >= HALVING_FROM ? 0.5 * (low_p + high_p) : low_p + (high_p - low_p) * low_f / (low_f - high_f);
+        if (p == last_p || fabs(high_p - low_p) < CLOSE * p || !isfinite(miss)) break;
+    }
+    return 0;
+}
+
+/* settle */
+static void settle(Cell *cells, Work *work, int n, double *own, const double *geo, const double *wall, double *books,
+                   const double *flux, double host, double dt) {
+    double liquid_heat = 0.0, gas_heat = 0.0, host_heat = 0.0, held = 0.0, mean = 0.0;
+    double coldest = INFINITY, hottest = 0.0, shock = -INFINITY, length = geo[f_CELL_LENGTH] / dt, slip_lag = least(dt / LAG_SLIP, 1.0);
+    for (int i = 0; i < n; i++) {
+        double *cell = cells[i], *w = work[i];
+        double ml = w[f_N_ML], ma = w[f_N_MA], mv = w[f_N_MV], tg = w[f_N_TG], pi = own[f_P] * cell[f_RP];
+        double out_l = w[f_N_OUT_L], out_g = w[f_N_OUT_G];
+        if (out_l + out_g > 0.0 && ma + mv > 0.0) {
+            double density = (ma + mv) * pi / ((ma * R_A + mv * R_V) * tg);
+            double slip = sqrt(1.0 + out_g / (out_l + out_g) * (RHO / density - 1.0));
+            cell[f_SLIP] += (least(most(slip, 1.0), MOST_SLIP) - cell[f_SLIP]) * slip_lag;
+        }
+        cell[f_ML] = ml, cell[f_MA] = ma, cell[f_MV] = mv, cell[f_TL] = w[f_N_TL], cell[f_TG] = tg, cell[f_PC] = pi;
+        cell[f_UL] = w[f_N_UP] * length;
+        cell[f_GG] = out_g / dt;
+        double heat = w[f_N_QL] + w[f_N_QG];
+        liquid_heat += w[f_N_QL];
+        gas_heat += w[f_N_QG];
+        cell[f_QG] = w[f_N_QG];
+        host_heat += take_heat(cells, (const Work *)work, wall, i, heat, host);
+        held += ml + mv;
+        double first = cell[f_W0], shells = 0.0;
+        cell[f_SKIN] = first - geo[f_R_SKIN] * heat;
+        mean += first;
+        coldest = least(coldest, first);
+        hottest = most(hottest, first);
+        for (int k = 0; k < SHELLS; k++) shells += cell[f_W0 + k];
+        shock = most(shock, shells / SHELLS - cell[f_SKIN]);
+    }
+    double pull = 0.0;
+    for (int i = 0; i < n; i++) pull += (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V];
+    double lag = least(dt / LAG_PROFILE, 1.0), eta = flux[f_F_ETA], gas = flux[f_F_GAS], before = 0.0;
+    double per = pull > 0.0 ? own[f_K_EFF] / (flux[f_F_K] * pull) : 0.0;
+    for (int i = 0; i < n; i++) {
+        double part = (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V], y = (before + 0.5 * part) * per;
+        before += part;
+        double target = (1.0 - gas) * (1.0 - y * (1.0 - eta)) + gas * sqrt(most(1.0 - y * (1.0 - eta * eta), 0.0));
+        cells[i][f_RP] += (target - cells[i][f_RP]) * lag;
+        cells[i][f_R4] = sqrt(sqrt(cells[i][f_RP]));
+    }
+    double end = (flux[f_F_LIQUID] + flux[f_F_OUT_A] + flux[f_F_OUT_V]) * flux[f_F_VOLUME];
+    if (end > 0.0) {
+        double ratio = least(most(pull / n / end, 0.02), 2.0);
+        own[f_K_EFF] += (ratio * geo[f_K_PIPE] - own[f_K_EFF]) * least(dt / LAG_FRICTION, 1.0);
+    }
+    own[f_WALL] = mean / n, own[f_COLDEST] = coldest, own[f_HOTTEST] = hottest, own[f_SHOCK] = shock;
+    own[f_HEAT] = liquid_heat + gas_heat, own[f_HOST_HEAT] = host_heat, own[f_HELD] = held;
+    books[f_Q_LIQUID] += liquid_heat * dt;
+    books[f_Q_GAS] += gas_heat * dt;
+    books[f_Q_HOST] += host_heat * dt;
+    own[f_WATER_FLOW] = flux[f_F_WATER], own[f_AIR_FLOW] = flux[f_F_AIR], own[f_STEAM_FLOW] = flux[f_F_OUT_V] / dt;
+    books[f_WATER_IN] += flux[f_F_WATER] * dt;
+    books[f_AIR_IN] += flux[f_F_AIR] * dt;
+    books[f_WATER_OUT] += flux[f_F_LIQUID];
+    books[f_STEAM_OUT] += flux[f_F_OUT_V];
+    books[f_AIR_OUT] += flux[f_F_OUT_A];
+    books[f_AIR_SUCKED] += flux[f_F_SUCKED];
+    books[f_EVAPORATED] += flux[f_F_EVAPORATED];
+    books[f_H_IN] += (flux[f_F_HW] + flux[f_F_HA]) * dt + flux[f_F_SUCKED] * C_A * (geo[f_SINK_T] - T0);
+    books[f_H_OUT] += flux[f_F_H];
+    books[f_WORK] += flux[f_F_WORK];
+    const double *cell = cells[n - 1];
+    double cl = cell[f_ML] * C_L, cg = cell[f_MA] * C_A + cell[f_MV] * C_V;
+    own[f_OUTLET_T] = (cl * cell[f_TL] + cg * cell[f_TG]) / (cl + cg);
+    own[f_PEAK] = most(own[f_PEAK], own[f_P]);
+    own[f_STEPS] += 1.0;
+}
+
+static void advance_circuit(const struct Constants *c, struct State *s, const struct Sizes *z, int k, double dt) {
+    Cell *cells = (Cell *)s->cells + k * z->cells;
+    Work *work = (Work *)s->work;
+    double *own = s->circuit + k * CIRCUIT_FIELDS, *wall = s->wall + k * WALL_FIELDS, *books = s->books + k * BOOK_FIELDS;
+    const double *geo = c->circuit + k * GEOMETRY_FIELDS;
+    int64_t node = c->host[k], flags = 0;
+    double host = s->nodes[node];
+    eliminate((const Cell *)cells, work, z->cells, wall, c->shell_capacity + k * SHELLS, c->shell_link + k * (SHELLS - 1), host, dt);
+    books[f_CONDENSED] += prepare_cells(cells, work, z->cells, geo, wall, c->boiling, c->liquid, sqrt(sqrt(own[f_P])), s->flags[k],
+                                        dt, &flags);
+    int solved = solve_pressure(c, s, z, k, dt);
+    settle(cells, work, z->cells, own, geo, wall, books, s->flux, host, dt);
+    s->source[node] -= own[f_HOST_HEAT];
+    if (own[f_HOTTEST] > HOT_WALL) flags |= f_WALL_HOT;
+    if (own[f_P] <= LOWEST) flags |= f_BELOW_TABLE;
+    if (own[f_P] >= HIGHEST) flags |= f_ABOVE_TABLE;
+    if (s->flux[f_F_SUCKED] > BREATH * geo[f_AREA] * dt) flags |= f_SUCKED_BACK;
+    for (int v = (int)c->first_valve[k]; v < c->first_valve[k + 1]; v++)
+        if (c->valve_kind[v] == f_WATER && s->position[v] > 0.0 && own[f_P] >= c->valves[4 * v + f_V_P]) flags |= f_HELD_BACK;
+    if (!solved && own[f_MISS] > UNMET) {
+        own[f_UNMET] += 1.0;
+        flags |= f_UNSOLVED;
+    }
+    int64_t fresh = flags & ~s->flags[k];
+    for (int bit = 0; fresh && bit < 16; bit++)
+        if (fresh >> bit & 1) s->flagged_at[16 * k + bit] = s->clock[0] + dt;
+    s->flags[k] |= fresh;
+    if (!isfinite(own[f_P] + own[f_HEAT] + own[f_HELD] + own[f_OUTLET_T])) {
+        s->stop[0] = f_NOT_FINITE, s->stop[1] = k;
+    } else if (own[f_P] > STOP_PRESSURE) {
+        s->stop[0] = f_TOO_HIGH, s->stop[1] = k;
+    }
+}
+
+static void move_valves(const struct Constants *c, struct State *s, const struct Sizes *z, const uint8_t *commands, double dt) {
+    for (int v = 0; v < z->valves; v++) {
+        double travel = c->valves[4 * v + f_V_TRAVEL], stroke = travel > dt ? dt / travel : 1.0;
+        if (commands[v]) {
+            if (!s->commanded[v]) s->openings[v]++;
+            s->open_time[v] += dt;
+            s->position[v] = least(s->position[v] + stroke, 1.0);
+        } else
+            s->position[v] = most(s->position[v] - stroke, 0.0);
+        s->commanded[v] = commands[v];
+    }
+}
+
+void plant_steps(const struct Constants *c, struct State *s, const struct Sizes *z, const uint8_t *commands, double dt, int64_t n) {
+    for (int64_t i = 0; i < n && s->stop[0] == f_GOING; i++) {
+        move_valves(c, s, z, commands, dt);
+        if (outdated(c, s, z, dt)) {
+            prepare(c, s, z, dt);
+            prepare_walls(c, s, z, dt);
+        }
+        for (int k = 0; k < z->circuits; k++) advance_circuit(c, s, z, k, dt);
+        advance_network(c, s, z, dt);
+        s->clock[0] += dt;
+    }
+}
