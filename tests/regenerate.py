@@ -10,9 +10,10 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from steadfall.plan.read import read_text
 from steadfall.plan.reference import reference
-from steadfall.source import PlanError
+from tests.listing import listing_of
+from tests.physics.document import document
+from tests.physics.suite import GROUPS
 
 ROOT = Path(__file__).parents[1]
 BAD = ROOT / "tests" / "plans" / "bad"
@@ -23,22 +24,18 @@ def key_reference() -> None:
     (ROOT / "docs" / "keys.md").write_text(reference(), encoding="utf-8")
 
 
-def listing_of(plan: Path) -> str:
-    """The problem listing of a bad plan, as a person sees it."""
-    try:
-        read_text(plan.read_text(encoding="utf-8"), plan.name)
-    except PlanError as error:
-        return error.listing() + "\n"
-    return "no problems\n"
-
-
 def bad_listings() -> None:
     """tests/plans/bad/*.expected."""
     for plan in sorted(BAD.glob("*.yaml")):
         plan.with_suffix(".expected").write_text(listing_of(plan), encoding="utf-8")
 
 
-WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings)
+def validation() -> None:
+    """docs/validation.md."""
+    (ROOT / "docs" / "validation.md").write_text(document(GROUPS), encoding="utf-8")
+
+
+WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings, validation)
 
 
 def main() -> None:

@@ -13,8 +13,8 @@ from steadfall.plan.check import CHECKS
 from steadfall.plan.problems import Problems
 from steadfall.plan.read import draft, read_file, read_text
 from steadfall.source import PlanError
+from tests.listing import listing_of
 from tests.plan.paths import BAD
-from tests.regenerate import listing_of
 
 
 @pytest.mark.parametrize("plan", BAD, ids=lambda path: path.stem)

@@ -1,0 +1,156 @@
+"""Boiling: nucleate, peak, minimum, film; and the slip of steam over water."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import ht
+import numpy as np
+from attrs import evolve
+from CoolProp.CoolProp import PropsSI
+from fluids.two_phase_voidage import Chisholm_voidage
+
+from steadfall.plant import correlations as c
+from steadfall.plant import fields as f
+from steadfall.plant import properties as p
+from steadfall.plant.boiling import boiling_flux
+from steadfall.plant.settle import pass_on
+from tests.make_tables import saturated
+from tests.physics.check import Check, Group, Row
+
+AT_1_ATM = c.Saturated(  # as Incropera 6e, example 10.1, rounds it
+    temperature=373.15,
+    pressure=101325.0,
+    rho_l=957.9,
+    rho_v=0.5956,
+    h_fg=2257e3,
+    sigma=58.9e-3,
+    cp_l=4217.0,
+    mu_l=279e-6,
+    k_l=4217 * 279e-6 / 1.76,
+    rho_film=0.4902,
+    k_film=0.0299,
+    mu_film=15.25e-6,
+    cp_film=1980.0,
+)
+NUKIYAMA = ((8.0, 57.9e3), (13.5, 227.6e3), (18.8, 529.7e3))  # K, W/m2
+TUBES_2003 = ((100.0, 166.0), (200.0, 180.0), (300.0, 203.0))  # K, W/m2/K at 0.1 MPa, G 200 kg/m2/s, x 0.2
+
+
+def nucleate() -> Iterator[Row]:
+    q = c.rohsenow_1952(AT_1_ATM, c_sf=0.0128) * 18.0**3
+    yield Check("nucleate boiling, copper pan, 18 K", "Incropera 6e, example 10.1: 836", 836.57e3, q, 2e-3, "W/m2")
+    kreith = evolve(
+        AT_1_ATM,
+        rho_l=962.0,
+        rho_v=0.60,
+        h_fg=2.25e6,
+        sigma=0.0588,
+        cp_l=4211.0,
+        mu_l=2.77e-4,
+        k_l=4211 * 2.77e-4 / 1.75,
+    )
+    q = c.rohsenow_1952(kreith, c_sf=0.0132) * 6.0**3
+    yield Check("nucleate boiling, 6 K, C_sf 0.0132", "Kreith 7e, example 10.1 recomputed", 28673.9, q, 1e-3, "W/m2")
+    for bar in (1.0, 5.0, 10.0):
+        s = saturated(bar * 1e5)
+        h = ht.Rohsenow(s.rho_l, s.rho_v, s.mu_l, s.k_l, s.cp_l, s.h_fg, s.sigma, Te=10.0, Csf=0.013, n=1.0)
+        table = p.read_table("boiling").copy()
+        got = p.tabulated(table, p.row_of_pressure((bar * 1e5) ** 0.25), p.C_NUCLEATE) * 1e3
+        yield Check(
+            f"nucleate boiling at {bar:g} bar, 10 K, from the table", "Rohsenow (ht)", h * 10, got, 4e-3, "W/m2"
+        )
+
+
+def measured() -> Iterator[Row]:
+    table = p.read_table("boiling").copy()
+    x = 101325.0**0.25
+    t_sat = p.saturation_temperature(table, x)
+    source = "measured: Nukiyama 1934, table 3 (Int. J. Heat Mass Transfer 9 (1966) 1419), nichrome wire"
+    for dt, flux in NUKIYAMA:
+        got = boiling_flux(table, p.row_of_pressure(x), t_sat + dt, t_sat, t_sat)[0]
+        yield Check(f"nucleate boiling at {dt:g} K of superheat", source, flux, got, 1.0, "W/m2")
+
+
+def peak() -> Iterator[Row]:
+    book = "Incropera 6e, example 10.1: 1.26 MW/m2"
+    yield Check("peak heat flux, C 0.149", book, 1.25865e6, c.zuber_1959(AT_1_ATM, 0.149), 1e-3, "W/m2")
+    yield Check(
+        "peak heat flux, C pi/24", "the same, pi/24", 1.1065e6, c.zuber_1959(AT_1_ATM, math.pi / 24), 1e-3, "W/m2"
+    )
+    lienhard = evolve(AT_1_ATM, rho_v=0.597, rho_l=958.197, sigma=0.0589)
+    got = c.zuber_1959(lienhard, 0.149)
+    yield Check(
+        "peak heat flux, flat plate", "Lienhard 3e, example 9.5 (1.16 in the figure)", 1.2599e6, got, 2e-3, "W/m2"
+    )
+    tube = "Groeneveld et al., Nucl. Eng. Des. 237 (2007) 1909, tube, 0.1 MPa, G 50, x 0; ours is the pool's"
+    yield Check("peak heat flux in a tube at low flow", tube, 1.57e6, c.zuber_1959(saturated(1e5)), 0.4, "W/m2")
+
+
+def film() -> Iterator[Row]:
+    got = c.berenson_1961_film(AT_1_ATM) * 155.0**-0.25
+    yield Check(
+        "film boiling at 155 K, ours over a plate",
+        "Bromley, cylinder of 6 mm, Incropera 6e, example 10.2",
+        238.0,
+        got,
+        0.5,
+        "W/m2/K",
+    )
+    s = saturated(1e5)
+    source = "Groeneveld et al., Nucl. Eng. Des. 225 (2003) 83, tube, 0.1 MPa, G 200, x 0.2"
+    for dt, h in TUBES_2003:
+        yield Check(f"film boiling at {dt:g} K", source, h, c.berenson_1961_film(s) * dt**-0.25, 0.6, "W/m2/K")
+    s = saturated(101325.0)
+    steam = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
+    derived = "Berenson 1961 with vapour of "
+    yield Check(
+        "wall at which the film collapses",
+        derived + "100 degC",
+        187.0,
+        100 + c.berenson_1961_minimum(steam),
+        0.01,
+        "degC",
+    )
+    for kelvin, celsius in ((400.0, 176.0), (430.0, 166.0)):
+        rho, k, mu = (PropsSI(what, "P", 101325, "T", kelvin, "Water") for what in ("D", "L", "V"))
+        got = 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu))
+        yield Check("wall at which the film collapses", derived + f"{kelvin:g} K", celsius, got, 0.01, "degC")
+
+
+def slip() -> Iterator[Row]:
+    """One cell that passes 40 % steam on, at a density ratio of 320 as in the source (800 over 2.5)."""
+    x, density = 0.4, p.RHO / 320.0
+    cells, work = np.ones((1, f.CELL_FIELDS)), np.zeros((1, f.WORK_FIELDS))
+    pressure = density * p.R_V * 400.0
+    work[0, [f.N_ML, f.N_MV, f.N_TG, f.N_OUT_L, f.N_OUT_G]] = (1.0, 1.0, 400.0, 1 - x, x)
+    pass_on(cells, work, 0, pressure, 1.0)
+    void = 1 / (1 + cells[0, f.SLIP] * (1 - x) / x / 320.0)
+    yield Check(
+        "void fraction, x 0.4, 800 and 2.5 kg/m3",
+        "Chisholm (fluids): 0.9495",
+        Chisholm_voidage(x, 800.0, 2.5),
+        void,
+        1e-6,
+    )
+
+
+def flash() -> Iterator[Row]:
+    """Omega from its definition with steam-table values at 5 bar (IAPWS-95)."""
+    expected = 915.3 * 4311 * 424.99 * 5e5 * (0.37371 / 2107.9e3) ** 2
+    got = c.leung_1986(saturated(5e5))
+    yield Check("omega of saturated water at 5 bar", "Leung 1986 with steam-table values", expected, got, 2e-3)
+
+
+def rows() -> Iterator[Row]:
+    for part in (nucleate, measured, peak, film, slip, flash):
+        yield from part()
+
+
+BOILING = Group(
+    "Boiling and two phases",
+    "Pool correlations on the wetted share of the bore. Measured values scatter by a factor of 2 in nucleate boiling,\n"
+    "20 % at the peak, a factor of 2 and more in film boiling; the tolerances of those rows say so.",
+    rows,
+)

@@ -1,0 +1,127 @@
+"""Conduction into bodies with an inner resistance, and through the wall of the bore."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from steadfall.plan.model import Inner, Link, Material, Path, Plan
+from steadfall.plant.path import shells
+from tests.physics.check import Check, Group, Row
+from tests.plant import plants
+from tests.plant.plants import K0
+from tests.plant.running import Run
+
+POWER = {"slab": 0, "cylinder": 1, "sphere": 2}
+# Shape, Biot number, first eigenvalue (Incropera 6e, table 5.1)
+EIGENVALUES = (
+    ("slab", 0.1, 0.3111),
+    ("slab", 1.0, 0.8603),
+    ("slab", 10.0, 1.4289),
+    ("slab", 100.0, 1.5552),
+    ("cylinder", 0.1, 0.4417),
+    ("cylinder", 1.0, 1.2558),
+    ("cylinder", 10.0, 2.1795),
+    ("sphere", 0.1, 0.5423),
+    ("sphere", 1.0, 1.5708),
+    ("sphere", 10.0, 2.8363),
+)
+# Plane wall, Fourier number: centre and surface at Biot 1, centre and surface at Biot 10; full series, 200 terms
+SERIES = {
+    0.1: (0.9931082548, 0.7235772387, 0.9684242138, 0.1705738115),
+    0.2: (0.9506417785, 0.6433907845, 0.8292547308, 0.1224822381),
+    0.5: (0.7725263834, 0.5045219279, 0.4546405556, 0.0643289553),
+    1.0: (0.5338594014, 0.3481768517, 0.1638176417, 0.0231720602),
+}
+COUNT = 20
+
+
+def cooled(
+    shape: str, size: float, solid: tuple[float, float, float], h: float, *, start: float, around: float
+) -> Plan:
+    """A body of k, density, heat capacity with a film coefficient h on its surface; temperatures in degC."""
+    k, density, capacity = solid
+    mass = 10.0
+    area = (POWER[shape] + 1) * mass / density / size
+    inner = Inner(shape, size, k, COUNT, density)
+    return plants.make(
+        bodies={"load": plants.body("load", mass, start + K0, capacity, inner=inner)},
+        links=(Link(("load", "ambient"), h * area),),
+        ambient=around + K0,
+    )
+
+
+UNIT = (1.0, 1000.0, 1000.0)  # k, density, heat capacity: diffusivity 1e-6 m2/s
+SIZE = 0.01  # m: one Fourier number is 100 s
+
+
+def unit_run(shape: str, biot: float) -> Run:
+    """A body that falls from 1 to 0 degC."""
+    return Run(cooled(shape, SIZE, UNIT, biot * UNIT[0] / SIZE, start=1.0, around=0.0), dt=0.02)
+
+
+def eigenvalues() -> Iterator[Row]:
+    for shape, biot, expected in EIGENVALUES:
+        run = unit_run(shape, biot).go(50.0)
+        early, seconds = run.see("load") - K0, 50.0
+        late = run.go(seconds).see("load") - K0
+        got = math.sqrt(math.log(early / late) / (UNIT[0] / (UNIT[1] * UNIT[2]) * seconds / SIZE**2))
+        yield Check(
+            f"decay of a {shape}, Biot {biot:g}", "Incropera 6e, table 5.1: first eigenvalue", expected, got, 5e-3
+        )
+
+
+def series() -> Iterator[Row]:
+    for first, biot in ((0, 1.0), (2, 10.0)):
+        run = unit_run("slab", biot)
+        for fourier, values in SERIES.items():
+            run.go(100.0 * fourier - float(run.state.clock[0]))
+            for where, expected in (("core", values[first]), ("surface", values[first + 1])):
+                what = f"plane wall, Biot {biot:g}, Fourier {fourier:g}, {where}"
+                yield Check(what, "full series, 200 terms", expected, run.see(f"load.{where}") - K0, 0.02)
+
+
+def worked() -> Iterator[Row]:
+    pipe = Run(cooled("slab", 0.04, (63.9, 7832.0, 434.0), 500.0, start=-20.0, around=60.0), dt=0.1).go(480)
+    book = "Incropera 6e, example 5.4 (wall of 40 mm, 8 min): {}; exact"
+    for where, expected, said in (("core", 43.02, "42.9"), ("surface", 45.36, "45.2")):
+        yield Check(f"pipe wall, {where}", book.format(said), expected, pipe.see(f"load.{where}") - K0, 5e-3, "degC")
+    brass = (110.0, 8530.0, 110.0 / 33.9e-6 / 8530.0)
+    plate = Run(cooled("slab", 0.02, brass, 120.0, start=20.0, around=500.0), dt=0.1).go(420)
+    got = plate.see("load.surface") - K0
+    yield Check("brass plate after 7 min", "Cengel 3e, example 4-4 (282 by chart); exact", 279.58, got, 5e-3, "degC")
+    steel = (14.9, 7900.0, 14.9 / 3.95e-6 / 7900.0)
+    shaft = Run(cooled("cylinder", 0.1, steel, 80.0, start=600.0, around=200.0), dt=0.5).go(2700)
+    got = shaft.see("load.core") - K0
+    yield Check(
+        "axis of a steel shaft after 45 min", "Cengel 3e, example 4-5 (360 by chart); exact", 364.30, got, 5e-3, "degC"
+    )
+
+
+def wall() -> Iterator[Row]:
+    steel = Material("steel", 7850.0, 488.0, 50.7, 12e-6, 200e9, 0.3)
+    path = Path(0.014, 18.0, 2, 0.008, "steel", 3e3, 0, 5e-5)
+    capacity, between, first, last = shells(path, steel, 20)
+    length = 36.0 / 20
+    exact = math.log(15.0 / 7.0) / (2 * math.pi * 50.7 * length)
+    got = first + float((1 / between).sum()) + last
+    yield Check("resistance of the wall of a cell", "ln(r2/r1)/(2 pi k L)", exact, got, 1e-9, "K/W")
+    mass = math.pi * (0.015**2 - 0.007**2) * length * 7850.0 * 488.0
+    yield Check(
+        "heat capacity of the wall of a cell", "pi (r2^2 - r1^2) L rho c", mass, float(np.sum(capacity)), 1e-9, "J/K"
+    )
+
+
+def rows() -> Iterator[Row]:
+    for part in (eigenvalues, series, worked, wall):
+        yield from part()
+
+
+CONDUCTION = Group(
+    "Conduction",
+    f"Bodies with an inner resistance of {COUNT} shells against closed solutions; examples read from charts in the\n"
+    "books are compared with their exact values.",
+    rows,
+)

@@ -1,0 +1,69 @@
+"""Single-phase convection in the bore."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from ht.conv_internal import laminar_Q_const, laminar_T_const, turbulent_Dittus_Boelter, turbulent_Gnielinski
+
+from steadfall.plant import fields as f
+from steadfall.plant import properties as p
+from steadfall.plant.correlations import dittus_boelter
+from steadfall.plant.heat import GAS_FACTOR, liquid_coefficient
+from tests.physics.check import Check, Group, Row
+
+
+def coefficient(velocity: float, kelvin: float, bore: float) -> float:
+    """What the kernel takes for a cell full of water, W/m2/K."""
+    cells = np.zeros((1, f.CELL_FIELDS))
+    cells[0, f.TL], cells[0, f.UL] = kelvin, velocity
+    return float(liquid_coefficient(cells, 0, p.read_table("liquid").copy(), bore, bore**0.2))
+
+
+def nusselt(re: float, pr: float) -> float:
+    """Dittus-Boelter as we have it, as a Nusselt number: unit density, viscosity, conductivity and bore."""
+    return dittus_boelter(1.0, 1.0, 1.0, pr) * float(re**0.8)
+
+
+def water() -> Iterator[Row]:
+    re = 4 * 0.2 / (math.pi * 0.025 * 725e-6)
+    book = "Incropera 6e, example 11.1, p. 680"
+    yield Check("Nusselt number, 0.2 kg/s in 25 mm, Pr 4.85", book + ": 90", 89.98, nusselt(re, 4.85), 1e-3)
+    h = nusselt(re, 4.85) * 0.625 / 0.025
+    yield Check("coefficient, 0.2 kg/s in 25 mm", book + ": 2250", 2249.5, h, 1e-3, "W/m2/K")
+    library = turbulent_Dittus_Boelter(1e5, 1.2)
+    yield Check("Nusselt number, Re 1e5, Pr 1.2, heating", "ht: 247.40", library, nusselt(1e5, 1.2), 1e-3)
+    nu = p.tabulated(p.read_table("liquid").copy(), p.row_of_temperature(333.15), p.NU_LIQUID)
+    re = 1.5 * 0.014 / nu
+    pr, k = 2.98, 0.6510  # IAPWS-95 at 60 degC and 60 bar
+    gnielinski = turbulent_Gnielinski(Re=re, Pr=pr, fd=(0.790 * math.log(re) - 1.64) ** -2) * k / 0.014
+    got = coefficient(1.5, 333.15, 0.014)
+    yield Check("water of 60 degC at 1.5 m/s in 14 mm", "Gnielinski (ht), smooth", gnielinski, got, 0.15, "W/m2/K")
+
+
+def laminar_and_gas() -> Iterator[Row]:
+    k = p.tabulated(p.read_table("liquid").copy(), p.row_of_temperature(333.15), p.K_LIQUID)
+    still = coefficient(0.0, 333.15, 0.014) * 0.014 / k
+    yield Check(
+        "laminar Nusselt number, constant wall temperature", "Incropera 6e, eq. 8.55", laminar_T_const(), still, 1e-3
+    )
+    yield Check(
+        "laminar Nusselt number, constant flux (gas)", "48/11, Incropera 6e, eq. 8.53", laminar_Q_const(), 4.36, 2e-3
+    )
+    gas = GAS_FACTOR / p.K_GAS * 20384.9**0.8
+    book = "Incropera 6e, example 8.6, by Dittus-Boelter: 57.9; ours is the Kays and Crawford form for gases"
+    yield Check("Nusselt number of air, Re 20 385, Pr 0.7", book, 57.90, gas, 0.15)
+
+
+def rows() -> Iterator[Row]:
+    yield from water()
+    yield from laminar_and_gas()
+
+
+CONVECTION = Group(
+    "Single-phase convection",
+    "Water by Dittus and Boelter or laminar, whichever is greater; gas by the form for gases.",
+    rows,
+)

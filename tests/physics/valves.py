@@ -1,0 +1,144 @@
+"""Valves, friction and outlets."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from CoolProp.CoolProp import PropsSI
+from fluids.compressible import isothermal_gas
+from fluids.control_valve import size_control_valve_g
+from fluids.friction import friction_factor
+from numpy.typing import NDArray
+from scipy.optimize import brentq, minimize_scalar
+
+from steadfall.plant.correlations import leung_1986
+from steadfall.plant.discharge import choke_table, choked_ratio, mass_flux
+from steadfall.plant.path import haaland_1983
+from steadfall.plant.properties import R_A
+from steadfall.plant.supply import X_T, air_through, water_through
+from tests.make_tables import saturated
+from tests.physics.check import Check, Group, Row
+
+KV = 1 / 3600.0  # m3/s in 1 m3/h
+LB, FT, INCH, PSI = 0.45359237, 0.3048, 0.0254, 6894.757
+Table = NDArray[np.float64]
+
+
+def water() -> Iterator[Row]:
+    got = water_through(KV, 2e5, 1e5) * 3.6
+    yield Check("Kv 1 at 1 bar of cold water", "definition of Kv, IEC 60534-1", 1.0, got, 3e-3, "m3/h")
+    got = water_through(0.45 * KV, 5e5, 1e5) * 3.6
+    yield Check("Kv 0.45 at 4 bar of cold water", "definition of Kv, IEC 60534-1", 0.9, got, 1e-3, "m3/h")
+    got = 3.6 * water_through(164.9954763704956 * KV, 680e3, 220e3) / math.sqrt(965.4 / 999.10329)
+    example = "IEC 60534-2-1 (ISA-75.01.01-2007), example 1: Kv 165"
+    yield Check("360 m3/h of water of 965.4 kg/m3, 680 to 220 kPa, by the valve", example, 360.0, got, 1e-3, "m3/h")
+
+
+def outlet(choke: Table) -> Iterator[Row]:
+    area = math.pi * 0.15**2 / 4
+    heads = 200.0 * (area / (164.9954763704956 * KV)) ** 2
+    flux, _ = mass_flux(680e3, 220e3, 965.4, 0.0, heads, choke)
+    example = "IEC 60534-2-1 (ISA-75.01.01-2007), example 1: Kv 165"
+    yield Check("the same by the outlet's law", example, 360.0, 3600 * flux * area / 965.4, 1e-3, "m3/h")
+    flux, _ = mass_flux(1e6, 9e5, 11.3, 1.0, 0.00185 * 1000 / 0.5, choke)
+    closed = "closed isothermal pipe with the density at the inlet (fluids, isothermal_gas: 145.484757 kg/s)"
+    library = isothermal_gas(rho=11.3, fd=0.00185, P1=1e6, P2=9e5, L=1000.0, D=0.5)
+    yield Check("gas through 1000 m of 0.5 m pipe, 10 to 9 bar", closed, library, flux * math.pi / 16, 2e-3, "kg/s")
+    flux, _ = mass_flux(170 * PSI, 101325.0, 0.374 * LB / FT**3, 1.0, 11.84, choke)
+    got = flux * math.pi / 4 * (2.067 * INCH) ** 2 * 3600 / LB
+    crane = "Crane Technical Paper 410, example 7.20 (11 770 by Darcy, 11 160 by sonic velocity)"
+    yield Check(
+        "saturated steam, 170 psia to atmosphere through K = 11.84 of 2 inch", crane, 11770.0, got, 0.06, "lb/h"
+    )
+    for w, k in ((1.0, 10.0), (8.0, 3.0), (60.0, 40.0)):
+        found = minimize_scalar(
+            lambda eta, w=w, k=k: -mass_flux(1e6, eta * 1e6, 100.0, w, k, choke)[0],
+            bounds=(0.01, 0.99),
+            method="bounded",
+        )
+        here = mass_flux(1e6, choked_ratio(choke, w, k) * 1e6, 100.0, w, k, choke)[0]
+        what = f"choked flux at omega {w:g} through {k:g} heads, from the table"
+        yield Check(what, "greatest flux of the same law (scipy)", -float(found.fun), here, 2e-3, "kg/s/m2")
+
+
+def equilibrium(pressure: float) -> float:
+    """Greatest isentropic flux of the homogeneous equilibrium fluid, kg/s/m2."""
+    s0, h0 = (PropsSI(what, "P", pressure, "Q", 0, "Water") for what in ("S", "H"))
+
+    def flux(p: float) -> float:
+        rho = PropsSI("D", "P", p, "S", s0, "Water")
+        return float(-rho * math.sqrt(max(2 * (h0 - PropsSI("H", "P", p, "S", s0, "Water")), 0.0)))
+
+    return float(-minimize_scalar(flux, bounds=(0.4 * pressure, 0.999 * pressure), method="bounded").fun)
+
+
+def flashing(choke: Table) -> Iterator[Row]:
+    source = "isentropic homogeneous equilibrium, IAPWS-95; ours has one velocity head to lose"
+    for bar in (2.0, 5.0, 10.0):
+        s = saturated(bar * 1e5)
+        flux, _ = mass_flux(bar * 1e5, 1e4, s.rho_l, leung_1986(s), 1.0, choke)
+        yield Check(f"choked flashing water from {bar:g} bar", source, equilibrium(bar * 1e5), flux, 0.2, "kg/s/m2")
+
+
+def air() -> Iterator[Row]:
+    for after in (5.5e5, 4e5, 2.5e5, 1e5):
+        flow = air_through(0.9 * KV, 6e5, 293.15, after)
+        kv = size_control_valve_g(
+            T=293.15,
+            MW=28.965,
+            mu=1.8e-5,
+            gamma=1.4,
+            Z=1.0,
+            P1=6e5,
+            P2=after,
+            Q=flow / (101325 / (R_A * 273.15)),
+            xT=X_T,
+            FL=0.9,
+        )
+        what = f"Kv that passes our flow of air from 6 to {after / 1e5:g} bar"
+        yield Check(what, "IEC 60534-2-1 as in fluids (size_control_valve_g)", 0.9, kv, 8e-3, "m3/h")
+    standard = 24.6 * 600.0 * 2 / 3 * math.sqrt(X_T / (28.965 * 293.15))
+    got = 3600 * air_through(KV, 6e5, 293.15, 1e5) / (101325 / (R_A * 273.15))
+    form = "IEC 60534-2-1: 24.6 Kv p1 (2/3) sqrt(x_T/(M T)), kPa, 0 degC"
+    yield Check("choked air through Kv 1 from 6 bar", form, standard, got, 5e-3, "m3/h")
+
+
+def friction() -> Iterator[Row]:
+    source = "Colebrook, solved by Clamond (fluids, friction_factor)"
+    for re, rough in ((1e5, 1e-4), (5e4, 0.05 / 14), (2e4, 0.0), (1e6, 1e-3)):
+        library = friction_factor(Re=re, eD=rough)
+        got = haaland_1983(re, rough)
+        yield Check(f"friction factor at Re {re:.0e}, e/D {rough:.2g}", source, library, got, 0.02)
+
+
+def two_phase(choke: Table) -> Iterator[Row]:
+    """Twenty metres of 50 mm pipe: the pressure drop at which the outlet's law passes 0.6 kg/s of 10 % steam."""
+    rho, length, inlet = 1 / (0.1 / 2.67 + 0.9 / 915.0), 20.0, 5e5
+    gas, flux = 0.1 / 2.67 * rho, 0.6 / (math.pi * 0.05**2 / 4)
+    heads = haaland_1983(5e4, 0.05 / 50) * length / 0.05
+    lost = brentq(lambda d: mass_flux(inlet, inlet - d, rho, gas, heads, choke)[0] - flux, 1e3, 1e5)
+    drop = float(lost) / length
+    case = "Whalley, Boiling, condensation and gas-liquid flow, example 4 (Friedel): 730"
+    yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", case, 730.0, drop, 0.5, "Pa/m")
+    other = "Mueller-Steinhagen and Heck (fluids): 793.4"
+    yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", other, 793.4465457, drop, 0.5, "Pa/m")
+
+
+def rows() -> Iterator[Row]:
+    choke = choke_table()
+    yield from water()
+    yield from outlet(choke)
+    yield from flashing(choke)
+    yield from air()
+    yield from friction()
+    yield from two_phase(choke)
+
+
+VALVES = Group(
+    "Valves, friction and outlets",
+    "Water and air through valves by IEC 60534; what leaves a circuit by one homogeneous law from liquid to flashing\n"
+    "water. Two-phase correlations differ from each other by a factor of ten on one case; ours is the homogeneous one.",
+    rows,
+)

@@ -1,0 +1,96 @@
+"""Water and steam: what the kernel reads from its tables and what it simplifies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from scipy.optimize import brentq
+
+from steadfall.plant import properties as p
+from tests.make_tables import saturated
+from tests.physics.check import Check, Group, Row
+
+IF97 = "IAPWS R7-97(2012), table {}"
+STEAM = "steam table, IAPWS-IF97"
+ROWS = {  # MPa: boiling point degC, heat of evaporation kJ/kg, density of the vapour kg/m3 (IAPWS-IF97)
+    0.1: (99.6059, 2257.51, 0.590311),
+    0.2: (120.2115, 2201.56, 1.129006),
+    0.3: (133.5254, 2163.44, 1.650749),
+    0.5: (151.8362, 2107.92, 2.668058),
+    1.0: (179.8856, 2014.44, 5.145386),
+}
+
+
+def boils_at(table: Any, pressure: float) -> float:
+    """K."""
+    return float(p.saturation_temperature(table, pressure**0.25))
+
+
+def saturation(table: Any) -> Iterator[Row]:
+    for pressure, kelvin in ((1e5, 372.755919), (1e6, 453.035632)):
+        what = f"boiling temperature at {pressure / 1e6:g} MPa"
+        yield Check(what, IF97.format(36), kelvin, boils_at(table, pressure), 1e-4, "K")
+    for kelvin, pressure in ((300.0, 0.353658941e-2), (500.0, 2.63889776)):
+        root = brentq(lambda mpa, kelvin=kelvin: boils_at(table, mpa * 1e6) - kelvin, 2.1e-3, 5.9)
+        yield Check(f"vapour pressure at {kelvin:g} K", IF97.format(35), pressure, float(root), 2e-3, "MPa")
+    yield Check("boiling temperature at 101.325 kPa", STEAM, 373.1243, boils_at(table, 101325.0), 1e-4, "K")
+    for pressure, (celsius, _, _) in ROWS.items():
+        got = boils_at(table, pressure * 1e6) - 273.15
+        yield Check(f"boiling point at {pressure:g} MPa", STEAM, celsius, got, 5e-4, "degC")
+
+
+def simplified() -> Iterator[Row]:
+    for pressure, (celsius, latent, density) in ROWS.items():
+        kelvin = celsius + 273.15
+        got = p.heat_of_evaporation(kelvin) / 1e3
+        yield Check(f"heat of evaporation at {pressure:g} MPa (linear in T)", STEAM, latent, got, 0.035, "kJ/kg")
+        vapour = pressure * 1e6 / (p.R_V * kelvin)
+        yield Check(f"density of steam at {pressure:g} MPa (ideal gas)", STEAM, density, vapour, 0.08, "kg/m3")
+    yield Check("density of liquid at 101.325 kPa (constant)", STEAM, 958.373, p.RHO, 5e-3, "kg/m3")
+    yield Check("heat capacity of liquid at 1 atm (constant)", "IAPWS-95", 4216.6, p.C_L, 3e-3, "J/kg/K")
+
+
+def dose_arithmetic() -> Iterator[Row]:
+    liquid = p.C_L * 20.0
+    for celsius, expected in ((99.9743, 2591.5), (200.0, 2791.4)):
+        got = (p.H_0 + p.C_V * celsius - liquid) / 1e3
+        what = f"heat to turn water of 20 degC into steam of {celsius:.0f} degC at 1 atm"
+        yield Check(what, "IAPWS-95", expected, got, 3e-3, "kJ/kg")
+    ratio = p.RHO * p.R_V * 373.124 / 101325.0
+    yield Check("volume of steam of 100 degC over that of its water", "IAPWS-95, 20 degC water", 1670.3, ratio, 0.03)
+
+
+def made_of() -> Iterator[Row]:
+    """What the shipped tables were made of."""
+    at_450 = saturated(932.203564e3)
+    release = "IAPWS R6-95(2018), table 8, 450 K"
+    yield Check("liquid density behind the tables", release, 890.341250, at_450.rho_l, 1e-6, "kg/m3")
+    yield Check("vapour density behind the tables", release, 4.81200360, at_450.rho_v, 1e-6, "kg/m3")
+    latent = (2774.41078 - 749.161585) * 1e3
+    yield Check("heat of evaporation behind the tables", release, latent, at_450.h_fg, 1e-6, "J/kg")
+    for celsius, pressure, sigma in ((100, 101418.0, 58.91e-3), (160, 618235.0, 46.59e-3)):
+        got = saturated(pressure).sigma
+        yield Check(f"surface tension at {celsius} degC", "IAPWS R1-76(2014)", sigma, got, 5e-3, "N/m")
+    liquid = p.read_table("liquid").copy()
+    row = p.row_of_temperature(298.15)
+    k = p.tabulated(liquid, row, p.K_LIQUID)
+    yield Check("conductivity at 25 degC (table at 60 bar)", "IAPWS R15-11, table 4", 0.607712868, k, 6e-3, "W/m/K")
+    nu = p.tabulated(liquid, row, p.NU_LIQUID)
+    yield Check("kinematic viscosity at 25 degC", "IAPWS R12-08, table 4", 889.7351e-6 / 998.0, nu, 6e-3, "m2/s")
+
+
+def rows() -> Iterator[Row]:
+    table = p.read_table("boiling").copy()
+    yield from saturation(table)
+    yield from simplified()
+    yield from dose_arithmetic()
+    yield from made_of()
+
+
+WATER = Group(
+    "Water and steam",
+    "The kernel has the real saturation curve, tabulated; heat capacities and the liquid's density are constant and\n"
+    "gases ideal, so that its books close to round-off. The rows of constants show what that costs.",
+    rows,
+)
