@@ -88,8 +88,10 @@ def _span(dosed: Dosed, what: str) -> Node:
     known = [span for span in spans if span is not None]
     alike, names = len(set(known)) == 1, dosed.sequence.names
     labels = [f"{dosed.short}.{what}" if alike else f"{dosed.short}.{name}.{what}" for name in names]
-    pairs = zip(spans, labels, strict=True)
-    entries = [ms(known[0], labels[0] if alike else "") if span is None else ms(span, label) for span, label in pairs]
+    marks = [action.at.own if action else dosed.mark for action in dosed.row]
+    rows = zip(spans, labels, marks, strict=True)
+    borrowed = ms(known[0], labels[0] if alike else "")
+    entries = [borrowed if span is None else ms(span, label, mark) for span, label, mark in rows]
     return lookup(dosed.sequence.stage, entries)
 
 

@@ -14,9 +14,9 @@ TRUE = Constant(True, Type.BOOL)
 FALSE = Constant(False, Type.BOOL)
 
 
-def ms(value: int, label: str = "") -> Constant:
+def ms(value: int, label: str = "", mark: Mark = NOWHERE) -> Constant:
     """A time."""
-    return Constant(value, Type.TIME, label=label)
+    return Constant(value, Type.TIME, label=label, mark=mark)
 
 
 def whole(value: int, label: str = "") -> Constant:

@@ -80,7 +80,9 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
         climbs.append(sheet.named(label, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     if not kind.finish:
         return lookup(before, climbs)
-    spans = lookup(before, [ms(0)] * len(climbs) + [ms(step.for_ms, f"{step.name}.for") for step in kind.finish])
+    spans = lookup(
+        before, [ms(0)] * len(climbs) + [ms(step.for_ms, f"{step.name}.for", step.at.own) for step in kind.finish]
+    )
     finishing = Compare(">", before, whole(last_stage(kind)))
     return choose(finishing, at_least(time, spans), lookup(before, climbs))
 

@@ -1,0 +1,25 @@
+"""Any network as one program, for tests: every node class there is, in any nesting."""
+
+from __future__ import annotations
+
+from steadfall.emit.names import Names
+from steadfall.emit.split import plain
+from steadfall.emit.unit import Declaration, Unit
+from steadfall.logic.network import Network
+
+
+def flat(network: Network) -> tuple[str, dict[str, str]]:
+    """The text, and what its names stand for; every signal is an output."""
+    order = {row.name: place for place, row in enumerate(network.assignments)}
+    begun = {row.name for row in network.assignments if row.initial is True}
+    unit = Unit(Names(["main"]), order, types=network.types, far=False, begun=begun)
+    spelled = {}
+    for row in network.inputs:
+        word = unit.now(row.name)
+        unit.declare("VAR_INPUT", Declaration(word, row.type.value))
+        spelled[word] = row.name
+    for row in network.assignments:
+        spelled[unit.signal(plain(row), "VAR_OUTPUT")] = row.name
+    for place, row in enumerate(network.assignments):
+        unit.row(plain(row), place)
+    return unit.listing("PROGRAM main", "END_PROGRAM"), spelled
