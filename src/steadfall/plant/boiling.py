@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import properties as w
 from steadfall.plant.properties import tabulated
 from steadfall.plant.state import Reals
@@ -27,7 +27,7 @@ STEFAN_BOLTZMANN = 5.670374e-8  # W/m2/K4
 CONVECTION, NUCLEATE, TRANSITION, FILM = range(4)
 
 
-@kernel
+@lean_kernel
 def film_flux(table: Reals, row: float, dt: float, wall: float, t_sat: float) -> float:
     """Heat flux of film boiling with radiation through the film, W/m2."""
     root = math.sqrt(dt)
@@ -35,7 +35,7 @@ def film_flux(table: Reals, row: float, dt: float, wall: float, t_sat: float) ->
     return tabulated(table, row, w.C_FILM) * root * math.sqrt(root) + radiation
 
 
-@kernel
+@lean_kernel
 def boiling_flux(table: Reals, row: float, wall: float, liquid: float, t_sat: float) -> tuple[float, float, int]:
     """Heat flux by boiling (W/m2), the share of the convective flux that comes on top, and the regime."""
     dt = wall - t_sat

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.heat import prepare_cells
 from steadfall.plant.pressure import HIGHEST, LOWEST, solve_pressure
@@ -18,7 +18,7 @@ BREATH = 0.1  # kg/m2/s of air drawn in that is worth a note (about 0.1 m/s)
 HOT_WALL = 673.15  # K (400 degC)
 
 
-@kernel
+@lean_kernel
 def advance_circuit(
     c: int,
     hosts: Ints,
@@ -76,7 +76,7 @@ def advance_circuit(
         stop[0], stop[1] = f.TOO_HIGH, c
 
 
-@kernel
+@lean_kernel
 def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float) -> bool:
     """Whether the circuit's pressure keeps the water behind an open valve from coming in."""
     for v in range(first, end):
@@ -85,7 +85,7 @@ def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals,
     return False
 
 
-@kernel
+@lean_kernel
 def flags_of(own: Reals, geo: Reals, flux: Reals, dt: float) -> int:
     """Bits for what this step met outside the model's range."""
     flags = 0
@@ -100,7 +100,7 @@ def flags_of(own: Reals, geo: Reals, flux: Reals, dt: float) -> int:
     return flags
 
 
-@kernel
+@lean_kernel
 def note_flags(moments: Reals, flags: int, now: float) -> None:
     """Keep the first moment of each new bit."""
     for bit in range(moments.size):

@@ -18,7 +18,7 @@ import math
 
 import numpy as np
 
-from steadfall.compiled import kernel
+from steadfall.compiled import kernel, lean_kernel
 from steadfall.plant.state import Reals
 
 W_LOW, W_HIGH, W_POINTS = math.log(1e-3), math.log(1e3), 41
@@ -27,7 +27,7 @@ W_STEP, K_STEP = (W_HIGH - W_LOW) / (W_POINTS - 1), (K_HIGH - K_LOW) / (K_POINTS
 SOFT = 300.0  # Pa below which the square-root law is made straight, so that its slope stays finite
 
 
-@kernel
+@lean_kernel
 def expansion_work(w: float, eta: float, growth: float) -> float:
     """The integral I; `growth` = ln(v/v0). Near w = 1 by its series to second order (error below 1e-5)."""
     d = 1.0 - w
@@ -37,7 +37,7 @@ def expansion_work(w: float, eta: float, growth: float) -> float:
     return (1.0 - eta) / d + w / (d * d) * (growth + math.log(eta))
 
 
-@kernel
+@lean_kernel
 def choked_ratio(table: Reals, w: float, k: float) -> float:
     """Exit pressure over inlet pressure at which the discharge chokes, between the table's points."""
     at_w = min(max((math.log(w) - W_LOW) / W_STEP, 0.0), W_POINTS - 1.000001)
@@ -49,7 +49,7 @@ def choked_ratio(table: Reals, w: float, k: float) -> float:
     return float(low + u * (high - low))
 
 
-@kernel
+@lean_kernel
 def mass_flux(p: float, back: float, rho: float, w: float, k: float, choke: Reals) -> tuple[float, float]:
     """Mass flux (kg/s/m2) from p to the back pressure through k velocity heads, and the exit pressure ratio."""
     if p <= back:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.properties import (
     C_A,
@@ -29,7 +29,7 @@ PER_RHO = 1.0 / RHO
 NO_MASS = 1e-14  # kg, no phase
 
 
-@kernel
+@lean_kernel
 def exchange(cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, conductance: float, share: float) -> float:
     """Let the phases of a cell act on each other; returns kg condensed.
 
@@ -56,7 +56,7 @@ def exchange(cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, condu
     return condensed
 
 
-@kernel
+@lean_kernel
 def condense(cells: Reals, i: int, dew: float, share: float) -> float:
     """Steam that meets liquid below its dew point: d s/(d + s), both times share, condenses.
 
@@ -74,7 +74,7 @@ def condense(cells: Reals, i: int, dew: float, share: float) -> float:
     return float(amount)
 
 
-@kernel
+@lean_kernel
 def rain(cells: Reals, i: int, dew: float, steam: float) -> float:
     """Half of the steam that gas below its dew point cannot hold turns to liquid and warms the gas.
 

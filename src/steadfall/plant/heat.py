@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant import properties as w
 from steadfall.plant.boiling import FILM, boiling_flux
@@ -27,7 +27,7 @@ LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelte
 HALF_FULL = 0.5
 
 
-@kernel
+@lean_kernel
 def power_08(cells: Reals, i: int, value: float, at: int) -> float:
     """value^0.8, kept from step to step: near the last full evaluation by its binomial series (error below 2e-7)."""
     if value < 1e-9:
@@ -42,7 +42,7 @@ def power_08(cells: Reals, i: int, value: float, at: int) -> float:
     return float(cells[i, at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032))))
 
 
-@kernel
+@lean_kernel
 def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02: float) -> float:
     """Convective coefficient of the liquid, W/m2/K."""
     row = w.row_of_temperature(cells[i, f.TL])
@@ -51,7 +51,7 @@ def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02
     return max(3.66 * w.tabulated(liquid, row, w.K_LIQUID) / bore, turbulent)
 
 
-@kernel
+@lean_kernel
 def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
     """Whether a cell full of moving water lies between laminar flow and the range of the turbulent correlation."""
     if cells[i, f.ML] < HALF_FULL * RHO * geo[f.CELL_VOLUME]:
@@ -60,7 +60,7 @@ def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
     return bool(LAMINAR < re < TURBULENT)
 
 
-@kernel
+@lean_kernel
 def prepare_cells(
     cells: Reals,
     work: Reals,
@@ -110,7 +110,7 @@ def prepare_cells(
     return condensed, flags
 
 
-@kernel
+@lean_kernel
 def wet_heat(
     cells: Reals,
     work: Reals,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.circuit import advance_circuit
 from steadfall.plant.network import advance_network, outdated, pass_coils, prepare
@@ -18,7 +18,7 @@ from steadfall.plant.wall import prepare_walls
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
 
 
-@kernel
+@lean_kernel
 def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
     """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has stopped."""
     if state.stop[0] != f.GOING:
@@ -63,13 +63,13 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     state.clock[0] += dt
 
 
-@kernel
+@lean_kernel
 def stopped(state: State) -> bool:
     """Whether the plant has left what the model can answer for (see `notes`)."""
     return bool(state.stop[0] != f.GOING)
 
 
-@kernel
+@lean_kernel
 def move_valves(
     valves: Reals,
     position: Reals,
@@ -93,7 +93,7 @@ def move_valves(
         commanded[v] = commands[v]
 
 
-@kernel
+@lean_kernel
 def observe(constants: Constants, state: State, out: Reals) -> None:
     """Fill `out` in the order of `Grid.observed` (SI)."""
     at = see_bodies(constants, state, out)
@@ -123,7 +123,7 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
         at += 3
 
 
-@kernel
+@lean_kernel
 def see_bodies(constants: Constants, state: State, out: Reals) -> int:
     """Mean, surface and core of every body; returns how many places were filled."""
     for b in range(constants.body_first.size):

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.exchange import NO_MASS, PER_RHO
 from steadfall.plant.properties import (
@@ -31,7 +31,7 @@ MOST_DRAWN = 0.95  # of the next cell's content in one step
 NO_GAS = 1e-25  # kg, below which gas is dropped (its mass is far below the round-off of the books)
 
 
-@kernel
+@lean_kernel
 def march(p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling: Reals, flux: Reals, dt: float) -> None:
     """Fill the N_ columns of `work` and the outflow in `flux` for inlet pressure p; inflow is in `flux` already."""
     x = math.sqrt(math.sqrt(p))
@@ -85,7 +85,7 @@ def march(p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling:
     report(flux, fl, fa, fv, hl_in + hg_in, moved, sucked, evaporated, pressed)
 
 
-@kernel
+@lean_kernel
 def report(
     flux: Reals,
     liquid: float,
@@ -103,13 +103,13 @@ def report(
     flux[f.F_EVAPORATED], flux[f.F_WORK] = evaporated, work
 
 
-@kernel
+@lean_kernel
 def draw(cells: Reals, work: Reals, i: int, space: float) -> float:
     """Share of the next cell's old content that stays when this one draws `space` (m3) from it."""
     return float(1.0 - min(space / (cells[i + 1, f.ML] * PER_RHO + work[i + 1, f.VG0]), MOST_DRAWN))
 
 
-@kernel
+@lean_kernel
 def heat_liquid(
     ml: float, hl: float, boiling: float, ge: float, driving: float, boils: float
 ) -> tuple[float, float, float]:
@@ -128,7 +128,7 @@ def heat_liquid(
     return hl, e, boiling + convection
 
 
-@kernel
+@lean_kernel
 def heat_gas(
     ml: float, ma: float, mv: float, hl: float, hg: float, ue: float, surface: float
 ) -> tuple[float, float, float, float]:
@@ -145,7 +145,7 @@ def heat_gas(
     return cl * warm, cg * warm + mv * H_0, warm, 0.0
 
 
-@kernel
+@lean_kernel
 def passing(room: float, a: float, b: float, s: float) -> tuple[float, float, float]:
     """Shares of liquid and gas that pass on, and liquid passed on over liquid that stays.
 
@@ -162,7 +162,7 @@ def passing(room: float, a: float, b: float, s: float) -> tuple[float, float, fl
     return over / (s + over), over / (1.0 + over), over / s
 
 
-@kernel
+@lean_kernel
 def store(work: Reals, i: int, ml: float, ma: float, mv: float, hl: float, hg: float, tg: float) -> None:
     """Write a cell's new masses and temperatures; traces below any meaning join the other phase, with their energy."""
     if ml <= NO_MASS:

@@ -14,13 +14,13 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant.state import Constants, Ints, Reals, State
 
 FRESH_FLOW = 1e-3  # relative change of the fan's heat capacity flow after which the network is prepared anew
 
 
-@kernel
+@lean_kernel
 def outdated(
     stream_node: Ints, stream_flow: Reals, prepared_flow: Reals, nodes: Reals, prepared_dt: float, dt: float
 ) -> bool:
@@ -34,7 +34,7 @@ def outdated(
     return False
 
 
-@kernel
+@lean_kernel
 def prepare(constants: Constants, state: State, dt: float) -> None:
     """Spread the gas streams over the network and invert it for this step length."""
     n = constants.capacity.size
@@ -60,7 +60,7 @@ def prepare(constants: Constants, state: State, dt: float) -> None:
     state.clock[1] = dt
 
 
-@kernel
+@lean_kernel
 def spread_stream(spread: Reals, ua: Reals, node: int, flow: float) -> None:
     """Add the conductances by which a gas stream ties its volume and its bodies together."""
     total = ua.sum()
@@ -76,7 +76,7 @@ def spread_stream(spread: Reals, ua: Reals, node: int, flow: float) -> None:
                     spread[j, k] += ua[j] * ua[k] / total * (1.0 - taken / total)
 
 
-@kernel
+@lean_kernel
 def invert(a: Reals) -> None:
     """Invert a diagonally dominant matrix in place (Gauss-Jordan; no pivoting is needed for such a matrix)."""
     n = a.shape[0]
@@ -93,7 +93,7 @@ def invert(a: Reals) -> None:
                     a[i, j] -= factor * a[p, j]
 
 
-@kernel
+@lean_kernel
 def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float) -> float:
     """One implicit step of every node, with `source` (W, from the circuits' walls) taken as it is; returns W to ambient."""
     n = nodes.size
@@ -115,7 +115,7 @@ def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, 
     return to_ambient
 
 
-@kernel
+@lean_kernel
 def pass_coils(
     stream_node: Ints, links: Reals, capacity: Reals, nodes: Reals, source: Reals, after_coil: Reals
 ) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.discharge import SOFT, mass_flux
 from steadfall.plant.march import march
@@ -29,7 +29,7 @@ LOWEST, HIGHEST = 2000.0, 6.0e6  # Pa, the ends of the table of saturation
 FLASH_WITHIN = 10.0  # K of subcooling at the outlet over which flashing fades away (a closure)
 
 
-@kernel
+@lean_kernel
 def solve_pressure(
     cells: Reals,
     work: Reals,
@@ -87,7 +87,7 @@ def solve_pressure(
     return False
 
 
-@kernel
+@lean_kernel
 def between(low_p: float, low_f: float, high_p: float, high_f: float, trial: int) -> float:
     """The next trial within the bracket: where a straight line crosses zero, or half way after many trials."""
     if trial >= HALVING_FROM:
@@ -95,7 +95,7 @@ def between(low_p: float, low_f: float, high_p: float, high_f: float, trial: int
     return low_p + (high_p - low_p) * low_f / (low_f - high_f)
 
 
-@kernel
+@lean_kernel
 def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, float]:
     """The next trial while the sign stays: by the slope, but at least twice the last stride, at most 30 % of p."""
     wish = -miss / slope if slope < 0.0 else 0.002 * p * (1.0 if miss > 0.0 else -1.0)
@@ -104,7 +104,7 @@ def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, 
     return min(max(trial, LOWEST), HIGHEST), size
 
 
-@kernel
+@lean_kernel
 def let_out(
     p: float,
     work: Reals,

@@ -15,7 +15,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant.state import Reals
 
 T0 = 273.15  # K
@@ -43,7 +43,7 @@ T_LOW, T_STEP, T_POINTS = 273.15, 5.0, 56  # K, up to 548 K (275 degC)
 PER_T_STEP = 1.0 / T_STEP
 
 
-@kernel
+@lean_kernel
 def saturation_temperature(table: Reals, x: float) -> float:
     """Temperature (K) at which water boils at the pressure x**4 (Pa); the ends of the table hold beyond it."""
     at = min(max((x - X_LOW) * PER_X_STEP, 0.0), X_POINTS - 1.000001)
@@ -52,7 +52,7 @@ def saturation_temperature(table: Reals, x: float) -> float:
     return float(low + (at - k) * (table[k + 1, T_SAT] - low))
 
 
-@kernel
+@lean_kernel
 def tabulated(table: Reals, at: float, column: int) -> float:
     """A column of a table at a fractional row within it."""
     k = int(at)
@@ -60,19 +60,19 @@ def tabulated(table: Reals, at: float, column: int) -> float:
     return float(low + (at - k) * (table[k + 1, column] - low))
 
 
-@kernel
+@lean_kernel
 def row_of_pressure(x: float) -> float:
     """The fractional row of a pressure, given its fourth root."""
     return min(max((x - X_LOW) * PER_X_STEP, 0.0), X_POINTS - 1.000001)
 
 
-@kernel
+@lean_kernel
 def row_of_temperature(t: float) -> float:
     """The fractional row of a temperature in the table of liquid water."""
     return min(max((t - T_LOW) * PER_T_STEP, 0.0), T_POINTS - 1.000001)
 
 
-@kernel
+@lean_kernel
 def heat_of_evaporation(t: float) -> float:
     """J/kg from liquid to steam at T: H_0 + (C_V - C_L)(T - T0)."""
     return float(H_0 + (C_V - C_L) * (t - T0))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.properties import C_A, C_L, C_V, R_A, R_V, RHO
 from steadfall.plant.state import Reals
@@ -16,7 +16,7 @@ LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps o
 MOST_SLIP = 20.0
 
 
-@kernel
+@lean_kernel
 def settle(
     cells: Reals, work: Reals, own: Reals, geo: Reals, wall: Reals, books: Reals, flux: Reals, host: float, dt: float
 ) -> None:
@@ -61,7 +61,7 @@ def settle(
     own[f.STEPS] += 1.0
 
 
-@kernel
+@lean_kernel
 def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
     """New contents of a cell, and its slip: Chisholm's sqrt(1 + x (rho_l/rho_g - 1)), x the flowing quality, 1 .. 20.
 
@@ -79,7 +79,7 @@ def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
     cells[i, f.TL], cells[i, f.TG], cells[i, f.PC] = work[i, f.N_TL], tg, pi
 
 
-@kernel
+@lean_kernel
 def pull_of(work: Reals) -> float:
     """Sum over the cells of mass times volume passed on, to which the friction of each is proportional."""
     total = 0.0
@@ -88,7 +88,7 @@ def pull_of(work: Reals) -> float:
     return total
 
 
-@kernel
+@lean_kernel
 def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float) -> None:
     """Let the friction follow what flows: K_pipe times the mean of G j along the path over G j at its end.
 
@@ -101,7 +101,7 @@ def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float)
         own[f.K_EFF] += (ratio * geo[f.K_PIPE] - own[f.K_EFF]) * min(dt / LAG_FRICTION, 1.0)
 
 
-@kernel
+@lean_kernel
 def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: float, dt: float) -> None:
     """Let each cell's share of the pressure follow the friction up to it.
 
@@ -121,7 +121,7 @@ def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: fl
         cells[i, f.R4] = math.sqrt(math.sqrt(cells[i, f.RP]))
 
 
-@kernel
+@lean_kernel
 def keep_books(own: Reals, books: Reals, flux: Reals, sink: float, dt: float) -> None:
     """Add up what crossed the ends of a circuit."""
     own[f.WATER_FLOW], own[f.AIR_FLOW] = flux[f.F_WATER], flux[f.F_AIR]

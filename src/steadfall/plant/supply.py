@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.properties import C_A, C_L, R_A, T0
 from steadfall.plant.state import Ints, Reals
@@ -13,7 +13,7 @@ SOFT = 500.0  # Pa below which the square-root laws are made straight, so that t
 X_T = 0.70  # pressure drop ratio at which a valve chokes on air (IEC 60534-2-1: typical globe valves 0.6 .. 0.75)
 
 
-@kernel
+@lean_kernel
 def water_through(kv: float, before: float, after: float) -> float:
     """Water through a valve, kg/s: Q = Kv sqrt(dp / 1 bar) (IEC 60534-2-1, cold water); none backwards."""
     drop = before - after
@@ -22,7 +22,7 @@ def water_through(kv: float, before: float, after: float) -> float:
     return 1000.0 * kv * drop / math.sqrt(1e5 * (drop + SOFT))
 
 
-@kernel
+@lean_kernel
 def air_through(kv: float, before: float, temperature: float, after: float) -> float:
     """Air through a valve, kg/s: W = Kv Y sqrt(10 x p1 rho1) in SI, Y = 1 - x/(3 x_T), at most x = x_T; none backwards.
 
@@ -38,7 +38,7 @@ def air_through(kv: float, before: float, temperature: float, after: float) -> f
     return kv * (1.0 - x / (3.0 * X_T)) * math.sqrt(1e-2 * x * before * density) * soft
 
 
-@kernel
+@lean_kernel
 def inflow(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float, flux: Reals) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     water = air = water_heat = air_heat = bypass = 0.0

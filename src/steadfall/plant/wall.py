@@ -12,12 +12,12 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.state import Constants, Reals, State
 
 
-@kernel
+@lean_kernel
 def prepare_walls(constants: Constants, state: State, dt: float) -> None:
     """The shells' elimination for this step length and gas flow."""
     cells = state.cells.shape[1]
@@ -35,7 +35,7 @@ def prepare_walls(constants: Constants, state: State, dt: float) -> None:
         state.wall[c, f.W_BS] = state.wall[c, f.W_B] + constants.circuit[c, f.R_SKIN]
 
 
-@kernel
+@lean_kernel
 def host_conductance(constants: Constants, state: State, c: int, cells: int) -> float:
     """W/K from the outer shell of one cell to its host."""
     conductance = constants.circuit[c, f.G_HOST]
@@ -46,7 +46,7 @@ def host_conductance(constants: Constants, state: State, c: int, cells: int) -> 
     return float(flow * (1.0 - math.exp(-conductance / flow)))
 
 
-@kernel
+@lean_kernel
 def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None:
     """Denominators and factors of the elimination, from the outer shell inwards."""
     last = f.SHELLS - 1
@@ -60,7 +60,7 @@ def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None
     wall[f.W_B] = wall[f.W_DEN]
 
 
-@kernel
+@lean_kernel
 def eliminate(cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Reals, host: float, dt: float) -> None:
     """Each shell's temperature if the fluid took no heat and the shell before it were at 0 K; the first: a itself."""
     for i in range(cells.shape[0]):
@@ -71,7 +71,7 @@ def eliminate(cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Rea
             outer = link[k - 1] if k > 0 else 0.0
 
 
-@kernel
+@lean_kernel
 def take_heat(cells: Reals, work: Reals, wall: Reals, i: int, heat: float, host: float) -> float:
     """Set the shells of a cell after the fluid has taken `heat` (W); returns what the host gave (W)."""
     t = work[i, f.ALPHA0] - wall[f.W_B] * heat
