@@ -20,6 +20,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
+    "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
     "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
 }
 

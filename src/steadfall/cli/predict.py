@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import click
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
+from steadfall.cli.progress import progress
 from steadfall.compiled import cold
 from steadfall.plan.read import read_file
-from steadfall.predict.run import Watcher, coarse, fine, predict
+from steadfall.predict.run import coarse, fine, predict
 from steadfall.report.summary import summary
 
 
@@ -54,7 +52,7 @@ def command(
     settings = coarse(found, jitter) if quick else fine(found, jitter, cells)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
-    with _progress() as watcher:
+    with progress() as watcher:
         result = predict(found, scenario, settings, watcher)
     if as_json:
         print_json(result.as_json())
@@ -64,30 +62,3 @@ def command(
         for path in write_papers(result, out):
             click.echo(f"wrote {path}", err=True)
     return GOOD if result.good else BAD
-
-
-class _progress:  # noqa: N801  (used like a function)
-    """A progress bar on stderr while the plant runs; silent when stderr is not a terminal."""
-
-    def __init__(self) -> None:
-        self._bar = Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            TaskProgressColumn(),
-            console=Console(stderr=True),
-            transient=True,
-            disable=not sys.stderr.isatty(),
-        )
-
-    def __enter__(self) -> Watcher:
-        self._bar.start()
-        task = self._bar.add_task("getting ready", total=1.0)
-
-        def watcher(seconds: float, share: float) -> None:
-            minutes, rest = divmod(int(seconds), 60)
-            self._bar.update(task, completed=share, description=f"cooling, plant time {minutes}:{rest:02d}")
-
-        return watcher
-
-    def __exit__(self, *_: object) -> None:
-        self._bar.stop()

@@ -6,7 +6,6 @@ when it is asked for, a stretch of scans at a time. So hours of scans cost littl
 
 from __future__ import annotations
 
-import operator
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
@@ -18,21 +17,13 @@ from numpy.typing import NDArray
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Type, Value
-from steadfall.scan.interpreter import Clock
+from steadfall.scan.interpreter import COMPARE, Clock, Scanner
 from steadfall.scan.program import Registers, compile_network, fresh
 from steadfall.scan.replay import replay
 from steadfall.why.moment import Moment
 
 STRETCH = 2000  # scans computed at a time
-
-COMPARE: Mapping[str, Callable[[Any, Any], Any]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-    "=": operator.eq,
-    "<>": operator.ne,
-}
+KEPT = 64  # stretches at hand
 
 
 @frozen(eq=False)
@@ -59,7 +50,7 @@ class History:
         self.rows_by_name = {row.name: row for row in network.assignments}
         self.inputs = {row.name: row for row in network.inputs}
         self._starts = {0: fresh(self.program)}
-        self._stretch = lru_cache(maxsize=6)(self._computed)
+        self._stretch = lru_cache(maxsize=KEPT)(self._computed)
         self.moment = lru_cache(maxsize=64)(self._moment)
 
     def __len__(self) -> int:
@@ -92,6 +83,25 @@ class History:
             scan = stretch.start
         return None
 
+    def column(self, name: str, scans: int) -> NDArray[Any]:
+        """A signal in each of the first scans."""
+        stretches = (self._stretch(number) for number in range(-(-scans // STRETCH)))
+        found = [self._column(stretch, name)[1:] for stretch in stretches]
+        return np.concatenate(found)[:scans] if found else np.zeros(0)
+
+    def scanner(self, scan: int) -> Scanner:
+        """The interpreter as it stands before a scan."""
+        found, now = Scanner(self.network), self.moment(scan)
+        found.first = scan == 0
+        found.values.update(now.last)
+        for name, row in self.rows_by_name.items():
+            if name in now.before:
+                found.clocks[name] = Clock(now.before[name].et, now.before[name].state)
+            elif scan and isinstance(row.node, nodes.Rise | nodes.Fall):
+                on = bool(self.moment(scan - 1).value(row.node.part))
+                found.clocks[name] = Clock(0, int(on if isinstance(row.node, nodes.Rise) else not on))
+        return found
+
     def _back(self, column: Callable[[Stretch], NDArray[Any]], scan: int) -> int:
         """How far back a column has the value that it has in this scan."""
         stretch = self._stretch(scan // STRETCH)
@@ -111,8 +121,8 @@ class History:
         return (stretch.reals if kind == "reals" else stretch.ints)[:, place]
 
     def _compared(self, stretch: Stretch, node: nodes.Compare) -> NDArray[Any]:
-        result: NDArray[Any] = COMPARE[node.op](self._operand(stretch, node.left), self._operand(stretch, node.right))
-        return np.broadcast_to(result, len(stretch.ints))
+        left, right = self._operand(stretch, node.left), self._operand(stretch, node.right)
+        return np.broadcast_to(np.asarray(COMPARE[node.op](left, right)), len(stretch.ints))
 
     def _operand(self, stretch: Stretch, node: Node) -> Any:
         if isinstance(node, nodes.Constant):

@@ -1,0 +1,82 @@
+"""Values, moments and comparisons in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from steadfall.logic.nodes import Type, Value
+from steadfall.plan.lay_out import time
+from steadfall.why.facts import INPUT
+from steadfall.why.history import History
+from steadfall.why.otherwise import WAIT, Change
+from steadfall.why.wording import Wording
+
+# operator -> how it is said when it holds, and when it does not
+RELATIONS: Mapping[str, tuple[str, str]] = {
+    "<": ("below", "not below"),
+    "<=": ("at most", "above"),
+    ">": ("above", "not above"),
+    ">=": ("at least", "below"),
+    "=": ("equal to", "other than"),
+    "<>": ("other than", "equal to"),
+}
+
+
+def moment(ms: int) -> str:
+    """A moment of the run: `12.34 s`."""
+    text = f"{ms / 1000:.3f}"
+    return f"{text.removesuffix('0')} s"
+
+
+def since(history: History, scan: int) -> str:
+    """Since when, by the scan: `since 8.00 s`."""
+    return "since the start" if scan <= 0 else f"since {moment(int(history.times_ms[scan]))}"
+
+
+def number(value: float, unit: str = "", beside: float | None = None) -> str:
+    """A measured number, with as many figures as tell it from what it is compared with."""
+    figures = 4
+    while beside is not None and value != beside and figures < 12 and f"{value:.{figures}g}" == f"{beside:.{figures}g}":
+        figures += 1
+    return f"{value:.{figures}g} {unit}".rstrip()
+
+
+# What a counted time of a plan belongs to, by the end of its name.
+COUNTED = {
+    "stage_time": "in the stage",
+    "dose_time": "of this part of the dose",
+    "held_time": "until it may move again",
+    "cycle_time": "of the cycle",
+}
+
+
+def change_word(history: History, wording: Wording, change: Change) -> str:
+    """A change as a person says it: `full_call off`, `1.00 s more in the stage`."""
+    if change.kind == WAIT:
+        name = change.name.rpartition(".")[2] if wording.plan_made else ""
+        return f"{int(change.value) / 1000:.2f} s more {COUNTED.get(name, f'on the timer of {change.name}')}"
+    kind = history.types[change.name]
+    if kind in (Type.BOOL, Type.INT) and change.op in ("=", "<>"):
+        value = bool(change.value) == (change.op == "=") if kind is Type.BOOL else change.value
+        other = "other than " if change.op == "<>" and kind is Type.INT else ""
+        word = f"{other}{value_word(wording, history, change.name, value)}"
+    else:
+        word = f"{RELATIONS[change.op][0]} {value_word(wording, history, change.name, change.value)}"
+    return f"{change.name} {word}{'' if change.kind == INPUT else ' before this scan'}"
+
+
+def value_word(wording: Wording, history: History, name: str, value: Value) -> str:
+    """A value as a person says it: on, shut, a stage's name, 7.2 barg."""
+    kind = history.types[name]
+    if kind is Type.BOOL:
+        if name in wording.valves:
+            return "open" if value else "shut"
+        if wording.plan_made and name in history.inputs:
+            return "on" if value else "off"
+        return "true" if value else "false"
+    if kind is Type.TIME:
+        return time(int(value))
+    if kind is Type.REAL:
+        return number(float(value), wording.units.get(name, ""))
+    state = wording.state(name, int(value))
+    return state[0] if state else str(value)

@@ -1,0 +1,81 @@
+"""What a person calls the signals of a plan, and the line on which each thing is written.
+
+Without a plan (structured text from elsewhere) nothing is known of them, and signals go by their names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from attrs import field, frozen
+
+from steadfall.logic.guards import word
+from steadfall.logic.stages import state_names
+from steadfall.plan import condition as said
+from steadfall.plan.model import FinishStep, Plan, Stage
+from steadfall.plan.names import resolve, valves
+from steadfall.source import Mark
+
+Titled = tuple[str, Mark]
+
+
+@frozen
+class Wording:
+    """Names and places: states by the stage signal, titles by signal, units of numbers, valves, doses by stage."""
+
+    states: Mapping[str, tuple[Titled, ...]] = field(factory=dict)
+    titles: Mapping[str, Titled] = field(factory=dict)  # permissives and trips, by their signal
+    units: Mapping[str, str] = field(factory=dict)
+    valves: Mapping[str, Mapping[int, Mark]] = field(factory=dict)  # where each stage says what the valve does
+    plan_made: bool = False
+
+    def state(self, signal: str, number: int) -> Titled | None:
+        """A stage's name and place, by the signal and its value."""
+        known = self.states.get(signal, ())
+        return known[number] if 0 <= number < len(known) else None
+
+
+PLAIN = Wording()
+
+
+def wording_of(plan: Plan) -> Wording:
+    """The words of a plan."""
+    return Wording(
+        {f"{circuit}.stage": tuple(_states(plan, circuit)) for circuit in plan.circuits},
+        dict(_titles(plan)),
+        dict(_units(plan)),
+        {name: _actions(plan, name) for name in valves(plan)},
+        True,
+    )
+
+
+def _states(plan: Plan, circuit: str) -> Iterator[Titled]:
+    kind = plan.type_of(circuit)
+    works: list[Stage | FinishStep] = [*kind.stages, *kind.finish]
+    places = [plan.circuits[circuit].at.own, *(state.at.own for state in works)]
+    return zip(state_names(kind), places, strict=True)
+
+
+def _titles(plan: Plan) -> Iterator[tuple[str, Titled]]:
+    for item in plan.permissives:
+        if isinstance(item.needs, said.Signal):  # the input itself is the permissive
+            yield resolve(item.needs.name, None, plan.inputs) or item.needs.name, (item.name, item.at.own)
+        yield f"permissive.{word(item.name)}", (item.name, item.at.own)
+    for trip in plan.trips:
+        yield f"trip.{word(trip.name)}", (trip.name, trip.at.own)
+
+
+def _units(plan: Plan) -> Iterator[tuple[str, str]]:
+    for item in plan.inputs.values():
+        if item.kind != "switch":
+            yield item.name, "%" if item.kind == "percent" else item.unit
+    for ramp in plan.ramps.values():
+        yield ramp.name, "%"
+        yield f"{ramp.name}.set_point", plan.inputs[ramp.of].unit
+
+
+def _actions(plan: Plan, valve: str) -> Mapping[int, Mark]:
+    circuit, _, short = valve.partition(".")
+    kind = plan.type_of(circuit)
+    works: list[Stage | FinishStep] = [*kind.stages, *kind.finish]
+    return {number: state.at.own for number, state in enumerate(works, 1) if short in state.actions}

@@ -1,0 +1,63 @@
+"""A trace goes through JSON unchanged."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+import pytest
+
+from steadfall.logic.trace import Trace, Track
+from steadfall.logic.trace_json import TraceError, from_json, scans_of, to_json
+
+
+def a_trace() -> Trace:
+    times = np.array([0, 20, 500])
+    numbers = np.array([1.5, np.nan, np.inf])
+    tracks = [
+        Track("full_call", "bool", "", times, np.array([False, True, False])),
+        Track("upper.stage", "int", "", times, np.array([0, 3, 1])),
+        Track("hold", "time", "", times, np.array([0, 2**53, -1])),
+        Track("splice", "real", "K", times, numbers, numbers - 1.0, numbers + 0.1, step=False),
+    ]
+    return Trace({track.name: track for track in tracks}, 520)
+
+
+def test_there_and_back() -> None:
+    trace = a_trace()
+    data = json.loads(json.dumps(to_json(trace, scans_ms=[0, 20, 40], digest="abc"), allow_nan=False))
+    back = from_json(data)
+    assert (back.end_ms, scans_of(data), data["digest"]) == (520, (0, 20, 40), "abc")
+    assert list(back.tracks) == list(trace.tracks)
+    for name, track in trace.tracks.items():
+        twin = back.tracks[name]
+        assert (twin.kind, twin.unit, twin.step) == (track.kind, track.unit, track.step)
+        for end in ("times_ms", "values", "low", "high"):
+            one, two = getattr(track, end), getattr(twin, end)
+            assert (one is None) == (two is None)
+            if one is not None:
+                np.testing.assert_array_equal(one, two)
+                assert one.dtype == two.dtype
+
+
+def test_scans_may_be_unknown() -> None:
+    assert scans_of(to_json(a_trace())) is None
+
+
+EMPTY = {"name": "a", "unit": "", "step": True, "times_ms": [], "values": []}
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [
+        {},
+        {"end_ms": 3},
+        {"end_ms": 3, "tracks": [{"name": "a"}]},
+        {"end_ms": 3, "tracks": [{**EMPTY, "kind": "colour"}]},
+        {"end_ms": 3, "tracks": [{**EMPTY, "kind": "int", "times_ms": [1]}]},
+        {"end_ms": 3, "tracks": 7},
+    ],
+)
+def test_what_is_no_trace_is_said(spoilt: dict[str, object]) -> None:
+    with pytest.raises(TraceError, match=r"not a trace|no such kind"):
+        from_json(spoilt)
