@@ -139,12 +139,14 @@ static void prepare_walls(const struct Constants *c, struct State *s, const stru
         for (int o = 0; o < z->circuits; o++)
             if (c->host[o] == c->host[k]) total += z->cells * host_conductance(c, s, z, o);
         wall[f_W_HOST] = host_conductance(c, s, z, k) / (1.0 + dt * total / c->capacity[c->host[k]]);
-        double outer = wall[f_W_HOST], beta = 0.0;
+        double outer = wall[f_W_HOST], beta = 0.0, whole = 0.0;
+        for (int m = 0; m < SHELLS; m++) whole += c->shell_capacity[k * SHELLS + m];
         for (int m = SHELLS - 1; m >= 0; m--) {
             double inner = m > 0 ? c->shell_link[k * (SHELLS - 1) + m - 1] : 0.0;
             wall[f_W_DEN + m] = 1.0 / (c->shell_capacity[k * SHELLS + m] / dt + outer * (1.0 - beta) + inner);
             beta = inner * wall[f_W_DEN + m];
             wall[f_W_BETA + m] = beta;
+            wall[f_W_PART + m] = c->shell_capacity[k * SHELLS + m] / whole;
             outer = inner;
         }
         wall[f_W_B] = wall[f_W_DEN];
@@ -586,13 +588,13 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         cell[f_QG] = w[f_N_QG];
         host_heat += take_heat(cells, (const Work *)work, wall, i, heat, host);
         held += ml + mv;
-        double first = cell[f_W0], shells = 0.0;
+        double first = cell[f_W0], whole = 0.0;
         cell[f_SKIN] = first - geo[f_R_SKIN] * heat;
         mean += first;
         coldest = least(coldest, first);
         hottest = most(hottest, first);
-        for (int k = 0; k < SHELLS; k++) shells += cell[f_W0 + k];
-        shock = most(shock, shells / SHELLS - cell[f_SKIN]);
+        for (int k = 0; k < SHELLS; k++) whole += wall[f_W_PART + k] * cell[f_W0 + k];
+        shock = most(shock, whole - cell[f_SKIN]);
     }
     double pull = 0.0;
     for (int i = 0; i < n; i++) pull += (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V];

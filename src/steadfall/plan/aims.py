@@ -44,6 +44,17 @@ class Goal:
 
 
 @frozen
+class Tolerance:
+    """How far a number of the plan may be off: +- `value`, a fraction of it or a difference in K."""
+
+    of: str
+    value: float
+    relative: bool
+    text: str = field(eq=False)
+    at: Marks = at()
+
+
+@frozen
 class Step:
     """A moment of a scenario: inputs that take a value then (switch 0 or 1, SI, or percent)."""
 

@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.plan import check_aims, check_conditions, check_equipment, check_inputs, check_presets, check_sequence
+from steadfall.plan import (
+    check_aims,
+    check_conditions,
+    check_equipment,
+    check_inputs,
+    check_presets,
+    check_sequence,
+    check_tolerances,
+)
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 
@@ -19,6 +27,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_presets.CHECKS,
     *check_conditions.CHECKS,
     *check_aims.CHECKS,
+    *check_tolerances.CHECKS,
 )
 
 

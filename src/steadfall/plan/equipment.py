@@ -11,6 +11,18 @@ from steadfall.source import Marks, at
 
 
 @frozen
+class Line:
+    """The pipe from a header to a valve, for the water hammer in it when the valve closes."""
+
+    length: float
+    bore: float
+    wall: float
+    material: str
+    rated: float  # Pa absolute
+    at: Marks = at()
+
+
+@frozen
 class Supply:
     """A header of water or air at a pressure and temperature."""
 
@@ -18,6 +30,7 @@ class Supply:
     fluid: str  # "water" or "air"
     pressure: float
     temperature: float
+    line: Line | None = None  # the pipe to every valve that has no line of its own
     at: Marks = at()
 
 
@@ -32,6 +45,7 @@ class Material:
     expansion: float
     youngs_modulus: float
     poisson: float
+    allowable: float | None = None  # Pa of thermal stress
     at: Marks = at()
 
 
@@ -93,6 +107,7 @@ class Path:
     host_conductance: float  # whole circuit, wall to host
     bends: int  # right-angle bends in each pass
     roughness: float
+    allowable: float | None = None  # Pa of thermal stress in the wall; None: that of the material
     at: Marks = at()
 
 
@@ -136,4 +151,5 @@ class Valve:
     rest: str  # position in idle: "open" or "shut"
     life: int | None  # openings
     feedback: Feedback | None = None
+    line: Line | None = None
     at: Marks = at()

@@ -52,6 +52,12 @@ TOP = Section(
         Key("permissives", Many(("permissive",)), "Without which there is no water.", "[{name: sweep air, ...}]"),
         Key("trips", Many(("trip",)), "What ends cooling.", "[{name: steam back-pressure, ...}]"),
         Key("limits", Many(("limit", "goal")), "What a good cool-down keeps to.", "[{of: splice, at least: 20 degC}]"),
+        Key(
+            "tolerances",
+            Many(("tolerance",)),
+            "How far numbers may be off.",
+            "[{of: works_water.pressure, within: 10 %}]",
+        ),
         Key("scenarios", Named("scenario", free=True), "What may happen.", "{air lost: {steps: [...]}}"),
         Key(
             "requirements",

@@ -32,6 +32,7 @@ ANY = (
     "mass_flow",
     "mass",
     "power",
+    "stress",
 )  # what a quantity of the plant can be
 CUT = "a permissive or trip ends it"
 
@@ -72,6 +73,29 @@ SECTIONS = (
                 required=True,
             ),
             Key("within", Time("1 s", "240 h"), "The time for it.", "40 min", required=True),
+        ),
+    ),
+    Section(
+        "tolerance",
+        "How far a number of the plan may be off, for `predict --band`.",
+        (
+            Key(
+                "of",
+                Ref(),
+                "The number: `works_water.pressure` (a percentage is of the gauge pressure), `ambient`, "
+                "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, `works_water.temperature`, "
+                "`upper_platen.splice.conductance` (a link), `platen_circuit.host_conductance`, "
+                "`platen_circuit.outlet.kv`, `platen_circuit.mist.kv`, `platen_circuit.mist.travel`.",
+                "works_water.pressure",
+                required=True,
+            ),
+            Key(
+                "within",
+                Measure(("percent", "temperature_difference")),
+                "So much more or less; equally likely anywhere between.",
+                "10 %",
+                required=True,
+            ),
         ),
     ),
     Section(
@@ -166,7 +190,7 @@ SECTIONS = (
         "io_list",
         "The list that came with the panel drawing.",
         (
-            Key("list", Text(), "The file, CSV.", "panel.csv", required=True),
+            Key("list", Text(), "The file, CSV or XLSX.", "panel.csv", required=True),
             Key("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),
         ),
     ),
@@ -179,6 +203,7 @@ SECTIONS = (
             Key("address", Text(), "Heading of the structured-text addresses.", "Address", default="address"),
             Key("modbus", Text(), "Heading of the Modbus addresses.", "Modbus", default="modbus"),
             Key("opcua", Text(), "Heading of the OPC UA nodes.", "Node", default="opcua"),
+            Key("kind", Text(), "Heading of the kinds, such as DI, DO, AI.", "Type", default="kind"),
         ),
     ),
 )

@@ -28,6 +28,7 @@ _TEMPERATURE = Amount("temperature", "-20 degC", "600 degC")
 _HEAT_CAPACITY = Amount("heat_capacity", "50 J/kg/K", "10 kJ/kg/K")
 _DENSITY = Amount("density", "10 kg/m3", "25000 kg/m3")
 _CONDUCTIVITY = Amount("conductivity", "0.01 W/m/K", "500 W/m/K")
+_STRESS = Amount("stress", "0 MPa", "5 GPa", above=True)
 _CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
 
 SECTIONS = (
@@ -42,6 +43,29 @@ SECTIONS = (
                 Amount("temperature", "0 degC", "95 degC"),
                 "Temperature in the header.",
                 "14 degC",
+                required=True,
+            ),
+            Key(
+                "line",
+                One("line"),
+                "The pipe from the header to each valve that has no line of its own.",
+                "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+            ),
+        ),
+    ),
+    Section(
+        "line",
+        "The pipe from a header to a valve: what is hammered when the valve closes.",
+        (
+            Key("length", Amount("length", "0.1 m", "2000 m"), "Length from the header.", "12 m", required=True),
+            Key("bore", Amount("length", "1 mm", "2 m"), "Inner diameter.", "27 mm", required=True),
+            Key("wall", Amount("length", "0.2 mm", "200 mm"), "Thickness of its wall.", "3.2 mm", required=True),
+            Key("material", Ref(), "Material of the pipe.", "carbon steel", required=True),
+            Key(
+                "rated",
+                Amount("pressure", "0.05 bara", "400 barg"),
+                "Pressure that its weakest part is rated for.",
+                "16 barg",
                 required=True,
             ),
         ),
@@ -68,6 +92,7 @@ SECTIONS = (
                 required=True,
             ),
             Key("poisson", Number("0", "0.5"), "Poisson's ratio, for the stress index.", "0.3", required=True),
+            Key("allowable", _STRESS, "Thermal stress that is allowed in it.", "120 MPa"),
         ),
     ),
     Section(
@@ -203,6 +228,7 @@ SECTIONS = (
                 "0.05 mm",
                 default="0.05 mm",
             ),
+            Key("allowable", _STRESS, "Thermal stress that is allowed in the wall; that of its material.", "120 MPa"),
         ),
     ),
     Section(
@@ -258,6 +284,12 @@ SECTIONS = (
             Key("rest", Words(("shut", "open")), "Position while the circuit is idle.", "open", default="shut"),
             Key("life", Whole(1, 10**10), "Openings that the maker promises.", "1000000"),
             Key("feedback", One("feedback"), "Its limit switch.", "{input: flood_is_open, within: 3 s}"),
+            Key(
+                "line",
+                One("line"),
+                "The pipe from the header to this valve.",
+                "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+            ),
         ),
     ),
     Section(

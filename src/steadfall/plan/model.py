@@ -23,6 +23,7 @@ from steadfall.plan.aims import (
     Scenario,
     Step,
     Terminal,
+    Tolerance,
     Whenever,
 )
 from steadfall.plan.equipment import (
@@ -30,6 +31,7 @@ from steadfall.plan.equipment import (
     Feedback,
     GasStream,
     Inner,
+    Line,
     Link,
     Material,
     Outlet,
@@ -76,6 +78,7 @@ __all__ = [
     "Input",
     "Io",
     "Limit",
+    "Line",
     "Link",
     "Material",
     "Never",
@@ -94,6 +97,7 @@ __all__ = [
     "Step",
     "Supply",
     "Terminal",
+    "Tolerance",
     "Trip",
     "Valve",
     "Whenever",
@@ -125,6 +129,7 @@ class Plan:
     scenarios: Mapping[str, Scenario]  # as written; the default scenario is derived in `predict`
     requirements: tuple[Requirement, ...]
     io: Io
+    tolerances: tuple[Tolerance, ...] = ()
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()

@@ -22,6 +22,7 @@ OF_CIRCUIT: Mapping[str, str] = {
     ".wall.coldest": "temperature",
     ".wall.hottest": "temperature",
     ".wall_shock": "temperature_difference",
+    ".wall_stress": "stress",
     ".water_flow": "mass_flow",
     ".air_flow": "mass_flow",
     ".steam_flow": "mass_flow",

@@ -99,7 +99,7 @@ def _plan(given: _Given) -> Plan:
     circuits = {name: sequence.circuit(name, item) for name, item in given.named("circuits").items()}
     bodies = {name: equipment.body(name, item, known, problems) for name, item in given.named("bodies").items()}
     streams = {name: equipment.gas_stream(name, item) for name, item in given.named("gas_streams").items()}
-    supplies = {name: equipment.supply(name, item) for name, item in given.named("supplies").items()}
+    supplies = {name: equipment.supply(name, item, known, problems) for name, item in given.named("supplies").items()}
     dimensions = quantities_of(bodies, streams, circuits, types)
     inputs = {n: sequence.input_(n, r, dimensions, problems) for n, r in given.named("inputs").items()}
     stages = sequence.stages_of(circuits, types)
@@ -132,6 +132,7 @@ def _plan(given: _Given) -> Plan:
         scenarios={n: aims.scenario(n, r, inputs, problems) for n, r in given.named("scenarios").items()},
         requirements=tuple(aims.requirement(item, problems) for item in row["requirements"]),
         io=aims.io(row["io"]),
+        tolerances=tuple(aims.tolerance(item) for item in row["tolerances"]),
         digest=hashlib.sha256(given.text.encode()).hexdigest(),
         text=given.text,
         at=row.at,

@@ -20,6 +20,7 @@ from steadfall.plan.aims import (
     Scenario,
     Step,
     Terminal,
+    Tolerance,
     Whenever,
 )
 from steadfall.plan.condition import Signal
@@ -68,6 +69,13 @@ def _check_dimension(row: Row, key: str, written: str, dimensions: Dimensions, p
         words = {name: name.replace("_", " ") for name in (known, written)}
         read = "a fall rate is for temperatures" if key == "fall_rate" else f"a {words[written]} is given"
         problems.add(row.at.of(key), "wrong-dimension", key, read, f"a bound on '{row['of']}', a {words[known]}")
+
+
+def tolerance(row: Row) -> Tolerance:
+    """How far a number may be off."""
+    within = row["within"]
+    relative = within.dimension == "percent"
+    return Tolerance(row["of"], within.value / 100 if relative else within.value, relative, row.said, at=row.at)
 
 
 def goal(row: Row, dimensions: Dimensions, problems: Problems) -> Goal:

@@ -13,6 +13,7 @@ from steadfall.plan.equipment import (
     Feedback,
     GasStream,
     Inner,
+    Line,
     Link,
     Material,
     Outlet,
@@ -27,15 +28,25 @@ from steadfall.plan.row import Row
 STANDARD_ATMOSPHERE = 101325.0  # Pa, 10th CGPM (1954), Resolution 4
 
 
-def supply(name: str, row: Row) -> Supply:
+def supply(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Supply:
     """A supply."""
-    return Supply(name, row["fluid"], row["pressure"], row["temperature"], at=row.at)
+    pipe = line(row["line"], known, problems)
+    return Supply(name, row["fluid"], row["pressure"], row["temperature"], pipe, at=row.at)
+
+
+def line(row: Row | None, known: Mapping[str, Material], problems: Problems) -> Line | None:
+    """The pipe from a header to a valve, where it is given."""
+    if row is None:
+        return None
+    _material(row, known, problems)
+    return Line(row["length"], row["bore"], row["wall"], row["material"], row["rated"], at=row.at)
 
 
 def material(name: str, row: Row) -> Material:
     """A solid of the plan's own."""
     stress = (row["expansion"], row["youngs_modulus"], row["poisson"])
-    return Material(name, row["density"], row["heat_capacity"], row["conductivity"], *stress, at=row.at)
+    thermal = (row["density"], row["heat_capacity"], row["conductivity"])
+    return Material(name, *thermal, *stress, row["allowable"], at=row.at)
 
 
 def body(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Body:
@@ -109,6 +120,7 @@ def path(row: Row, known: Mapping[str, Material], problems: Problems) -> Path:
         row["host_conductance"],
         row["bends"],
         row["roughness"],
+        row["allowable"],
         at=row.at,
     )
 
@@ -123,7 +135,7 @@ def relief(row: Row | None) -> Relief | None:
     return None if row is None else Relief(row["opens_at"], row["kv"], at=row.at)
 
 
-def valve(name: str, row: Row, problems: Problems) -> Valve:
+def valve(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Valve:
     """A valve, of a supply or of the outlet's bypass."""
     lets_in = _either(row, ("supply", "opens"), problems) != "opens"
     feedback = row["feedback"]
@@ -137,5 +149,6 @@ def valve(name: str, row: Row, problems: Problems) -> Valve:
         row["rest"],
         row["life"],
         None if feedback is None else Feedback(feedback["input"], feedback["within"], at=feedback.at),
+        line(row["line"], known, problems),
         at=row.at,
     )

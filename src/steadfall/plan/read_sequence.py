@@ -46,7 +46,7 @@ def circuit_type(name: str, row: Row, known: Mapping[str, Material], problems: P
         path(row["path"], known, problems),
         outlet(row["outlet"]),
         row["rated"],
-        {key: valve(key, item, problems) for key, item in row["valves"].items()},
+        {key: valve(key, item, known, problems) for key, item in row["valves"].items()},
         tuple(_stage(item) for item in row["stages"]),
         tuple(_finish(item) for item in row["finish"]),
         step_down(row["step_down"], problems),

@@ -8,7 +8,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from steadfall.plan.aims import AtMost, EveryOpening, Exclusive, Goal, Limit, Never, Requirement, Scenario, Whenever
+from steadfall.plan.aims import (
+    AtMost,
+    EveryOpening,
+    Exclusive,
+    Goal,
+    Limit,
+    Never,
+    Requirement,
+    Scenario,
+    Tolerance,
+    Whenever,
+)
 from steadfall.plan.keys_aims import CUT
 from steadfall.plan.lay_out import flow, items, scalar, time
 from steadfall.plan.speak import speak
@@ -37,6 +48,12 @@ def goal(item: Goal, dimension: str) -> str:
     """A goal, on a quantity of this dimension."""
     sentence = f"{item.of} {item.bound} {written(item.value, dimension)}"
     return flow((("goal", sentence), ("within", time(round(item.within * 1000)))))
+
+
+def tolerance(item: Tolerance) -> str:
+    """How far a number may be off."""
+    value = written(100 * item.value, "percent") if item.relative else written(item.value, "temperature_difference")
+    return flow((("of", item.of), ("within", value)))
 
 
 def scenario(item: Scenario, setting: Callable[[str, float], str]) -> str:

@@ -15,6 +15,7 @@ from steadfall.plan.model import (
     FinishStep,
     GasStream,
     Inner,
+    Line,
     Link,
     Material,
     Path,
@@ -30,7 +31,24 @@ from steadfall.units import written
 def supply(item: Supply) -> str:
     """A supply."""
     pressure, temperature = written(item.pressure, "pressure"), written(item.temperature, "temperature")
-    return flow((("fluid", item.fluid), ("pressure", pressure), ("temperature", temperature)))
+    line = ("line", _line(item.line))
+    return flow((("fluid", item.fluid), ("pressure", pressure), ("temperature", temperature), line))
+
+
+def _line(line: Line | None) -> str | None:
+    if line is None:
+        return None
+    return flow(
+        (
+            *((key, written(getattr(line, key), "length")) for key in ("length", "bore", "wall")),
+            ("material", scalar(line.material)),
+            ("rated", written(line.rated, "pressure")),
+        )
+    )
+
+
+def _stress(value: float | None) -> str | None:
+    return None if value is None else written(value, "stress")
 
 
 def material(item: Material) -> str:
@@ -43,6 +61,7 @@ def material(item: Material) -> str:
             ("expansion", written(item.expansion, "expansion")),
             ("youngs_modulus", written(item.youngs_modulus, "stress")),
             ("poisson", written(item.poisson, "percent").partition(" ")[0]),
+            ("allowable", _stress(item.allowable)),
         )
     )
 
@@ -116,6 +135,7 @@ def _path(path: Path) -> str:
             ("host_conductance", written(path.host_conductance, "conductance")),
             ("bends", str(path.bends)),
             ("roughness", written(path.roughness, "length")),
+            ("allowable", _stress(path.allowable)),
         )
     )
 
@@ -133,6 +153,7 @@ def _valve(valve: Valve) -> str:
             ("rest", valve.rest),
             ("life", None if valve.life is None else str(valve.life)),
             ("feedback", switch),
+            ("line", _line(valve.line)),
         )
     )
 

@@ -8,6 +8,7 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.heat import prepare_cells
 from steadfall.plant.pressure import HIGHEST, LOWEST, solve_pressure
+from steadfall.plant.properties import saturation_temperature
 from steadfall.plant.settle import settle
 from steadfall.plant.state import Ints, Reals
 from steadfall.plant.wall import eliminate
@@ -63,6 +64,9 @@ def advance_circuit(
     new |= flags_of(own, geo, flux, dt)
     if held_back(first, end, kinds, valves, position, own[f.P]):
         new |= f.HELD_BACK
+        count_reversal(own, boiling)
+    else:
+        own[f.STOPPED_WATER] = 0.0
     if not solved and own[f.MISS] > UNMET:
         own[f.UNMET] += 1.0
         new |= f.UNSOLVED
@@ -83,6 +87,17 @@ def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals,
         if kinds[v] == f.WATER and position[v] > 0.0 and p >= valves[v, f.V_P]:
             return True
     return False
+
+
+@lean_kernel
+def count_reversal(own: Reals, boiling: Reals) -> None:
+    """Count the moment at which the water stops, and whether metal above boiling stopped it: a geyser."""
+    if own[f.STOPPED_WATER] > 0.0:
+        return
+    own[f.STOPPED_WATER] = 1.0
+    own[f.REVERSALS] += 1.0
+    if own[f.HOTTEST] > saturation_temperature(boiling, math.sqrt(math.sqrt(own[f.P]))):
+        own[f.GEYSERS] += 1.0
 
 
 @lean_kernel

@@ -72,7 +72,7 @@ WORK_FIELDS = N_OUT_V + 1
     WALL,  # K, mean of the bore-side shells
     COLDEST,  # K
     HOTTEST,  # K
-    SHOCK,  # K, worst cell: mean of the shells minus surface
+    SHOCK,  # K, worst cell: mean of the wall by heat capacity minus surface
     OUTLET_T,  # K
     PEAK,  # Pa, highest inlet pressure so far
     MARCHES,  # trial marches so far
@@ -80,8 +80,11 @@ WORK_FIELDS = N_OUT_V + 1
     MISS,  # outlet law unmet in this step, over the flow
     UNMET,  # steps so far in which it was missed by more than a tenth
     MEND,  # Pa by which the next first guess mends what was left of the miss
-) = range(21)
-CIRCUIT_FIELDS = MEND + 1
+    STOPPED_WATER,  # 1 while the circuit's pressure holds the water back behind an open valve
+    REVERSALS,  # times that it began to hold the water back
+    GEYSERS,  # of those, with metal above boiling
+) = range(24)
+CIRCUIT_FIELDS = GEYSERS + 1
 
 # state.books[circuit, :], sums since the start
 (
@@ -140,8 +143,9 @@ FLUX_FIELDS = F_K + 1
     R_SKIN,  # K/W from bore surface to the first shell's centre, per cell
     G_HOST,  # W/K from the outer shell's centre to the host, per cell
     SINK_T,  # K of the air behind the outlet
-) = range(15)
-GEOMETRY_FIELDS = SINK_T + 1
+    STRESS,  # Pa of elastic stress in the surface per K below the wall's mean
+) = range(16)
+GEOMETRY_FIELDS = STRESS + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance
 (
@@ -151,7 +155,12 @@ GEOMETRY_FIELDS = SINK_T + 1
     W_DEN,  # 1/(W/K), one per shell
 ) = range(4)
 W_BETA = W_DEN + SHELLS  # one per shell
-WALL_FIELDS = W_BETA + SHELLS
+W_PART = W_BETA + SHELLS  # share of the wall's heat capacity, one per shell
+WALL_FIELDS = W_PART + SHELLS
+
+# state.closing[valve, :], the hardest closing so far of a water valve
+C_FLOW, C_OPEN, C_TIME = range(3)  # kg/s when it began to close, how far it stood open, s since the start
+CLOSING_FIELDS = C_TIME + 1
 
 # Valve kinds and the columns of constants.valves[valve, :]
 WATER, AIR, BYPASS = range(3)

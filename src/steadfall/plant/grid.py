@@ -10,6 +10,7 @@ from attrs import field, frozen
 from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.bodies import AMBIENT, fan_capacity, lay_nodes
+from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.discharge import choke_table
 from steadfall.plant.path import geometry, shells
 from steadfall.plant.properties import R_A, read_table
@@ -33,6 +34,7 @@ CIRCUIT_QUANTITIES = (  # order of `observe`
     "heat",
     "wall_shock",
     "water_used",
+    "wall_stress",
 )
 VALVE_QUANTITIES = ("position", "is_open", "is_shut")
 
@@ -68,7 +70,8 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         kind = plan.type_of(name)
         wall = shells(kind.path, plan.materials[kind.path.material], cells)
         outside = cells / kind.path.host_conductance + wall[3] + cells / (nodes.skin[circuit.host] * part)
-        rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient)))
+        stress = restrained_stress(plan.materials[kind.path.material], 1.0)
+        rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient, stress)))
         capacities.append(wall[0])
         links.append(wall[1])
         starts.append(_cells_at_rest(rows[-1], nodes.start[nodes.host[circuit.host]], cells))
@@ -193,6 +196,7 @@ def _fresh(constants: Constants, cells: int) -> State:
         commanded=np.zeros(valves, dtype=np.uint8),
         openings=np.zeros(valves, dtype=np.int64),
         open_time=np.zeros(valves),
+        closing=np.zeros((valves, f.CLOSING_FIELDS)),
         cells=constants.cells_start.copy(),
         work=np.zeros((cells, f.WORK_FIELDS)),
         circuit=own,

@@ -13,6 +13,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.circuit import advance_circuit
 from steadfall.plant.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.state import Constants, Ints, Reals, State
+from steadfall.plant.supply import water_through
 from steadfall.plant.wall import prepare_walls
 
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
@@ -25,6 +26,17 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
         return
     valves, position, nodes, source = constants.valves, state.position, state.nodes, state.source
     stream_node, flow = constants.stream_node, state.stream_capacity
+    note_closings(
+        constants.valve_circuit,
+        constants.valve_kind,
+        valves,
+        position,
+        state.commanded,
+        commands,
+        state.circuit,
+        state.closing,
+        state.clock[0],
+    )
     move_valves(valves, position, state.commanded, state.openings, state.open_time, commands, dt)
     if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt):
         prepare(constants, state, dt)
@@ -67,6 +79,26 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
 def stopped(state: State) -> bool:
     """Whether the plant has left what the model can answer for (see `notes`)."""
     return bool(state.stop[0] != f.GOING)
+
+
+@lean_kernel
+def note_closings(
+    circuits: Ints,
+    kinds: Ints,
+    valves: Reals,
+    position: Reals,
+    commanded: NDArray[np.uint8],
+    commands: NDArray[np.uint8],
+    own: Reals,
+    closing: Reals,
+    now: float,
+) -> None:
+    """Keep the greatest flow at which each water valve began to close, for the water hammer that follows."""
+    for v in range(commands.size):
+        if commands[v] == 0 and commanded[v] != 0 and kinds[v] == f.WATER:
+            flow = water_through(valves[v, f.V_KV] * position[v], valves[v, f.V_P], own[circuits[v], f.P])
+            if flow > closing[v, f.C_FLOW]:
+                closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
 
 
 @lean_kernel
@@ -115,7 +147,8 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
         out[at + 9] = own[f.HEAT]
         out[at + 10] = own[f.SHOCK]
         out[at + 11] = state.books[c, f.WATER_IN]
-        at += 12
+        out[at + 12] = own[f.SHOCK] * constants.circuit[c, f.STRESS]
+        at += 13
     for v in range(constants.valve_kind.size):
         out[at] = state.position[v]
         out[at + 1] = 1.0 if state.position[v] >= OPEN_FROM else 0.0

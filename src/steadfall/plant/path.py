@@ -32,8 +32,8 @@ def pipe_heads(path: Path) -> float:
     return haaland_1983(DESIGN_RE, rough) * path.length / path.bore + 30.0 * turbulent * path.bends
 
 
-def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float]) -> Reals:
-    """One row of `Constants.circuit`; `host` = (outer shell to host W/K, skin resistance K/W, ambient K)."""
+def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, float]) -> Reals:
+    """One row of `Constants.circuit`; `host` = (outer shell to host W/K, skin resistance K/W, ambient K, Pa/K)."""
     path = kind.path
     row = np.zeros(GEOMETRY_FIELDS)
     area = path.passes * math.pi * path.bore**2 / 4
@@ -55,6 +55,7 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float]) ->
         host[1],
         host[0],
         host[2],
+        host[3],
     )
     return row
 

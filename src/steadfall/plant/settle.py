@@ -40,10 +40,10 @@ def settle(
         mean += first
         coldest = min(coldest, first)
         hottest = max(hottest, first)
-        shells = 0.0
+        whole = 0.0
         for k in range(f.SHELLS):
-            shells += cells[i, f.W0 + k]
-        shock = max(shock, shells / f.SHELLS - cells[i, f.SKIN])
+            whole += wall[f.W_PART + k] * cells[i, f.W0 + k]
+        shock = max(shock, whole - cells[i, f.SKIN])
     pull = pull_of(work)
     settle_profile(cells, work, own, flux, pull, dt)
     settle_friction(own, geo, flux, pull / cells.shape[0], dt)

@@ -57,6 +57,7 @@ class State(NamedTuple):
     commanded: NDArray[np.uint8]
     openings: Ints
     open_time: Reals  # s commanded open
+    closing: Reals  # [valves, CLOSING_FIELDS], the hardest closing of each water valve
     cells: Reals
     work: Reals
     circuit: Reals

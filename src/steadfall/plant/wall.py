@@ -50,12 +50,13 @@ def host_conductance(constants: Constants, state: State, c: int, cells: int) -> 
 def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None:
     """Denominators and factors of the elimination, from the outer shell inwards."""
     last = f.SHELLS - 1
-    outer, beta = wall[f.W_HOST], 0.0
+    outer, beta, total = wall[f.W_HOST], 0.0, capacity.sum()
     for k in range(last, -1, -1):
         inner = link[k - 1] if k > 0 else 0.0
         wall[f.W_DEN + k] = 1.0 / (capacity[k] / dt + outer * (1.0 - beta) + inner)
         beta = inner * wall[f.W_DEN + k]
         wall[f.W_BETA + k] = beta
+        wall[f.W_PART + k] = capacity[k] / total
         outer = inner
     wall[f.W_B] = wall[f.W_DEN]
 

@@ -42,6 +42,7 @@ TEMPERATURE = Reading("degC", "°C", 1.0, -ZERO_CELSIUS, 1)
 DIFFERENCE = Reading("K", "K", 1.0, 0.0, 1)
 PRESSURE = Reading("barg", "barg", 1e-5, -ATMOSPHERE * 1e-5, 2)
 FLOW = Reading("kg/min", "kg/min", 60.0, 0.0, 2)
+STRESS = Reading("MPa", "MPa", 1e-6, 0.0, 1)
 MASS = Reading("kg", "kg", 1.0, 0.0, 2)
 HEAT = Reading("kW", "kW", 1e-3, 0.0, 1)
 PERCENT = Reading("%", "%", 1.0, 0.0, 1)
@@ -60,12 +61,12 @@ BY_UNIT = {
 }
 BY_LAST_WORD = {  # of the name of a plant quantity; every other name is a body or a gas stream
     "wall_shock": DIFFERENCE,
+    "wall_stress": STRESS,
     "pressure": PRESSURE,
     "water_flow": FLOW,
     "air_flow": FLOW,
     "steam_flow": FLOW,
     "water_held": MASS,
-    "water_used": MASS,
     "water_used": MASS,
     "heat": HEAT,
     "position": PLAIN,
@@ -80,7 +81,7 @@ def reading_of(name: str) -> Reading:
 def reading_of_track(name: str, unit: str) -> Reading:
     """The reading of a recorded signal by its name and its SI unit; a unit not in the table is shown as it is."""
     special = BY_LAST_WORD.get(name.rpartition(".")[2])
-    if special is DIFFERENCE:
+    if special in (DIFFERENCE, STRESS):
         return special
     return BY_UNIT.get(unit, Reading(unit, unit, 1.0, 0.0, 3))
 

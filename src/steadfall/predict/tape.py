@@ -27,6 +27,7 @@ UNITS: Mapping[str, str] = {
     "water_held": "kg",
     "water_used": "kg",
     "heat": "W",
+    "wall_stress": "Pa",
     "position": "",
     "is_open": "",
     "is_shut": "",

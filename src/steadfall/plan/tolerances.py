@@ -1,0 +1,113 @@
+"""The numbers of a plan that may be off, by name, and the plan with one of them off.
+
+Rule of this file: one table of what may move. `check` judges names by it, `predict` moves the plan by it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from attrs import evolve, frozen
+
+from steadfall.plan.model import CircuitType, Link, Plan, Valve
+
+ATMOSPHERE = 101_325.0  # Pa, standard (10th CGPM, 1954, resolution 4): gauge pressures are counted from it
+PERCENT, KELVIN = "percent", "temperature_difference"
+
+Move = Callable[[float], Plan]  # by so much, as a fraction or in K
+
+
+@frozen
+class Knob:
+    """A number that may be off: by a percentage or by kelvins, and how the plan looks when it is."""
+
+    kind: str
+    move: Move
+
+
+def knobs(plan: Plan) -> dict[str, Knob]:
+    """Every number of the plan that a tolerance may name."""
+    found = {"ambient": Knob(KELVIN, lambda by: evolve(plan, ambient=plan.ambient + by))}
+    for part in (_supplies, _bodies, _streams, _links, _types):
+        found.update(part(plan))
+    return found
+
+
+def _scaled(plan: Plan, section: str, name: str, key: str) -> Knob:
+    def move(by: float) -> Plan:
+        return _with(plan, section, name, {key: getattr(getattr(plan, section)[name], key) * (1 + by)})
+
+    return Knob(PERCENT, move)
+
+
+def _shifted(plan: Plan, section: str, name: str, key: str) -> Knob:
+    def move(by: float) -> Plan:
+        return _with(plan, section, name, {key: getattr(getattr(plan, section)[name], key) + by})
+
+    return Knob(KELVIN, move)
+
+
+def _with(plan: Plan, section: str, name: str, change: Mapping[str, Any]) -> Plan:
+    things = getattr(plan, section)
+    changed: dict[str, Any] = {section: {**things, name: evolve(things[name], **change)}}
+    return evolve(plan, **changed)
+
+
+def _supplies(plan: Plan) -> Iterator[tuple[str, Knob]]:
+    for name, supply in plan.supplies.items():
+        gauge = supply.pressure - ATMOSPHERE if supply.pressure > ATMOSPHERE else supply.pressure
+
+        def move(by: float, name: str = name, gauge: float = gauge, pressure: float = supply.pressure) -> Plan:
+            return _with(plan, "supplies", name, {"pressure": pressure + gauge * by})
+
+        yield f"{name}.pressure", Knob(PERCENT, move)
+        yield f"{name}.temperature", _shifted(plan, "supplies", name, "temperature")
+
+
+def _bodies(plan: Plan) -> Iterator[tuple[str, Knob]]:
+    for name in plan.bodies:
+        yield f"{name}.start", _shifted(plan, "bodies", name, "start")
+        yield f"{name}.mass", _scaled(plan, "bodies", name, "mass")
+        yield f"{name}.heat_capacity", _scaled(plan, "bodies", name, "heat_capacity")
+
+
+def _streams(plan: Plan) -> Iterator[tuple[str, Knob]]:
+    for name in plan.gas_streams:
+        yield f"{name}.start", _shifted(plan, "gas_streams", name, "start")
+        yield f"{name}.fan_flow", _scaled(plan, "gas_streams", name, "fan_flow")
+
+
+def _links(plan: Plan) -> Iterator[tuple[str, Knob]]:
+    for i, link in enumerate(plan.links):
+
+        def move(by: float, i: int = i, link: Link = link) -> Plan:
+            changed = evolve(link, conductance=link.conductance * (1 + by))
+            return evolve(plan, links=(*plan.links[:i], changed, *plan.links[i + 1 :]))
+
+        yield f"{link.between[0]}.{link.between[1]}.conductance", Knob(PERCENT, move)
+
+
+def _types(plan: Plan) -> Iterator[tuple[str, Knob]]:
+    for name, kind in plan.circuit_types.items():
+        yield f"{name}.host_conductance", Knob(PERCENT, _part(plan, kind, "path", "host_conductance"))
+        yield f"{name}.outlet.kv", Knob(PERCENT, _part(plan, kind, "outlet", "kv"))
+        for valve in kind.valves.values():
+            for key in ("kv", "travel"):
+                yield f"{name}.{valve.name}.{key}", Knob(PERCENT, _valve(plan, kind, valve, key))
+
+
+def _part(plan: Plan, kind: CircuitType, part: str, key: str) -> Move:
+    def move(by: float) -> Plan:
+        thing = getattr(kind, part)
+        return _with(plan, "circuit_types", kind.name, {part: evolve(thing, **{key: getattr(thing, key) * (1 + by)})})
+
+    return move
+
+
+def _valve(plan: Plan, kind: CircuitType, valve: Valve, key: str) -> Move:
+    def move(by: float) -> Plan:
+        changed = evolve(valve, **{key: getattr(valve, key) * (1 + by)})
+        return _with(plan, "circuit_types", kind.name, {"valves": {**kind.valves, valve.name: changed}})
+
+    return move
