@@ -1,6 +1,7 @@
 """The commands as a person types them: words, exit codes, what lands on stdout and what on stderr."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -9,14 +10,14 @@ from steadfall.plan.starter import PATTERNS, starter
 
 
 @pytest.fixture
-def plan(tmp_path):
+def plan(tmp_path: Path) -> Path:
     path = tmp_path / "plan.yaml"
     path.write_text(starter("press"), encoding="utf-8")
     return path
 
 
 @pytest.mark.parametrize("pattern", PATTERNS)
-def test_new_then_check(tmp_path, capsys, pattern):
+def test_new_then_check(tmp_path: Path, capsys: pytest.CaptureFixture[str], pattern: str) -> None:
     assert main(["new", str(tmp_path / pattern), "--pattern", pattern]) == 0
     path = tmp_path / pattern / "plan.yaml"
     assert capsys.readouterr().out == f"wrote {path}\n"
@@ -24,7 +25,7 @@ def test_new_then_check(tmp_path, capsys, pattern):
     assert "no problems" in capsys.readouterr().out
 
 
-def test_new_never_overwrites(tmp_path, capsys):
+def test_new_never_overwrites(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["new", str(tmp_path)]) == 0
     (tmp_path / "plan.yaml").write_text("mine", encoding="utf-8")
     assert main(["new", str(tmp_path)]) == 3
@@ -32,7 +33,7 @@ def test_new_never_overwrites(tmp_path, capsys):
     assert (tmp_path / "plan.yaml").read_text(encoding="utf-8") == "mine"
 
 
-def test_check_lists_every_problem_on_stdout(plan, capsys):
+def test_check_lists_every_problem_on_stdout(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plan.write_text(
         plan.read_text().replace("pressure: 4 barg", "pressure: 4 bar", 1).replace("22 degC", "22 K", 1),
         encoding="utf-8",
@@ -43,7 +44,7 @@ def test_check_lists_every_problem_on_stdout(plan, capsys):
     assert "2 problems" in listing
 
 
-def test_check_as_json(plan, capsys):
+def test_check_as_json(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(plan), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["good"] is True
     plan.write_text(plan.read_text().replace("pressure: 4 barg", "pressure: 4 bar", 1), encoding="utf-8")
@@ -55,7 +56,7 @@ def test_check_as_json(plan, capsys):
     assert plan.read_text().splitlines()[problems[0]["line"] - 1].count("4 bar") == 1
 
 
-def test_predict_of_a_bad_plan_keeps_stdout_clean(plan, capsys):
+def test_predict_of_a_bad_plan_keeps_stdout_clean(plan: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plan.write_text("steadfall: 1\n", encoding="utf-8")
     assert main(["predict", str(plan)]) == 1
     said = capsys.readouterr()
@@ -64,7 +65,7 @@ def test_predict_of_a_bad_plan_keeps_stdout_clean(plan, capsys):
 
 
 @pytest.mark.parametrize("verb", ["check", "predict"])
-def test_a_missing_file_is_a_sentence(verb, tmp_path, capsys):
+def test_a_missing_file_is_a_sentence(verb: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([verb, str(tmp_path / "nowhere.yaml")]) == 1
     said = capsys.readouterr()
     assert "nowhere.yaml" in said.out + said.err
@@ -73,29 +74,29 @@ def test_a_missing_file_is_a_sentence(verb, tmp_path, capsys):
 @pytest.mark.parametrize(
     "arguments", [["chekc", "plan.yaml"], ["check"], ["check", "a", "b"], ["new", "d", "--pattern", "x"]]
 )
-def test_wrong_usage_is_2(arguments, capsys):
+def test_wrong_usage_is_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(arguments) == 2
     assert "Usage" in capsys.readouterr().err
 
 
-def test_schema_is_json(capsys):
+def test_schema_is_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["schema"]) == 0
     assert json.loads(capsys.readouterr().out)["$schema"].endswith("2020-12/schema")
 
 
 @pytest.mark.parametrize("verb", COMMANDS)
-def test_every_verb_has_help_of_its_own(verb, capsys):
+def test_every_verb_has_help_of_its_own(verb: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([verb, "--help"]) == 0
     assert f"steadfall {verb}" in capsys.readouterr().out
 
 
-def test_help_lists_every_verb(capsys):
+def test_help_lists_every_verb(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--help"]) == 0
     said = capsys.readouterr().out
     assert all(f"  {verb}" in said for verb in COMMANDS)
 
 
-def test_no_verb_has_more_than_six_options(capsys):
+def test_no_verb_has_more_than_six_options(capsys: pytest.CaptureFixture[str]) -> None:
     for verb in COMMANDS:
         main([verb, "--help"])
         options = [line for line in capsys.readouterr().out.splitlines() if line.startswith("  -")]

@@ -2,12 +2,14 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from attrs import evolve
 
 from steadfall.cli import main, papers
-from steadfall.cli import predict as verb
+from steadfall.predict import frame, run
+from steadfall.predict.result import Prediction
 from steadfall.source import OutsideError
 from tests.examples import EXAMPLES
 
@@ -15,7 +17,7 @@ BARREL = str(EXAMPLES["barrel"])
 PAPERS = {"report.html", "prediction.json", "trace.csv", "events.csv", "trace.parquet"}
 
 
-def test_the_summary_and_the_papers(tmp_path, capsys):
+def test_the_summary_and_the_papers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(
         ["predict", BARREL, "--coarse", "--scenario", "strongest call", "--out", str(tmp_path / "a" / "b")]
     ) in (0, 1)
@@ -25,7 +27,7 @@ def test_the_summary_and_the_papers(tmp_path, capsys):
     assert said.err.count("wrote ") == len(PAPERS)
 
 
-def test_json_is_the_same_as_the_file(tmp_path, capsys):
+def test_json_is_the_same_as_the_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code = main(["predict", BARREL, "--json", "--out", str(tmp_path)])
     told = json.loads(capsys.readouterr().out)
     assert told == json.loads((tmp_path / "prediction.json").read_text(encoding="utf-8"))
@@ -33,7 +35,7 @@ def test_json_is_the_same_as_the_file(tmp_path, capsys):
     assert code == 0
 
 
-def test_a_broken_limit_is_exit_code_1(tmp_path, capsys):
+def test_a_broken_limit_is_exit_code_1(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = Path(BARREL).read_text(encoding="utf-8")
     plan = tmp_path / "plan.yaml"
     plan.write_text(
@@ -43,25 +45,29 @@ def test_a_broken_limit_is_exit_code_1(tmp_path, capsys):
     assert "BROKEN" in capsys.readouterr().out
 
 
-def test_books_that_do_not_close_are_said_loudly_and_exit_1(monkeypatch, capsys):
-    honest = verb.predict
+def test_books_that_do_not_close_are_said_loudly_and_exit_1(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    honest = run.predict
 
-    def cooked(*arguments, **options):
+    def cooked(*arguments: Any, **options: Any) -> Prediction:
         result = honest(*arguments, **options)
         return evolve(result, balance={**result.balance, "energy": -4e-3})
 
-    monkeypatch.setattr(verb, "predict", cooked)
+    monkeypatch.setattr("steadfall.cli.predict.predict", cooked)
     assert main(["predict", BARREL]) == 1
     assert "THE BOOKS DO NOT CLOSE" in capsys.readouterr().out
 
 
-def test_an_unknown_scenario_is_a_sentence(capsys):
+def test_an_unknown_scenario_is_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", BARREL, "--scenario", "nobody wrote this"]) == 1
     assert "nobody wrote this" in capsys.readouterr().err
 
 
-def test_ctrl_c_leaves_nothing_behind(tmp_path, monkeypatch, capsys):
-    def pressed(*_arguments, **_options):
+def test_ctrl_c_leaves_nothing_behind(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def pressed(*_arguments: Any, **_options: Any) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(papers, "write_events", pressed)
@@ -70,22 +76,26 @@ def test_ctrl_c_leaves_nothing_behind(tmp_path, monkeypatch, capsys):
     assert "nothing was left half-written" in capsys.readouterr().err
 
 
-def test_a_folder_that_cannot_be_written_is_the_outsides_fault(tmp_path, capsys):
+def test_a_folder_that_cannot_be_written_is_the_outsides_fault(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / "out").write_text("a file stands there", encoding="utf-8")
     assert main(["predict", BARREL, "--out", str(tmp_path / "out")]) in (2, 3)
     assert "out" in capsys.readouterr().err
 
 
-def test_a_missing_optional_package_is_a_sentence(tmp_path, monkeypatch, capsys):
-    def absent(*_arguments, **_options):
+def test_a_missing_optional_package_is_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def absent(*_arguments: Any, **_options: Any) -> None:
         raise OutsideError("the Parquet file needs pandas and pyarrow: pip install 'steadfall[frame]'")
 
-    monkeypatch.setattr(papers.frame, "write_parquet", absent)
+    monkeypatch.setattr(frame, "write_parquet", absent)
     assert main(["predict", BARREL, "--out", str(tmp_path)]) == 3
     assert "pip install" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("options", [["--jitter", "-1"], ["--cells", "2"], ["--cells", "many"]])
-def test_wrong_options_are_2(options, capsys):
+def test_wrong_options_are_2(options: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", BARREL, *options]) == 2
     assert "Usage" in capsys.readouterr().err

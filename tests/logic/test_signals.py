@@ -80,7 +80,8 @@ def test_constants_are_compared_in_the_unit_of_the_input() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "out"), [(0.0, False), (250.0, False), (-3.1, False), (-3.2, True), (257.8, False), (257.9, True), (math.nan, True)]
+    ("value", "out"),
+    [(0.0, False), (250.0, False), (-3.1, False), (-3.2, True), (257.8, False), (257.9, True), (math.nan, True)],
 )
 def test_a_sensor_beyond_what_a_reading_can_be(value: float, out: bool) -> None:
     """0 .. 250 degC on 4 to 20 mA: 3.8 mA is -3.125 degC, 20.5 mA is 257.8125 degC (NAMUR NE 43, from memory)."""

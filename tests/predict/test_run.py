@@ -15,49 +15,51 @@ from steadfall.plant.grid import lay_out
 from steadfall.predict import run as running
 from steadfall.predict.loop import CLOCK, NOW, RELEASED, Bounds, Registers, advance
 from steadfall.predict.record import record
-from steadfall.predict.result import Settings
+from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict
 from steadfall.predict.scenario import course
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import watch
 from steadfall.predict.wiring import wire
 from steadfall.scan.program import compile_network, fresh
-from tests.examples import EXAMPLES
+from tests.examples import EXAMPLES, plain
 
 PLANS = {name: read_file(path) for name, path in EXAMPLES.items()}
 
 
 @pytest.fixture(scope="module")
-def results():
+def results() -> dict[str, Prediction]:
     return {name: predict(plan) for name, plan in PLANS.items()}
 
 
 @pytest.fixture(scope="module", params=sorted(PLANS))
-def result(request, results):
-    return results[request.param]
+def result(request: pytest.FixtureRequest, results: dict[str, Prediction]) -> Prediction:
+    return results[str(request.param)]
 
 
-def test_the_example_is_good(result):
+def test_the_example_is_good(result: Prediction) -> None:
     assert result.good, result.as_json()
     assert result.complete
     assert result.ended == "every goal was reached and the finish was done"
 
 
-def test_the_books_close(result):
+def test_the_books_close(result: Prediction) -> None:
     assert set(result.balance) == {"water", "air", "energy"}
     assert all(abs(error) < 1e-9 for error in result.balance.values()), result.balance
 
 
-def test_limits_are_judged_on_every_scan(result):
+def test_limits_are_judged_on_every_scan(result: Prediction) -> None:
     """The worst value of a plain limit is the extreme of its track, which no sample alone may show."""
     for found in result.limits:
         if found.limit.measure == "value" and found.limit.between is None:
             track = result.trace.tracks[found.limit.of]
+            assert track.low is not None
+            assert track.high is not None
             extreme = np.max(track.high) if found.limit.bound == "at_most" else np.min(track.low)
             assert found.worst == extreme
 
 
-def test_goals_are_reached_when_the_trace_says_so(result):
+def test_goals_are_reached_when_the_trace_says_so(result: Prediction) -> None:
     for found in result.goals:
         times, values = result.arrays(found.goal.of)
         assert found.reached_ms is not None
@@ -65,7 +67,7 @@ def test_goals_are_reached_when_the_trace_says_so(result):
         assert there - result.settings.record_ms / 1000 <= found.reached_ms / 1000 <= there
 
 
-def test_every_circuit_ends_in_idle_with_its_water_valves_shut(result):
+def test_every_circuit_ends_in_idle_with_its_water_valves_shut(result: Prediction) -> None:
     plan = result.plan
     for circuit in plan.circuits:
         assert [m.stage for m in result.moments if m.circuit == circuit][-1] == "idle"
@@ -74,7 +76,7 @@ def test_every_circuit_ends_in_idle_with_its_water_valves_shut(result):
                 assert not result.trace.tracks[f"{circuit}.{valve.name}"].values[-1]
 
 
-def test_stages_are_climbed_one_at_a_time(result):
+def test_stages_are_climbed_one_at_a_time(result: Prediction) -> None:
     for circuit in result.plan.circuits:
         stages = result.trace.tracks[f"{circuit}.stage"].values
         last = len(result.plan.type_of(circuit).stages)
@@ -83,23 +85,25 @@ def test_stages_are_climbed_one_at_a_time(result):
                 assert after <= before + 1 if 1 <= before <= last else after == 1
 
 
-def test_openings_agree_with_the_trace(result):
+def test_openings_agree_with_the_trace(result: Prediction) -> None:
     for use in result.valves:
         spans = result.trace.openings(use.valve)
         assert use.openings == len(spans)
         assert use.open_s == pytest.approx(sum(end - start for start, end in spans) / 1000)
 
 
-def test_water_in_the_books_is_the_water_that_flowed(result):
+def test_water_in_the_books_is_the_water_that_flowed(result: Prediction) -> None:
     """The flow samples are instants; their low and high bound what passed."""
     for use in result.circuits:
         track = result.trace.tracks[f"{use.circuit}.water_flow"]
         steps = np.diff(track.times_ms) / 1000
+        assert track.low is not None
+        assert track.high is not None
         assert np.sum(track.low[1:] * steps) <= use.water * (1 + 1e-9)
         assert use.water <= np.sum(track.high[1:] * steps) * (1 + 1e-9)
 
 
-def test_json_has_the_documented_names_and_no_infinity(result):
+def test_json_has_the_documented_names_and_no_infinity(result: Prediction) -> None:
     told = json.loads(json.dumps(result.as_json(), allow_nan=False))
     assert {"plan", "scenario", "settings", "good", "limits", "goals", "use", "balance", "notes", "moments"} <= set(
         told
@@ -107,7 +111,9 @@ def test_json_has_the_documented_names_and_no_infinity(result):
     assert all({"worst", "at_s", "kept"} <= set(row) for row in told["limits"] + told["goals"])
 
 
-def test_two_runs_and_any_chunks_are_the_same_bit_for_bit(results, monkeypatch):
+def test_two_runs_and_any_chunks_are_the_same_bit_for_bit(
+    results: dict[str, Prediction], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(running, "CHUNK_MS", 1_700)
     again = predict(PLANS["barrel"])
     assert again.as_json() == results["barrel"].as_json()
@@ -117,7 +123,7 @@ def test_two_runs_and_any_chunks_are_the_same_bit_for_bit(results, monkeypatch):
         assert np.array_equal(track.values, other.values)
 
 
-def test_jitter_is_seeded_and_stays_within_the_plans_promise():
+def test_jitter_is_seeded_and_stays_within_the_plans_promise() -> None:
     plan = PLANS["barrel"]
     one, same, other = (predict(plan, settings=fine(plan, seed)) for seed in (1, 1, 2))
     assert one.as_json() == same.as_json()
@@ -127,7 +133,7 @@ def test_jitter_is_seeded_and_stays_within_the_plans_promise():
     assert one.good
 
 
-def test_air_lost_shuts_the_water_at_once_and_the_goal_is_still_reached():
+def test_air_lost_shuts_the_water_at_once_and_the_goal_is_still_reached() -> None:
     result = predict(PLANS["press"], "air lost")
     assert result.complete
     for circuit in PLANS["press"].circuits:
@@ -138,17 +144,17 @@ def test_air_lost_shuts_the_water_at_once_and_the_goal_is_still_reached():
     assert not result.trace.at("permitted", 360_000)
 
 
-def test_the_coarse_setting_is_near_the_fine_one(results):
+def test_the_coarse_setting_is_near_the_fine_one(results: dict[str, Prediction]) -> None:
     for name, plan in PLANS.items():
         rough = predict(plan, settings=coarse(plan))
         for a, b in zip(results[name].goals, rough.goals, strict=True):
             assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.1)
 
 
-def test_the_loop_uncompiled_is_the_loop_compiled():
+def test_the_loop_uncompiled_is_the_loop_compiled() -> None:
     plan = PLANS["press"]
     outcome = []
-    for function in (advance, advance.py_func):
+    for function in (advance, plain(advance)):
         network, settings = build(plan), Settings(cells=4)
         program, grid, found = compile_network(network), lay_out(plan, 4, 0.02), course(plan)
         state, registers, observed = grid.fresh(), fresh(program), np.zeros(len(grid.observed))
@@ -168,13 +174,13 @@ def test_the_loop_uncompiled_is_the_loop_compiled():
         assert np.array_equal(a, b, equal_nan=True)
 
 
-def test_books_that_do_not_close_are_never_good(results):
+def test_books_that_do_not_close_are_never_good(results: dict[str, Prediction]) -> None:
     broken = evolve(results["press"], balance={**results["press"].balance, "water": 2e-3})
     assert not broken.books_close
     assert not broken.good
 
 
-def test_from_python():
+def test_from_python() -> None:
     plan = steadfall.read(EXAMPLES["barrel"])
     seen = []
     result = plan.predict(quick=True, watcher=lambda seconds, share: seen.append((seconds, share)))

@@ -4,7 +4,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.plan.condition import Signal
-from steadfall.plan.model import Scenario, Step
+from steadfall.plan.model import Call, Plan, Scenario, Step
 from steadfall.plan.read import read_text
 from steadfall.plan.starter import PATTERNS, starter
 from steadfall.predict.scenario import DEFAULT, WITHOUT_GOALS_MS, course
@@ -12,11 +12,11 @@ from steadfall.source import PlanError
 
 
 @pytest.fixture(scope="module")
-def press():
+def press() -> Plan:
     return read_text(starter("press"), "press.yaml")
 
 
-def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press):
+def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: Plan) -> None:
     found = course(press)
     assert found.name == DEFAULT
     assert found.start["full_call"] == 1.0
@@ -29,13 +29,13 @@ def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press):
 
 
 @pytest.mark.parametrize("pattern", PATTERNS)
-def test_every_starter_has_a_default_scenario_that_calls(pattern):
+def test_every_starter_has_a_default_scenario_that_calls(pattern: str) -> None:
     found = course(read_text(starter(pattern), pattern))
     assert found.release
     assert all(found.start[name] != value for name, value in found.release.items())
 
 
-def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press):
+def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press: Plan) -> None:
     inputs = {**press.inputs, "air_pressure_ok": evolve(press.inputs["air_pressure_ok"], normal=0.0)}
     found = course(evolve(press, inputs=inputs))
     assert found.start["air_pressure_ok"] == 1.0
@@ -44,13 +44,13 @@ def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press):
     assert "normal: on" in found.remarks[0]
 
 
-def test_a_plan_without_goals_runs_for_an_hour_and_says_so(press):
+def test_a_plan_without_goals_runs_for_an_hour_and_says_so(press: Plan) -> None:
     found = course(evolve(press, goals=()))
     assert (found.until_ms, found.longest_ms) == (WITHOUT_GOALS_MS, WITHOUT_GOALS_MS)
     assert any("no goal" in remark for remark in found.remarks)
 
 
-def test_steps_of_a_written_scenario(press):
+def test_steps_of_a_written_scenario(press: Plan) -> None:
     steps = (
         Step(0, {"full_call": 1.0}),
         Step(360_000, {"air_pressure_ok": 0.0}),
@@ -64,18 +64,18 @@ def test_steps_of_a_written_scenario(press):
     assert "air_pressure_ok" not in found.release
 
 
-def test_a_scenario_with_a_time_does_not_release_anything(press):
+def test_a_scenario_with_a_time_does_not_release_anything(press: Plan) -> None:
     plan = evolve(press, scenarios={"short": Scenario("short", (Step(0, {"full_call": 1.0}),), 60_000, 60_000)})
     found = course(plan, "short")
     assert (found.until_ms, found.release) == (60_000, {})
 
 
-def test_an_unknown_scenario_is_a_problem_that_names_the_known_ones(press):
+def test_an_unknown_scenario_is_a_problem_that_names_the_known_ones(press: Plan) -> None:
     with pytest.raises(PlanError, match=r"there is no 'no such'.*strongest call.*air lost"):
         course(press, "no such")
 
 
-def test_calls_that_only_the_plant_can_make_are_left_to_it(press):
-    call = evolve(press.calls[0], when=Signal("upper.flood_is_open"), circuits=("upper", "lower"), allows="full")
+def test_calls_that_only_the_plant_can_make_are_left_to_it(press: Plan) -> None:
+    call = Call(Signal("upper.flood_is_open"), "full", ("upper", "lower"))
     found = course(evolve(press, calls=(call,)))
     assert found.release == {}

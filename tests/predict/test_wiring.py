@@ -1,19 +1,22 @@
 """Sensors: lag, unit, ends of the range, switches; and what a person sets."""
 
 import math
+from collections.abc import Callable, Iterable
+from typing import Any
 
 import numpy as np
 import pytest
 
 from steadfall.plan.model import Input
 from steadfall.predict.wiring import Wiring, put, read_sensors, seen
+from tests.examples import plain
 
-EMPTY = {name: np.zeros(0, dtype=np.int64) for name in Wiring._fields}
+EMPTY: dict[str, Any] = {name: np.zeros(0, dtype=np.int64) for name in Wiring._fields}
 
 
-def sensor(found, factor=1.0, offset=0.0):
+def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
     """One sensor on the first observed quantity, writing the first register of its kind."""
-    parts = {
+    parts: dict[str, list[Any]] = {
         "sensor_of": [0],
         "sensor_register": [0],
         "sensor_switch": [int(found.kind == "switch")],
@@ -29,10 +32,13 @@ def sensor(found, factor=1.0, offset=0.0):
     return Wiring(**{**EMPTY, **arrays})
 
 
-def readings(found, course, dt=0.02, function=read_sensors, **scale):
-    wired, ints, reals, out = sensor(found, **scale), np.zeros(1, np.int64), np.zeros(1), []
+def readings(
+    found: Input, course: Iterable[float], function: Callable[..., None] = read_sensors, offset: float = 0.0
+) -> list[float | bool]:
+    out: list[float | bool]
+    wired, ints, reals, out = sensor(found, offset=offset), np.zeros(1, np.int64), np.zeros(1), []
     for value in course:
-        function(wired, np.array([value], dtype=float), ints, reals, dt)
+        function(wired, np.array([value], dtype=float), ints, reals, 0.02)
         out.append(float(reals[0]) if found.kind != "switch" else bool(ints[0]))
     return out
 
@@ -40,7 +46,7 @@ def readings(found, course, dt=0.02, function=read_sensors, **scale):
 PLATEN = Input("t", "temperature", "x", low=273.15, high=523.15, unit="degC", lag=5.0)
 
 
-def test_a_lag_follows_a_step_as_a_first_order_system_does():
+def test_a_lag_follows_a_step_as_a_first_order_system_does() -> None:
     """One time constant after a step a first-order lag has gone 1 - 1/e = 63.2 % of the way (any control textbook)."""
     course = [373.15] + [473.15] * 250
     found = readings(PLATEN, course, offset=273.15)
@@ -48,37 +54,37 @@ def test_a_lag_follows_a_step_as_a_first_order_system_does():
     assert found[-1] == pytest.approx(100.0 + 100.0 * (1 - math.exp(-1)), rel=1e-9)
 
 
-def test_the_controller_sees_degrees_celsius_and_no_more_than_the_sensor_can_say():
+def test_the_controller_sees_degrees_celsius_and_no_more_than_the_sensor_can_say() -> None:
     quick = Input("t", "temperature", "x", low=273.15, high=523.15, unit="degC")
     found = readings(quick, [373.15, 900.0, 0.0], offset=273.15)
     assert found == pytest.approx([100.0, 250.0 + 0.0625 * 250, -0.025 * 250])
 
 
-def test_an_end_of_the_range_is_a_good_reading_and_a_broken_wire_is_not():
+def test_an_end_of_the_range_is_a_good_reading_and_a_broken_wire_is_not() -> None:
     low, high = PLATEN.good
     assert low < PLATEN.low < PLATEN.high < high
     assert PLATEN.speaks[0] < low
     assert high < PLATEN.speaks[1]
 
 
-def test_a_switch_is_true_from_half():
+def test_a_switch_is_true_from_half() -> None:
     switch = Input("s", "switch", "x")
     assert readings(switch, [0.0, 1.0, 0.49, 0.5]) == [False, True, False, True]
 
 
-def test_what_a_person_sets_is_seen_in_the_unit_of_its_range():
+def test_what_a_person_sets_is_seen_in_the_unit_of_its_range() -> None:
     assert seen(PLATEN, 373.15) == pytest.approx(100.0)
     assert seen(Input("p", "percent", low=0.0, high=100.0, unit="%"), 40.0) == pytest.approx(40.0)
     assert seen(Input("s", "switch"), 1.0) == 1.0
 
 
-def test_put_writes_the_right_array():
+def test_put_writes_the_right_array() -> None:
     ints, reals = np.zeros(2, np.int64), np.zeros(2)
     put(1, 0, 1.0, ints, reals)
     put(0, 1, 42.5, ints, reals)
     assert (ints.tolist(), reals.tolist()) == ([0, 1], [42.5, 0.0])
 
 
-def test_uncompiled_is_the_same():
+def test_uncompiled_is_the_same() -> None:
     course = 400.0 + 50 * np.sin(np.arange(30))
-    assert readings(PLATEN, course) == readings(PLATEN, course, function=read_sensors.py_func)
+    assert readings(PLATEN, course) == readings(PLATEN, course, function=plain(read_sensors))
