@@ -21,7 +21,10 @@ from numpy.typing import NDArray
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT))
 
-from steadfall.plan.model import Circuit, Plan  # noqa: E402 -- the tests' plants lie beside, not in the package
+from tests.plant import plants  # noqa: E402
+from tests.plant.running import steps  # noqa: E402
+
+from steadfall.plan.model import Plan  # noqa: E402 -- the tests' plants lie beside, not in the package
 from steadfall.plant import (  # noqa: E402
     boiling,
     circuit,
@@ -38,12 +41,11 @@ from steadfall.plant import (  # noqa: E402
 )
 from steadfall.plant.grid import Grid, State, lay_out  # noqa: E402
 from steadfall.plant.state import Constants  # noqa: E402
-from tests.plant import plants  # noqa: E402
-from tests.plant.running import steps  # noqa: E402
 
 HOUR = 3600.0
 STEP = 0.020
 AGREE = 1e-6  # K
+MOST = 1.2  # times the CPU time of C
 SIZES = ("nodes", "streams", "circuits", "valves", "cells")
 MODULES = (boiling, circuit, discharge, exchange, heat, march, network, pressure, properties, settle, supply)
 RENAMED = {(supply, "SOFT"): "SUPPLY_SOFT", (discharge, "SOFT"): "OUT_SOFT", (pressure, "SOFT"): ""}
@@ -77,9 +79,8 @@ def header() -> str:
     for module in MODULES:
         for name, value in vars(module).items():
             called = RENAMED.get((module, name), name)
-            if called and _number(called, value):
-                if seen.setdefault(called, value) != value:
-                    raise ValueError(f"{called} means two things")
+            if called and _number(called, value) and seen.setdefault(called, value) != value:
+                raise ValueError(f"{called} means two things")
     lines += [f"#define {name} {value!r}" for name, value in seen.items()]
     for tab in ("boiling", "liquid"):
         lines.append(f"#define {tab.upper()}_COLUMNS {properties.read_table(tab).shape[1]}")
@@ -106,11 +107,9 @@ def build(folder: Path) -> ctypes.CDLL:
     """Compile the C version."""
     (folder / "plant_fields.h").write_text(header(), encoding="utf-8")
     library = folder / "plant_step.so"
-    subprocess.run(
-        ["gcc", "-O3", "-march=native", "-ffp-contract=off", "-std=gnu11", "-shared", "-fPIC", f"-I{folder}"]
-        + [str(ROOT / "benchmarks" / "plant_step.c"), "-lm", "-o", str(library)],
-        check=True,
-    )
+    source = str(ROOT / "benchmarks" / "plant_step.c")
+    flags = ["-O3", "-march=native", "-ffp-contract=off", "-std=gnu11", "-shared", "-fPIC", f"-I{folder}"]
+    subprocess.run(["gcc", *flags, source, "-lm", "-o", str(library)], check=True)
     return ctypes.CDLL(str(library))
 
 
@@ -168,20 +167,23 @@ def measure(case: Case, library: ctypes.CDLL) -> tuple[float, float, float, floa
 
 
 def main() -> int:
-    """Print the table; 1 if the two part or the kernel is more than 1.2 times slower in the mean."""
-    steps(lay_out(CASES[0].plan).constants, lay_out(CASES[0].plan).fresh(), np.zeros(3, dtype=np.uint8), STEP, 1)
-    print(f"{'one circuit, 20 cells, 20 ms':28} {'kernel s/h':>10} {'C s/h':>8} {'ratio':>6} {'marches':>8} {'apart K':>9}")
-    ratios, worst = [], 0.0
+    """Print the table; 1 if the two part or all hours together take the kernel more than 1.2 times as long as C."""
+    warm = lay_out(CASES[0].plan)
+    steps(warm.constants, warm.fresh(), np.zeros(len(warm.valves), dtype=np.uint8), STEP, 1)
+    print(f"{'one circuit, 20 cells, 20 ms':28} kernel s/h    C s/h  ratio  marches   apart K")
+    ratios, total, worst = [], np.zeros(2), 0.0
     with tempfile.TemporaryDirectory() as folder:
         library = build(Path(folder))
         for case in CASES:
             ours, theirs, marches, apart = measure(case, library)
             ratios.append(ours / theirs)
+            total += (ours, theirs)
             worst = max(worst, apart)
             print(f"{case.name:28} {ours:10.2f} {theirs:8.2f} {ours / theirs:6.2f} {marches:8.2f} {apart:9.1e}")
     mean = float(np.exp(np.mean(np.log(ratios))))
-    print(f"geometric mean of the ratios {mean:.2f}; worst difference of a temperature {worst:.1e} K")
-    return int(worst > AGREE or mean > 1.2)
+    together = float(total[0] / total[1])
+    print(f"all hours together {together:.2f}; geometric mean {mean:.2f}; temperatures apart at most {worst:.1e} K")
+    return int(worst > AGREE or together > MOST)
 
 
 if __name__ == "__main__":

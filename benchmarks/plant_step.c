@@ -287,7 +287,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
         double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
-        condensed += exchange(cell, boiling, here, t_sat, drops, share);
+        if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, here, t_sat, drops, share);
         double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
         w[f_QB] = w[f_GE] = 0.0;
         if (ml > NO_MASS) {
@@ -340,7 +340,7 @@ static void store(double *w, double ml, double ma, double mv, double hl, double 
 static void march(double p, Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
                   double *flux, double dt) {
     double x = sqrt(sqrt(p)), volume = geo[f_CELL_VOLUME], b = wall[f_W_B], bs = wall[f_W_BS], per_dt = 1.0 / dt;
-    double per_volume = 1.0 / volume, keep = 1.0, evaporated = 0.0, pressed = 0.0, moved = 0.0, sucked = 0.0;
+    double per_volume = 1.0 / volume, keep = 1.0, evaporated = 0.0, pressed = 0.0, pull = 0.0, moved = 0.0, sucked = 0.0;
     double fl = flux[f_F_WATER] * dt, fa = flux[f_F_AIR] * dt, fv = 0.0, hl_in = flux[f_F_HW] * dt, hg_in = flux[f_F_HA] * dt;
     for (int i = 0; i < n; i++) {
         const double *cell = cells[i];
@@ -399,6 +399,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             fl = ml * ul, fa = ma * ug, fv = mv * ug, hl_in = hl * ul, hg_in = hg * ug;
             ml -= fl, ma -= fa, mv -= fv, hl -= hl_in, hg -= hg_in;
             moved = vl * ul + vg * ug * r;
+            pull += (fl + fa + fv) * moved;
             if (i == n - 1) flux[f_F_GAS] = moved > 0.0 ? vg * ug * r / moved : 1.0;
         } else {
             fl = fa = fv = hl_in = hg_in = moved = 0.0;
@@ -419,6 +420,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
         w[f_N_QL] = ql, w[f_N_QG] = qg * per_dt, w[f_N_UP] = up;
         w[f_N_OUT_L] = fl, w[f_N_OUT_G] = fa + fv, w[f_N_OUT_V] = moved;
     }
+    flux[f_F_PULL] = pull;
     flux[f_F_LIQUID] = fl, flux[f_F_OUT_A] = fa, flux[f_F_OUT_V] = fv, flux[f_F_H] = hl_in + hg_in;
     flux[f_F_VOLUME] = moved, flux[f_F_SUCKED] = sucked, flux[f_F_EVAPORATED] = evaporated, flux[f_F_WORK] = pressed;
 }
@@ -569,19 +571,19 @@ static int solve_pressure(const struct Constants *c, struct State *s, const stru
 static void settle(Cell *cells, Work *work, int n, double *own, const double *geo, const double *wall, double *books,
                    const double *flux, double host, double dt) {
     double liquid_heat = 0.0, gas_heat = 0.0, host_heat = 0.0, held = 0.0, mean = 0.0;
-    double coldest = INFINITY, hottest = 0.0, shock = -INFINITY, length = geo[f_CELL_LENGTH] / dt, slip_lag = least(dt / LAG_SLIP, 1.0);
+    double coldest = INFINITY, hottest = 0.0, shock = -INFINITY, per_dt = 1.0 / dt, length = geo[f_CELL_LENGTH] * per_dt, slip_lag = least(dt / LAG_SLIP, 1.0);
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
         double ml = w[f_N_ML], ma = w[f_N_MA], mv = w[f_N_MV], tg = w[f_N_TG], pi = own[f_P] * cell[f_RP];
         double out_l = w[f_N_OUT_L], out_g = w[f_N_OUT_G];
         if (out_l + out_g > 0.0 && ma + mv > 0.0) {
-            double density = (ma + mv) * pi / ((ma * R_A + mv * R_V) * tg);
-            double slip = sqrt(1.0 + out_g / (out_l + out_g) * (RHO / density - 1.0));
+            double mass = (ma + mv) * pi;
+            double slip = sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass));
             cell[f_SLIP] += (least(most(slip, 1.0), MOST_SLIP) - cell[f_SLIP]) * slip_lag;
         }
         cell[f_ML] = ml, cell[f_MA] = ma, cell[f_MV] = mv, cell[f_TL] = w[f_N_TL], cell[f_TG] = tg, cell[f_PC] = pi;
         cell[f_UL] = w[f_N_UP] * length;
-        cell[f_GG] = out_g / dt;
+        cell[f_GG] = out_g * per_dt;
         double heat = w[f_N_QL] + w[f_N_QG];
         liquid_heat += w[f_N_QL];
         gas_heat += w[f_N_QG];
@@ -596,8 +598,7 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         for (int k = 0; k < SHELLS; k++) whole += wall[f_W_PART + k] * cell[f_W0 + k];
         shock = most(shock, whole - cell[f_SKIN]);
     }
-    double pull = 0.0;
-    for (int i = 0; i < n; i++) pull += (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V];
+    double pull = flux[f_F_PULL];
     double lag = least(dt / LAG_PROFILE, 1.0), eta = flux[f_F_ETA], gas = flux[f_F_GAS], before = 0.0;
     double per = pull > 0.0 ? own[f_K_EFF] / (flux[f_F_K] * pull) : 0.0;
     for (int i = 0; i < n; i++) {

@@ -83,7 +83,7 @@ def advance_circuit(
 @lean_kernel
 def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float) -> bool:
     """Whether the circuit's pressure keeps the water behind an open valve from coming in."""
-    for v in range(first, end):
+    for v in range(first, end):  # noqa: SIM110 -- numba compiles no generator
         if kinds[v] == f.WATER and position[v] > 0.0 and p >= valves[v, f.V_P]:
             return True
     return False

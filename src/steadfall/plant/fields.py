@@ -123,8 +123,9 @@ BOOK_FIELDS = Q_HOST + 1
     F_WORK,  # J, V dP
     F_ETA,  # exit pressure over inlet pressure
     F_K,  # velocity heads in all
-) = range(16)
-FLUX_FIELDS = F_K + 1
+    F_PULL,  # sum over the cells of kg passed on times m3 passed on: friction goes with it
+) = range(17)
+FLUX_FIELDS = F_PULL + 1
 
 # constants.circuit[circuit, :]
 (

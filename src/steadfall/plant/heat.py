@@ -83,7 +83,8 @@ def prepare_cells(
         here = x * cells[i, f.R4]
         row = w.row_of_pressure(here)
         t_sat = w.tabulated(boiling, row, w.T_SAT)
-        condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
+        if cells[i, f.ML] > 0.0 or cells[i, f.MV] > NO_MASS:
+            condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
         if ml > NO_MASS:

@@ -38,7 +38,7 @@ def march(p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling:
     volume, b, bs, per_dt = geo[f.CELL_VOLUME], wall[f.W_B], wall[f.W_BS], 1.0 / dt
     per_volume = 1.0 / volume
     last = cells.shape[0] - 1
-    keep, evaporated, pressed, moved, sucked = 1.0, 0.0, 0.0, 0.0, 0.0
+    keep, evaporated, pressed, pull, moved, sucked = 1.0, 0.0, 0.0, 0.0, 0.0, 0.0
     fl, fa, fv = flux[f.F_WATER] * dt, flux[f.F_AIR] * dt, 0.0
     hl_in, hg_in = flux[f.F_HW] * dt, flux[f.F_HA] * dt
     for i in range(last + 1):
@@ -65,6 +65,7 @@ def march(p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling:
             fl, fa, fv, hl_in, hg_in = ml * ul, ma * ug, mv * ug, hl * ul, hg * ug
             ml, ma, mv, hl, hg = ml - fl, ma - fa, mv - fv, hl - hl_in, hg - hg_in
             moved = vl * ul + vg * ug * r
+            pull += (fl + fa + fv) * moved
             if i == last:
                 flux[f.F_GAS] = vg * ug * r / moved if moved > 0.0 else 1.0
         else:
@@ -82,7 +83,7 @@ def march(p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling:
         store(work, i, ml, ma, mv, hl, hg, warm + T0)
         work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql, qg * per_dt, up
         work[i, f.N_OUT_L], work[i, f.N_OUT_G], work[i, f.N_OUT_V] = fl, fa + fv, moved
-    report(flux, fl, fa, fv, hl_in + hg_in, moved, sucked, evaporated, pressed)
+    report(flux, fl, fa, fv, hl_in + hg_in, moved, sucked, evaporated, pressed, pull)
 
 
 @lean_kernel
@@ -96,11 +97,12 @@ def report(
     sucked: float,
     evaporated: float,
     work: float,
+    pull: float,
 ) -> None:
     """What left the last cell, and what the march did on its way."""
     flux[f.F_LIQUID], flux[f.F_OUT_A], flux[f.F_OUT_V], flux[f.F_H] = liquid, air, steam, heat
     flux[f.F_VOLUME], flux[f.F_SUCKED] = volume, sucked
-    flux[f.F_EVAPORATED], flux[f.F_WORK] = evaporated, work
+    flux[f.F_EVAPORATED], flux[f.F_WORK], flux[f.F_PULL] = evaporated, work, pull
 
 
 @lean_kernel

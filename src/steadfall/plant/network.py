@@ -95,7 +95,7 @@ def invert(a: Reals) -> None:
 
 @lean_kernel
 def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float) -> float:
-    """One implicit step of every node, with `source` (W, from the circuits' walls) taken as it is; returns W to ambient."""
+    """One implicit step of every node; `source` (W, from the walls) is taken as it is. Returns W to ambient."""
     n = nodes.size
     to_ambient = 0.0
     for i in range(n):

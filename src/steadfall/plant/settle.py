@@ -23,12 +23,13 @@ def settle(
     """Write the new state of a circuit and add up its books."""
     liquid_heat = gas_heat = host_heat = held = mean = 0.0
     coldest, hottest, shock = math.inf, 0.0, -math.inf
-    length = geo[f.CELL_LENGTH] / dt
+    per_dt = 1.0 / dt
+    length = geo[f.CELL_LENGTH] * per_dt
     slip_lag = min(dt / LAG_SLIP, 1.0)
     for i in range(cells.shape[0]):
         pass_on(cells, work, i, own[f.P], slip_lag)
         cells[i, f.UL] = work[i, f.N_UP] * length
-        cells[i, f.GG] = work[i, f.N_OUT_G] / dt
+        cells[i, f.GG] = work[i, f.N_OUT_G] * per_dt
         heat = work[i, f.N_QL] + work[i, f.N_QG]
         liquid_heat += work[i, f.N_QL]
         gas_heat += work[i, f.N_QG]
@@ -44,7 +45,7 @@ def settle(
         for k in range(f.SHELLS):
             whole += wall[f.W_PART + k] * cells[i, f.W0 + k]
         shock = max(shock, whole - cells[i, f.SKIN])
-    pull = pull_of(work)
+    pull = flux[f.F_PULL]
     settle_profile(cells, work, own, flux, pull, dt)
     settle_friction(own, geo, flux, pull / cells.shape[0], dt)
     own[f.WALL], own[f.COLDEST], own[f.HOTTEST], own[f.SHOCK] = mean / cells.shape[0], coldest, hottest, shock
@@ -72,20 +73,11 @@ def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
     pi = p * cells[i, f.RP]
     out_l, out_g = work[i, f.N_OUT_L], work[i, f.N_OUT_G]
     if out_l + out_g > 0.0 and ma + mv > 0.0:
-        density = (ma + mv) * pi / ((ma * R_A + mv * R_V) * tg)
-        slip = math.sqrt(1.0 + out_g / (out_l + out_g) * (RHO / density - 1.0))
+        mass = (ma + mv) * pi  # over (ma R_a + mv R_v) T: the gas's density
+        slip = math.sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass))
         cells[i, f.SLIP] += (min(max(slip, 1.0), MOST_SLIP) - cells[i, f.SLIP]) * lag
     cells[i, f.ML], cells[i, f.MA], cells[i, f.MV] = ml, ma, mv
     cells[i, f.TL], cells[i, f.TG], cells[i, f.PC] = work[i, f.N_TL], tg, pi
-
-
-@lean_kernel
-def pull_of(work: Reals) -> float:
-    """Sum over the cells of mass times volume passed on, to which the friction of each is proportional."""
-    total = 0.0
-    for i in range(work.shape[0]):
-        total += (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V]
-    return total
 
 
 @lean_kernel
