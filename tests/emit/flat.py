@@ -14,10 +14,10 @@ def flat(network: Network) -> tuple[str, dict[str, str]]:
     begun = {row.name for row in network.assignments if row.initial is True}
     unit = Unit(Names(["main"]), order, types=network.types, far=False, begun=begun)
     spelled = {}
-    for row in network.inputs:
-        word = unit.now(row.name)
-        unit.declare("VAR_INPUT", Declaration(word, row.type.value))
-        spelled[word] = row.name
+    for item in network.inputs:
+        word = unit.now(item.name)
+        unit.declare("VAR_INPUT", Declaration(word, item.type.value))
+        spelled[word] = item.name
     for row in network.assignments:
         spelled[unit.signal(plain(row), "VAR_OUTPUT")] = row.name
     for place, row in enumerate(network.assignments):

@@ -16,7 +16,7 @@ from steadfall.emit.structured_text import structured_text
 from steadfall.logic.build import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import BLOCKS as BLOCK_CLASSES
-from steadfall.logic.nodes import NODE_CLASSES, Constant, Type, Value
+from steadfall.logic.nodes import NODE_CLASSES, Constant, Since, Type, Value
 from steadfall.logic.read_st import read_st
 from steadfall.logic.read_st_literal import duration
 from steadfall.logic.types import walk
@@ -82,6 +82,8 @@ def test_any_network_read_back_does_the_same(network: Network, rows: list[tuple[
     reals = [float(node.value) for node in constants if node.type is Type.REAL]
     reals += [float(row.initial) for row in network.assignments if row.type is Type.REAL]
     assume(all(value - value == 0 for value in reals))  # what is not finite cannot be written down
+    times = [row for row in network.assignments if isinstance(row.node, Since)]
+    assume(all(row.initial >= 0 for row in times))  # no event lies ahead
     text, names = flat(network)
     try:
         back = read_st(text, "any.st", names)

@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
+    "emit": ("steadfall.cli.emit", "Write the program for the controller, and its lists."),
     "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
 }
 

@@ -83,7 +83,7 @@ SECTIONS = (
                 "of",
                 Ref(),
                 "The number: `works_water.pressure` (a percentage is of the gauge pressure), `ambient`, "
-                "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, `works_water.temperature`, "
+                "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, "
                 "`upper_platen.splice.conductance` (a link), `platen_circuit.host_conductance`, "
                 "`platen_circuit.outlet.kv`, `platen_circuit.mist.kv`, `platen_circuit.mist.travel`.",
                 "works_water.pressure",
