@@ -7,10 +7,22 @@ from tests.physics.check import Group
 from tests.physics.conduction import CONDUCTION
 from tests.physics.convection import CONVECTION
 from tests.physics.convergence import CONVERGENCE
+from tests.physics.damage import DAMAGE
 from tests.physics.lumps import LUMPS
 from tests.physics.materials import MATERIALS
 from tests.physics.pulses import PULSES
 from tests.physics.valves import VALVES
 from tests.physics.water import WATER
 
-GROUPS: tuple[Group, ...] = (WATER, VALVES, CONVECTION, BOILING, LUMPS, CONDUCTION, MATERIALS, CONVERGENCE, PULSES)
+GROUPS: tuple[Group, ...] = (
+    WATER,
+    VALVES,
+    CONVECTION,
+    BOILING,
+    LUMPS,
+    CONDUCTION,
+    MATERIALS,
+    DAMAGE,
+    CONVERGENCE,
+    PULSES,
+)

@@ -9,6 +9,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from steadfall.plan.model import Plan
+from steadfall.plant import fields as f
 from steadfall.plant.balance import Books, books
 from steadfall.plant.grid import Grid, State
 from steadfall.plant.notes import WARNINGS, noticed, stop_reason
@@ -26,6 +27,7 @@ from steadfall.predict.result import (
     ValveUse,
 )
 from steadfall.predict.scenario import Course
+from steadfall.predict.strain import peak, residue, strain_notes, strains
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch
 
@@ -57,6 +59,7 @@ def gather(run: Finished) -> Prediction:
     """Everything that a run found, as frozen data."""
     end, why = int(run.clock[NOW]), int(run.clock[ENDED])
     closed = books(run.grid, run.state)
+    uses = tuple(_circuits(run, closed))
     return Prediction(
         plan=run.plan,
         scenario=run.course.name,
@@ -68,10 +71,11 @@ def gather(run: Finished) -> Prediction:
         limits=tuple(_limits(run.plan, run.watch)),
         goals=tuple(_goals(run.plan, run.watch)),
         moments=tuple(_moments(run.plan, run.tape)),
-        circuits=tuple(_circuits(run, closed)),
+        circuits=uses,
         valves=tuple(_valves(run.plan, run.tape, end)),
         balance=closed.errors,
-        notes=tuple(_notes(run.course, run.grid, run.state)),
+        notes=(*_notes(run.course, run.grid, run.state), *strain_notes(run.plan, uses, run.grid, run.record)),
+        strains=strains(run.plan, run.grid, run.state, run.record),
     )
 
 
@@ -117,8 +121,10 @@ def _moments(plan: Plan, tape: Tape) -> Iterator[Moment]:
 
 
 def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
-    for circuit in run.plan.circuits:
-        pressure = run.grid.observed.index(f"{circuit}.pressure")
+    for c, circuit in enumerate(run.plan.circuits):
+        pressure = peak(run.grid, run.record, f"{circuit}.pressure")
+        steam = peak(run.grid, run.record, f"{circuit}.steam_flow")
+        liquid = float(run.state.cells[c, :, f.ML].sum())
         amounts = closed.circuits[circuit]
         yield CircuitUse(
             circuit=circuit,
@@ -127,8 +133,15 @@ def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
             water_left=amounts.held,
             air=amounts.air_in,
             heat=amounts.heat_from_host,
-            peak_pressure=float(run.record.peak[pressure]),
-            peak_ms=int(run.record.peak_ms[pressure]),
+            peak_pressure=pressure.value,
+            peak_ms=pressure.time_ms,
+            steam_out=amounts.steam_out,
+            peak_steam=steam.value,
+            peak_steam_ms=steam.time_ms,
+            reversals=int(run.state.circuit[c, f.REVERSALS]),
+            geysers=int(run.state.circuit[c, f.GEYSERS]),
+            liquid_left=liquid,
+            flash_volume=residue(run.plan, circuit, liquid),
         )
 
 

@@ -89,6 +89,26 @@ class CircuitUse:
     heat: float
     peak_pressure: float
     peak_ms: int
+    steam_out: float = 0.0  # kg that left through the outlet
+    peak_steam: float = 0.0  # kg/s, and when
+    peak_steam_ms: int = 0
+    reversals: int = 0  # times that the circuit's pressure stopped the water behind an open valve
+    geysers: int = 0  # of those, by steam from metal above boiling
+    liquid_left: float = 0.0  # kg of liquid at the end
+    flash_volume: float = 0.0  # m3 of steam that the next heat-up makes of it, 0 when it would not boil
+
+
+@frozen
+class Strain:
+    """The worst that a part went through: `what` is pressure, thermal stress or water hammer, in Pa, and its bound."""
+
+    about: str  # a circuit, or circuit.valve
+    what: str
+    value: float
+    time_ms: int
+    bound: float | None  # None: the plan gives none
+    kept: bool
+    how: str
 
 
 @frozen
@@ -117,6 +137,7 @@ class Prediction:
     valves: tuple[ValveUse, ...]
     balance: Mapping[str, float]  # relative error per book: water, air, energy
     notes: tuple[Note, ...]
+    strains: tuple[Strain, ...] = ()
 
     @property
     def books_close(self) -> bool:
@@ -125,8 +146,8 @@ class Prediction:
 
     @property
     def good(self) -> bool:
-        """Every limit kept, every goal reached in time, the books closed and the run complete."""
-        results: tuple[LimitResult | GoalResult, ...] = (*self.limits, *self.goals)
+        """Every limit and rating kept, every goal reached in time, the books closed and the run complete."""
+        results: tuple[LimitResult | GoalResult | Strain, ...] = (*self.limits, *self.goals, *self.strains)
         return self.books_close and self.complete and all(result.kept for result in results)
 
     def arrays(self, signal: str) -> tuple[NDArray[np.float64], NDArray[Any]]:
@@ -172,6 +193,7 @@ class Prediction:
                 "circuits": [_circuit_json(use) for use in self.circuits],
                 "valves": [_valve_json(use) for use in self.valves],
             },
+            "strains": [_strain_json(strain) for strain in self.strains],
             "balance": dict(self.balance),
             "notes": [{"about": note.about, "sentence": note.sentence} for note in self.notes],
         }
@@ -225,6 +247,25 @@ def _circuit_json(use: CircuitUse) -> dict[str, Any]:
         "heat_J": use.heat,
         "peak_pressure_Pa": use.peak_pressure,
         "peak_at_s": _seconds(use.peak_ms),
+        "steam_out_kg": use.steam_out,
+        "peak_steam_kg_s": use.peak_steam,
+        "peak_steam_at_s": _seconds(use.peak_steam_ms),
+        "reversals": use.reversals,
+        "geysers": use.geysers,
+        "liquid_left_kg": use.liquid_left,
+        "flash_volume_m3": use.flash_volume,
+    }
+
+
+def _strain_json(strain: Strain) -> dict[str, Any]:
+    return {
+        "about": strain.about,
+        "what": strain.what,
+        "value_Pa": strain.value,
+        "at_s": _seconds(strain.time_ms),
+        "bound_Pa": strain.bound,
+        "kept": strain.kept,
+        "how": strain.how,
     }
 
 

@@ -94,7 +94,7 @@ def _goal_verdict(result: GoalResult) -> str:
 
 def verdict(prediction: Prediction) -> str:
     """The prediction in one or two sentences."""
-    parts = [_limits_words(prediction), _goals_words(prediction)]
+    parts = [_limits_words(prediction), _goals_words(prediction), _strain_words(prediction)]
     if not prediction.complete:
         parts.append(f"The run stopped early at {clock(prediction.end_ms)}: {prediction.ended}")
     if not prediction.books_close:
@@ -110,6 +110,12 @@ def _limits_words(prediction: Prediction) -> str:
     if not broken:
         return "The one limit is kept" if count == 1 else f"All {count} limits are kept"
     return f"{len(broken)} of {count} limits {'is' if len(broken) == 1 else 'are'} BROKEN"
+
+
+def _strain_words(prediction: Prediction) -> str:
+    """Which part went through more than it is rated for; nothing when none did."""
+    broken = [f"{strain.what} in {strain.about}" for strain in prediction.strains if not strain.kept]
+    return f"Rated values are EXCEEDED: {', '.join(broken)}" if broken else ""
 
 
 def _goals_words(prediction: Prediction) -> str:

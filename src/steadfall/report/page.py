@@ -16,6 +16,7 @@ from steadfall.report.figure import draw_figure
 from steadfall.report.items import goal_items, limit_items, verdict
 from steadfall.report.packed import packed
 from steadfall.report.sheets import first_figure, whole_figure
+from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
 from steadfall.report.summary import life_words
 from steadfall.source import OutsideError
 
@@ -72,6 +73,9 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "limits": limit_items(prediction),
         "goals": goal_items(prediction),
         "circuits": _circuit_rows(prediction),
+        "strains": strain_rows(prediction),
+        "steam_head": STEAM_HEAD,
+        "steam": steam_rows(prediction) if prediction.strains else (),
         "valves": _valve_rows(prediction),
         "moments": _moment_rows(prediction),
         "books": [(name, f"{error:.1e}", abs(error) <= BOOKS_CLOSE_TO) for name, error in prediction.balance.items()],

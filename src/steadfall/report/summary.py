@@ -12,6 +12,7 @@ from steadfall.predict.reading import PRESSURE, clock
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.report.curves import spoken
 from steadfall.report.items import Item, goal_items, limit_items, verdict
+from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
 
 WIDTH = 100
 NARROWEST = 80
@@ -31,6 +32,7 @@ def summary(prediction: Prediction, width: int = WIDTH) -> str:
         _items("Goals", "came to", goal_items(prediction), width),
         _stages(prediction, width),
         _use(prediction),
+        _strains(prediction),
         _valves(prediction),
         _books(prediction, width),
         _notes(prediction, width),
@@ -113,6 +115,18 @@ def _use(prediction: Prediction) -> str:
         amounts = [(use.water, use.evaporated, use.water_left, use.air, use.heat * 1e-6) for use in prediction.circuits]
         rows.append((f"{INDENT}in all", *(f"{sum(column):.1f}" for column in zip(*amounts, strict=True)), "", ""))
     return _table(rows) if prediction.circuits else ""
+
+
+def _strains(prediction: Prediction) -> str:
+    """What the plant went through against what it is rated for, and the steam."""
+    if not prediction.strains:
+        return ""
+    rows: list[tuple[str, ...]] = [("What the plant goes through", "", "worst", "when", "allowed", "")]
+    rows += [
+        (INDENT + row.about, row.what, row.worst, row.when, row.allowed, row.verdict) for row in strain_rows(prediction)
+    ]
+    steam = [STEAM_HEAD, *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
+    return f"{_table(rows)}\n\n{_table(steam)}"
 
 
 def _valves(prediction: Prediction) -> str:

@@ -1,0 +1,124 @@
+"""What a run did to the plant: pressure, thermal stress and water hammer against what each part is rated for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from steadfall.plan.model import Line, Plan, Valve
+from steadfall.plant import fields as f
+from steadfall.plant.damage.hammer import close
+from steadfall.plant.damage.residue import steam_of
+from steadfall.plant.grid import Grid
+from steadfall.plant.properties import RHO
+from steadfall.plant.state import State
+from steadfall.predict.reading import PRESSURE, clock
+from steadfall.predict.record import Record
+from steadfall.predict.result import CircuitUse, Note, Strain
+
+PULSATES_FROM = 3  # geysers of one circuit that are worth a note
+MUCH_LEFT = 0.02  # of a full circuit: water left behind that is worth a note
+
+
+@frozen
+class Peak:
+    """The highest value of a quantity and its moment."""
+
+    value: float
+    time_ms: int
+
+
+def peak(grid: Grid, record: Record, name: str) -> Peak:
+    """The highest value that a quantity had in the run."""
+    at = grid.observed.index(name)
+    return Peak(float(record.peak[at]), int(record.peak_ms[at]))
+
+
+def strains(plan: Plan, grid: Grid, state: State, record: Record) -> tuple[Strain, ...]:
+    """Circuit by circuit: peak pressure, wall stress, and the hammer of each water valve that has a line."""
+    found: list[Strain] = []
+    for circuit in plan.circuits:
+        found.append(_pressure(plan, circuit, peak(grid, record, f"{circuit}.pressure")))
+        found.append(_stress(plan, circuit, peak(grid, record, f"{circuit}.wall_stress")))
+        found += _hammers(plan, circuit, grid, state)
+    return tuple(found)
+
+
+def _pressure(plan: Plan, circuit: str, found: Peak) -> Strain:
+    rated = plan.type_of(circuit).rated
+    return Strain(circuit, "pressure", found.value, found.time_ms, rated, found.value <= rated, "")
+
+
+def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
+    path = plan.type_of(circuit).path
+    allowed = path.allowable or plan.materials[path.material].allowable
+    kept = allowed is None or found.value <= allowed
+    said = "elastic, fully restrained" if allowed else "elastic, fully restrained; the plan gives no allowable stress"
+    return Strain(circuit, "thermal stress", found.value, found.time_ms, allowed, kept, said)
+
+
+def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Strain]:
+    for valve in plan.type_of(circuit).valves.values():
+        line = line_of(plan, valve)
+        closing = state.closing[grid.valves.index(f"{circuit}.{valve.name}")]
+        if line is not None and closing[f.C_FLOW] > 0.0:
+            yield _hammer(plan, f"{circuit}.{valve.name}", valve, line, tuple(float(part) for part in closing))
+
+
+def line_of(plan: Plan, valve: Valve) -> Line | None:
+    """The pipe to a valve: its own, else its supply's."""
+    if valve.line is not None or valve.supply is None:
+        return valve.line
+    return plan.supplies[valve.supply].line
+
+
+def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: tuple[float, ...]) -> Strain:
+    flow, opened, seconds = closing
+    closes_in = valve.travel * opened
+    done = close(line, plan.materials[line.material], flow, closes_in)
+    value = plan.supplies[valve.supply or ""].pressure + done.surge
+    how = "rapid" if done.rapid else "slow"
+    said = (
+        f"{how}: shuts in {1000 * closes_in:.3g} ms, the wave is back in {1000 * done.wave_time:.2g} ms; "
+        f"stops {done.velocity:.2g} m/s"
+    )
+    return Strain(name, "water hammer", value, round(1000 * seconds), line.rated, value <= line.rated, said)
+
+
+def residue(plan: Plan, circuit: str, liquid: float) -> float:
+    """Volume of steam that the next heat-up makes of the water left in a circuit, m3."""
+    host = plan.circuits[circuit].host
+    start = plan.bodies[host].start if host in plan.bodies else plan.gas_streams[host].start
+    return steam_of(liquid, plan.type_of(circuit).outlet.pressure, start)
+
+
+def full(grid: Grid, circuit: str) -> float:
+    """Water that a full circuit holds, kg."""
+    return RHO * float(grid.constants.circuit[grid.circuits.index(circuit), f.CELL_VOLUME]) * grid.cells
+
+
+def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: Record) -> Iterator[Note]:
+    """Counter-flow, pressure above the supply, and water that would flash, in sentences."""
+    for use in uses:
+        if use.geysers >= PULSATES_FROM:
+            yield Note(
+                use.circuit,
+                f"steam from metal above boiling stopped the water {use.geysers} times (pulsating counter-flow); each "
+                "time the check valve and the water column take a blow that is not computed",
+            )
+        supplies = [plan.supplies[v.supply] for v in plan.type_of(use.circuit).valves.values() if v.supply]
+        water = max(supply.pressure for supply in supplies if supply.fluid == "water")
+        found = peak(grid, record, f"{use.circuit}.pressure")
+        if found.value > water:
+            yield Note(
+                use.circuit,
+                f"the pressure rose to {PRESSURE.text(found.value)} at {clock(found.time_ms)}, above the water's "
+                f"{PRESSURE.text(water)}: it presses back against the check valve of the water",
+            )
+        if use.flash_volume > 0.0 and use.liquid_left > MUCH_LEFT * full(grid, use.circuit):
+            yield Note(
+                use.circuit,
+                f"{use.liquid_left:.2g} kg of water are left in it; the next heat-up turns them into about "
+                f"{use.flash_volume:.2g} m3 of steam: drain or blow out longer, and keep its outlet open",
+            )

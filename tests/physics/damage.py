@@ -1,0 +1,123 @@
+"""Water hammer, thermal stress, water left to flash."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from steadfall.plan.model import Line, Material, Path
+from steadfall.plant import fields as f
+from steadfall.plant.damage.hammer import close, joukowsky_1898, korteweg_1878, slow_closing
+from steadfall.plant.damage.residue import steam_of
+from steadfall.plant.damage.stress import restrained_stress
+from steadfall.plant.path import shells
+from steadfall.plant.wall import eliminate, prepare_shells, take_heat
+from tests.physics.check import Behaviour, Check, Group, Row
+
+BOOK = "Subramanya, 1000 Solved Problems in Fluid Mechanics, {}"
+STEEL = Material("steel", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
+
+
+def waves() -> Iterator[Row]:
+    for fluid, bulk, density, expected in (
+        ("water", 2.22e9, 998.0, 1491.46),
+        ("crude oil", 1.5e9, 798.4, 1370.68),
+        ("gasoline", 0.958e9, 678.64, 1188.13),
+    ):
+        got = korteweg_1878(bulk, density, 1.0, 1e30, 1.0)
+        yield Check(f"speed of sound in {fluid}", BOOK.format("example 14.11"), expected, got, 1e-3, "m/s")
+    got = korteweg_1878(1.43e9, 798.4, 2.5 / 0.02, 207e9, 1.0)
+    yield Check("speed of a wave in a pipe of 2.5 m", BOOK.format("example 14.12"), 980.37, got, 1e-3, "m/s")
+    wave = korteweg_1878(1.43e9, 798.4, 0.8 / 0.08, 207e9, 1.0)
+    yield Check("critical time, 1000 m of 0.8 m pipe", BOOK.format("example 14.16"), 1.5445, 2000 / wave, 3e-3, "s")
+
+
+def surges() -> Iterator[Row]:
+    rigid = joukowsky_1898(998.0, korteweg_1878(2.2e9, 998.0, 1.0, 1e30, 1.0), 3.0)
+    yield Check("water stopped from 4 to 1 m/s", BOOK.format("example 14.13"), 4.44527e6, rigid, 1e-3, "Pa")
+    for said, modulus, expected in (("rigid", 1e30, 3.0401e6), ("elastic", 210e9, 2.4823e6)):
+        wave = korteweg_1878(2.1e9, 998.0, 0.6 / 0.012, modulus, 1.0)
+        got = joukowsky_1898(998.0, wave, 2.1)
+        yield Check(f"2.1 m/s stopped in a pipe, {said}", BOOK.format("example 14.15"), expected, got, 2e-3, "Pa")
+    wave = korteweg_1878(2.11e9, 998.0, 0.6 / 0.015, 104.1e9, 1.0)
+    yield Check("time for the wave to come back, 800 m", BOOK.format("example 14.18"), 1.48, 1600 / wave, 5e-3, "s")
+    got = joukowsky_1898(998.0, wave, 3.0)
+    yield Check("rapid closing, 1.25 s", BOOK.format("example 14.18"), 3.2352e6, got, 2e-3, "Pa")
+    got = slow_closing(998.0, 800.0, 3.0, 2.0)
+    yield Check("slow closing, 2 s", BOOK.format("example 14.18"), 2.3952e6, got, 1e-3, "Pa")
+    long = joukowsky_1898(998.0, korteweg_1878(2.2e9, 998.0, 1.0, 1e30, 1.0), 0.8)
+    yield Check("0.8 m/s stopped in a rigid pipe", BOOK.format("example 14.20"), 1.18540e6, long, 1e-3, "Pa")
+
+
+def short_line() -> Iterator[Row]:
+    line = Line(10.0, 0.0272, 0.0032, "steel", 16e5)
+    flow = 999.0 * math.pi * 0.0272**2 / 4
+    surges = [close(line, STEEL, flow, closing).surge / 1e5 for closing in (1.0, 0.1, 0.02, 0.005)]
+    limits = surges[-1] == max(surges) and surges == sorted(surges) and 12 < surges[-1] < 15
+    said = "at most 12 .. 15 bar for each m/s, less the slower it shuts: 1 s, 100, 20, 5 ms"
+    yield Behaviour(
+        "surge when 1 m/s stops in 10 m of 1 inch pipe",
+        "Joukowsky; common practice",
+        said,
+        tuple(surges),
+        limits,
+        "bar",
+    )
+
+
+def stress() -> Iterator[Row]:
+    exact = "E alpha dT/(1 - nu), exact"
+    yield Check(
+        "full restraint, 100 K, 200 GPa, 12e-6, 0.3", exact, 342.857e6, restrained_stress(STEEL, 100.0), 1e-5, "Pa"
+    )
+    bar = Material("bar", 7850.0, 480.0, 45.0, 5.8e-6 * 1.8, 3.0e7 * 6894.757, 0.0)
+    got = restrained_stress(bar, 480 / 1.8) / 6894.757
+    handbook = "DOE-HDBK-1017/2-93: 8.4e4 psi (one direction: nu = 0)"
+    yield Check("restrained bar, 60 to 540 degF", handbook, 83520.0, got, 1e-4, "psi")
+
+
+def plate_shock(biot: float) -> float:
+    """Greatest (mean - surface) over the step of a flat wall that is cooled on one side, by the wall's own shells."""
+    size = 0.01
+    path = Path(100.0, 1.0, 1, size, "steel", 1.0, 0, 5e-5)
+    capacity, link, skin, _ = shells(path, STEEL, 1)
+    film = biot * STEEL.conductivity / size * math.pi * 100.0
+    dt = 2e-4 * size**2 * STEEL.density * STEEL.heat_capacity / STEEL.conductivity
+    cells, work, wall = np.zeros((1, f.CELL_FIELDS)), np.zeros((1, f.WORK_FIELDS)), np.zeros(f.WALL_FIELDS)
+    cells[0, f.W0 :] = 1.0
+    prepare_shells(wall, capacity, link, dt)
+    resistance = wall[f.W_B] + skin
+    worst = 0.0
+    for _ in range(3000):
+        eliminate(cells, work, wall, capacity, link, 0.0, dt)
+        heat = film * work[0, f.ALPHA0] / (1.0 + film * resistance)
+        surface = work[0, f.ALPHA0] - resistance * heat
+        take_heat(cells, work, wall, 0, heat, 0.0)
+        mean = float(cells[0, f.W0 :] @ wall[f.W_PART : f.W_PART + f.SHELLS])
+        worst = max(worst, mean - surface)
+    return worst
+
+
+def shock() -> Iterator[Row]:
+    for biot, expected in ((0.1, 0.0309), (1.0, 0.2083), (10.0, 0.5935)):
+        what = f"peak stress of a plate after a step, Biot {biot:g}, over E alpha dT/(1 - nu)"
+        yield Check(what, "plane wall, full series; ours has three shells", expected, plate_shock(biot), 0.12)
+
+
+def flash() -> Iterator[Row]:
+    got = steam_of(1.0, 101325.0, 373.1244)
+    yield Check("steam from 1 kg of water at 1 atm", "steam table, IAPWS-IF97: 1/0.597623", 1.67329, got, 0.02, "m3")
+
+
+def rows() -> Iterator[Row]:
+    for part in (waves, surges, short_line, stress, shock, flash):
+        yield from part()
+
+
+DAMAGE = Group(
+    "What breaks plants",
+    "Water hammer of a full line, elastic stress of a wall that is fully held back, water left to flash.",
+    rows,
+)
