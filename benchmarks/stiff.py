@@ -1,0 +1,119 @@
+"""The kernel against scipy's stiff solvers on the same equations over a smooth phase: `python benchmarks/stiff.py`.
+
+A full stream of water through a platen below boiling, cells full, flow steady: then the plant is a system of ordinary
+differential equations for host, wall shells and water, which both integrate over an hour from the same state with the
+same coefficients. scipy is told the sparsity of the Jacobian. Left alone it takes steps of a minute and wins by far;
+under a controller that may move a valve in any scan it must stop at every scan, which is timed too. CPU seconds and
+the difference at the end are printed.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
+from scipy.sparse import lil_matrix
+
+ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT))
+
+from tests.plant import plants  # noqa: E402
+from tests.plant.running import Run  # noqa: E402
+
+from steadfall.plant import fields as f  # noqa: E402 -- the tests' plants lie beside, not in the package
+from steadfall.plant import properties as p  # noqa: E402
+
+HOUR = 3600.0
+SCANNED = 2.0  # s, enough to time what every scan costs
+TIGHT = 1e-6
+Reals = NDArray[np.float64]
+
+
+def equations(run: Run) -> tuple[Callable[[float, Reals], Reals], Reals, lil_matrix]:
+    """Right-hand side, start and Jacobian sparsity of host, shells and water of a circuit that is full."""
+    constants, state = run.grid.constants, run.state
+    geo, n = constants.circuit[0], run.grid.cells
+    flow = run.see("upper.water_flow")
+    velocity = flow / (p.RHO * geo[f.AREA])
+    liquid = p.read_table("liquid")
+    grid_t = p.T_LOW + p.T_STEP * np.arange(p.T_POINTS)
+    mass, ambient_link = state.cells[0, :, f.ML], constants.links[0, 1]
+    link, shells = constants.shell_link[0], constants.shell_capacity[0]
+
+    def slope(_: float, y: Reals) -> Reals:
+        host, wall, water = y[0], y[1 : 1 + n * f.SHELLS].reshape(n, f.SHELLS), y[1 + n * f.SHELLS :]
+        turbulent = np.interp(water, grid_t, liquid[:, p.C_TURBULENT]) * velocity**0.8 / geo[f.BORE] ** 0.2
+        h = np.maximum(turbulent, 3.66 * np.interp(water, grid_t, liquid[:, p.K_LIQUID]) / geo[f.BORE])
+        into = (wall[:, 0] - water) / (1 / (h * geo[f.CELL_WALL]) + geo[f.R_SKIN])
+        outer = geo[f.G_HOST] * (host - wall[:, -1])
+        between = link * (wall[:, 1:] - wall[:, :-1])
+        gain = np.column_stack([between, outer]) - np.column_stack([into, between])
+        before = np.concatenate([[constants.valves[1, f.V_T]], water[:-1]])
+        d_water = (flow * p.C_L * (before - water) + into) / (mass * p.C_L)
+        d_host = (-outer.sum() - ambient_link * (host - constants.ambient)) / constants.capacity[0]
+        return np.concatenate([[d_host], (gain / shells).ravel(), d_water])
+
+    start = np.concatenate([state.nodes, state.cells[0, :, f.W0 :].ravel(), state.cells[0, :, f.TL]])
+    return slope, start, sparsity(n)
+
+
+def sparsity(n: int) -> lil_matrix:
+    """Which rate depends on which temperature."""
+    size = 1 + n * (f.SHELLS + 1)
+    pattern = lil_matrix((size, size))
+    pattern[0, 0] = 1
+    for i in range(n):
+        for k in range(f.SHELLS):
+            row = 1 + i * f.SHELLS + k
+            pattern[row, max(row - 1, 1) : row + 2] = 1
+        last, water = 1 + i * f.SHELLS + f.SHELLS - 1, 1 + n * f.SHELLS + i
+        pattern[last, 0] = pattern[0, last] = 1
+        pattern[1 + i * f.SHELLS, water] = pattern[water, 1 + i * f.SHELLS] = 1
+        pattern[water, water] = 1
+        if i:
+            pattern[water, water - 1] = 1
+    return pattern
+
+
+def scanned(slope: Callable[[float, Reals], Reals], start: Reals, pattern: lil_matrix) -> float:
+    """CPU seconds for SCANNED s of plant time when the solver must stop at every scan, since valves may move then."""
+    begin, y = time.process_time(), start
+    for _ in range(round(SCANNED / 0.02)):
+        y = solve_ivp(slope, (0, 0.02), y, "BDF", rtol=1e-4, atol=1e-4, jac_sparsity=pattern).y[:, -1]
+    return time.process_time() - begin
+
+
+def main() -> int:
+    """Print times and differences; 1 if the two disagree by more than 0.2 K at the end of the hour."""
+    run = Run(plants.platen(80.0 + plants.K0, mass=20_000.0)).go(120, "main")
+    slope, start, pattern = equations(run)
+    begin = time.process_time()
+    run.go(HOUR, "main")
+    kernel = time.process_time() - begin
+    print(f"kernel, 20 ms steps            {kernel:7.2f} s   platen {run.see('platen') - plants.K0:.4f} degC")
+    worst = 0.0
+    for method, tolerance in (("BDF", 1e-4), ("BDF", TIGHT), ("Radau", TIGHT)):
+        begin = time.process_time()
+        exact = solve_ivp(slope, (0, HOUR), start, method, rtol=tolerance, atol=tolerance, jac_sparsity=pattern)
+        spent = time.process_time() - begin
+        water = run.state.cells[0, -1, f.TL] - exact.y[-1, -1]
+        apart = max(abs(run.see("platen") - exact.y[0, -1]), abs(water))
+        worst = max(worst, apart)
+        print(
+            f"scipy {method:5} rtol {tolerance:.0e}         {spent:7.2f} s   platen {exact.y[0, -1] - plants.K0:.4f} "
+            f"degC   ratio {spent / kernel:.2f}, {exact.nfev} evaluations, apart {apart:.1e} K"
+        )
+    spent = scanned(slope, start, pattern) * HOUR / SCANNED
+    print(
+        f"scipy BDF, stopped every 20 ms {spent:7.0f} s   ratio {spent / kernel:.0f} (as a controller's scan needs it; from 2 s)"
+    )
+    return int(worst > 0.2)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
