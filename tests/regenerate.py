@@ -14,6 +14,8 @@ from steadfall.plan.reference import reference
 from tests.listing import listing_of
 from tests.physics.document import document
 from tests.physics.suite import GROUPS
+from tests.why.document import DOCUMENT, with_example
+from tests.why.press import EXPECTED, told
 
 ROOT = Path(__file__).parents[1]
 BAD = ROOT / "tests" / "plans" / "bad"
@@ -35,7 +37,13 @@ def validation() -> None:
     (ROOT / "docs" / "validation.md").write_text(document(GROUPS), encoding="utf-8")
 
 
-WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings, validation)
+def why_answers() -> None:
+    """tests/why/press.expected and the example of docs/why.md."""
+    EXPECTED.write_text(told(), encoding="utf-8")
+    DOCUMENT.write_text(with_example(DOCUMENT.read_text(encoding="utf-8")), encoding="utf-8")
+
+
+WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings, validation, why_answers)
 
 
 def main() -> None:

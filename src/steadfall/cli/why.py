@@ -85,6 +85,8 @@ def _traced(plan: Plan, network: Network, file: Path, at_ms: int) -> History:
     found = recorded(network, read.trace, read.scans_ms, plan.scan.nominal_ms, units)
     if found.missing:
         click.echo(f"not in {file}, taken as off or 0: {', '.join(found.missing)}", err=True)
+    if found.mended:
+        click.echo(f"measured values are samples; in {found.mended} scans the neighbouring one was taken", err=True)
     if found.parted_ms is not None and found.parted_ms <= at_ms:
         raise OutsideError(
             f"replayed, {file} parts from its record at {found.parted_ms / 1000:.3f} s ({found.parted_at}): "

@@ -11,11 +11,11 @@ from attrs import frozen
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
 from steadfall.source import Mark
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Fact, Valued
+from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Valued
 from steadfall.why.history import History
 from steadfall.why.justify import age, justify
-from steadfall.why.otherwise import Change, otherwise
-from steadfall.why.speech import change_word, moment, value_word
+from steadfall.why.otherwise import Want, otherwise
+from steadfall.why.speech import change_told, moment, value_word
 from steadfall.why.tell import Reason, Teller
 from steadfall.why.wording import PLAIN, Wording
 
@@ -33,18 +33,20 @@ class Explanation:
     head: str
     reasons: tuple[Reason, ...]
     facts: tuple[Valued, ...]
-    otherwise: tuple[str, ...] = ()  # ways in which it would have been otherwise in this scan
+    otherwise: tuple[tuple[tuple[str, Mark], ...], ...] = ()  # ways in which this scan would have made it `hoped`
+    hoped: str = "otherwise"
 
-    def sentences(self) -> list[str]:
+    def sentences(self, *, places: bool = True) -> list[str]:
         """The answer, a line each; what a reason rests on stands indented below it, its plan line behind it."""
         head = f"{self.head}{' because' if self.reasons else ''}"
-        return [head, *_lines(self.reasons, 1), *self._last()]
+        return [head, *_lines(self.reasons, 1, places), *self._last(places)]
 
-    def _last(self) -> Iterable[str]:
+    def _last(self, places: bool) -> Iterable[str]:
         if self.otherwise:
-            return ("it would be otherwise in this scan with", *(f"  {way}" for way in self.otherwise))
-        if isinstance(self.value, bool) and self.reasons:
-            return ("nothing within this scan alone would make it otherwise",)
+            ways = (", and ".join(text + _place(mark, places) for text, mark in way) for way in self.otherwise)
+            return (f"it would be {self.hoped} in this scan with", *(f"  {way}" for way in ways))
+        if self.hoped and self.reasons:
+            return (f"nothing within this scan alone would make it {self.hoped}",)
         return ()
 
     def as_json(self) -> dict[str, Any]:
@@ -56,7 +58,11 @@ class Explanation:
             "at_s": self.at_ms / 1000,
             "sentence": self.head,
             "reasons": [_reason_json(reason) for reason in self.reasons],
-            "otherwise": list(self.otherwise),
+            "hoped": self.hoped,
+            "otherwise": [
+                [{"sentence": text, "file": mark.file, "line": mark.line} for text, mark in way]
+                for way in self.otherwise
+            ],
             "facts": [
                 {
                     "kind": row.fact.kind,
@@ -85,12 +91,27 @@ def explain(network: Network, history: History, signal: str, scan: int, wording:
         return Explanation(signal, value, scan, now.time_ms, f"{head}: an input, so since {since}", (), ())
     facts = tuple(_valued(history, fact, scan) for fact in justify(history, signal, scan).facts)
     reasons = Teller(history, wording).all(signal, scan)
-    ways = tuple(_way(history, wording, way) for way in otherwise(history, signal, scan)[:SHOWN])
-    return Explanation(signal, value, scan, now.time_ms, head, reasons, facts, ways)
+    want = _hoped(wording, signal, value)
+    ways = tuple(_ways(history, wording, signal, scan, want)) if want else ()
+    hoped = value_word(wording, history, signal, want.value) if want else ""
+    return Explanation(signal, value, scan, now.time_ms, head, reasons, facts, ways, hoped)
 
 
-def _way(history: History, wording: Wording, way: Iterable[Change]) -> str:
-    return ", and ".join(f"{change_word(history, wording, one)}{_place(one.mark)}" for one in way)
+def _hoped(wording: Wording, signal: str, value: Value) -> Want | None:
+    """What one may have hoped for: the opposite, or the next stage."""
+    if isinstance(value, bool):
+        return Want("=", not value)
+    return Want("=", value + 1) if wording.state(signal, int(value) + 1) else None
+
+
+def _ways(
+    history: History, wording: Wording, signal: str, scan: int, want: Want
+) -> Iterable[tuple[tuple[str, Mark], ...]]:
+    """The ways that can be taken; one that needs another past only where there is no other."""
+    found = otherwise(history, signal, scan, want)
+    open_ones = [way for way in found if all(change.kind != PREVIOUS for change in way)]
+    for way in (open_ones or found)[:SHOWN]:
+        yield tuple(change_told(history, wording, scan, one) for one in way)
 
 
 def unknown(network: Network, signal: str) -> str:
@@ -117,14 +138,14 @@ def _valued(history: History, fact: Fact, scan: int) -> Valued:
     return Valued(fact, value, None if since < 0 else int(history.times_ms[since]))
 
 
-def _lines(reasons: Iterable[Reason], depth: int) -> Iterable[str]:
+def _lines(reasons: Iterable[Reason], depth: int, places: bool) -> Iterable[str]:
     for reason in reasons:
-        yield f"{'  ' * depth}{reason.sentence}{_place(reason.mark)}"
-        yield from _lines(reason.reasons, depth + 1)
+        yield f"{'  ' * depth}{reason.sentence}{_place(reason.mark, places)}"
+        yield from _lines(reason.reasons, depth + 1, places)
 
 
-def _place(mark: Mark) -> str:
-    return f"   ({mark.file}:{mark.line})" if mark.line else ""
+def _place(mark: Mark, places: bool) -> str:
+    return f"   ({mark.file}:{mark.line})" if places and mark.line else ""
 
 
 def _reason_json(reason: Reason) -> dict[str, Any]:

@@ -23,9 +23,9 @@ from steadfall.why.view import View
 
 @frozen(eq=False)
 class Justified:
-    """A signal in a scan: the facts, and for every part on the way the parts that it was taken to rest on."""
+    """A signal or expression in a scan: the facts, and for every part on the way what it was taken to rest on."""
 
-    signal: str
+    root: Part
     scan: int
     facts: tuple[Fact, ...]
     rests_on: Mapping[object, tuple[Part, ...]]
@@ -35,20 +35,23 @@ class Justified:
         return self.rests_on.get(key(part), ())
 
 
-def justify(history: History, signal: str, scan: int) -> Justified:
-    """The facts behind a signal's value in a scan; of facts that would do alike, those that have held longest."""
-    found = _Cone(history, signal, scan)
+def justify(history: History, of: str | Node, scan: int) -> Justified:
+    """The facts behind the value of a signal, by name, or of an expression in a scan.
+
+    Of facts that would do alike, those that have held longest.
+    """
+    root: Part = of if not isinstance(of, str) else Fact(INPUT, of) if of in history.inputs else Signal(of)
+    found = _Cone(history, root, scan)
     facts = found.least()
-    return Justified(signal, scan, facts, found.chosen(set(facts)))
+    return Justified(root, scan, facts, found.chosen(set(facts)))
 
 
 class _Cone:
     """Everything that a signal may rest on in a scan, inmost parts first."""
 
-    def __init__(self, history: History, signal: str, scan: int) -> None:
-        self.history, self.scan = history, scan
+    def __init__(self, history: History, root: Part, scan: int) -> None:
+        self.history, self.root, self.scan = history, root, scan
         self.moment = history.moment(scan)
-        self.root: Part = Fact(INPUT, signal) if signal in history.inputs else Signal(signal)
         self.any_row = next(iter(history.rows_by_name.values()))
         self.ways: dict[object, Ways] = {}
         self.order: list[object] = []

@@ -7,11 +7,12 @@ run again with every way, and one that does not do it is left out; what takes se
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping
 from functools import reduce
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import LARGEST, Node, Type, Value
@@ -37,7 +38,7 @@ class Change:
     name: str
     op: str
     value: Value
-    mark: Mark
+    mark: Mark = field(eq=False)
 
 
 @frozen
@@ -208,6 +209,14 @@ def _not(node: nodes.Not, want: Want, search: _Search, name: str) -> Iterable[Wa
     return search.ways(node.part, FALSE if want.true else TRUE, name)
 
 
+def _to_real(node: nodes.ToReal, want: Want, search: _Search, name: str) -> Iterable[Way]:
+    """A bound on the REAL as the nearest whole bound that means the same."""
+    if not math.isfinite(want.value) or (want.op in ("=", "<>") and not float(want.value).is_integer()):
+        return ()
+    whole = math.ceil(want.value) if want.op in ("<", ">=") else math.floor(want.value)
+    return search.ways(node.part, Want(want.op, whole), name)
+
+
 def _never(_node: Any, _want: Want, _search: _Search, _name: str) -> Iterable[Way]:
     """A constant stays; arithmetic has no one answer."""
     return ()
@@ -230,7 +239,7 @@ WAYS: Mapping[type[Node], Callable[[Any, Want, _Search, str], Iterable[Way]]] = 
     nodes.Least: _never,
     nodes.Greatest: _never,
     nodes.Limit: _never,
-    nodes.ToReal: lambda node, want, search, name: search.ways(node.part, want, name),
+    nodes.ToReal: _to_real,
     nodes.ToTime: _never,
     nodes.Rise: _edge,
     nodes.Fall: _edge,

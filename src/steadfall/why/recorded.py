@@ -1,7 +1,9 @@
 """A recorded trace as a history: its inputs are replayed, and the replay is held against what was recorded.
 
-Switch inputs and everything that is logic are exact to the millisecond. What is measured may only be there as samples;
-then the replay can part from the record where a comparison was close, and from that moment on nothing is explained.
+Switch inputs and everything that is logic are exact to the millisecond. What is measured may only be there as samples,
+joined by lines; so the logic may see a bound passed some scans sooner or later than it was. Where the replay parts
+from the record, the measured inputs of that scan are taken from a neighbouring sample instead, if that mends it; how
+often is told. Where it does not, nothing is explained from that moment on.
 """
 
 from __future__ import annotations
@@ -18,6 +20,8 @@ from steadfall.logic.trace import Trace, Track
 from steadfall.units import scale
 from steadfall.why.history import History
 
+MOST_MENDED = 300  # scans
+
 
 @frozen(eq=False)
 class Recorded:
@@ -25,6 +29,7 @@ class Recorded:
 
     history: History
     missing: tuple[str, ...]
+    mended: int  # scans whose measured inputs were taken from a neighbouring sample
     parted_ms: int | None
     parted_at: str  # the first signal that differs
 
@@ -44,8 +49,60 @@ def recorded(
     missing = tuple(row.name for row in network.inputs if row.name not in trace.tracks)
     columns = [_column(trace, row.name, times, (units or {}).get(row.name, "")) for row in network.inputs]
     rows = np.stack(columns, axis=1) if columns else np.zeros((len(times), 0))
-    history = History(network, times, rows)
-    return Recorded(history, missing, *_parted(history, trace))
+    sampled = [place for place, row in enumerate(network.inputs) if _is_sampled(trace, row.name)]
+    return _Mending(network, trace, times, rows, sampled).recorded(missing)
+
+
+def _is_sampled(trace: Trace, name: str) -> bool:
+    return name in trace.tracks and not trace.tracks[name].step
+
+
+class _Mending:
+    """Replays, and mends the scans in which samples were not exact enough."""
+
+    def __init__(
+        self,
+        network: Network,
+        trace: Trace,
+        times: NDArray[np.int64],
+        rows: NDArray[np.float64],
+        sampled: Sequence[int],
+    ) -> None:
+        self.network, self.trace, self.times, self.sampled = network, trace, times, list(sampled)
+        self.true, self.rows = rows, rows.copy()
+        self.step = max((_sample_ms(trace, network.inputs[place].name) for place in sampled), default=0)
+
+    def recorded(self, missing: tuple[str, ...]) -> Recorded:
+        """The history, as far as it can be brought to agree with the record."""
+        mended = 0
+        history = History(self.network, self.times, self.rows)
+        parted = _parted(history, self.trace)
+        while parted is not None and self.sampled and mended < MOST_MENDED:
+            better = self._neighbour(parted[0])
+            if better is None:
+                break
+            mended, (history, parted) = mended + 1, better
+        when, name = (int(self.times[parted[0]]), parted[1]) if parted else (None, "")
+        return Recorded(history, missing, mended, when, name)
+
+    def _neighbour(self, scan: int) -> tuple[History, tuple[int, str] | None] | None:
+        """The replay with the inputs of this scan as they were, or will be, a sample away, where that mends it."""
+        kept = self.rows[scan].copy()
+        for way in (1, -1):
+            moment = self.times[scan] + way * self.step
+            there = int(np.clip(np.searchsorted(self.times, moment), 0, len(self.times) - 1))
+            self.rows[scan, self.sampled] = self.true[there, self.sampled]
+            history = History(self.network, self.times, self.rows.copy())
+            parted = _parted(history, self.trace)
+            if parted is None or parted[0] > scan:
+                return history, parted
+        self.rows[scan] = kept
+        return None
+
+
+def _sample_ms(trace: Trace, name: str) -> int:
+    steps = np.diff(trace.tracks[name].times_ms)
+    return int(steps.max()) if steps.size else 0
 
 
 def _scans(trace: Trace, nominal_ms: int) -> Iterable[int]:
@@ -77,8 +134,8 @@ def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.fl
     return (values - offset) / factor
 
 
-def _parted(history: History, trace: Trace) -> tuple[int | None, str]:
-    """The first scan in which a logic signal of the replay is not as recorded."""
+def _parted(history: History, trace: Trace) -> tuple[int, str] | None:
+    """The first scan in which a logic signal of the replay is not as recorded, and which; None where all agree."""
     first, name = len(history), ""
     for row in history.network.assignments:
         track = trace.tracks.get(row.name)
@@ -89,4 +146,4 @@ def _parted(history: History, trace: Trace) -> tuple[int | None, str]:
         differs = np.flatnonzero((history.column(row.name, first) != wanted[:first]) & (places[:first] >= 0))
         if differs.size:
             first, name = int(differs[0]), row.name
-    return (None, "") if not name else (int(history.times_ms[first]), name)
+    return (first, name) if name else None

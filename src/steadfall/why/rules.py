@@ -96,6 +96,12 @@ def _titled(kind: str, yes: str, no: str) -> Callable[[About], Told]:
     return say
 
 
+def _held(about: About) -> Told:
+    node = about.history.rows_by_name[about.name].node
+    span = f"{about.moment.value(node.preset) / 1000:g} s" if isinstance(node, nodes.TIMERS) else "long enough"
+    return f"the condition has {'' if about.value else 'not '}held for {span}", about.mark
+
+
 def _disagrees(about: About) -> Told:
     what = "has not followed its command" if about.value else "follows its command"
     return f"{about.circuit} {what} {about.when}", about.mark
@@ -150,7 +156,7 @@ def _clock(about: About) -> Told:
 
 
 def _nothing_tripped(about: About) -> Told:
-    return f"nothing has tripped {about.when}", about.mark
+    return f"none of the trips is latched {about.when}", about.mark
 
 
 def _always(_: About) -> bool:
@@ -186,6 +192,7 @@ RULES: Sequence[tuple[re.Pattern[str], Rule]] = tuple(
         (r"clock_\d+_\d+(\.\w+)*", Rule(_clock, _never, 1)),
         (r"permissive\.\w+", Rule(_titled("permissive", "holds", "does not hold"), _always, 7)),
         (r"trip\.\w+", Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8)),
+        (r"held", Rule(_held, _always, 5)),
         (r"disagrees", Rule(_disagrees, _if_true, 6)),
         (r"(may_cool|permitted|running|step_over|entered|dosing|sharing|wanted|cycle_begin|tripped)", PASSED),
         (r"(stage_time|dose_time|held_time|cycle_time|dose_turn|cycle_turn|moved|open_for|dose_wait)", HIDDEN),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.lay_out import time
+from steadfall.source import Mark
 from steadfall.why.facts import INPUT
 from steadfall.why.history import History
 from steadfall.why.otherwise import WAIT, Change
@@ -41,20 +42,10 @@ def number(value: float, unit: str = "", beside: float | None = None) -> str:
     return f"{value:.{figures}g} {unit}".rstrip()
 
 
-# What a counted time of a plan belongs to, by the end of its name.
-COUNTED = {
-    "stage_time": "in the stage",
-    "dose_time": "of this part of the dose",
-    "held_time": "until it may move again",
-    "cycle_time": "of the cycle",
-}
-
-
-def change_word(history: History, wording: Wording, change: Change) -> str:
-    """A change as a person says it: `full_call off`, `1.00 s more in the stage`."""
+def change_told(history: History, wording: Wording, scan: int, change: Change) -> tuple[str, Mark]:
+    """A change as a person says it, and its place: `full_call off`, `1.00 s more in blow_out`."""
     if change.kind == WAIT:
-        name = change.name.rpartition(".")[2] if wording.plan_made else ""
-        return f"{int(change.value) / 1000:.2f} s more {COUNTED.get(name, f'on the timer of {change.name}')}"
+        return _wait_told(history, wording, scan, change)
     kind = history.types[change.name]
     if kind in (Type.BOOL, Type.INT) and change.op in ("=", "<>"):
         value = bool(change.value) == (change.op == "=") if kind is Type.BOOL else change.value
@@ -62,7 +53,26 @@ def change_word(history: History, wording: Wording, change: Change) -> str:
         word = f"{other}{value_word(wording, history, change.name, value)}"
     else:
         word = f"{RELATIONS[change.op][0]} {value_word(wording, history, change.name, change.value)}"
-    return f"{change.name} {word}{'' if change.kind == INPUT else ' before this scan'}"
+    return f"{change.name} {word}{'' if change.kind == INPUT else ' before this scan'}", change.mark
+
+
+def _wait_told(history: History, wording: Wording, scan: int, change: Change) -> tuple[str, Mark]:
+    more, (owner, _, last) = f"{int(change.value) / 1000:.2f} s more", change.name.rpartition(".")
+    now = history.moment(scan)
+    if wording.plan_made and last == "stage_time":
+        state = wording.state(f"{owner}.stage", int(now.last[f"{owner}.stage"]))
+        return (f"{more} in {state[0]}", state[1]) if state else (f"{more} in the stage", change.mark)
+    if wording.plan_made and owner in wording.valves and last in ("dose_time", "cycle_time", "held_time"):
+        stage = int(now.values.get(f"{owner.rpartition('.')[0]}.stage", 0))
+        what = {"dose_time": "of this part of the dose of", "cycle_time": "of the cycle of"}.get(last)
+        if what is None:
+            return f"{more} until {owner} may move again", change.mark
+        return f"{more} {what} {owner}", wording.valves[owner].get(stage, change.mark)
+    if wording.plan_made and last == "disagrees":
+        return f"{more} in which {owner} does not follow its command", change.mark
+    if last == "held" and owner in wording.titles:
+        return f"{more} of the condition of '{wording.titles[owner][0]}'", change.mark
+    return f"{more} on the timer of {change.name}", change.mark
 
 
 def value_word(wording: Wording, history: History, name: str, value: Value) -> str:

@@ -53,8 +53,7 @@ class Teller:
         """What the signal's value in this scan rests on."""
         self.told.add((signal, scan))
         known = justify(self.history, signal, scan)
-        root: Part = Fact(INPUT, signal) if signal in self.history.inputs else Signal(signal)
-        found = self._below(known, root, (signal,), back)
+        found = self._below(known, known.root, (signal,), back)
         return tuple(sorted(found, key=lambda reason: reason.rank))
 
     def all(self, signal: str, scan: int) -> tuple[Reason, ...]:
@@ -161,6 +160,9 @@ class Teller:
         said = rule.say(about)
         if (name, came) in self.told or said is None:
             return
+        if not came and self.history.moment(0).last[name] == about.value:
+            yield self._at_power_up(name, about.value)
+            return
         below = self.reasons(name, came, back + 1) if back < STEPS_BACK and self._tells_back(name, back) else ()
         yield self._reason(about, (self._became(about, said[0], again, back), said[1]), rule.rank, below)
 
@@ -175,6 +177,9 @@ class Teller:
         at = moment(int(self.history.times_ms[about.since]))
         if about.name in self.wording.states:
             return f"{about.circuit} came into {word} at {at}"
+        if about.name in self.wording.titles:
+            kind, title = about.name.partition(".")[0], self.wording.titles[about.name][0]
+            return f"{kind} '{title}' was {'latched' if about.value else 'released'} at {at}"
         return f"{about.name} became {word} at {at}"
 
     def _at_power_up(self, name: str, value: Value) -> Reason:
@@ -200,11 +205,11 @@ class Teller:
         if not scan or not isinstance(row.node, nodes.TIMERS):
             return
         began = self.history.clock_since(name, scan - 1)
-        known = justify(self.history, name, began)
         if back >= STEPS_BACK or (name, began) in self.told:
             return
         self.told.add((name, began))
-        yield from self._below(known, Signal(name), (name,), back + 1)
+        known = justify(self.history, row.node.part, began)
+        yield from self._part(known, row.node.part, (name,), back + 1)
 
     def _timer(self, name: str, scan: int) -> Iterator[Reason]:
         row = self.history.rows_by_name.get(name)
@@ -227,17 +232,20 @@ class Teller:
 
 
 def tidy(reasons: tuple[Reason, ...]) -> tuple[Reason, ...]:
-    """Each sentence once, at its least depth; a short reason of a short reason in the same line."""
+    """Each sentence once, at its least depth, unless something new stands below it; what can be is joined."""
     first: dict[str, int] = {}
     level = [(reason, 0) for reason in reasons]
     for reason, depth in level:  # the list grows while it is read: level by level
         first.setdefault(reason.sentence, id(reason))
         level.extend((inner, depth + 1) for inner in reason.reasons)
 
-    def kept(rows: tuple[Reason, ...]) -> tuple[Reason, ...]:
-        return tuple(_joined(evolve(row, reasons=kept(row.reasons))) for row in rows if first[row.sentence] == id(row))
+    def kept(rows: tuple[Reason, ...]) -> Iterator[Reason]:
+        for row in rows:
+            below = tuple(kept(row.reasons))
+            if below or first[row.sentence] == id(row):
+                yield _joined(evolve(row, reasons=below))
 
-    return kept(reasons)
+    return tuple(kept(reasons))
 
 
 def _joined(reason: Reason) -> Reason:
