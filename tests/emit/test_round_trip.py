@@ -44,7 +44,8 @@ def trace(network: Network, seed: int, scans: int) -> list[tuple[int, dict[str, 
         given_: dict[str, Value] = {}
         for row in network.inputs:
             if chance.random() < 0.1:
-                real = chance.choice([0.0, 5.0, chance.uniform(-20, 450)])
+                highest = 8 if row.name.endswith("pressure") else 450  # barg, of which 7 trip; else degC or percent
+                real = chance.choice([0.0, 5.0, chance.uniform(-1, highest)])
                 given_[row.name] = chance.random() < 0.7 if row.type is Type.BOOL else real
         rows.append((chance.choice([1, 10, 20, 25, 40, 400, 4000]), given_))
     return rows
