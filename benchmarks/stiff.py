@@ -110,7 +110,7 @@ def main() -> int:
         )
     spent = scanned(slope, start, pattern) * HOUR / SCANNED
     print(
-        f"scipy BDF, stopped every 20 ms {spent:7.0f} s   ratio {spent / kernel:.0f} (as a controller's scan needs it; from 2 s)"
+        f"scipy BDF, stopped every 20 ms {spent:7.0f} s   ratio {spent / kernel:.0f} (for a controller's scan; from 2 s)"
     )
     return int(worst > 0.2)
 
