@@ -292,7 +292,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
         w[f_QB] = w[f_GE] = 0.0;
         if (ml > NO_MASS) {
             double share_l = ml * per_full;
-            wet = share_l < 1.0 ? (1.0 - exp(-share_l / WETTING)) * PER_WET_ALL : 1.0;
+            wet = share_l < 1.0 ? (1.0 - exp(-share_l / geo[f_WETTING])) * geo[f_PER_WET_ALL] : 1.0;
             double at = row_of_temperature(cell[f_TL]);
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
@@ -579,7 +579,7 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         if (out_l + out_g > 0.0 && ma + mv > 0.0) {
             double mass = (ma + mv) * pi;
             double slip = sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass));
-            cell[f_SLIP] += (least(most(slip, 1.0), MOST_SLIP) - cell[f_SLIP]) * slip_lag;
+            cell[f_SLIP] += (least(most(slip, 1.0), geo[f_MOST_SLIP]) - cell[f_SLIP]) * slip_lag;
         }
         cell[f_ML] = ml, cell[f_MA] = ma, cell[f_MV] = mv, cell[f_TL] = w[f_N_TL], cell[f_TG] = tg, cell[f_PC] = pi;
         cell[f_UL] = w[f_N_UP] * length;

@@ -125,7 +125,7 @@ def slip() -> Iterator[Row]:
     cells, work = np.ones((1, f.CELL_FIELDS)), np.zeros((1, f.WORK_FIELDS))
     pressure = density * p.R_V * 400.0
     work[0, [f.N_ML, f.N_MV, f.N_TG, f.N_OUT_L, f.N_OUT_G]] = (1.0, 1.0, 400.0, 1 - x, x)
-    pass_on(cells, work, 0, pressure, 1.0)
+    pass_on(cells, work, 0, pressure, 20.0, 1.0)
     void = 1 / (1 + cells[0, f.SLIP] * (1 - x) / x / 320.0)
     yield Check(
         "void fraction, x 0.4, 800 and 2.5 kg/m3",

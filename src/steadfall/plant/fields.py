@@ -145,8 +145,11 @@ FLUX_FIELDS = F_PULL + 1
     G_HOST,  # W/K from the outer shell's centre to the host, per cell
     SINK_T,  # K of the air behind the outlet
     STRESS,  # Pa of elastic stress in the surface per K below the wall's mean
-) = range(16)
-GEOMETRY_FIELDS = STRESS + 1
+    WETTING,  # liquid share of the volume that wets most of the bore
+    PER_WET_ALL,  # 1/(1 - exp(-1/WETTING))
+    MOST_SLIP,  # gas velocity over liquid velocity at most
+) = range(19)
+GEOMETRY_FIELDS = MOST_SLIP + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance
 (

@@ -18,8 +18,6 @@ from steadfall.plant.exchange import CONDENSING, DROPS, NO_MASS, exchange
 from steadfall.plant.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
 from steadfall.plant.state import Reals
 
-WETTING = 0.10  # liquid share of the volume that wets most of the bore (a closure, to be fitted)
-PER_WET_ALL = 1.0 / (1.0 - math.exp(-1.0 / WETTING))
 FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
 NEAR = 0.05  # relative change over which a power is carried on by its series
 GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
@@ -89,7 +87,7 @@ def prepare_cells(
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
         if ml > NO_MASS:
             share_l = ml * per_full
-            wet = (1.0 - math.exp(-share_l / WETTING)) * PER_WET_ALL if share_l < 1.0 else 1.0
+            wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
             regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
             if regime == FILM:

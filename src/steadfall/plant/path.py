@@ -18,6 +18,8 @@ DESIGN_RE = 5e4
 SHARES = (1 / 7, 2 / 7, 4 / 7)  # of the wall's thickness: thin at the bore, where doses are felt
 RELIEF_RISE = 0.1  # of the set gauge pressure from first lift to full lift (common practice for safety valves: 10 %)
 ATMOSPHERE = 101_325.0
+WETTING = 0.10  # liquid share of the volume that wets most of the bore (a closure, to be fitted)
+MOST_SLIP = 20.0  # gas velocity over liquid velocity (a closure, to be fitted)
 
 
 def haaland_1983(re: float, relative_roughness: float) -> float:
@@ -56,8 +58,16 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         host[0],
         host[2],
         host[3],
+        WETTING,
+        wet_all(WETTING),
+        MOST_SLIP,
     )
     return row
+
+
+def wet_all(wetting: float) -> float:
+    """The factor by which a full bore is all wet: 1/(1 - exp(-1/wetting))."""
+    return 1.0 / (1.0 - math.exp(-1.0 / wetting))
 
 
 def shells(path: Path, material: Material, cells: int) -> tuple[Reals, Reals, float, float]:

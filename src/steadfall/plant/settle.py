@@ -13,7 +13,6 @@ from steadfall.plant.wall import take_heat
 LAG_SLIP = 0.1  # s
 LAG_FRICTION = 0.1  # s
 LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps of 20 ms
-MOST_SLIP = 20.0
 
 
 @lean_kernel
@@ -27,7 +26,7 @@ def settle(
     length = geo[f.CELL_LENGTH] * per_dt
     slip_lag = min(dt / LAG_SLIP, 1.0)
     for i in range(cells.shape[0]):
-        pass_on(cells, work, i, own[f.P], slip_lag)
+        pass_on(cells, work, i, own[f.P], geo[f.MOST_SLIP], slip_lag)
         cells[i, f.UL] = work[i, f.N_UP] * length
         cells[i, f.GG] = work[i, f.N_OUT_G] * per_dt
         heat = work[i, f.N_QL] + work[i, f.N_QG]
@@ -63,7 +62,7 @@ def settle(
 
 
 @lean_kernel
-def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
+def pass_on(cells: Reals, work: Reals, i: int, p: float, most_slip: float, lag: float) -> None:
     """New contents of a cell, and its slip: Chisholm's sqrt(1 + x (rho_l/rho_g - 1)), x the flowing quality, 1 .. 20.
 
     From equal friction on both phases of annular flow (Chisholm, Two-Phase Flow in Pipelines and Heat Exchangers,
@@ -75,7 +74,7 @@ def pass_on(cells: Reals, work: Reals, i: int, p: float, lag: float) -> None:
     if out_l + out_g > 0.0 and ma + mv > 0.0:
         mass = (ma + mv) * pi  # over (ma R_a + mv R_v) T: the gas's density
         slip = math.sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass))
-        cells[i, f.SLIP] += (min(max(slip, 1.0), MOST_SLIP) - cells[i, f.SLIP]) * lag
+        cells[i, f.SLIP] += (min(max(slip, 1.0), most_slip) - cells[i, f.SLIP]) * lag
     cells[i, f.ML], cells[i, f.MA], cells[i, f.MV] = ml, ma, mv
     cells[i, f.TL], cells[i, f.TG], cells[i, f.PC] = work[i, f.N_TL], tg, pi
 
