@@ -23,7 +23,8 @@ from steadfall.source import Mark, PlanError, Problem
 
 def finish(world: World, names: Mapping[str, str], text: str) -> Network:
     """The network of what was read; `names` tells which signal a variable stands for."""
-    return _Finish(world, {path.lower(): name for path, name in names.items()}, text).network()
+    spelled = {path.upper() if path.startswith("%") else path.lower(): name for path, name in names.items()}
+    return _Finish(world, spelled, text).network()
 
 
 @define
