@@ -101,7 +101,7 @@ def _hoped(wording: Wording, signal: str, value: Value) -> Want | None:
     """What one may have hoped for: the opposite, or the next stage."""
     if isinstance(value, bool):
         return Want("=", not value)
-    return Want("=", value + 1) if wording.state(signal, int(value) + 1) else None
+    return Want("=", value + 1) if isinstance(value, int) and wording.state(signal, value + 1) else None
 
 
 def _ways(

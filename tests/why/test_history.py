@@ -1,0 +1,67 @@
+"""The history of many scans: what is computed again is what was."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from steadfall.logic.build import build
+from steadfall.plan.read import read_file
+from steadfall.predict.history import seen
+from steadfall.predict.run import coarse, predict
+from steadfall.scan.interpreter import Scanner
+from steadfall.scan.program import fresh
+from steadfall.scan.replay import replay
+from steadfall.why.history import STRETCH, History
+from tests.examples import EXAMPLES, plain
+from tests.why.press import history
+
+
+def test_a_stretch_begins_where_the_last_one_ended() -> None:
+    """Asked from the end backwards, the scans at the seams are those of a run from the start."""
+    run, scanner = history(), Scanner(history().network)
+    again = History(run.network, run.times_ms, run.rows)
+    seams = [number + offset for number in (STRETCH, 2 * STRETCH) for offset in (-1, 0, 1)]
+    wanted = {}
+    for scan in range(max(seams) + 1):
+        inputs = {name: run.rows[scan, place] for place, name in enumerate(run.inputs)}
+        values = scanner.scan(20, inputs)
+        if scan in seams:
+            wanted[scan] = dict(values)
+    for scan in reversed(seams):
+        moment = again.moment(scan)
+        assert {name: wanted[scan][name] for name in moment.values} == moment.values
+        assert moment.last == again.moment(scan - 1).values
+
+
+def test_since_and_last_true_across_stretches() -> None:
+    run = history()
+    scan = run.scan_at(170_000)
+    stage = run.column("upper.stage", scan + 1)
+    assert run.since("upper.stage", scan) == int(np.flatnonzero(stage != stage[-1])[-1]) + 1
+    assert run.last_true("upper.entered", scan) == run.since("upper.stage", scan)
+    assert run.last_true("tripped", scan) == run.scan_at(105_000) - 1
+    assert run.since("gentle_call", scan) == 0
+
+
+def test_the_replay_kernel_as_plain_python() -> None:
+    run = history()
+    program, count = run.program, 30
+    kept = [(np.zeros((count, len(program.ints)), np.int64), np.zeros((count, len(program.reals)))) for _ in range(2)]
+    where = np.array([(place, int(kind == "reals")) for kind, place in map(program.register, run.inputs)])
+    for do, (ints, reals) in zip((replay, plain(replay)), kept, strict=True):
+        do(program.code, *fresh(program), where, np.full(count, 20), run.rows[:count], ints, reals)
+    np.testing.assert_array_equal(kept[0][0], kept[1][0])
+    np.testing.assert_array_equal(kept[0][1], kept[1][1])
+
+
+def test_what_the_controller_saw_gives_what_was_predicted() -> None:
+    plan = read_file(str(EXAMPLES["press"]))
+    settings = coarse(plan, jitter_seed=3)
+    saw = seen(plan, "air lost", 400_000, settings)
+    run = History(build(plan), saw.times_ms, saw.rows)
+    trace = predict(plan, "air lost", settings).trace
+    end = run.scan_at(400_000)
+    for name in ("upper.stage", "upper.mist", "lower.mist", "upper.flood", "tripped", "permitted"):
+        track = trace.tracks[name]
+        places = np.searchsorted(track.times_ms, run.times_ms[:end], side="right") - 1
+        np.testing.assert_array_equal(run.column(name, end), track.values[places])
