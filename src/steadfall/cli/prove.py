@@ -12,6 +12,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.plan.read import read_file
+from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof, Verdict
@@ -37,16 +38,20 @@ from steadfall.report.strips_text import Moment, strips_text
     type=click.FloatRange(min=0.1),
     help="For each requirement; 30 if left out.",
 )
+@click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
 @click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/proof.md).")
-def command(plan: str, only: tuple[str, ...], out: Path | None, limit: float, as_json: bool) -> int:
+def command(plan: str, only: tuple[str, ...], out: Path | None, limit: float, recheck: bool, as_json: bool) -> int:
     """Prove what must hold of PLAN under every input and every scan time, or show how it is broken.
 
     Exit code 1 when a requirement is refuted, vacuous or unknown.
     """
     found = read_file(plan)
-    with _Bar() as bar:
-        proof = prove(found, only, Ask(seconds=limit), bar.tell)
     of = watched(found)
+    if recheck:
+        proof = recheck_stored(of, read_stored(_folder(out), found))
+    else:
+        with _Bar() as bar:
+            proof = prove(found, only, Ask(seconds=limit), bar.tell)
     if as_json:
         print_json(proof.as_json())
     else:
@@ -54,9 +59,15 @@ def command(plan: str, only: tuple[str, ...], out: Path | None, limit: float, as
         for verdict in proof.verdicts:
             if verdict.verdict == REFUTED:
                 click.echo("\n" + strip(of, verdict))
-    if out is not None:
+    if out is not None and not recheck:
         click.echo(f"wrote {store(proof, out)}", err=True)
     return GOOD if proof.good else BAD
+
+
+def _folder(out: Path | None) -> Path:
+    if out is None:
+        raise click.UsageError("--recheck needs --out DIR, where the proofs were stored")
+    return out
 
 
 def strip(of: Watched, verdict: Verdict) -> str:
@@ -80,8 +91,8 @@ def strip(of: Watched, verdict: Verdict) -> str:
 def store(proof: Proof, folder: Path) -> Path:
     """Writes the verdicts with certificates and runs; never half of it."""
     folder.mkdir(parents=True, exist_ok=True)
-    path = folder / "proof.json"
-    part = folder / "proof.json.part"
+    path = folder / FILE
+    part = folder / f"{FILE}.part"
     part.write_text(json.dumps(proof.as_json(), indent=1), encoding="utf-8")
     part.replace(path)
     return path

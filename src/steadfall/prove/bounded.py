@@ -40,10 +40,10 @@ class Frame:
 class Unrolled:
     """The steps from power-up on, one more at a time."""
 
-    def __init__(self, model: Model, solver: Any) -> None:
+    def __init__(self, model: Model, solver: Any, begin: list[Any] | None = None) -> None:
         self.model, self.solver = model, solver
         self.frames: list[Frame] = []
-        self.now = model.start
+        self.now = begin or model.start
 
     def extend(self) -> Frame:
         """One more step."""

@@ -10,10 +10,9 @@ import time
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import z3
 from attrs import evolve, frozen
 
-from steadfall.prove import bounded, recheck, spacer
+from steadfall.prove import bounded, bounds, induction, recheck, spacer
 from steadfall.prove.certificate import Certificate, script, text_of
 from steadfall.prove.cone import cone
 from steadfall.prove.levels import Level, levels
@@ -24,7 +23,8 @@ from steadfall.prove.step import Model, model
 from steadfall.prove.watch import Required
 
 ONE_STEP, RUNS = "one step", "runs"
-ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounded.NAME)
+ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAME)
+LONGEST_TRY = 20.0  # s, of one engine on one level
 DEEPEST = 400  # steps of the bounded search; time ends it first
 
 
@@ -126,31 +126,36 @@ def exclude(
         part = model(level.network, watched.plan.scan.longest_ms)
         last = level.name == "all" or not level.freed
         target = part.values[goal]
-        if ONE_STEP in ask.engines and _never_in_a_step(part, target):
+        if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):
             return ONE_STEP, Certificate("true", level.freed)
         if level.name == "outputs" and not last:
             continue
-        found = _fixed_point(part, target, ask, level, until)
-        if isinstance(found, Certificate):
-            return spacer.NAME, found
+        found = _invariant(part, target, ask, (level, until))
+        if found is not None:
+            return found
         if last:
             return _last(watched, part, goal, ask, until, reason)
     return reason
 
 
-def _never_in_a_step(part: Model, target: Any) -> bool:
-    solver = z3.SolverFor("QF_LIA")
-    solver.set("timeout", 2000)
-    solver.add(part.ends, part.allowed, target)
-    return bool(solver.check() == z3.unsat)
-
-
-def _fixed_point(part: Model, target: Any, ask: Ask, level: Level, until: float) -> Certificate | None:
-    left = until - time.monotonic()
-    if spacer.NAME not in ask.engines or left <= 0:
-        return None
-    found = spacer.invariant(part, target, left / 2)
-    return None if found is None or found is False else Certificate(text_of(found), level.freed)
+def _invariant(part: Model, target: Any, ask: Ask, within: tuple[Level, float]) -> tuple[str, Certificate] | None:
+    """What excludes a goal on one level; None where no engine finds it, or one finds a way to the goal."""
+    level, until = within
+    if spacer.NAME in ask.engines and (left := until - time.monotonic()) > 0:
+        found = spacer.invariant(part, target, min(left / 2, LONGEST_TRY))
+        if found is False:
+            return None
+        if found is not None:
+            return spacer.NAME, Certificate(text_of(found), level.freed)
+    if bounds.NAME in ask.engines and (left := until - time.monotonic()) > 0:
+        found = bounds.invariant(part, target, min(left / 2, LONGEST_TRY))
+        if found is not None:
+            return bounds.NAME, Certificate(text_of(found), level.freed)
+    if induction.NAME in ask.engines and (left := until - time.monotonic()) > 0:
+        steps = induction.proves(part, target, min(left / 4, LONGEST_TRY))
+        if steps:
+            return induction.NAME, Certificate("true", level.freed, steps)
+    return None
 
 
 def _last(watched: Watched, part: Model, goal: str, ask: Ask, until: float, reason: str) -> Way | str:

@@ -96,7 +96,7 @@ class Delays:
         row: Assignment | None = self.rows.get(node.name)
         key = f"last:{node.name}"
         if row is not None and isinstance(row.node, nodes.Since):
-            yield Leaf((), self.pre[key], z3.BoolVal(True), row.node.limit_ms)
+            yield Leaf((), self.pre[f"age:{node.name}"], z3.BoolVal(True), row.node.limit_ms)
         elif key in self.pre:
             yield Leaf((), self.pre[key])
         elif row is not None and not row.is_block:

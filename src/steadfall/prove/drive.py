@@ -7,7 +7,7 @@ holds, now and then something changes), some flicker one input. What is found is
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -20,12 +20,12 @@ from steadfall.logic.nodes import Type, Value
 from steadfall.logic.types import walk
 from steadfall.plan.condition import Signal
 from steadfall.plan.conditions import walk as parts
-from steadfall.plan.model import Call, Plan
-from steadfall.prove.drive_kernel import drive
+from steadfall.plan.model import Call, Demand, Plan
+from steadfall.prove.drive_kernel import drive, record
 from steadfall.prove.replay import Scan
 from steadfall.scan.program import Program, compile_network, fresh
 
-LONGEST_RUN = 12_000  # scans
+LONGEST_RUN = 16_000  # scans
 Move = tuple[int, str, float]  # scan number, input, value
 
 
@@ -42,13 +42,15 @@ class Course:
 class Driver:
     """A network on the fast machine, and what can be done to its inputs."""
 
-    plan: Plan
+    nominal_ms: int
+    longest_ms: int
     network: Network
     program: Program
     favoured: Mapping[str, float]
     choices: Mapping[str, tuple[float, ...]]  # of REAL inputs: values between the constants they are compared with
     follows: Mapping[str, str]  # limit switch -> command
     choosers: frozenset[str]
+    high: frozenset[str]  # REAL inputs that ask for cooling by being high
     types: Mapping[str, Type] = field(repr=False)
 
 
@@ -68,8 +70,21 @@ def driver(plan: Plan, network: Network) -> Driver:
     }
     favoured = {name: 1.0 if name in called else item.normal for name, item in plan.inputs.items()}
     choosers = frozenset(row.name for row in network.inputs if row.name not in plan.inputs)
-    types = network.types
-    return Driver(plan, network, compile_network(network), favoured, _choices(network), follows, choosers, types)
+    high = frozenset(call.of for call in plan.calls if isinstance(call, Demand))
+    high |= {ramp.of for ramp in plan.ramps.values()}
+    scan, types = plan.scan, network.types
+    times = (scan.nominal_ms, scan.longest_ms)
+    return Driver(
+        *times, network, compile_network(network), favoured, _choices(network), follows, choosers, high, types
+    )
+
+
+def plain_driver(network: Network, longest_ms: int) -> Driver:
+    """The same for a part of a network, of which no plan says what is usual."""
+    times = (max(1, longest_ms // 2), longest_ms)
+    return Driver(
+        *times, network, compile_network(network), {}, _choices(network), {}, frozenset(), frozenset(), network.types
+    )
 
 
 def _choices(network: Network) -> dict[str, tuple[float, ...]]:
@@ -94,16 +109,19 @@ def _between(values: Sequence[float]) -> tuple[float, ...]:
 def course(of: Driver, seed: int) -> Course:
     """The run of a seed."""
     luck = random.Random(seed)
-    nominal, longest = of.plan.scan.nominal_ms, of.plan.scan.longest_ms
-    usual = luck.choice([nominal, longest, 0])
+    nominal, longest = of.nominal_ms, of.longest_ms
+    usual = luck.choice([nominal, longest, longest, 0])
     dts = tuple(usual or luck.randint(1, longest) for _ in range(LONGEST_RUN))
-    moves = _flicker(of, luck, dts) if seed % 3 == 2 else _day(of, luck, dts)
+    moves = (_day, _stairs, _flicker)[seed % 3](of, luck, dts)
     return Course(dts, tuple(sorted(moves, key=lambda move: move[0])), following=luck.random() < 0.8)
 
 
 def _usual(of: Driver, luck: random.Random, name: str) -> float:
+    if of.types[name] in (Type.INT, Type.TIME):
+        return float(luck.randint(0, 8))
     if name in of.choices:
-        return luck.choice((of.choices[name][0], of.choices[name][0], luck.choice(of.choices[name])))
+        end = of.choices[name][-1 if name in of.high else 0]
+        return luck.choice((end, end, luck.choice(of.choices[name])))
     return of.favoured.get(name, 0.0)
 
 
@@ -121,7 +139,29 @@ def _day(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
     return moves
 
 
+def _stairs(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
+    """Everything as usual, some measured values going down (or up) by steps, and now and then a switch changes."""
+    names = [row.name for row in of.network.inputs]
+    moves: list[Move] = [(0, name, _usual(of, luck, name)) for name in names]
+    switches = [row.name for row in of.network.inputs if row.type is Type.BOOL]
+    together, dwell = luck.random() < 0.5, luck.randint(500, 3000)
+    for name in names:
+        steps = of.choices.get(name, ())
+        if not steps or luck.random() < 0.3:
+            continue
+        if luck.random() < 0.8:
+            steps = tuple(reversed(steps))
+        own = dwell if together else luck.randint(500, 3000)
+        moves += [(place * own, name, value) for place, value in enumerate(steps)]
+    for _ in range(luck.choice([0, 0, 3, 10]) if switches else 0):
+        scan, name = luck.randrange(len(dts)), luck.choice(switches)
+        moves += [(scan, name, _other(of, luck, name)), (scan + luck.randint(1, 500), name, of.favoured.get(name, 0.0))]
+    return moves
+
+
 def _other(of: Driver, luck: random.Random, name: str) -> float:
+    if of.types[name] in (Type.INT, Type.TIME):
+        return float(luck.randint(0, 8))
     if name in of.choices:
         return luck.choice(of.choices[name])
     return 1.0 - of.favoured.get(name, 0.0)
@@ -148,13 +188,6 @@ def _flicker(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
 def run(of: Driver, inputs: Course, watched: Sequence[str]) -> list[int]:
     """The first scan in which each watched signal is true, -1 where it never is."""
     registers = fresh(of.program)
-    rows = [(at, *of.program.register(name), value) for at, name, value in inputs.moves if name in of.types]
-    moves = (
-        np.array([row[0] for row in rows], dtype=np.int64),
-        np.array([row[1] == "reals" for row in rows], dtype=np.uint8),
-        np.array([row[2] for row in rows], dtype=np.int64),
-        np.array([row[3] for row in rows], dtype=np.float64),
-    )
     follow = [
         (of.program.register(switch)[1], of.program.register(command)[1])
         for switch, command in of.follows.items()
@@ -165,12 +198,37 @@ def run(of: Driver, inputs: Course, watched: Sequence[str]) -> list[int]:
     drive(
         (of.program.code, registers.ints, registers.reals),
         np.array(inputs.dts, dtype=np.int64),
-        moves,
+        _moves(of, inputs),
         np.array(follow, dtype=np.int64).reshape(-1, 2),
         places,
         first,
     )
     return [int(scan) for scan in first]
+
+
+def _moves(of: Driver, inputs: Course) -> Any:
+    """The changes of a run as arrays for the fast machine."""
+    rows = [(at, *of.program.register(name), value) for at, name, value in inputs.moves if name in of.types]
+    return (
+        np.array([row[0] for row in rows], dtype=np.int64),
+        np.array([row[1] == "reals" for row in rows], dtype=np.uint8),
+        np.array([row[2] for row in rows], dtype=np.int64),
+        np.array([row[3] for row in rows], dtype=np.float64),
+    )
+
+
+def samples(of: Driver, columns: Sequence[str], seeds: Iterable[int], length: int) -> Any:
+    """The values of whole or true/false signals after every scan of some runs: int64[scans, columns]."""
+    places = np.array([of.program.register(name)[1] for name in columns], dtype=np.int64)
+    found = []
+    for seed in seeds:
+        registers, inputs = fresh(of.program), course(of, seed)
+        out = np.zeros((min(length, len(inputs.dts)), len(columns)), dtype=np.int64)
+        follow = np.zeros((0, 2), dtype=np.int64)
+        dts = np.array(inputs.dts[:length], dtype=np.int64)
+        record((of.program.code, registers.ints, registers.reals), dts, _moves(of, inputs), follow, places, out)
+        found.append(out)
+    return np.concatenate(found)
 
 
 def scans_of(of: Driver, inputs: Course, last: int) -> list[Scan]:

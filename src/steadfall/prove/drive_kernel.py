@@ -35,3 +35,20 @@ def drive(program: Any, dts: Any, moves: Any, follow: Any, watched: Any, first: 
         for row in range(watched.shape[0]):
             if first[row] < 0 and ints[watched[row]] != 0:
                 first[row] = scan
+
+
+@kernel
+def record(program: Any, dts: Any, moves: Any, follow: Any, columns: Any, out: Any) -> None:
+    """As `drive`, and writes the registers `columns` after every scan into `out`, int64[scans, columns]."""
+    one = dts[:1].copy()
+    at, real, where, values = moves
+    place = 0
+    for scan in range(dts.shape[0]):
+        begin = place
+        while place < at.shape[0] and at[place] <= scan:
+            place += 1
+        now = (at[begin:place] * 0, real[begin:place], where[begin:place], values[begin:place])
+        one[0] = dts[scan]
+        drive(program, one, now, follow, columns[:0], columns[:0])
+        for column in range(columns.shape[0]):
+            out[scan, column] = program[1][columns[column]]

@@ -29,7 +29,7 @@ class Pass:
 
     network: Network
     places: Places
-    pre: Mapping[str, Any]  # state by key: `last:NAME`, `et:NAME`, `state:NAME`
+    pre: Mapping[str, Any]  # state by key: `last:NAME`, `et:NAME`, `age:NAME`, `state:NAME`
     dt: z3.ArithRef
     inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
     steps: dict[str, z3.ArithRef]  # whole numbers of timer steps that a REAL is rounded to
@@ -50,6 +50,9 @@ class Pass:
             kind, _, name = key.partition(":")
             if kind == "last":
                 self.post[key] = self.values[name]
+        for row in self.network.assignments:
+            if isinstance(row.node, nodes.Since):
+                self.post[f"age:{row.name}"] = choose(self.values[row.node.event], ZERO, self.values[row.name])
 
     def value(self, node: Node) -> Any:
         """A node in symbols."""
@@ -244,8 +247,7 @@ def _tp(node: nodes.Tp, run: Pass) -> Any:
 
 
 def _since(node: nodes.Since, run: Pass) -> Any:
-    before = choose(run.last(node.event), ZERO, run.last(run.name))
-    return least(before + run.dt, node.limit_ms)
+    return least(run.pre[f"age:{run.name}"] + run.dt, node.limit_ms)
 
 
 def _elapsed(node: nodes.Elapsed, run: Pass) -> Any:

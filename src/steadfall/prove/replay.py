@@ -57,7 +57,7 @@ def changes(scans: Sequence[Scan]) -> list[Scan]:
 def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
     """Runs the scans up to the first in which the goal is true; None where it never is."""
     run = Scanner(network)
-    types = {name: kind for name, kind in network.types.items() if ":" not in name}
+    types = {name: kind for name, kind in network.types.items() if ":" not in name}  # observers' own are left out
     recorder, now, known = Recorder(types), 0, {row.name for row in network.inputs}
     before: Mapping[str, Value] | None = None
     for number, (dt, inputs) in enumerate(scans):

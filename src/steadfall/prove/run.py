@@ -5,7 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import time
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
@@ -13,7 +13,7 @@ from steadfall.prove.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import UNKNOWN, Proof, Verdict
 from steadfall.prove.watch import Required
-from steadfall.source import PlanError, Problem
+from steadfall.source import OutsideError, PlanError, Problem
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
 SEEDS, SECONDS_OF_RUNS = 200, 4.0  # at most; ended when every requirement has been exercised
@@ -103,6 +103,10 @@ def _each(of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, See
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 for future in done:
                     yield future.result()
+        except BrokenExecutor:
+            raise OutsideError(
+                "a solver process ended by itself; try again with --only, or a shorter --limit"
+            ) from None
         except (KeyboardInterrupt, GeneratorExit):
             pool.shutdown(wait=False, cancel_futures=True)
             raise

@@ -8,7 +8,7 @@ A state is settled when the same scan again, with the same inputs and no time, w
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import z3
@@ -17,6 +17,7 @@ from attrs import frozen
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
+from steadfall.logic.types import walk
 from steadfall.prove.delays import Delays
 from steadfall.prove.meaning import Pass
 from steadfall.prove.ranges import ranges
@@ -29,7 +30,9 @@ STARTED, SETTLED = "started", "settled"
 class Slot:
     """A part of the state: what it is, how it begins, between which ends it stays."""
 
-    key: str  # `last:NAME`, `et:NAME`, `state:NAME`, `started`, `settled`
+    # `last:NAME`; `et:NAME` and `state:NAME` of a timer; `age:NAME` of a Since, from which the next scan counts on
+    # (0 where its event has just been); `started`, `settled`.
+    key: str
     initial: bool | int
     low: float = -math.inf
     high: float = math.inf
@@ -91,7 +94,7 @@ def model(network: Network, longest_ms: int) -> Model:
     again.run()
     post = {key: z3.simplify(term) for key, term in run.post.items()}
     post[STARTED] = z3.BoolVal(True)
-    post[SETTLED] = z3.simplify(_settled(network, run.post, again.post))
+    post[SETTLED] = z3.simplify(_settled(network, run.post, again))
     allowed = z3.And(_delay(network, pre, dt, longest_ms), *places.order(), *_rounding(steps, places))
     return Model(
         network,
@@ -117,15 +120,16 @@ def _slots(network: Network) -> tuple[Slot, ...]:
     known = ranges(network)
     found = [Slot(STARTED, False), Slot(SETTLED, False)]
     types, initial = network.types, {row.name: row.initial for row in network.assignments}
-    kept = dict.fromkeys([*network.remembered, *(row.name for row in network.assignments if _keeps_itself(row))])
-    clocks = {row.name for row in network.assignments if isinstance(row.node, nodes.Since)}
-    for name in kept:
+    for name in dict.fromkeys([*_remembered(network), *(row.name for row in network.assignments if _latches(row))]):
         kind = types[name]
         if kind is Type.BOOL:
             found.append(Slot(f"last:{name}", bool(initial.get(name, False))))
         elif kind is not Type.REAL:
-            found.append(Slot(f"last:{name}", int(initial.get(name, 0)), *known[name], clock=name in clocks))
+            found.append(Slot(f"last:{name}", int(initial.get(name, 0)), *known[name]))
     for row in network.assignments:
+        if isinstance(row.node, nodes.Since):
+            begun = bool(initial.get(row.node.event, False))
+            found.append(Slot(f"age:{row.name}", 0 if begun else int(row.initial), *known[row.name], clock=True))
         if isinstance(row.node, nodes.Rise | nodes.Fall):
             found.append(Slot(f"state:{row.name}", False))
         if isinstance(row.node, TIMERS):
@@ -135,14 +139,20 @@ def _slots(network: Network) -> tuple[Slot, ...]:
     return tuple(found)
 
 
-def _keeps_itself(row: Assignment) -> bool:
-    return isinstance(row.node, nodes.Since | nodes.SetDominant | nodes.ResetDominant)
+def _remembered(network: Network) -> Iterable[str]:
+    """The signals whose last value some node reads, in the order of the network."""
+    nodes_ = (node for row in network.assignments for node in walk(row.node))
+    return (node.name for node in nodes_ if isinstance(node, nodes.Previous))
 
 
-def _settled(network: Network, once: Mapping[str, Any], twice: Mapping[str, Any]) -> Any:
-    same = [once[key] == twice[key] for key in once if not once[key].eq(twice[key])]
+def _latches(row: Assignment) -> bool:
+    return isinstance(row.node, nodes.SetDominant | nodes.ResetDominant)
+
+
+def _settled(network: Network, once: Mapping[str, Any], again: Pass) -> Any:
+    same = [once[key] == again.post[key] for key in once if not once[key].eq(again.post[key])]
     events = {row.node.event for row in network.assignments if isinstance(row.node, nodes.Since)}
-    return z3.And(*same, *(z3.Not(once[f"last:{event}"]) for event in events))
+    return z3.And(*same, *(z3.Not(again.values[event]) for event in events))
 
 
 def _delay(network: Network, pre: Mapping[str, Any], dt: Any, longest: int) -> Any:

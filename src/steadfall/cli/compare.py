@@ -1,0 +1,89 @@
+"""`steadfall compare`: two plans, equal in what they do for ever, or the shortest run on which they part."""
+
+from __future__ import annotations
+
+import difflib
+from typing import Any
+
+import click
+
+from steadfall.cli.guard import BAD, GOOD, print_json
+from steadfall.logic.build import build
+from steadfall.plan.model import Plan
+from steadfall.plan.read import read_file
+from steadfall.plan.write import write
+from steadfall.prove.compare import EQUAL, PARTS, SECOND, Comparison, compare
+from steadfall.report.strips_text import Moment, strips_text
+
+
+@click.command("compare")
+@click.argument("first", metavar="PLAN")
+@click.argument("second", metavar="OTHER")
+@click.option(
+    "--limit", metavar="SECONDS", default=60.0, type=click.FloatRange(min=0.1), help="For the whole; 60 if left out."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+def command(first: str, second: str, limit: float, as_json: bool) -> int:
+    """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
+
+    Exit code 1 when they part, or when neither is known.
+    """
+    one, two = read_file(first), read_file(second)
+    found = compare(one, build(one), build(two), limit)
+    changed = changes_of(one, two)
+    if as_json:
+        print_json(as_dict(found, one, two, changed))
+    else:
+        click.echo(show(found, changed))
+    return GOOD if found.verdict == EQUAL and not found.first_only and not found.second_only else BAD
+
+
+def changes_of(one: Plan, two: Plan) -> list[str]:
+    """What the two plans say differently, in one settled form of words; comments and layout do not count."""
+    lines = difflib.unified_diff(write(one).splitlines(), write(two).splitlines(), lineterm="", n=0)
+    return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
+
+
+def show(found: Comparison, changed: list[str]) -> str:
+    """The result in words, and where they part the two output traces side by side."""
+    rows = [f"- only the first has {name}" for name in found.first_only]
+    rows += [f"- only the second has {name}" for name in found.second_only]
+    rows += ["what the plans say differently:", *(f"  {line}" for line in changed or ["(nothing)"])]
+    if found.verdict == EQUAL:
+        checked = ", checked again by cvc5" if found.rechecked else ""
+        rows.append(f"equal for ever: {', '.join(found.outputs)} ({found.engine}, {found.seconds:.1f} s{checked})")
+    elif found.trace is None:
+        rows.append(f"unknown: {found.note}")
+    else:
+        rows.append(f"they part: {', '.join(found.differing)} ({found.engine}, {found.seconds:.1f} s) {found.note}")
+        rows.append(_strip(found))
+    return "\n".join(rows)
+
+
+def _strip(found: Comparison) -> str:
+    assert found.trace is not None  # noqa: S101 - asked by the caller
+    end = found.trace.end_ms
+    moved = dict.fromkeys(name for _, inputs in found.scans for name in inputs)
+    sides = [side for name in found.differing for side in (name, name + SECOND)]
+    names = [name for name in (*moved, *sides) if name in found.trace.tracks]
+    return strips_text(found.trace, names, (max(0, end - 120_000), max(1, end)), moment=Moment(end, "here they part"))
+
+
+def as_dict(found: Comparison, one: Plan, two: Plan, changed: list[str]) -> dict[str, Any]:
+    """The result in stable names."""
+    return {
+        "steadfall": 1,
+        "verdict": found.verdict,
+        "digests": [one.digest, two.digest],
+        "outputs": list(found.outputs),
+        "only_first": list(found.first_only),
+        "only_second": list(found.second_only),
+        "engine": found.engine,
+        "seconds": round(found.seconds, 3),
+        "rechecked": found.rechecked,
+        "differing": list(found.differing),
+        "parted_at_ms": found.trace.end_ms if found.verdict == PARTS and found.trace else None,
+        "steps": [{"scan_ms": dt, "inputs": dict(inputs)} for dt, inputs in found.scans],
+        "changed": changed,
+        "note": found.note,
+    }

@@ -1,0 +1,72 @@
+"""Every verdict on small random networks against a checker that tries everything."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+
+from steadfall.logic.network import Network
+from steadfall.prove import bounded, bounds, induction, recheck, spacer
+from steadfall.prove.certificate import Certificate, script, text_of
+from steadfall.prove.replay import changes, expand, replay
+from steadfall.prove.step import model
+from tests.prove.small import LONGEST, shortest_break, small
+
+MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}
+MOST_STATES = 150
+
+
+def agree(network: Network, wanted: int | None) -> None:
+    part = model(network, LONGEST)
+    bad = part.values["bad"]
+    if wanted is None:
+        proof = spacer.invariant(part, bad, 5)
+        assert proof is not False
+        assert bounded.search(part, bad, 6, 20)[0] is None
+        if proof is not None:
+            assert recheck.holds(script(part, bad, Certificate(text_of(proof))))
+        return
+    found, depth = bounded.search(part, bad, 60, 20)
+    assert found is not None
+    assert depth + 1 <= wanted  # big steps are never more than scans
+    steps = [(dt, {**whole, **readings}) for dt, whole, readings in found.steps]
+    scans = changes(expand(steps, LONGEST))
+    seen = replay(network, scans, "bad")
+    assert seen is not None
+    assert len(seen.scans) >= wanted
+    assert spacer.invariant(part, bad, 5) in (False, None)
+
+
+@settings(max_examples=40, **MANY)  # type: ignore[arg-type]
+@given(small())
+def test_verdicts_agree_with_trying_everything(network: Network) -> None:
+    wanted = shortest_break(network, MOST_STATES)
+    assume(wanted != -1)
+    agree(network, wanted)
+
+
+@pytest.mark.slow
+@settings(max_examples=150, **MANY)  # type: ignore[arg-type]
+@given(small())
+def test_many_verdicts_agree_with_trying_everything(network: Network) -> None:
+    wanted = shortest_break(network, 4 * MOST_STATES)
+    assume(wanted != -1)
+    agree(network, wanted)
+
+
+@settings(max_examples=15, **MANY)  # type: ignore[arg-type]
+@given(small())
+def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
+    wanted = shortest_break(network, MOST_STATES)
+    assume(wanted != -1)
+    part = model(network, LONGEST)
+    bad = part.values["bad"]
+    kept = bounds.invariant(part, bad, 3)
+    steps = induction.proves(part, bad, 3)
+    if wanted is not None:
+        assert kept is None
+        assert steps == 0
+    if kept is not None:
+        assert recheck.holds(script(part, bad, Certificate(text_of(kept))))
+    if steps:
+        assert recheck.holds(script(part, bad, Certificate("true", (), steps)))
