@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-
 from benchmarks import plant_speed
+
 from steadfall.plant import fields as f
 from steadfall.plant.grid import lay_out
 from tests.plant.running import steps

@@ -12,7 +12,8 @@ from steadfall.plant.grid import Grid
 from steadfall.plant.properties import C_A, C_L, C_V, H_0, T0
 from steadfall.plant.state import Reals, State
 
-TINY = 1e-9  # kg or J, so that a book of nothing closes
+TINY = 1e-9  # kg, so that a book of nothing closes
+A_LITTLE_HEAT = 100.0  # J, far below any cooling: round-off in tonnes of steel is not measured against less
 
 
 @frozen
@@ -124,5 +125,5 @@ def _energy(grid: Grid, state: State) -> float:
     walls = (rise * constants.shell_capacity[:, None, :]).sum(axis=(1, 2)) - (row[:, f.Q_HOST] - taken)
     stored = float(constants.capacity @ (state.nodes - constants.start))
     given = float(row[:, f.Q_HOST].sum() + state.ambient_heat[0])
-    network = abs(stored + given) / (abs(stored) + abs(given) + 1.0)
-    return max(_relative(fluid, moved + 1.0), _relative(walls, moved + 1.0), network)
+    network = abs(stored + given) / (abs(stored) + abs(given) + A_LITTLE_HEAT)
+    return max(_relative(fluid, moved + A_LITTLE_HEAT), _relative(walls, moved + A_LITTLE_HEAT), network)
