@@ -1,8 +1,8 @@
 """Structured text as a network: the program that is in a controller today, for everything that reads networks.
 
 Rule of this file: whatever lies outside the subset is a problem with line and column, never left out. What is read and
-how is told in docs/structured-text.md. A text is read twice: the first time to learn how its timers are called and
-what it assigns, the second time to write the rows.
+how is told in docs/structured-text.md. A text is read more than once: first to learn how its timers are called,
+what it assigns and what never changes, then to write the rows.
 """
 
 from __future__ import annotations
@@ -22,6 +22,8 @@ from steadfall.logic.read_st_world import World
 from steadfall.plan.problems import MOST_LISTED
 from steadfall.source import Mark, PlanError, Problem
 
+MOST_READINGS = 4  # each with what the last one found never to change
+
 
 def read_st(text: str, name: str, names: Mapping[str, str] | None = None) -> Network:
     """The network of a text. `name` is what its places are called by; `names` maps variables to signals.
@@ -34,9 +36,14 @@ def read_st(text: str, name: str, names: Mapping[str, str] | None = None) -> Net
     program = _program(found, problems)
     _raise(problems, text)
     learnt = Learnt()
-    for first_reading in (True, False):
-        world = _run(found, program, Space(learnt, first_reading), problems)
+    world = _run(found, program, Space(learnt, first_reading=True), problems)
+    _raise(problems, text)
+    for _ in range(MOST_READINGS):
+        known = len(learnt.constant) + len(learnt.running)
+        world = _run(found, program, Space(learnt, first_reading=False), problems)
         _raise(problems, text)
+        if len(learnt.constant) + len(learnt.running) == known:
+            break
     return finish(world, names or {}, text)
 
 
@@ -92,8 +99,12 @@ def _first(world: World, part: Part, unit: Unit, prefix: str, kind: Type) -> Val
 
 
 def _settle(world: World) -> None:
-    """What the second reading is to know: timers that run at the end of every scan; externals that nobody assigns."""
+    """What the next reading is to know: timers that run at the end of every scan; variables that never change."""
     space = world.space
     for path, kind in world.instances.items():
         if kind == "TON" and space.held.get(f"{path}.#run") == Constant(True, Type.BOOL):
             space.learnt.running.add(path)
+    for path, slot in space.slots.items():
+        held = space.held.get(path)
+        if path not in world.inputs and isinstance(held, Constant) and held.value == slot.initial:
+            space.learnt.constant.add(path)

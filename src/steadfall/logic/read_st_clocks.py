@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import attrs
 
 from steadfall.logic.network import Assignment
-from steadfall.logic.nodes import Compare, Constant, Mux, Node, Previous, Read, Select, Since, Type
+from steadfall.logic.nodes import Compare, Constant, Mux, Node, Or, Previous, Read, Select, Since, Type
 from steadfall.logic.types import children
 
 STRICT = (">", "<=", "=", "<>")  # tell the constant itself from what lies beyond it
@@ -20,7 +20,46 @@ STRICT = (">", "<=", "=", "<>")  # tell the constant itself from what lies beyon
 def tightened(rows: Sequence[Assignment], outputs: Sequence[str]) -> tuple[Assignment, ...]:
     """The rows with every clock stopped where nobody looks any more."""
     uses = _Uses(rows, outputs)
-    return tuple(_tight(row, uses.furthest(row.name)) if isinstance(row.node, Since) else row for row in rows)
+    tight = [_tight(row, uses.furthest(row.name)) if isinstance(row.node, Since) else row for row in rows]
+    return tuple(_joined(tight, outputs))
+
+
+def _joined(rows: Sequence[Assignment], outputs: Sequence[str]) -> Iterator[Assignment]:
+    """A clock that counts as run out until its first event, as one clock that begins at its end.
+
+    It is written as a choice: the clock once the event has been, until then a time beyond all that it is compared with.
+    """
+    by_name = {row.name: row for row in rows}
+    readers: dict[str, int] = {}
+    for row in rows:
+        for node in _every(row.node):
+            if isinstance(node, Read):
+                readers[node.name] = readers.get(node.name, 0) + 1
+    begun = {row.name: clock for row in rows if (clock := _begins_run_out(row, by_name)) and readers[clock.name] == 1}
+    gone = {clock.name for clock in begun.values()} - set(outputs)
+    for row in rows:
+        clock = begun.get(row.name)
+        if clock is not None and clock.name in gone and isinstance(clock.node, Since):
+            yield attrs.evolve(row, node=clock.node, initial=clock.node.limit_ms)
+        elif row.name not in gone:
+            yield row
+
+
+def _begins_run_out(row: Assignment, by_name: Mapping[str, Assignment]) -> Assignment | None:
+    """The clock behind such a choice, or None."""
+    node = row.node
+    if not (isinstance(node, Select) and isinstance(node.when, Previous) and isinstance(node.then, Read)):
+        return None
+    clock, known = by_name.get(node.then.name), by_name[node.when.name]
+    if clock is None or not isinstance(clock.node, Since) or clock.initial or known.initial:
+        return None
+    seen = {type(part): part for part in known.node.parts} if isinstance(known.node, Or) else {}
+    kept, event = seen.get(Previous), seen.get(Read)
+    if len(seen) != 2 or not isinstance(kept, Previous) or not isinstance(event, Read):
+        return None
+    fits = kept.name == known.name and event.name == clock.node.event and not by_name[event.name].initial
+    beyond = isinstance(node.otherwise, Constant) and node.otherwise.value >= clock.node.limit_ms
+    return clock if fits and beyond else None
 
 
 def _tight(row: Assignment, furthest: int | None) -> Assignment:

@@ -39,10 +39,12 @@ class _Finish:
 
     def network(self) -> Network:
         self._check_names()
+        self._adopt()
         self._publish()
         wanted = self._wanted()
         rows = [row for row in self.world.space.rows if row.name in wanted]
-        extra = [row for path, row in self.ends.items() if row.name in wanted and row not in rows]
+        ends = {row.name: row for row in self.ends.values()}
+        extra = [row for name, row in ends.items() if name in wanted and name not in self._by_name()]
         made = [self._made(row) for row in [*rows, *extra]]
         self._check(made)
         inputs = [Input(self.public[path], slot.type, mark=slot.mark) for path, slot in self.world.inputs.items()]
@@ -57,6 +59,21 @@ class _Finish:
                 mark = Mark(self.world.text.name, 1, 1)
                 raise PlanError([Problem(mark, "unknown-name", "map", f"'{path}' is no variable{hint}", "")], self.text)
             self.public[path] = name
+
+    def _adopt(self) -> None:
+        """A variable that only hands on what a timer, latch or block holds gives it its name: one state, one name."""
+        space = self.world.space
+        for path, name in self.names.items():
+            held = space.get(path)
+            row = self._by_name().get(held.name) if isinstance(held, Read) else None
+            if row is None or row.name in self.renamed or row.initial != space.slots[path].initial:
+                continue
+            source = space.owners[row.name]
+            if source == path or source in self.names:
+                continue
+            self.renamed[row.name], self.ends[path] = name, row
+            if source in space.slots and space.held.get(source) == held:
+                self.public[source], self.ends[source] = name, row
 
     def _publish(self) -> None:
         """Names for all variables, those of the map first."""
@@ -115,8 +132,14 @@ class _Finish:
                 elif isinstance(node, Previous):
                     waiting.append(self._end(node.name))
                 elif isinstance(node, Since):
-                    waiting.append(self._end(node.event))
+                    waiting.append(self._event(node.event))
         return found
+
+    def _event(self, path: str) -> Assignment:
+        """The row that tells whether an event has been: that of the signal behind it, where it is one."""
+        held = self.world.space.get(path)
+        row = self._by_name().get(held.name) if isinstance(held, Read) else None
+        return self._end(path) if row is None else row
 
     def _made(self, row: Assignment) -> Assignment:
         node = stamp(self._spelled(row.node), row.mark)
@@ -134,7 +157,8 @@ class _Finish:
         if isinstance(node, Elapsed):
             return attrs.evolve(node, timer=self.renamed.get(node.timer, node.timer))
         if isinstance(node, Since):
-            return attrs.evolve(node, event=self.public[node.event])
+            event = self._event(node.event).name
+            return attrs.evolve(node, event=self.renamed.get(event, event))
         if isinstance(node, Constant) or not children(node):
             return node
         changes: dict[str, object] = {}

@@ -45,6 +45,7 @@ class Learnt:
     calls: dict[str, int] = field(factory=dict)  # timers: calls in a scan
     conditional: set[str] = field(factory=set)  # timers that are called under a condition
     longest: dict[str, int] = field(factory=dict)  # timers: longest preset, ms
+    constant: set[str] = field(factory=set)  # variables that end every scan as they begin
     running: set[str] = field(factory=set)  # timers that run at the end of every scan
 
 
@@ -65,7 +66,7 @@ class Space:
         """What a variable holds now; at the top of a scan, what it held at the end of the last one."""
         if path not in self.held:
             slot = self.slots[path]
-            kept = path in self.learnt.assigned or self.first_reading
+            kept = (path in self.learnt.assigned or self.first_reading) and path not in self.learnt.constant
             self.held[path] = Previous(path, slot.type) if kept else Constant(slot.initial, slot.type, mark=slot.mark)
         return self.held[path]
 
