@@ -14,6 +14,7 @@ from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.plan.read import read_file
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
+from steadfall.prove.faults import read_faults
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof, Verdict
 from steadfall.prove.run import prove
@@ -38,20 +39,31 @@ from steadfall.report.strips_text import Moment, strips_text
     type=click.FloatRange(min=0.1),
     help="For each requirement; 30 if left out.",
 )
+@click.option("--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md.")
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
 @click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/proof.md).")
-def command(plan: str, only: tuple[str, ...], out: Path | None, limit: float, recheck: bool, as_json: bool) -> int:
+def command(
+    plan: str,
+    only: tuple[str, ...],
+    out: Path | None,
+    limit: float,
+    faults: tuple[str, ...],
+    recheck: bool,
+    as_json: bool,
+) -> int:
     """Prove what must hold of PLAN under every input and every scan time, or show how it is broken.
 
     Exit code 1 when a requirement is refuted, vacuous or unknown.
     """
     found = read_file(plan)
-    of = watched(found)
-    if recheck:
-        proof = recheck_stored(of, read_stored(_folder(out), found))
+    stored = read_stored(_folder(out), found) if recheck else None
+    wrong = read_faults(found, stored["faults"] if stored else faults)
+    of = watched(found, None, wrong)
+    if stored:
+        proof = recheck_stored(of, stored)
     else:
         with _Bar() as bar:
-            proof = prove(found, only, Ask(seconds=limit), bar.tell)
+            proof = prove(found, only, Ask(seconds=limit), bar.tell, faults=wrong)
     if as_json:
         print_json(proof.as_json())
     else:

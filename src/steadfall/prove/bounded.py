@@ -12,7 +12,7 @@ from typing import Any
 import z3
 from attrs import frozen
 
-from steadfall.prove.step import Model
+from steadfall.prove.step import CUT, OFF, Model
 
 NAME = "bounded search"
 
@@ -93,4 +93,7 @@ def _steps(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool
             for key in model.places.spans
             if key.startswith("input!")
         }
-        yield value(model.dt).as_long(), whole, readings
+        if any(symbol.decl().name() == CUT for symbol in model.inputs) and z3.is_true(value(z3.Bool(CUT))):
+            yield 0, {CUT: value(z3.Int(OFF)).as_long()}, {}
+        else:
+            yield value(model.dt).as_long(), whole, readings

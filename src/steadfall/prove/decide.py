@@ -19,7 +19,7 @@ from steadfall.prove.levels import Level, levels
 from steadfall.prove.replay import Scan, changes, expand, replay
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
-from steadfall.prove.step import Model, model
+from steadfall.prove.step import Model
 from steadfall.prove.watch import Required
 
 ONE_STEP, RUNS = "one step", "runs"
@@ -60,7 +60,7 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
     required = verdict.required
     goal = required.bad if verdict.verdict == PROVED else required.exercised
     freed = frozenset(verdict.certificate.freed)
-    part = model(cone(watched.network, [goal], lambda name: name in freed), watched.plan.scan.longest_ms)
+    part = watched.model(cone(watched.network, [goal], lambda name: name in freed))
     return recheck.holds(script(part, part.values[goal], verdict.certificate))
 
 
@@ -104,7 +104,7 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
     """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
     required = blank.required
     if bounded.NAME in ask.engines:
-        full = model(cone(watched.network, [required.bad]), watched.plan.scan.longest_ms)
+        full = watched.model(cone(watched.network, [required.bad]))
         soon = min(until - time.monotonic(), max(2.0, ask.seconds / 4))
         way, _ = _search(watched, full, required.bad, soon)
         if isinstance(way, Way):
@@ -123,7 +123,7 @@ def exclude(
     """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is known."""
     reason = "no engine is switched on that could tell"
     for level in levels(watched, required, goal):
-        part = model(level.network, watched.plan.scan.longest_ms)
+        part = watched.model(level.network)
         last = level.name == "all" or not level.freed
         target = part.values[goal]
         if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.logic.forms import all_of, any_of, at_least, equal, less, ms, opposite, whole
+from steadfall.logic.conditions import Scope, input_named
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.guards import word
-from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Type
+from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.logic.stages import IDLE, last_stage
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Dose, Open, Share, Valve
@@ -164,6 +165,21 @@ def at_rest(watch: Watch) -> None:
         watch.require(said, all_of((idle, moved)), idle)
 
 
+def disagreements_show(watch: Watch) -> None:
+    """A limit switch that belies its valve for the time allowed is seen then, not sooner and not later."""
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        if valve.feedback is None:
+            continue
+        label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
+        switch = input_named(Scope(watch.plan, name, circuit), valve.feedback.input)
+        apart = different(command_before(name), switch)
+        own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
+        words = f"{name} disagrees once its switch and its command have differed for {time(valve.feedback.within_ms)}."
+        said = Said(label, words, (mark,), (name, switch.name), circuit)
+        watch.require(said, different(own, Read(f"{name}.disagrees", Type.BOOL)), own)
+
+
 VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (
     shortest_times,
     swept_doses,
@@ -172,4 +188,5 @@ VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (
     trips_latch,
     trips_end_cooling,
     at_rest,
+    disagreements_show,
 )

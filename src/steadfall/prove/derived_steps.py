@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from steadfall.logic.conditions import times_after
-from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.forms import TRUE, all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
 from steadfall.logic.stages import FIRST, IDLE, last_stage, row, state_names
 from steadfall.plan.lay_out import time
@@ -75,6 +75,21 @@ def finish_in_order(watch: Watch) -> None:
             words = f"{step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
             said = Said(label, words, (step.at.own,), (f"{name}.stage",), name)
             watch.require(said, all_of((leaves, less(age, ms(step.for_ms)))), leaves)
+
+
+def begins_as_planned(watch: Watch) -> None:
+    """At power-up a circuit that may be hot and wet begins in its finish, or with a call at its first stage."""
+    for name in watch.plan.circuits:
+        kind = watch.plan.type_of(name)
+        label, mark = f"{name}.begins", kind.at.of("cold_start")
+        ran, stage = f"{name}.begins:ran", stage_of(name)
+        first = opposite(Previous(ran, Type.BOOL))
+        starts = last_stage(kind) + 1 if kind.cold_start == "finish" and kind.finish else IDLE
+        watch.sheet.put(ran, TRUE, mark)
+        right = any_of((equal(stage, whole(starts)), equal(stage, whole(FIRST))))
+        words = f"{name} begins in {state_names(kind)[starts]}, or in {kind.stages[0].name} where it is called at once."
+        said = Said(label, words, (mark,), (f"{name}.stage",), name)
+        watch.require(said, all_of((first, opposite(right))), first)
 
 
 def finish_reaches_idle(watch: Watch) -> None:
@@ -189,6 +204,7 @@ SEQUENCE_AND_DOSES: tuple[Callable[[Watch], None], ...] = (
     one_stage_at_a_time,
     climbs_by_its_condition,
     finish_in_order,
+    begins_as_planned,
     finish_reaches_idle,
     as_the_table_says,
     doses_are_whole,

@@ -11,9 +11,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from attrs import frozen
 
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import Type, Value
+from steadfall.logic.nodes import Since, Value
 from steadfall.logic.trace import Recorder, Trace
-from steadfall.scan.interpreter import Scanner
+from steadfall.prove.step import CUT
+from steadfall.scan.interpreter import Clock, Scanner
 
 Scan = tuple[int, Mapping[str, Value]]  # time since the last scan, and the inputs that change
 
@@ -31,6 +32,9 @@ def expand(steps: Iterable[Scan], longest: int) -> list[Scan]:
     """Big steps as scans; the last scan before a delay's end is a longest scan before it."""
     scans: list[Scan] = []
     for delay, inputs in steps:
+        if CUT in inputs:
+            scans.append((0, inputs))
+            continue
         whole, rest = divmod(delay, longest)
         if whole and not rest:
             whole, rest = whole - 1, longest
@@ -48,6 +52,9 @@ def changes(scans: Sequence[Scan]) -> list[Scan]:
     known: dict[str, Value] = {}
     found: list[Scan] = []
     for dt, inputs in scans:
+        if CUT in inputs:
+            found.append((dt, inputs))
+            continue
         new = {name: value for name, value in inputs.items() if name not in known or known[name] != value}
         known |= new
         found.append((dt, new))
@@ -61,6 +68,11 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
     recorder, now, known = Recorder(types), 0, {row.name for row in network.inputs}
     before: Mapping[str, Value] | None = None
     for number, (dt, inputs) in enumerate(scans):
+        if CUT in inputs:
+            cut_power(run, int(inputs[CUT]))
+            recorder.take(now, run.values)
+            now += int(inputs[CUT])
+            continue
         values = run.scan(dt, {name: value for name, value in inputs.items() if name in known})
         now += dt if number else 0
         if before is None or any(values[name] != before[name] for name in types):
@@ -71,6 +83,14 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
     return None
 
 
-def is_bool(network: Network, name: str) -> bool:
-    """Whether a signal is true or false."""
-    return network.types.get(name) is Type.BOOL
+def cut_power(run: Scanner, off_ms: int) -> None:
+    """The controller loses what it remembers; what watches it goes on, its ages so much older."""
+    for row in run.network.assignments:
+        if ":" not in row.name:
+            run.values[row.name] = row.initial
+            if row.name in run.clocks:
+                run.clocks[row.name] = Clock()
+        elif isinstance(row.node, Since):
+            begun = 0 if run.values[row.node.event] else int(run.values[row.name])
+            run.values[row.name] = min(begun + off_ms, row.node.limit_ms)
+    run.first = True

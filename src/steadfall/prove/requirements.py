@@ -9,7 +9,9 @@ from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.derived import VALVES_AND_GUARDS
 from steadfall.prove.derived_steps import SEQUENCE_AND_DOSES
+from steadfall.prove.faults import Faults
 from steadfall.prove.stated import choosers, stated
+from steadfall.prove.step import Model, model
 from steadfall.prove.watch import Required, watch
 
 
@@ -20,12 +22,18 @@ class Watched:
     plan: Plan
     network: Network
     required: tuple[Required, ...]
+    faults: Faults = Faults()
+
+    def model(self, part: Network) -> Model:
+        """A part of the network as a transition system, with the power cuts that are asked for."""
+        return model(part, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
 
 
-def watched(plan: Plan, network: Network | None = None) -> Watched:
+def watched(plan: Plan, network: Network | None = None, faults: Faults | None = None) -> Watched:
     """The requirements of a plan over its network, or over another one that claims to do what the plan says."""
-    one = watch(plan, network or build(plan), choosers(plan))
+    wrong = faults or Faults()
+    one = watch(plan, wrong.network(network or build(plan)), choosers(plan))
     stated(one)
     for derive in (*VALVES_AND_GUARDS, *SEQUENCE_AND_DOSES):
         derive(one)
-    return Watched(plan, one.network(), tuple(one.found))
+    return Watched(plan, one.network(), tuple(one.found), wrong)

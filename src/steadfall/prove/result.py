@@ -9,6 +9,7 @@ from attrs import evolve, field, frozen
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.certificate import Certificate
+from steadfall.prove.step import CUT
 from steadfall.prove.watch import Required
 from steadfall.source import Mark
 
@@ -28,6 +29,7 @@ class Way:
         now = 0
         for number, (dt, inputs) in enumerate(self.scans):
             now += dt if number else 0
+            now += int(inputs.get(CUT, 0))
             if inputs or not rows or rows[-1]["scan_ms"] != dt:
                 rows.append({"at_ms": now, "scan_ms": dt, "scans": 1, "inputs": dict(inputs)})
             else:

@@ -10,6 +10,7 @@ from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessP
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
 from steadfall.prove.drive import Driver, course, driver, run, scans_of
+from steadfall.prove.faults import Faults
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import UNKNOWN, Proof, Verdict
 from steadfall.prove.watch import Required
@@ -25,11 +26,17 @@ def silent(_done: int, _of: int, _what: str) -> None:
 
 
 def prove(
-    plan: Plan, only: Sequence[str] = (), ask: Ask | None = None, tell: Teller = silent, workers: int = WORKERS
+    plan: Plan,
+    only: Sequence[str] = (),
+    ask: Ask | None = None,
+    tell: Teller = silent,
+    *,
+    faults: Faults | None = None,
+    workers: int = WORKERS,
 ) -> Proof:
     """The verdicts on a plan's requirements, or on those whose name begins with one of some words."""
     begin, how = time.monotonic(), ask or Ask()
-    of = watched(plan)
+    of = watched(plan, None, faults)
     chosen = pick(of, only)
     seen = runs(of, chosen) if RUNS in how.engines else {}
     verdicts: dict[str, Verdict] = {}
@@ -43,7 +50,7 @@ def prove(
     rows = tuple(
         verdicts.get(one.name, Verdict(one, UNKNOWN, notes=("stopped before it was tried",))) for one in chosen
     )
-    return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, stopped=stopped)
+    return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, of.faults.phrases, stopped)
 
 
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:

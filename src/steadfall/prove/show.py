@@ -44,9 +44,9 @@ def summary(proof: Proof) -> Iterable[str]:
 
 def shown(verdict: Verdict) -> tuple[str, ...]:
     """The signals that a strip shows: inputs that change, then what the sentence names."""
-    moved: dict[str, None] = {}
+    times: dict[str, int] = {}
     for _, inputs in verdict.way.scans if verdict.way else ():
         for name in inputs:
-            if ":" not in name:
-                moved.setdefault(name)
-    return tuple(dict.fromkeys([*moved, *verdict.required.shown]))
+            times[name] = times.get(name, 0) + 1
+    moved = [name for name, count in times.items() if count > 1 and ":" not in name]
+    return tuple(dict.fromkeys([*(moved or list(times)[:8]), *verdict.required.shown]))

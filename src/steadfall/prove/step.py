@@ -19,11 +19,12 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
 from steadfall.prove.delays import Delays
-from steadfall.prove.meaning import Pass
+from steadfall.prove.meaning import Pass, least
 from steadfall.prove.ranges import ranges
 from steadfall.prove.reals import Places
 
 STARTED, SETTLED = "started", "settled"
+CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and is back after so long
 
 
 @frozen
@@ -76,8 +77,8 @@ class Model:
         return z3.And([a == b for a, b in zip(self.state, self.start, strict=True)])
 
 
-def model(network: Network, longest_ms: int) -> Model:
-    """The transition system of a network whose scans are at most so far apart."""
+def model(network: Network, longest_ms: int, *, power_cut: bool = False) -> Model:
+    """The transition system of a network whose scans are at most so far apart, with or without power cuts."""
     slots = _slots(network)
     pre = {slot.key: _symbol(slot.key, isinstance(slot.initial, bool)) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
@@ -96,6 +97,14 @@ def model(network: Network, longest_ms: int) -> Model:
     post[STARTED] = z3.BoolVal(True)
     post[SETTLED] = z3.simplify(_settled(network, run.post, again))
     allowed = z3.And(_delay(network, pre, dt, longest_ms), *places.order(), *_rounding(steps, places))
+    values = {name: term for name, term in run.values.items() if z3.is_expr(term)}
+    extra: tuple[Any, ...] = ()
+    if power_cut:
+        cut, off = z3.Bool(CUT), z3.Int(OFF)
+        extra = (cut, off)
+        post = {slot.key: z3.If(cut, _after_cut(slot, pre, off), post[slot.key]) for slot in slots}
+        allowed = z3.If(cut, z3.And(pre[STARTED], dt == 0, off >= 0), allowed)
+        values = {name: z3.And(term, z3.Not(cut)) if z3.is_bool(term) else term for name, term in values.items()}
     return Model(
         network,
         longest_ms,
@@ -103,13 +112,22 @@ def model(network: Network, longest_ms: int) -> Model:
         pre,
         post,
         dt,
-        (dt, *named.values(), *places.variables(), *steps.values()),
+        (dt, *named.values(), *places.variables(), *steps.values(), *extra),
         named,
         allowed,
         _ends(slots, pre, network),
         places,
-        {name: term for name, term in run.values.items() if z3.is_expr(term)},
+        values,
     )
+
+
+def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
+    """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much older."""
+    kind, _, name = slot.key.partition(":")
+    if ":" in name:
+        before = pre[slot.key]
+        return least(before + off, int(slot.high)) if kind == "age" else before
+    return z3.BoolVal(slot.initial) if isinstance(slot.initial, bool) else z3.IntVal(slot.initial)
 
 
 def _symbol(key: str, boolean: bool) -> Any:

@@ -1,0 +1,116 @@
+# ruff: noqa: E501 - a page in one piece
+"""What becomes of a seeded fault: refuted by a requirement, shown to change no output, or missed.
+
+`python -m tests.prove.fates` writes docs/mutants.md anew.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+from attrs import frozen
+
+from steadfall.logic.build import build
+from steadfall.plan.model import Plan
+from steadfall.plan.read import read_text
+from steadfall.prove.compare import EQUAL, compare
+from steadfall.prove.cone import cone
+from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.replay import replay
+from steadfall.prove.requirements import Watched, watched
+from steadfall.prove.result import REFUTED, VACUOUS
+from steadfall.prove.run import runs
+from steadfall.prove.watch import Required
+from tests.prove.mutants import Mutant, mutants
+
+ROOT = Path(__file__).parent.parent.parent
+SHOWN_AT_ONCE = 16_000  # scans that a violation may take to be replayed here
+
+
+@frozen
+class Fate:
+    """What became of a seeded fault."""
+
+    mutant: Mutant
+    fate: str  # "refuted", "vacuous", "equivalent" or "missed"
+    by: tuple[str, ...] = ()
+    after_ms: int = 0
+
+
+def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
+    """Runs first, then proofs, then the comparison with the right network. `doubtful`: broken without any fault."""
+    of = watched(plan, mutant.network)
+    chosen = [row for row in of.required if row.name not in doubtful]
+    seen = runs(of, chosen, 30)
+    broken = sorted(
+        (row for row in chosen if seen[row.name].violation), key=lambda row: len(seen[row.name].violation or ())
+    )
+    for row in broken:
+        found = replay(cone(of.network, [row.bad]), seen[row.name].violation or (), row.bad)
+        if found is not None:
+            return Fate(mutant, "refuted", tuple(one.name for one in broken), found.at_ms)
+    if compare(plan, build(plan), mutant.network, 20).verdict == EQUAL:
+        return Fate(mutant, "equivalent")
+    return _by_proof(of, mutant, chosen, seen)
+
+
+def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Seen]) -> Fate:
+    never: list[str] = []
+    for row in chosen:
+        verdict = decide(of, row, Ask(seconds=4.0, recheck=False), seen[row.name])
+        if verdict.verdict == REFUTED and verdict.way:
+            return Fate(mutant, "refuted", (row.name,), verdict.way.at_ms)
+        never += [row.name] if verdict.verdict == VACUOUS else []
+    return Fate(mutant, "vacuous", tuple(never)) if never else Fate(mutant, "missed")
+
+
+def table(fates: Iterable[Fate]) -> str:
+    """The fates as a page."""
+    rows = list(fates)
+    words = ("refuted", "vacuous", "equivalent", "missed")
+    counts = {word: sum(row.fate == word for row in rows) for word in words}
+    return "\n".join(
+        [
+            "# Seeded faults",
+            "",
+            "Written by `python -m tests.prove.fates` from `tests/prove/mutants.py`: the press of `examples/press.yaml`, each",
+            "time with one thing wrong, in the plan or in the network that is built from it. The requirements are those of",
+            "the right plan. *Refuted*: the interpreter has run a violation. *Vacuous*: a requirement can no longer be",
+            "exercised. *Equivalent*: the outputs are proved equal to those of the right plan. *Missed*: none of these.",
+            "",
+            f"{len(rows)} faults: {', '.join(f'{number} {word}' for word, number in counts.items())}.",
+            "",
+            "| fault | in | fate | by | after |",
+            "|---|---|---|---|---|",
+            *(_row(row) for row in rows),
+            "",
+        ]
+    )
+
+
+def _row(row: Fate) -> str:
+    by = ", ".join(row.by[:2]) + (f" and {len(row.by) - 2} more" if len(row.by) > 2 else "")
+    after = f"{row.after_ms / 1000:g} s" if row.fate == "refuted" else ""
+    return f"| {row.mutant.name} | {row.mutant.where} | {row.fate} | {by} | {after} |"
+
+
+def doubtful(plan: Plan) -> frozenset[str]:
+    """The requirements that the right plan breaks too, as its runs show; they count for no fault."""
+    of = watched(plan)
+    return frozenset(name for name, seen in runs(of, of.required, 60).items() if seen.violation)
+
+
+def main() -> None:
+    text = (ROOT / "examples" / "press.yaml").read_text(encoding="utf-8")
+    plan = read_text(text, "press.yaml")
+    broken, fates = doubtful(plan), []
+    for mutant in mutants(text):
+        fates.append(fate(plan, mutant, broken))
+        print(fates[-1].fate, mutant.name, fates[-1].by[:3], file=sys.stderr, flush=True)
+    (ROOT / "docs" / "mutants.md").write_text(table(fates), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
