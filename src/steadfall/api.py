@@ -11,6 +11,8 @@ from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import Watcher, coarse, fine, predict
+from steadfall.predict.spread import Survey
+from steadfall.predict.surveyed import surveyed
 from steadfall.source import Problem
 
 
@@ -45,6 +47,21 @@ class CoolingPlan:
         """
         settings: Settings = coarse(self.plan, jitter) if quick else fine(self.plan, jitter, cells)
         return predict(self.plan, scenario, settings, watcher)
+
+
+def survey(
+    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, watcher: Watcher | None = None
+) -> Prediction:
+    """The prediction with bands and odds of so many runs within the plan's tolerances and the model's uncertainty.
+
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
+    OutsideError when scipy is not installed.
+    """
+    return surveyed(result, Survey(runs, seed, workers), watcher or _nobody)
+
+
+def _nobody(seconds: float, share: float) -> None:
+    """Nobody watches."""
 
 
 def read(path: str | Path) -> CoolingPlan:

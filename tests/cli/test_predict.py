@@ -95,7 +95,7 @@ def test_a_missing_optional_package_is_a_sentence(
     assert "pip install" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("options", [["--jitter", "-1"], ["--cells", "2"], ["--cells", "many"]])
+@pytest.mark.parametrize("options", [["--jitter", "-1"], ["--band", "2"], ["--band", "many"]])
 def test_wrong_options_are_2(options: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", BARREL, *options]) == 2
     assert "Usage" in capsys.readouterr().err

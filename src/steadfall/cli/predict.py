@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import click
@@ -12,6 +13,8 @@ from steadfall.cli.progress import progress
 from steadfall.compiled import cold
 from steadfall.plan.read import read_file
 from steadfall.predict.run import coarse, fine, predict
+from steadfall.predict.spread import Survey
+from steadfall.predict.surveyed import surveyed
 from steadfall.report.summary import summary
 
 
@@ -34,14 +37,17 @@ from steadfall.report.summary import summary
     help="Let every scan take its own time up to the longest, by this seed.",
 )
 @click.option(
-    "--cells",
-    metavar="N",
-    type=click.IntRange(4, 200),
-    help="Cells per circuit; 40 or more when stress is the verdict.",
+    "--band",
+    "runs",
+    metavar="[N]",
+    type=click.IntRange(10, 10_000),
+    is_flag=False,
+    flag_value=200,
+    help="After PLAN: run it N times (200) within its tolerances and the model's own uncertainty; bands and odds.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
-    plan: str, scenario: str | None, out: Path | None, quick: bool, jitter: int | None, cells: int | None, as_json: bool
+    plan: str, scenario: str | None, out: Path | None, quick: bool, jitter: int | None, runs: int | None, as_json: bool
 ) -> int:
     """Predict the cool-down of PLAN: limits, goals, water, air, openings, balances.
 
@@ -49,11 +55,14 @@ def command(
     missed or the books do not close.
     """
     found = read_file(plan)
-    settings = coarse(found, jitter) if quick else fine(found, jitter, cells)
+    settings = coarse(found, jitter) if quick else fine(found, jitter)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
     with progress() as watcher:
         result = predict(found, scenario, settings, watcher)
+    if runs is not None:
+        with progress(lambda done: f"{done:.0f} of {runs} runs") as watcher:
+            result = surveyed(result, Survey(runs, workers=os.cpu_count() or 1), watcher)
     if as_json:
         print_json(result.as_json())
     else:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from steadfall.logic.trace import Trace
 from steadfall.plan.model import Goal, Limit, Plan
+from steadfall.predict.spread import Bands
 
 if TYPE_CHECKING:
     import pandas
@@ -138,6 +139,7 @@ class Prediction:
     balance: Mapping[str, float]  # relative error per book: water, air, energy
     notes: tuple[Note, ...]
     strains: tuple[Strain, ...] = ()
+    bands: Bands | None = None  # of many runs, where they were asked for
 
     @property
     def books_close(self) -> bool:
@@ -194,6 +196,7 @@ class Prediction:
                 "valves": [_valve_json(use) for use in self.valves],
             },
             "strains": [_strain_json(strain) for strain in self.strains],
+            "bands": None if self.bands is None else self.bands.as_json(),
             "balance": dict(self.balance),
             "notes": [{"about": note.about, "sentence": note.sentence} for note in self.notes],
         }

@@ -8,7 +8,7 @@ from attrs import evolve
 
 from steadfall.predict.reading import FLOW, MASS, PRESSURE, TEMPERATURE, clock, reading_of
 from steadfall.predict.result import Prediction
-from steadfall.report.curves import curve, flow, set_points, spoken, temperatures, wall, water_used
+from steadfall.report.curves import curve, flow, set_points, spoken, survey_bands, temperatures, wall, water_used
 from steadfall.report.items import Item, goal_items, limit_items
 from steadfall.report.marks import Balloon, Rule, Zone
 from steadfall.report.panel import Panel
@@ -42,12 +42,14 @@ def circuit_panels(prediction: Prediction, start_ms: int, end_ms: int) -> tuple[
 
 def temperature_panel(prediction: Prediction) -> Panel:
     """Bodies and gas, with goals, limits on their values, and the ranges in which a rate is limited."""
-    series = (*temperatures(prediction), *set_points(prediction))
+    odds = survey_bands(prediction)
+    series = (*temperatures(prediction), *set_points(prediction), *odds)
     names = {one.name + part for one in series for part in ("", ".core", ".surface")}
-    bands = ", shaded from surface to core" if any(one.low is not None for one in series) else ""
+    bands = ", shaded from surface to core" if any(one.low is not None for one in temperatures(prediction)) else ""
+    bands += f"; dashed: 5 to 95 % of {prediction.bands.runs} runs" if prediction.bands is not None else ""
     return evolve(
         _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series, names),
-        height=max(TALL, 15.0 * len(series)),
+        height=max(TALL, 15.0 * (len(series) - len(odds))),
         zones=_zones(prediction, names),
     )
 

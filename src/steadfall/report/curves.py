@@ -121,6 +121,26 @@ def set_points(prediction: Prediction) -> tuple[Series, ...]:
     return tuple(series for series in found if series is not None and series.symbol == TEMPERATURE.symbol)
 
 
+def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
+    """The 5 to 95 % bands of bodies and gas streams, where many runs were asked for; without a name at their end."""
+    if prediction.bands is None:
+        return ()
+    return tuple(
+        Series(
+            f"{name}.odds",
+            "",
+            TEMPERATURE.symbol,
+            TEMPERATURE.digits,
+            band.times_ms,
+            _floats(TEMPERATURE.of(band.mid)),
+            _floats(TEMPERATURE.of(band.low)),
+            _floats(TEMPERATURE.of(band.high)),
+            look="o",
+        )
+        for name, band in prediction.bands.curves.items()
+    )
+
+
 def flow(prediction: Prediction, circuit: str, what: str, look: str) -> Series | None:
     """Water or air into a circuit."""
     series = curve(prediction.trace, f"{circuit}.{what}", spoken(circuit), look)

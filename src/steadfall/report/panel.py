@@ -100,7 +100,8 @@ def _clipped(curves: str, x: Scale, y: Scale) -> str:
 
 
 def _labels(series: Sequence[Series], x: Scale, y: Scale) -> Iterable[str]:
-    """The names beside the chart, each near the end of its curve, with its value there."""
+    """The names beside the chart, each near the end of its curve, with its value there; a curve may have no name."""
+    series = [one for one in series if one.label]
     if not series:
         return
     wanted = [y(one.at(x.high)) + 4 for one in series]

@@ -12,6 +12,7 @@ from steadfall.predict.reading import PRESSURE, clock
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.report.curves import spoken
 from steadfall.report.items import Item, goal_items, limit_items, verdict
+from steadfall.report.odds import HEAD, driver_words, heading, odds_rows
 from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
 
 WIDTH = 100
@@ -30,6 +31,7 @@ def summary(prediction: Prediction, width: int = WIDTH) -> str:
         _verdict(prediction, width),
         _items("Limits", "worst", limit_items(prediction), width),
         _items("Goals", "came to", goal_items(prediction), width),
+        _odds(prediction, width),
         _stages(prediction, width),
         _use(prediction),
         _strains(prediction),
@@ -77,6 +79,16 @@ def _items(title: str, heading: str, items: Sequence[Item], width: int) -> str:
 def _word(item: Item) -> str:
     place = f", plan line {item.line}" if item.line and not item.kept else ""
     return f"{item.verdict}{place}"
+
+
+def _odds(prediction: Prediction, width: int) -> str:
+    """What many runs round this one say; nothing where they were not asked for."""
+    bands = prediction.bands
+    if bands is None:
+        return ""
+    rows = [("Bands", *HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
+    words = _wrapped(driver_words(bands), width) if bands.drivers else ()
+    return "\n".join([*_wrapped(heading(bands), width), "", _table(rows), *words])
 
 
 def _stages(prediction: Prediction, width: int) -> str:
