@@ -21,9 +21,10 @@ from steadfall.why.view import View
 from tests.logic.networks import TRACES, networks
 from tests.scan.agreement import bits
 
-SHARE = 0.7  # measured on several draws: 0.80 to 0.98
+SHARE = 0.5  # measured: 111 of 164; a number seldom lands where a comparison turns
 
 Scans = list[tuple[int, dict[str, Value]]]
+CHANCE = st.integers(0, 2**32).map(random.Random)  # its own numbers: those drawn one by one would be too tame
 
 
 def any_value(kind: Type, chance: random.Random) -> Value:
@@ -89,19 +90,19 @@ def test_the_history_is_what_the_interpreter_did(network: Network, scans: Scans)
 
 
 @settings(max_examples=150, deadline=None)
-@given(networks(), TRACES, st.randoms(use_true_random=False))
+@given(networks(), TRACES, CHANCE)
 def test_the_named_facts_are_enough(network: Network, scans: Scans, chance: random.Random) -> None:
     history = from_scans(network, scans)
     scan = chance.randrange(len(scans))
-    signal = chance.choice(network.assignments).name
-    facts = set(justify(history, signal, scan).facts)
-    wanted = bits(history.moment(scan).values[signal])
-    for _ in range(12):
-        assert bits(again(history, scan, facts, chance)[signal]) == wanted
+    for row in network.assignments:
+        facts = set(justify(history, row.name, scan).facts)
+        wanted = bits(history.moment(scan).values[row.name])
+        for _ in range(10):
+            assert bits(again(history, scan, facts, chance)[row.name]) == wanted
 
 
 @settings(max_examples=100, deadline=None)
-@given(networks(), TRACES, st.randoms(use_true_random=False))
+@given(networks(), TRACES, CHANCE)
 def test_by_the_table_no_fact_can_be_left_out(network: Network, scans: Scans, chance: random.Random) -> None:
     history = from_scans(network, scans)
     scan, signal = chance.randrange(len(scans)), chance.choice(network.assignments).name
@@ -115,7 +116,7 @@ def test_most_facts_make_a_difference_by_themselves() -> None:
     counted = [0, 0]
 
     @settings(max_examples=80, deadline=None, derandomize=True, database=None)
-    @given(networks(), TRACES, st.randoms(use_true_random=False))
+    @given(networks(), TRACES, CHANCE)
     def count(network: Network, scans: Scans, chance: random.Random) -> None:
         history = from_scans(network, scans)
         scan, signal = chance.randrange(len(scans)), chance.choice(network.assignments).name
