@@ -85,7 +85,7 @@ def _noted(call: Call) -> Learnt:
         learnt.calls[call.path] = learnt.calls.get(call.path, 0) + 1
         if call.conditional:
             learnt.conditional.add(call.path)
-        preset = call.get("pt")
+        preset = call.get("pt") if call.get("in") != FALSE else ms(0)  # a call that stops it needs none
         longest = int(preset.value) if isinstance(preset, Constant) else LARGEST
         learnt.longest[call.path] = max(learnt.longest.get(call.path, 0), longest)
     return learnt
@@ -123,7 +123,7 @@ def _on_delay(call: Call) -> None:
     learnt = _noted(call)
     if _simple(learnt, call.path) and not call.space.first_reading:
         return _block(call, nodes.Ton)
-    preset = call.get("pt")
+    preset = call.get("pt") if call.get("in") != FALSE else ms(0)
     if not isinstance(preset, Constant) and not call.space.first_reading:
         raise UnreadableError(
             call.mark,

@@ -75,6 +75,9 @@ def parse(text: str, name: str) -> Tree:
     lark = _lark()
     try:
         tree: Tree = _parser().parse(_without_comments(text, name))
+    except _RefusedError as refused:
+        read = f"{OUTSIDE[refused.word.lower()]} is outside what Steadfall reads"
+        raise PlanError([Problem(place(refused.word, name), "syntax", "", read, "")], text) from None
     except lark.exceptions.UnexpectedInput as error:
         raise PlanError([_unexpected(error, text, name)], text) from None
     if _depth(tree) > DEEPEST * 4:
@@ -95,6 +98,17 @@ def _lark() -> Any:
         raise OutsideError("reading structured text needs lark: pip install 'steadfall[code]'") from None
 
 
+class _RefusedError(Exception):
+    def __init__(self, word: Any) -> None:
+        self.word = word
+        super().__init__(str(word))
+
+
+def _refuse(word: Any) -> Any:
+    """A word after which nothing could be read."""
+    raise _RefusedError(word)
+
+
 @functools.cache
 def _parser() -> Any:
     grammar = Path(__file__).with_name("read_st.lark").read_text(encoding="utf-8")
@@ -104,6 +118,7 @@ def _parser() -> Any:
         lexer="contextual",
         propagate_positions=True,
         maybe_placeholders=False,
+        lexer_callbacks={"LOOP": _refuse},
     )
 
 

@@ -1,6 +1,6 @@
 """Programs as technicians write them: for each what is wanted, an equal and a subtly wrong version, the verdicts.
 
-Every program is invented for these tests. A requirement is a sentence of the plan language over the program's own names.
+Every program is invented for these tests. A requirement is a sentence of the plan language over its own names.
 """
 
 from __future__ import annotations
