@@ -148,7 +148,9 @@ def test_the_coarse_setting_is_near_the_fine_one(results: dict[str, Prediction])
     for name, plan in PLANS.items():
         rough = predict(plan, settings=coarse(plan))
         for a, b in zip(results[name].goals, rough.goals, strict=True):
-            assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.1)
+            assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.03)
+        assert any("coarse setting" in note.sentence for note in rough.notes)
+        assert not any("coarse setting" in note.sentence for note in results[name].notes)
 
 
 def test_the_loop_uncompiled_is_the_loop_compiled() -> None:

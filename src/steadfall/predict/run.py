@@ -28,7 +28,7 @@ CHUNK_MS = 30_000
 LARGEST_STEP_MS = 20
 RECORD_MS = 500
 COARSE_CELLS = 8
-COARSE_STEP_MS = 50
+COARSE_STEP_MS = 100
 
 
 def fine(plan: Plan, jitter_seed: int | None = None, cells: int | None = None) -> Settings:
@@ -38,7 +38,7 @@ def fine(plan: Plan, jitter_seed: int | None = None, cells: int | None = None) -
 
 
 def coarse(plan: Plan, jitter_seed: int | None = None) -> Settings:
-    """The setting for sliders and searches: fewer cells, scans and steps of about 50 ms."""
+    """The setting for sliders and searches: fewer cells, scans and steps of about 100 ms."""
     scan = max(plan.scan.nominal_ms, COARSE_STEP_MS)
     return Settings(COARSE_CELLS, scan, -(-scan // COARSE_STEP_MS), jitter_seed, 2 * RECORD_MS)
 
