@@ -25,8 +25,9 @@ from steadfall.source import Mark, PlanError, Problem
 MOST_READINGS = 4  # each with what the last one found never to change
 
 
-def read_st(text: str, name: str, names: Mapping[str, str] | None = None) -> Network:
-    """The network of a text. `name` is what its places are called by; `names` maps variables to signals.
+def read_st(text: str, name: str, names: Mapping[str, str] | None = None, *, lenient: bool = False) -> Network:
+    """The network of a text. `name` is what its places are called by; `names` maps variables to signals; where it is
+    `lenient`, it may name variables that the text does not have.
 
     Inputs are the program's VAR_INPUT and what stands at %I, outputs its VAR_OUTPUT and what stands at %Q. Raises
     PlanError only.
@@ -44,7 +45,7 @@ def read_st(text: str, name: str, names: Mapping[str, str] | None = None) -> Net
         _raise(problems, text)
         if len(learnt.constant) + len(learnt.running) == known:
             break
-    return finish(world, names or {}, text)
+    return finish(world, names or {}, text, lenient=lenient)
 
 
 def _raise(problems: set[Problem], text: str) -> None:

@@ -21,9 +21,11 @@ from steadfall.plan.problems import did_you_mean
 from steadfall.source import Mark, PlanError, Problem
 
 
-def finish(world: World, names: Mapping[str, str], text: str) -> Network:
+def finish(world: World, names: Mapping[str, str], text: str, *, lenient: bool) -> Network:
     """The network of what was read; `names` tells which signal a variable stands for."""
     spelled = {path.upper() if path.startswith("%") else path.lower(): name for path, name in names.items()}
+    if lenient:
+        spelled = {path: name for path, name in spelled.items() if path in world.space.slots}
     return _Finish(world, spelled, text).network()
 
 

@@ -1,0 +1,59 @@
+"""Code for the controller: writing it with all its lists, reading a long text."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable
+from pathlib import Path
+from statistics import median
+
+from benchmarks.table import Row
+from steadfall.emit.papers import papers
+from steadfall.emit.structured_text import structured_text
+from steadfall.logic.read_st import read_st
+from steadfall.plan.read import read_file
+
+PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
+LINES = 2000
+
+
+def long_text() -> str:
+    """The demo plan's text with its block under as many names as make 2,000 lines, each with an instance of its own."""
+    text = structured_text(read_file(PRESS)).text
+    head, _, program = text.partition("PROGRAM ")
+    block = head[head.index("FUNCTION_BLOCK") :]
+    count = 1
+    while len(_copies(head, block, program, count).splitlines()) < LINES:
+        count += 1
+    return _copies(head, block, program, count)
+
+
+def _copies(head: str, block: str, program: str, count: int) -> str:
+    names = [f"COPY_{number}" for number in range(count)]
+    blocks = "\n".join(block.replace("PLATEN_CIRCUIT", name) for name in names)
+    declared = "".join(f"\n    more_{name} : {name};" for name in names)
+    inputs = "target := upper_target, delay_doses := T#0s, may_cool := may_cool"
+    calls = "".join(f"more_{name}(platen_temperature := upper_pressure, {inputs});\n" for name in names)
+    main = program.replace("\nVAR\n", f"\nVAR{declared}\n", 1).replace("END_PROGRAM", f"{calls}END_PROGRAM")
+    return f"{head}{blocks}\nPROGRAM {main}"
+
+
+def rows() -> Iterable[Row]:
+    """Seconds, warm: the grammar is built once in a process."""
+    plan = read_file(PRESS)
+    yield Row("emit the demo plan: text, lists, workbooks", timed(lambda: papers(plan)), "s", 1.0)
+    text = long_text()
+    lines = len(text.splitlines())
+    yield Row(f"read a structured text of {lines:,} lines", timed(lambda: read_st(text, "long.st")), "s", 1.0)
+
+
+def timed(what: object) -> float:
+    """The median of some runs after a first one."""
+    assert callable(what)
+    what()
+    seconds = []
+    for _ in range(3):
+        begin = time.perf_counter()
+        what()
+        seconds.append(time.perf_counter() - begin)
+    return median(seconds)
