@@ -12,6 +12,7 @@ from steadfall.plan import (
     check_aims,
     check_conditions,
     check_equipment,
+    check_hosts,
     check_inputs,
     check_presets,
     check_sequence,
@@ -22,6 +23,7 @@ from steadfall.plan.problems import Problems
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_equipment.CHECKS,
+    *check_hosts.CHECKS,
     *check_inputs.CHECKS,
     *check_sequence.CHECKS,
     *check_presets.CHECKS,

@@ -96,18 +96,57 @@ class Link:
 
 
 @frozen
+class Drilled:
+    """A row of parallel holes below the face of a solid host: from hole to hole, and from the face to their axes."""
+
+    spacing: float
+    depth: float
+    at: Marks = at()
+
+
+@frozen
+class Fins:
+    """Round fins on the tubes of a bank."""
+
+    pitch: float
+    height: float
+    thickness: float
+    conductivity: float
+    at: Marks = at()
+
+
+@frozen
+class Bank:
+    """Tubes that a gas stream blows across: rows one behind the other, so many tubes side by side in each row."""
+
+    rows: int
+    across: int
+    pitch_across: float
+    pitch_along: float
+    arrangement: str  # "staggered" or "in_line"
+    fins: Fins | None = None
+    at: Marks = at()
+
+
+@frozen
 class Path:
-    """The cooling channel of a circuit: equal parallel passes of a bore in a wall that touches the host."""
+    """The cooling channel of a circuit: equal parallel passes of a bore in a wall that touches the host.
+
+    The conductance from wall to host is a number, or follows from the holes or the tube bank: one of the three.
+    """
 
     bore: float
     length: float  # of each pass
     passes: int
     wall: float
     material: str
-    host_conductance: float  # whole circuit, wall to host
+    host_conductance: float | None  # whole circuit, wall to host; None: from the geometry
     bends: int  # right-angle bends in each pass
     roughness: float
     allowable: float | None = None  # Pa of thermal stress in the wall; None: that of the material
+    drilled: Drilled | None = None
+    bank: Bank | None = None
+    host_factor: float = 1.0  # on a conductance from geometry, for tolerances
     at: Marks = at()
 
 

@@ -29,6 +29,8 @@ _HEAT_CAPACITY = Amount("heat_capacity", "50 J/kg/K", "10 kJ/kg/K")
 _DENSITY = Amount("density", "10 kg/m3", "25000 kg/m3")
 _CONDUCTIVITY = Amount("conductivity", "0.01 W/m/K", "500 W/m/K")
 _STRESS = Amount("stress", "0 MPa", "5 GPa", above=True)
+_LENGTH = Amount("length", "1 mm", "5 m")
+_FIN = Amount("length", "0.05 mm", "200 mm")
 _CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
 
 SECTIONS = (
@@ -216,9 +218,20 @@ SECTIONS = (
                 "host_conductance",
                 _CONDUCTANCE,
                 "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it is the "
-                "coil's gas side, fins included.",
+                "coil's gas side, fins included. Or give `drilled` or `bank`.",
                 "2.4 kW/K",
-                required=True,
+            ),
+            Key(
+                "drilled",
+                One("drilled"),
+                "The holes in a solid host, in place of `host_conductance`: the conductance is computed from them.",
+                "{spacing: 60 mm, depth: 30 mm}",
+            ),
+            Key(
+                "bank",
+                One("bank"),
+                "The tube bank in a gas stream, in place of `host_conductance`: the conductance is computed from it.",
+                "{rows: 4, across: 12, pitch_across: 60 mm, pitch_along: 52 mm, arrangement: staggered}",
             ),
             Key("bends", Whole(0, 10000), "Right-angle bends in each pass.", "10", default="0"),
             Key(
@@ -229,6 +242,48 @@ SECTIONS = (
                 default="0.05 mm",
             ),
             Key("allowable", _STRESS, "Thermal stress that is allowed in the wall; that of its material.", "120 MPa"),
+        ),
+    ),
+    Section(
+        "drilled",
+        "A row of parallel holes below the face of a solid host; the layer `wall` round each belongs to the channel.",
+        (
+            Key("spacing", _LENGTH, "From the axis of one hole to the next.", "60 mm", required=True),
+            Key("depth", _LENGTH, "From the face that heat comes from to the axes.", "30 mm", required=True),
+        ),
+    ),
+    Section(
+        "bank",
+        "Tubes that the gas stream blows across; bore, `wall` and the whole length of tube are those of the path.",
+        (
+            Key("rows", Whole(1, 200), "Rows of tubes one behind the other.", "4", required=True),
+            Key("across", Whole(1, 1000), "Tubes side by side in a row.", "12", required=True),
+            Key("pitch_across", _LENGTH, "From tube to tube across the stream.", "60 mm", required=True),
+            Key("pitch_along", _LENGTH, "From row to row along the stream.", "52 mm", required=True),
+            Key(
+                "arrangement",
+                Words(("staggered", "in_line")),
+                "Whether a row stands behind the gaps or behind the tubes of the row before it.",
+                "staggered",
+                required=True,
+            ),
+            Key(
+                "fins",
+                One("fins"),
+                "Round fins on the tubes.",
+                "{pitch: 2.5 mm, height: 15 mm, thickness: 0.4 mm, material: aluminium}",
+            ),
+        ),
+    ),
+    Section(
+        "fins",
+        "Round fins on the tubes of a bank.",
+        (
+            Key("pitch", _FIN, "From fin to fin along the tube.", "2.5 mm", required=True),
+            Key("height", _FIN, "From the tube to the tip of the fin.", "15 mm", required=True),
+            Key("thickness", _FIN, "Thickness of the fin.", "0.4 mm", required=True),
+            Key("material", Ref(), "Material of the fins; or give `conductivity`.", "aluminium"),
+            Key("conductivity", _CONDUCTIVITY, "Thermal conductivity of the fins; or give `material`.", "200 W/m/K"),
         ),
     ),
     Section(

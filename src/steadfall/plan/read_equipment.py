@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from steadfall.plan.equipment import (
+    Bank,
     Body,
+    Drilled,
     Feedback,
+    Fins,
     GasStream,
     Inner,
     Line,
@@ -51,7 +54,7 @@ def material(name: str, row: Row) -> Material:
 
 def body(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Body:
     """A body, with the heat capacity of its material or its own."""
-    heat_capacity = _either(row, ("material", "heat_capacity"), problems)
+    heat_capacity = _one_of(row, ("material", "heat_capacity"), problems)
     if heat_capacity == "material":
         capacity = _material(row, known, problems).heat_capacity
     else:
@@ -71,15 +74,19 @@ def _material(row: Row, known: Mapping[str, Material], problems: Problems) -> Ma
     return Material(name, UNREAD, UNREAD, UNREAD, UNREAD, UNREAD, UNREAD)
 
 
-def _either(row: Row, keys: tuple[str, str], problems: Problems) -> str:
-    """Which one of two keys the row gives; a problem where it gives both or neither."""
+def _one_of(row: Row, keys: tuple[str, ...], problems: Problems) -> str:
+    """Which one of these keys the row gives; a problem where it gives several or none."""
     given = [key for key in keys if key in row.given]
     if len(given) == 1:
         return given[0]
     if row.given:
-        read = f"{'both' if given else 'neither'} of '{keys[0]}' and '{keys[1]}' given"
+        two = keys[2:] == ()
+        count = ("both" if two else "more than one") if given else ("neither" if two else "none")
+        quoted = [f"'{key}'" for key in keys]
+        read = f"{count} of {', '.join(quoted[:-1])} and {quoted[-1]} given"
         place = row.at.of(f"key {given[1]}") if given else row.at.own
-        problems.add(place, "one-of-two", keys[0], read, "one of the two")
+        expected = "one of the two" if two else "one of them"
+        problems.add(place, "one-of-two" if two else "one-of-many", keys[0], read, expected)
     return ""
 
 
@@ -111,18 +118,40 @@ def link(row: Row) -> Link:
 def path(row: Row, known: Mapping[str, Material], problems: Problems) -> Path:
     """The cooling channel."""
     _material(row, known, problems)
+    said = _one_of(row, ("host_conductance", "drilled", "bank"), problems)
+    number = row["host_conductance"] if said == "host_conductance" else None
     return Path(
         row["bore"],
         row["length"],
         row["passes"],
         row["wall"],
         row["material"],
-        row["host_conductance"],
+        number if said else UNREAD,
         row["bends"],
         row["roughness"],
         row["allowable"],
+        _drilled(row["drilled"]) if said == "drilled" else None,
+        _bank(row["bank"], known, problems) if said == "bank" else None,
         at=row.at,
     )
+
+
+def _drilled(row: Row) -> Drilled:
+    return Drilled(row["spacing"], row["depth"], at=row.at)
+
+
+def _bank(row: Row, known: Mapping[str, Material], problems: Problems) -> Bank:
+    fins = None if row["fins"] is None else _fins(row["fins"], known, problems)
+    pitches = (row["pitch_across"], row["pitch_along"])
+    return Bank(row["rows"], row["across"], *pitches, row["arrangement"], fins, at=row.at)
+
+
+def _fins(row: Row, known: Mapping[str, Material], problems: Problems) -> Fins:
+    said = _one_of(row, ("material", "conductivity"), problems)
+    conductivity = row["conductivity"] if said == "conductivity" else UNREAD
+    if said == "material":
+        conductivity = _material(row, known, problems).conductivity
+    return Fins(row["pitch"], row["height"], row["thickness"], conductivity, at=row.at)
 
 
 def outlet(row: Row) -> Outlet:
@@ -137,7 +166,7 @@ def relief(row: Row | None) -> Relief | None:
 
 def valve(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Valve:
     """A valve, of a supply or of the outlet's bypass."""
-    lets_in = _either(row, ("supply", "opens"), problems) != "opens"
+    lets_in = _one_of(row, ("supply", "opens"), problems) != "opens"
     feedback = row["feedback"]
     return Valve(
         name,

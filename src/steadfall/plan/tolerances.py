@@ -90,7 +90,8 @@ def _links(plan: Plan) -> Iterator[tuple[str, Knob]]:
 
 def _types(plan: Plan) -> Iterator[tuple[str, Knob]]:
     for name, kind in plan.circuit_types.items():
-        yield f"{name}.host_conductance", Knob(PERCENT, _part(plan, kind, "path", "host_conductance"))
+        number = "host_factor" if kind.path.host_conductance is None else "host_conductance"
+        yield f"{name}.host_conductance", Knob(PERCENT, _part(plan, kind, "path", number))
         yield f"{name}.outlet.kv", Knob(PERCENT, _part(plan, kind, "outlet", "kv"))
         for valve in kind.valves.values():
             for key in ("kv", "travel"):

@@ -6,6 +6,7 @@ Rule of this file: see `plan.write`.
 from __future__ import annotations
 
 from steadfall.plan.condition import Condition
+from steadfall.plan.equipment import Bank
 from steadfall.plan.lay_out import block, flow, items, scalar, time
 from steadfall.plan.model import (
     Action,
@@ -26,6 +27,8 @@ from steadfall.plan.model import (
 )
 from steadfall.plan.speak import speak
 from steadfall.units import written
+
+FIN_MEASURES = ("pitch", "height", "thickness")
 
 
 def supply(item: Supply) -> str:
@@ -132,10 +135,36 @@ def _path(path: Path) -> str:
             ("passes", str(path.passes)),
             ("wall", written(path.wall, "length")),
             ("material", scalar(path.material)),
-            ("host_conductance", written(path.host_conductance, "conductance")),
+            *_host(path),
             ("bends", str(path.bends)),
             ("roughness", written(path.roughness, "length")),
             ("allowable", _stress(path.allowable)),
+        )
+    )
+
+
+def _host(path: Path) -> list[tuple[str, str | None]]:
+    """The conductance to the host as the plan gives it: a number, holes or a tube bank."""
+    if path.drilled is not None:
+        measures = [(key, written(getattr(path.drilled, key), "length")) for key in ("spacing", "depth")]
+        return [("drilled", flow(measures))]
+    if path.bank is not None:
+        return [("bank", _bank(path.bank))]
+    return [("host_conductance", written(path.host_conductance or 0.0, "conductance"))]
+
+
+def _bank(bank: Bank) -> str:
+    fins = bank.fins
+    measures = [] if fins is None else [(key, written(getattr(fins, key), "length")) for key in FIN_MEASURES]
+    metal = [] if fins is None else [("conductivity", written(fins.conductivity, "conductivity"))]
+    return flow(
+        (
+            ("rows", str(bank.rows)),
+            ("across", str(bank.across)),
+            ("pitch_across", written(bank.pitch_across, "length")),
+            ("pitch_along", written(bank.pitch_along, "length")),
+            ("arrangement", bank.arrangement),
+            ("fins", flow(measures + metal) if fins else None),
         )
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 from attrs import field, frozen
@@ -12,6 +13,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.bodies import AMBIENT, fan_capacity, lay_nodes
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.discharge import choke_table
+from steadfall.plant.host import hosts
 from steadfall.plant.path import geometry, shells
 from steadfall.plant.properties import R_A, read_table
 from steadfall.plant.state import Constants, Ints, Reals, State
@@ -64,18 +66,19 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
-    share = _shares(plan)
+    meets = hosts(plan)
+    share = _shares(plan, meets.conductance)
     rows, capacities, links, starts = [], [], [], []
     for part, (name, circuit) in zip(share, plan.circuits.items(), strict=True):
         kind = plan.type_of(name)
         wall = shells(kind.path, plan.materials[kind.path.material], cells)
-        outside = cells / kind.path.host_conductance + wall[3] + cells / (nodes.skin[circuit.host] * part)
+        outside = cells / meets.conductance[name] + wall[3] + cells / (nodes.skin[circuit.host] * part)
         stress = restrained_stress(plan.materials[kind.path.material], 1.0)
         rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient, stress)))
         capacities.append(wall[0])
         links.append(wall[1])
         starts.append(_cells_at_rest(rows[-1], nodes.start[nodes.host[circuit.host]], cells))
-    hosts = [circuit.host for circuit in plan.circuits.values()]
+    hosted = [circuit.host for circuit in plan.circuits.values()]
     constants = Constants(
         capacity=nodes.capacity,
         start=nodes.start,
@@ -84,8 +87,8 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         stream_node=_ints([nodes.surface[name] for name in streams]),
         stream_flow=np.array([fan_capacity(plan.gas_streams[name]) for name in streams], dtype=np.float64),
         stream_links=nodes.stream_links,
-        host=_ints([nodes.host[name] for name in hosts]),
-        host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosts]),
+        host=_ints([nodes.host[name] for name in hosted]),
+        host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
         host_share=share,
         circuit=np.array(rows).reshape(-1, f.GEOMETRY_FIELDS),
         shell_capacity=np.array(capacities).reshape(-1, f.SHELLS),
@@ -111,7 +114,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         gas_streams=tuple(streams),
         cells=cells,
         step=step,
-        notes=(*nodes.notes, *_supply_notes(plan)),
+        notes=(*nodes.notes, *meets.notes, *_supply_notes(plan)),
     )
 
 
@@ -128,14 +131,13 @@ def _valve(plan: Plan, valve: Valve) -> tuple[float, float, float, float]:
     return valve.kv, valve.travel, supply.pressure if supply else 0.0, supply.temperature if supply else plan.ambient
 
 
-def _shares(plan: Plan) -> Reals:
+def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
     """Circuits in one gas stream share its flow as their conductances; a solid host is not shared."""
     total: dict[str, float] = {}
     for name, circuit in plan.circuits.items():
-        total[circuit.host] = total.get(circuit.host, 0.0) + plan.type_of(name).path.host_conductance
+        total[circuit.host] = total.get(circuit.host, 0.0) + conductance[name]
     return np.array(
-        [plan.type_of(name).path.host_conductance / total[circuit.host] for name, circuit in plan.circuits.items()],
-        dtype=np.float64,
+        [conductance[name] / total[circuit.host] for name, circuit in plan.circuits.items()], dtype=np.float64
     )
 
 

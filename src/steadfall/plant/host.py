@@ -1,0 +1,88 @@
+"""The conductance from each circuit's wall to its host: as the plan states it, or from its holes or tube bank."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from attrs import frozen
+
+from steadfall.plan.equipment import Bank, GasStream, Path
+from steadfall.plan.model import Plan
+from steadfall.plant.bodies import GAS
+from steadfall.plant.drilled import drilled_conductance, is_crowded
+from steadfall.plant.tube_bank import Gas, bank_coefficient
+from steadfall.units import shown
+
+# Sutherland's law: value at 273 K, its constant in K (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
+VISCOSITY: Mapping[str, tuple[float, float]] = {"air": (1.716e-5, 111.0), "nitrogen": (1.663e-5, 107.0)}
+CONDUCTIVITY: Mapping[str, tuple[float, float]] = {"air": (0.0241, 194.0), "nitrogen": (0.0242, 150.0)}
+FROM = 273.0  # K
+
+
+@frozen
+class Hosts:
+    """W/K of each circuit, and what a person should know of those that were computed."""
+
+    conductance: Mapping[str, float]
+    notes: tuple[str, ...]
+
+
+def hosts(plan: Plan) -> Hosts:
+    """The conductance of every circuit to its host, at the temperature of the start."""
+    found, notes = {}, []
+    for name in plan.circuits:
+        path = plan.type_of(name).path
+        if path.drilled is not None:
+            value = path.host_factor * drilled_conductance(path, plan.materials[path.material].conductivity)
+            notes += [f"host conductance of {name}: {shown(value, 'conductance')} from its holes"]
+            if is_crowded(path):
+                notes += [f"{name}: the holes lie nearer than 1.5 diameters, where the shape factor is a rough guide"]
+        elif path.bank is not None:
+            value, told = _in_gas(plan, name, path, path.bank)
+            notes += told
+        else:
+            value = path.host_conductance or 0.0
+        found[name] = value
+    return Hosts(found, tuple(notes))
+
+
+def _in_gas(plan: Plan, name: str, path: Path, bank: Bank) -> tuple[float, list[str]]:
+    stream = plan.gas_streams[plan.circuits[name].host]
+    velocity = face_velocity(plan, stream)
+    diameter = path.bore + 2.0 * path.wall
+    found = bank_coefficient(bank, diameter, velocity, gas_of(stream))
+    value = path.host_factor * found.value * math.pi * diameter * path.passes * path.length
+    notes = [
+        f"host conductance of {name}: {shown(value, 'conductance')} from its tube bank, gas at {velocity:.2g} m/s "
+        f"before it, Re {found.reynolds:.2g}"
+    ]
+    if not found.in_range:
+        notes += [f"{name}: the gas flow lies outside the range of the tube bank's correlation"]
+    return value, notes
+
+
+def face_velocity(plan: Plan, stream: GasStream) -> float:
+    """m/s of the gas before the banks, which stand side by side; a circuit without a bank takes an equal share."""
+    paths = [plan.type_of(name).path for name, circuit in plan.circuits.items() if circuit.host == stream.name]
+    faces = [face(path, path.bank) for path in paths if path.bank is not None]
+    return stream.fan_flow * len(faces) / len(paths) / sum(faces)
+
+
+def face(path: Path, bank: Bank) -> float:
+    """m2 of a bank across the stream: tubes side by side times the length of each."""
+    return bank.across * bank.pitch_across * path.passes * path.length / (bank.rows * bank.across)
+
+
+def gas_of(stream: GasStream) -> Gas:
+    """The gas at the pressure and temperature of the start."""
+    gas_constant, heat_capacity = GAS[stream.gas]
+    t = stream.start
+    density = stream.pressure / (gas_constant * t)
+    return Gas(density, sutherland(*VISCOSITY[stream.gas], t), sutherland(*CONDUCTIVITY[stream.gas], t), heat_capacity)
+
+
+def sutherland(at_start: float, constant: float, temperature: float) -> float:
+    """Sutherland's law of viscosity or conductivity of a gas, within 4 % from 250 to 800 K."""
+    ratio = temperature / FROM
+    return float(at_start * ratio**1.5 * (FROM + constant) / (temperature + constant))
