@@ -309,7 +309,7 @@ PHRASES: Mapping[str, Callable[[Part, Frame], Found]] = {
     "or_": _bools(any_of),
     "and_": _bools(all_of),
     "xor": _xor,
-    "not_": lambda part, frame: negation(wanted(part.children[0], frame, BOOL)),
+    "not_": lambda part, frame: negation(wanted(part.children[1], frame, BOOL)),
     "compare": _compare,
     "arithmetic": _arithmetic,
     "sign": _sign,

@@ -133,7 +133,8 @@ class BlockCall:
 
 
 def _if(part: Tree, frame: Frame) -> None:
-    *pairs, last = part.children if part.children[-1].data == "else_" else [*part.children, None]
+    parts = part.children[1:]
+    *pairs, last = parts if parts[-1].data == "else_" else [*parts, None]
     branches = [
         (wanted(condition, frame, Type.BOOL), body) for condition, body in zip(pairs[::2], pairs[1::2], strict=True)
     ]
@@ -161,7 +162,7 @@ def _branches(branches: list[tuple[Node, Tree]], last: Tree | None, frame: Frame
 
 
 def _case(part: Tree, frame: Frame) -> None:
-    selector, *parts = part.children
+    _, selector, *parts = part.children
     mark = place(part, frame.name)
     index = node(selector, frame)
     if kind_of(index) is not Type.INT:
@@ -172,7 +173,7 @@ def _case(part: Tree, frame: Frame) -> None:
     for child in parts:
         if child.data == "labels":
             conditions = [_label(row, index, frame) for row in child.children]
-            groups.append((any_of(conditions), Phrase("body", [], child.meta)))
+            groups.append((any_of(conditions), Phrase("body", [])))
         elif not groups:
             raise UnreadableError(place(child, frame.name), "syntax", "a statement before the first number of CASE")
         else:
@@ -196,9 +197,9 @@ def _number(part: Tree, frame: Frame) -> Constant:
 
 
 def _for(part: Tree, frame: Frame) -> None:
-    counter, *bounds, body = part.children
+    _, counter, *bounds, body = part.children
     mark, key = place(part, frame.name), str(counter).lower()
-    path = target_path(Phrase("variable", [counter], counter), frame)
+    path = target_path(Phrase("variable", [counter]), frame)
     if frame.space.slots[path].type is not Type.INT:
         raise UnreadableError(mark, "type", "a loop counts whole numbers")
     found = [_number(bound, frame) for bound in bounds]

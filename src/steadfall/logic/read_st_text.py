@@ -48,7 +48,6 @@ class Tree(Protocol):
 
     data: str
     children: list[Any]
-    meta: Any
 
 
 Part = Any  # a Tree, or a word with `type`, `line` and `column`
@@ -60,7 +59,6 @@ class Phrase:
 
     data: str
     children: list[Any]
-    meta: Any = None
 
 
 def is_phrase(part: Part) -> bool:
@@ -87,8 +85,9 @@ def parse(text: str, name: str) -> Tree:
 
 def place(part: Part, name: str) -> Mark:
     """Where a phrase or a word begins."""
-    meta = part.meta if is_phrase(part) else part
-    return Mark(name, getattr(meta, "line", 0) or 0, getattr(meta, "column", 0) or 0)
+    while is_phrase(part) and part.children:
+        part = part.children[0]
+    return Mark(name, getattr(part, "line", None) or 1, getattr(part, "column", None) or 1)
 
 
 def _lark() -> Any:
@@ -116,7 +115,6 @@ def _parser() -> Any:
         grammar,
         parser="lalr",
         lexer="contextual",
-        propagate_positions=True,
         maybe_placeholders=False,
         lexer_callbacks={"LOOP": _refuse},
     )

@@ -25,13 +25,20 @@ class NetworkError(ValueError):
 def children(node: Node) -> tuple[Node, ...]:
     """The nodes directly within a node, in the order in which they are written."""
     found: list[Node] = []
-    for row in attrs.fields(type(node)):
-        value = getattr(node, row.name)
+    for name in _PARTS[type(node)]:
+        value = getattr(node, name)
         if isinstance(value, tuple):
             found.extend(value)
-        elif isinstance(value, nodes.NODE_CLASSES):
+        else:
             found.append(value)
     return tuple(found)
+
+
+# The fields of each node class that hold nodes, by their declared types.
+_PARTS: Mapping[type[Node], tuple[str, ...]] = {
+    made: tuple(row.name for row in attrs.fields(made) if str(row.type) in ("Node", "tuple[Node, ...]"))
+    for made in nodes.NODE_CLASSES
+}
 
 
 def walk(node: Node) -> Iterable[Node]:
