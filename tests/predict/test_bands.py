@@ -158,6 +158,8 @@ def test_summary_and_report_show_them(result: Prediction, found: Bands) -> None:
     whole = evolve(result, bands=found)
     words = summary(whole)
     assert "every limit and rating is kept" in words
+    assert max(map(len, words.splitlines())) <= 100
+    assert max(map(len, summary(whole, 80).splitlines())) <= 80
     assert f"{RUNS} runs on the coarse setting" in words.replace("\n", " ")
     text = page(whole)
     assert 'id="bands"' in text

@@ -7,7 +7,7 @@ from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.spread import Bands, Odds, Range
 from steadfall.report.items import limit_reading
 
-HEAD = ("", "kept in", "", "5 %", "50 %", "95 %")
+HEAD = ("", "kept in", "5 %", "50 %", "95 %")
 
 
 def share_words(odds: Odds) -> str:
@@ -21,22 +21,25 @@ def heading(bands: Bands) -> str:
     return (
         f"{bands.runs} runs on the coarse setting, shifted by what that setting misses in this prediction; each number "
         f"anywhere within its tolerance and the model within its own uncertainty (seed {bands.seed}){stopped}. Shares "
-        "with their 95 % confidence interval."
+        "with their 95 % confidence interval; the 5, 50 and 95 % points of a limit's worst value, of a goal's moment."
     )
 
 
+def whole_rows(bands: Bands) -> tuple[tuple[str, str], ...]:
+    """All limits and ratings together, then with the goals."""
+    return tuple((odds.what, share_words(odds)) for odds in (bands.limits, bands.good))
+
+
 def odds_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
-    """All together first, then limit by limit and goal by goal with the 5, 50 and 95 % points of what it came to."""
+    """Limit by limit and goal by goal, by the numbers that they have in their tables, with the points."""
     bands = prediction.bands
     if bands is None:
         return ()
-    whole = [(odds.what, share_words(odds), "", "", "", "") for odds in (bands.limits, bands.good)]
     results: tuple[LimitResult | GoalResult, ...] = (*prediction.limits, *prediction.goals)
-    each = [
-        (f"{number}  {odds.what}", share_words(odds), "worst" if one.of else "reached", *points(one, result))
+    return tuple(
+        (f"{'goal' if isinstance(result, GoalResult) else 'limit'} {number}", share_words(odds), *points(one, result))
         for number, (odds, one, result) in enumerate(zip(bands.each, bands.ranges, results, strict=True), start=1)
-    ]
-    return (*whole, *each)
+    )
 
 
 def points(one: Range, result: LimitResult | GoalResult) -> tuple[str, str, str]:

@@ -14,7 +14,7 @@ from steadfall.report.cautions import CAUTIONS
 from steadfall.report.curves import spoken
 from steadfall.report.figure import draw_figure
 from steadfall.report.items import goal_items, limit_items, verdict
-from steadfall.report.odds import HEAD, driver_words, heading, odds_rows
+from steadfall.report.odds import HEAD, driver_words, heading, odds_rows, whole_rows
 from steadfall.report.packed import packed
 from steadfall.report.sheets import first_figure, whole_figure
 from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
@@ -76,6 +76,7 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "circuits": _circuit_rows(prediction),
         "odds": odds_rows(prediction),
         "odds_head": HEAD,
+        "odds_whole": () if prediction.bands is None else whole_rows(prediction.bands),
         "odds_heading": "" if prediction.bands is None else heading(prediction.bands),
         "drivers": "" if prediction.bands is None else driver_words(prediction.bands),
         "strains": strain_rows(prediction),

@@ -42,7 +42,7 @@ def _row(strain: Strain) -> StrainRow:
     )
 
 
-STEAM_HEAD = ("Steam", "out kg", "peak kg/min", "when", "stopped water", "water left kg", "flashes to m3")
+STEAM_HEAD = ("Steam", "out kg", "peak kg/min", "when", "stops water", "left kg", "flashes m3")
 
 
 def steam_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:

@@ -12,7 +12,7 @@ from steadfall.predict.reading import PRESSURE, clock
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.report.curves import spoken
 from steadfall.report.items import Item, goal_items, limit_items, verdict
-from steadfall.report.odds import HEAD, driver_words, heading, odds_rows
+from steadfall.report.odds import HEAD, driver_words, heading, odds_rows, whole_rows
 from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
 
 WIDTH = 100
@@ -86,9 +86,10 @@ def _odds(prediction: Prediction, width: int) -> str:
     bands = prediction.bands
     if bands is None:
         return ""
-    rows = [("Bands", *HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
-    words = _wrapped(driver_words(bands), width) if bands.drivers else ()
-    return "\n".join([*_wrapped(heading(bands), width), "", _table(rows), *words])
+    whole = [("Bands", "kept in"), *((INDENT + first, share) for first, share in whole_rows(bands))]
+    rows = [("Points", *HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
+    words = ["", *_wrapped(driver_words(bands), width)] if bands.drivers else []
+    return "\n".join([_table(whole), "", _table(rows), "", *_wrapped(heading(bands), width), *words])
 
 
 def _stages(prediction: Prediction, width: int) -> str:
@@ -133,12 +134,12 @@ def _strains(prediction: Prediction) -> str:
     """What the plant went through against what it is rated for, and the steam."""
     if not prediction.strains:
         return ""
-    rows: list[tuple[str, ...]] = [("What the plant goes through", "", "worst", "when", "allowed", "")]
+    rows: list[tuple[str, ...]] = [("", "", "worst", "when", "allowed", "")]
     rows += [
         (INDENT + row.about, row.what, row.worst, row.when, row.allowed, row.verdict) for row in strain_rows(prediction)
     ]
     steam = [STEAM_HEAD, *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
-    return f"{_table(rows)}\n\n{_table(steam)}"
+    return f"What the plant goes through\n{_table(rows)}\n\n{_table(steam)}"
 
 
 def _valves(prediction: Prediction) -> str:
