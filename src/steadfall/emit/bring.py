@@ -25,7 +25,9 @@ def bring(plan: Plan, code: Path, map_file: Path | None = None) -> Network:
     if map_file is None:
         network = read_st(text, code.name, structured_text(plan).names, lenient=True)
     else:
-        network = read_st(text, code.name, read_map(map_file))
+        names = read_map(map_file)
+        network = read_st(text, code.name, names)
+        return stand_in(plan, network, code.name, frozenset(names.values()))
     return stand_in(plan, network, code.name)
 
 

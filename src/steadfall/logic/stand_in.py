@@ -6,7 +6,7 @@ network has besides is its own affair. An input of the plan that the network nev
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from attrs import evolve
 
@@ -21,9 +21,12 @@ from steadfall.source import Mark, PlanError, Problem
 EXAMPLE = "upper_mist: upper.mist"
 
 
-def stand_in(plan: Plan, network: Network, name: str) -> Network:
-    """The network with the plan's inputs and outputs in their order; `name` is its text's. Raises PlanError."""
-    problems = [*_inputs(plan, network, name), *_outputs(plan, network, name)]
+def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = ()) -> Network:
+    """The network with the plan's inputs and outputs in their order; `name` is its text's. Raises PlanError.
+
+    A valve must be an output, or one of the `mapped` signals: a like name within a block commands nothing.
+    """
+    problems = [*_inputs(plan, network, name), *_outputs(plan, network, name, mapped)]
     if problems:
         raise PlanError(problems)
     known = {row.name: row for row in network.inputs}
@@ -55,8 +58,8 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
             yield Problem(mark, "wrong-kind", "", read, f"a {_type(item.kind).value}")
 
 
-def _outputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
-    types = {row.name: row.type for row in network.assignments}
+def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -> Iterable[Problem]:
+    types = {row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped}
     for valve in valves(plan):
         if types.get(valve) is not Type.BOOL:
             near = did_you_mean(valve, network.outputs)

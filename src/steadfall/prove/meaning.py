@@ -154,6 +154,14 @@ def _arithmetic(node: Any, run: Pass, exact: Callable[[float, float], float]) ->
     return run.reading(min(corners), max(corners))
 
 
+def _sum(node: Any, run: Pass, exact: Callable[[Any, Any], Any]) -> Any:
+    """A sum or difference; of whole numbers it stops at +-2^53."""
+    if type_of(node) is Type.REAL:
+        return _arithmetic(node, run, exact)
+    total, most = exact(run.value(node.left), run.value(node.right)), z3.IntVal(LARGEST)
+    return z3.If(total > most, most, z3.If(total < -most, -most, total))
+
+
 def _limit(node: nodes.Limit, run: Pass) -> Real:
     low, value, high = run.value(node.low), run.value(node.value), run.value(node.high)
     (a, _), (b, c), (_, d) = ends(low), ends(value), ends(high)
@@ -265,8 +273,8 @@ MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {
     nodes.Compare: _compare,
     nodes.Select: lambda node, run: choose(run.value(node.when), run.value(node.then), run.value(node.otherwise)),
     nodes.Mux: _mux,
-    nodes.Add: lambda node, run: _arithmetic(node, run, lambda a, b: a + b),
-    nodes.Subtract: lambda node, run: _arithmetic(node, run, lambda a, b: a - b),
+    nodes.Add: lambda node, run: _sum(node, run, lambda a, b: a + b),
+    nodes.Subtract: lambda node, run: _sum(node, run, lambda a, b: a - b),
     nodes.Multiply: lambda node, run: _arithmetic(node, run, lambda a, b: a * b),
     nodes.Least: lambda node, run: _arithmetic(node, run, lambda a, b: a if a < b else b),
     nodes.Greatest: lambda node, run: _arithmetic(node, run, lambda a, b: a if a > b else b),
