@@ -8,6 +8,8 @@ from tests.physics.conduction import CONDUCTION
 from tests.physics.convection import CONVECTION
 from tests.physics.convergence import CONVERGENCE
 from tests.physics.damage import DAMAGE
+from tests.physics.hosts import HOSTS
+from tests.physics.limits import LIMITS
 from tests.physics.lumps import LUMPS
 from tests.physics.materials import MATERIALS
 from tests.physics.pulses import PULSES
@@ -20,7 +22,9 @@ GROUPS: tuple[Group, ...] = (
     CONVECTION,
     BOILING,
     LUMPS,
+    LIMITS,
     CONDUCTION,
+    HOSTS,
     MATERIALS,
     DAMAGE,
     CONVERGENCE,
