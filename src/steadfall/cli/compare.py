@@ -1,13 +1,16 @@
-"""`steadfall compare`: two plans, equal in what they do for ever, or the shortest run on which they part."""
+"""`steadfall compare`: a plan and another, or a controller's text: equal for ever, or the shortest parting."""
 
 from __future__ import annotations
 
 import difflib
+import hashlib
+from pathlib import Path
 from typing import Any
 
 import click
 
 from steadfall.cli.guard import BAD, GOOD, print_json
+from steadfall.emit.bring import bring
 from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
@@ -15,24 +18,39 @@ from steadfall.plan.write import write
 from steadfall.prove.compare import EQUAL, PARTS, SECOND, Comparison, compare
 from steadfall.report.strips_text import Moment, strips_text
 
+TEXTS = (".st", ".txt")
+
 
 @click.command("compare")
 @click.argument("first", metavar="PLAN")
 @click.argument("second", metavar="OTHER")
 @click.option(
+    "--map",
+    "names",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Lines `name in the text: signal`; else the names that emit gives.",
+)
+@click.option(
     "--limit", metavar="SECONDS", default=60.0, type=click.FloatRange(min=0.1), help="For the whole; 60 if left out."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def command(first: str, second: str, limit: float, as_json: bool) -> int:
+def command(first: str, second: str, names: Path | None, limit: float, as_json: bool) -> int:
     """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
 
-    Exit code 1 when they part, or when neither is known.
+    OTHER is a plan, or structured text from the controller (a name that ends with .st or .txt). Exit code 1 when they
+    part, or when neither is known.
     """
-    one, two = read_file(first), read_file(second)
-    found = compare(one, build(one), build(two), limit)
-    changed = changes_of(one, two)
+    one = read_file(first)
+    if Path(second).suffix.lower() in TEXTS:
+        code = Path(second)
+        found, changed = compare(one, build(one), bring(one, code, names), limit), None
+        digest = hashlib.sha256(code.read_bytes()).hexdigest()
+    else:
+        two = read_file(second)
+        found, changed, digest = compare(one, build(one), build(two), limit), changes_of(one, two), two.digest
     if as_json:
-        print_json(as_dict(found, one, two, changed))
+        print_json(as_dict(found, (one.digest, digest), changed))
     else:
         click.echo(show(found, changed))
     return GOOD if found.verdict == EQUAL and not found.first_only and not found.second_only else BAD
@@ -44,11 +62,12 @@ def changes_of(one: Plan, two: Plan) -> list[str]:
     return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
 
 
-def show(found: Comparison, changed: list[str]) -> str:
+def show(found: Comparison, changed: list[str] | None) -> str:
     """The result in words, and where they part the two output traces side by side."""
     rows = [f"- only the first has {name}" for name in found.first_only]
     rows += [f"- only the second has {name}" for name in found.second_only]
-    rows += ["what the plans say differently:", *(f"  {line}" for line in changed or ["(nothing)"])]
+    if changed is not None:
+        rows += ["what the plans say differently:", *(f"  {line}" for line in changed or ["(nothing)"])]
     if found.verdict == EQUAL:
         checked = ", checked again by cvc5" if found.rechecked else ""
         rows.append(f"equal for ever: {', '.join(found.outputs)} ({found.engine}, {found.seconds:.1f} s{checked})")
@@ -69,12 +88,12 @@ def _strip(found: Comparison) -> str:
     return strips_text(found.trace, names, (max(0, end - 120_000), max(1, end)), moment=Moment(end, "here they part"))
 
 
-def as_dict(found: Comparison, one: Plan, two: Plan, changed: list[str]) -> dict[str, Any]:
-    """The result in stable names."""
+def as_dict(found: Comparison, digests: tuple[str, str], changed: list[str] | None) -> dict[str, Any]:
+    """The result in stable names; `changed` is null where a text was compared."""
     return {
         "steadfall": 1,
         "verdict": found.verdict,
-        "digests": [one.digest, two.digest],
+        "digests": list(digests),
         "outputs": list(found.outputs),
         "only_first": list(found.first_only),
         "only_second": list(found.second_only),

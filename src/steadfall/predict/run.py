@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from steadfall.logic.build import build
 from steadfall.logic.network import Network
+from steadfall.logic.stand_in import with_stages
 from steadfall.plan.model import Plan
 from steadfall.plant.grid import Grid, lay_out
 from steadfall.plant.kernel import observe
@@ -44,15 +45,20 @@ def coarse(plan: Plan, jitter_seed: int | None = None) -> Settings:
 
 
 def predict(
-    plan: Plan, scenario: str | None = None, settings: Settings | None = None, watcher: Watcher | None = None
+    plan: Plan,
+    scenario: str | None = None,
+    settings: Settings | None = None,
+    watcher: Watcher | None = None,
+    network: Network | None = None,
 ) -> Prediction:
     """Predict what a plan does in a scenario (default: the strongest call until every goal is reached).
 
-    Raises PlanError when the plan has no such scenario.
+    `network` is what the controller does, where that is not the plan's own: a text that `logic.stand_in` lets stand in
+    for it. Raises PlanError when the plan has no such scenario.
     """
     settings = settings or fine(plan)
     run = course(plan, scenario)
-    network = build(plan)
+    network = build(plan) if network is None else with_stages(plan, network)
     program = compile_network(network)
     grid = lay_out(plan, settings.cells, settings.step)
     return Run(plan, run, settings, network, program, grid).through(watcher or _nobody)
