@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import commands, coupled, plant_speed, scan_speed, stiff
+from benchmarks import bands, commands, coupled, plant_speed, scan_speed, stiff
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     coupled.rows,
     coupled.coarse_rows,
+    bands.rows,
     plant_speed.rows,
     scan_speed.rows,
     stiff.rows,
