@@ -99,3 +99,13 @@ def test_a_missing_optional_package_is_a_sentence(
 def test_wrong_options_are_2(options: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", BARREL, *options]) == 2
     assert "Usage" in capsys.readouterr().err
+
+
+@pytest.mark.slow
+def test_bands_on_processes_of_their_own(capsys: pytest.CaptureFixture[str]) -> None:
+    code = main(["predict", BARREL, "--coarse", "--json", "--band", "10"])
+    found = json.loads(capsys.readouterr().out)["bands"]
+    assert code in (0, 1)
+    assert found["runs"] == 10
+    assert found["good"]["low"] <= found["good"]["share"] <= found["good"]["high"]
+    assert [one["runs"] for one in found["each"]] == [10] * len(found["each"])

@@ -42,6 +42,7 @@ def _row(strain: Strain) -> StrainRow:
     )
 
 
+TIMES = {0: "never", 1: "once", 2: "twice"}
 STEAM_HEAD = ("Steam", "out kg", "peak kg/min", "when", "stops water", "left kg", "flashes m3")
 
 
@@ -53,7 +54,7 @@ def steam_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
             f"{use.steam_out:.1f}",
             FLOW.number(use.peak_steam),
             clock(use.peak_steam_ms),
-            f"{use.geysers} times" if use.geysers else "never",
+            TIMES.get(use.geysers, f"{use.geysers} times"),
             f"{use.liquid_left:.2f}",
             f"{use.flash_volume:.2g}" if use.flash_volume else "-",
         )
