@@ -51,8 +51,8 @@ def command(
 ) -> int:
     """Predict the cool-down of PLAN: limits, goals, water, air, openings, balances.
 
-    A prediction before fitting to the real plant is an estimate. Exit code 1 when a limit is broken, a goal is
-    missed or the books do not close.
+    A prediction before fitting to the real plant is an estimate. Exit code 1 when a limit or a rating is
+    broken, a goal is missed or the books do not close.
     """
     found = read_file(plan)
     settings = coarse(found, jitter) if quick else fine(found, jitter)
