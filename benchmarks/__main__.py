@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import bands, commands, coupled, plant_speed, scan_speed, stiff
+from benchmarks import bands, code, commands, coupled, plant_speed, scan_speed, stiff
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
@@ -14,6 +14,8 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     plant_speed.rows,
     scan_speed.rows,
     stiff.rows,
+    code.rows,
+    code.compare_rows,
     commands.rows,
     commands.fresh_rows,
 )

@@ -10,8 +10,10 @@ from statistics import median
 from benchmarks.table import Row
 from steadfall.emit.papers import papers
 from steadfall.emit.structured_text import structured_text
+from steadfall.logic.build import build
 from steadfall.logic.read_st import read_st
 from steadfall.plan.read import read_file
+from steadfall.prove.compare import EQUAL, compare
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 LINES = 2000
@@ -45,6 +47,15 @@ def rows() -> Iterable[Row]:
     text = long_text()
     lines = len(text.splitlines())
     yield Row(f"read a structured text of {lines:,} lines", timed(lambda: read_st(text, "long.st")), "s", 1.0)
+
+
+def compare_rows() -> Iterable[Row]:
+    """The demo plan against its own text, proved equal and checked again by the second solver."""
+    plan = read_file(PRESS)
+    emitted = structured_text(plan)
+    found = compare(plan, build(plan), read_st(emitted.text, "press.st", emitted.names))
+    assert found.verdict == EQUAL
+    yield Row("compare the demo plan with its text", found.seconds, "s", 20.0)
 
 
 def timed(what: object) -> float:

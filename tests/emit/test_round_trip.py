@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 from hypothesis import assume, given, settings
@@ -25,7 +26,7 @@ from steadfall.plan.read import read_file
 from steadfall.source import PlanError
 from tests.emit.agreement import assert_same
 from tests.emit.flat import flat
-from tests.examples import EXAMPLES
+from tests.examples import EXAMPLES, ROOT
 from tests.logic import plans
 from tests.logic.networks import TRACES, networks
 from tests.logic.test_properties import PLAN as ALL_DOSES
@@ -68,6 +69,16 @@ def test_a_plan_read_back_does_the_same(name: str) -> None:
         assert_same(network, back, [*network.outputs, *stages, "permitted", "tripped"], trace(network, seed, 600))
 
 
+@pytest.mark.parametrize("path", sorted((ROOT / "tests" / "plans" / "good").glob("*.yaml")), ids=lambda path: path.stem)
+def test_every_good_plan_has_a_block_per_type_and_reads_back(path: Path) -> None:
+    plan = read_file(path)
+    emitted, network = structured_text(plan), build(plan)
+    used = {circuit.type for circuit in plan.circuits.values()}
+    assert emitted.text.count("\nFUNCTION_BLOCK ") == len(used)
+    back = read_st(emitted.text, "plan.st", emitted.names)
+    assert_same(network, back, network.outputs, trace(network, 1, 250))
+
+
 @pytest.mark.parametrize("name", PLANS)
 def test_circuits_written_alike_do_the_same(name: str) -> None:
     plan = PLANS[name]
@@ -76,7 +87,7 @@ def test_circuits_written_alike_do_the_same(name: str) -> None:
         assert_same(wanted, got, wanted.outputs, trace(wanted, seed, 400))
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(networks(), TRACES)
 def test_any_network_read_back_does_the_same(network: Network, rows: list[tuple[int, Mapping[str, Value]]]) -> None:
     constants = [node for row in network.assignments for node in walk(row.node) if isinstance(node, Constant)]
