@@ -65,8 +65,8 @@ def kernel(function: F) -> F:
 def lean_kernel(function: F) -> F:
     """Compile as `kernel` does, without counting references to arrays: for functions that make no array of their own.
 
-    Handing an array on costs two atomic operations otherwise, which took a quarter of the plant's step. numba offers the
-    switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
+    Handing an array on costs two atomic operations otherwise, which took a quarter of the plant's step. numba offers
+    the switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
     """
     compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False)(function)
     return compiled
