@@ -115,7 +115,7 @@ def swapped(network: Network, names: dict[str, str]) -> Network:
     for row in network.assignments:
         rows.append(attrs.evolve(row, name=f"{row.name}.coil") if row.name in names else row)
     used = {row.name: f"{row.name}.coil" for row in network.assignments if row.name in names}
-    rows = [attrs.evolve(row, node=renamed(row.node, used)) for row in rows]
+    rows = [attrs.evolve(row, node=renamed(row.node, used, used)) for row in rows]
     kinds = {row.name: row for row in network.assignments}
     for name, other in names.items():
         read = nodes.Read(f"{other}.coil", kinds[other].type)

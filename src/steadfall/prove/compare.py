@@ -7,7 +7,7 @@ after as a requirement is. What only one of them has is listed and not compared.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import attrs
@@ -21,6 +21,7 @@ from steadfall.logic.trace import Trace
 from steadfall.logic.types import children
 from steadfall.plan.model import Plan
 from steadfall.prove import bounded, recheck, spacer
+from steadfall.prove.alike import Alike, alike
 from steadfall.prove.certificate import Certificate, script, text_of
 from steadfall.prove.cone import cone
 from steadfall.prove.drive import course, driver, run, scans_of
@@ -51,17 +52,18 @@ class Comparison:
     note: str = ""
 
 
-def renamed(node: Node, names: Mapping[str, str]) -> Node:
-    """A node that reads other names."""
+def renamed(node: Node, names: Mapping[str, str], last: Mapping[str, str] | None = None) -> Node:
+    """A node that reads other names; `last`: others for what it reads of the last scan."""
+    last = names if last is None else last
     given: dict[str, object] = {}
     for row in attrs.fields(type(node)):
         value = getattr(node, row.name)
         if isinstance(value, tuple):
-            given[row.name] = tuple(renamed(part, names) for part in value)
+            given[row.name] = tuple(renamed(part, names, last) for part in value)
         elif row.name in ("name", "timer", "event") and isinstance(node, Read | Previous | Elapsed | Since):
-            given[row.name] = names.get(value, value)
+            given[row.name] = (last if isinstance(node, Previous | Since) else names).get(value, value)
         elif any(value is part for part in children(node)):
-            given[row.name] = renamed(value, names)
+            given[row.name] = renamed(value, names, last)
     return attrs.evolve(node, **given)  # type: ignore[arg-type]
 
 
@@ -77,7 +79,7 @@ def product(first: Network, second: Network) -> Network:
     ]
     own = {row.name for row in first.assignments}
     rows = [*first.assignments]
-    rows += [attrs.evolve(row, name=names[row.name], node=renamed(row.node, names)) for row in second.assignments]
+    rows += _second(second, names, alike(first, second))
     both = [name for name in first.outputs if name in second.outputs and name in own]
     for name in both:
         apart = different(Read(name, Type.BOOL), Read(name + SECOND, Type.BOOL))
@@ -85,6 +87,16 @@ def product(first: Network, second: Network) -> Network:
     parts = any_of(Read(f"{name}:{PARTED}", Type.BOOL) for name in both)
     rows.append(Assignment(PARTED, Type.BOOL, parts, False))
     return Network(tuple(inputs), tuple(rows), ())
+
+
+def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterable[Assignment]:
+    """The rows of the second network; what the first has already is read there."""
+    now = {**names, **common.twins}
+    last = {name: name if name in common.same else new for name, new in names.items()}
+    for row in second.assignments:
+        twin = common.twins.get(row.name)
+        node = renamed(row.node, now, last) if twin is None else Read(twin, row.type, mark=row.mark)
+        yield attrs.evolve(row, name=names[row.name], node=node)
 
 
 def compare(plan: Plan, first: Network, second: Network, seconds: float = 60.0) -> Comparison:

@@ -177,14 +177,15 @@ def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
     here = equal(stage_of(circuit), whole(number))
     opens, shuts = all_of((now, opposite(before))), all_of((before, opposite(now)))
     age = watch.since(f"{label}:open", opens, dose.open_ms + longest, mark)
-    rest = watch.since(f"{label}:shut", shuts, max(dose.shut_ms, valve.shortest_shut_ms + longest + 1), mark)
-    rested = at_least(rest, ms(valve.shortest_shut_ms + longest + 1))
+    rest = watch.since(f"{label}:shut", shuts, dose.shut_ms, mark)
+    enough = valve.shortest_shut_ms + longest + 1
+    rested = at_least(watch.since(f"{label}:rest", shuts, enough, mark), ms(enough))
     full, began, pause = f"{label}:full", f"{label}:began", f"{label}:pause"
     cut = watch.cut(name, label)
     whole_one, any_one, paused = (Previous(one, Type.BOOL) for one in (full, began, pause))
     watch.sheet.put(full, all_of((here, now, any_of((all_of((opens, rested)), all_of((before, whole_one)))))), mark)
     watch.sheet.put(began, all_of((here, now, any_of((opens, all_of((before, any_one)))))), mark)
-    ended = all_of((whole_one, shuts, opposite(cut)))
+    ended = all_of((any_one, shuts, opposite(cut), at_least(age, ms(dose.open_ms))))
     watch.sheet.put(pause, all_of((here, opposite(now), any_of((ended, paused)))), mark)
     words = f"Each dose of {name} in {place} that begins from rest lasts {time(dose.open_ms)}"
     words += ", unless the stage ends or it is cut."
@@ -196,8 +197,21 @@ def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
     watch.require(said, all_of((here, any_one, at_least(age, ms(dose.open_ms + longest)))), all_of((here, any_one)))
     words = f"After a whole dose of {name} in {place} it is shut for {time(dose.shut_ms)} at least."
     said = Said(f"{label}.pauses", words, (mark,), (name, f"{circuit}.stage"), circuit)
+    _resumes(watch, (name, place, label), dose, all_of((here, paused, opposite(cut))))
     again = all_of((here, paused, opens))
     watch.require(said, all_of((again, less(rest, ms(dose.shut_ms)))), again)
+
+
+def _resumes(watch: Watch, names: tuple[str, str, str], dose: Dose, waits: Node) -> None:
+    """After a pause the next dose comes."""
+    name, place, label = names
+    longest, mark = watch.plan.scan.longest_ms, dose.at.own
+    most = dose.shut_ms + (longest if dose.clock == "restart" else 3 * longest)
+    rest = watch.since(f"{label}:pause", command(name), most + longest, mark)
+    words = f"After a whole dose of {name} in {place} the next comes within {time(most)}, unless the stage ends."
+    said = Said(f"{label}.resumes", words, (mark,), (name, f"{circuit_of(name)}.stage"), circuit_of(name))
+    late = all_of((waits, opposite(command(name)), at_least(rest, ms(most + longest))))
+    watch.require(said, late, all_of((waits, command(name))))
 
 
 SEQUENCE_AND_DOSES: tuple[Callable[[Watch], None], ...] = (

@@ -23,7 +23,7 @@ def invariant(model: Model, bad: Any, seconds: float) -> Any | bool | None:
     engine = z3.Fixedpoint()
     engine.set(engine="spacer", timeout=max(1, int(seconds * 1000)))
     engine.set("spacer.order_children", 2)
-    engine.set("spacer.weak_abs", False)  # tried both: without it the dose pauses are not proved in 3 s
+    engine.set("spacer.weak_abs", weak)
     engine.register_relation(holds)
     engine.declare_var(*state, *model.inputs)
     before = z3.And(holds(*state), model.ends, model.allowed)

@@ -1,0 +1,105 @@
+"""Which signals of two networks are the same, as far as their wording tells: no solver is asked.
+
+Rule of this file: every expression gets a number, equal expressions over equal leaves the same one. A last value is a
+common leaf while both networks have that signal, with one first value, and it still has one number in both; what loses
+its number takes with it what was built on it, until nothing changes. What is left is equal in every scan by
+induction: it begins alike, and each scan does the same with the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+
+import attrs
+from attrs import define, field
+
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import (
+    And,
+    Constant,
+    Elapsed,
+    Node,
+    Not,
+    Or,
+    Previous,
+    Read,
+    ResetDominant,
+    SetDominant,
+    Since,
+    Type,
+)
+from steadfall.logic.types import children
+
+
+@define
+class Alike:
+    """What the second network has in common with the first."""
+
+    same: frozenset[str]  # signals of one name that are equal in every scan, the first included
+    twins: Mapping[str, str]  # signal of the second -> an equal one of the first, by value in a scan
+
+
+def alike(first: Network, second: Network) -> Alike:
+    """The signals that both have, as far as it can be seen from how they are written."""
+    begins = {row.name: (row.type, row.initial) for row in first.assignments}
+    same = frozenset(row.name for row in second.assignments if begins.get(row.name) == (row.type, row.initial))
+    while True:
+        numbers: dict[Hashable, int] = {}
+        one, two = (_Numbers(which, same, numbers).of(network) for which, network in enumerate((first, second)))
+        kept = frozenset(name for name in same if one[name] == two[name])
+        if kept == same:
+            known = {number: name for name, number in reversed(one.items())}
+            return Alike(same, {name: known[number] for name, number in two.items() if number in known})
+        same = kept
+
+
+def _written_out(name: str, latch: SetDominant | ResetDominant) -> Node:
+    """A latch as what it is made of; some texts write it so."""
+    last, kept = Previous(name, Type.BOOL), Not(latch.reset)
+    if isinstance(latch, SetDominant):
+        return Or((latch.set, And((kept, last))))
+    return And((kept, Or((latch.set, last))))
+
+
+@define
+class _Numbers:
+    which: int  # network
+    same: frozenset[str]
+    numbers: dict[Hashable, int]
+    rows: dict[str, int] = field(factory=dict)
+
+    def of(self, network: Network) -> dict[str, int]:
+        """The number of every signal."""
+        values = {row.name: self._number(("input", row.name, row.type)) for row in network.inputs}
+        self.rows = dict(values)
+        for row in network.assignments:
+            self.rows[row.name] = self._row(row)
+        return {name: number for name, number in self.rows.items() if name not in values}
+
+    def _row(self, row: Assignment) -> int:
+        if isinstance(row.node, SetDominant | ResetDominant):
+            return self.node(_written_out(row.name, row.node))
+        number = self.node(row.node)
+        # A block begins with the signal's first value; it keeps its state alike from there on.
+        return self._number(("block", number, row.initial, row.type)) if row.is_block else number
+
+    def _number(self, key: Hashable) -> int:
+        return self.numbers.setdefault(key, len(self.numbers))
+
+    def _last(self, name: str) -> Hashable:
+        return name if name in self.same else (self.which, name)
+
+    def node(self, node: Node) -> int:
+        """The number of an expression."""
+        if isinstance(node, Read):
+            return self.rows[node.name]
+        if isinstance(node, Constant):
+            return self._number(("constant", node.type, repr(node.value)))
+        if isinstance(node, Previous):
+            return self._number(("last", self._last(node.name), node.type))
+        if isinstance(node, Elapsed):
+            return self._number(("elapsed", self.rows[node.timer]))
+        if isinstance(node, Since):
+            return self._number(("since", self._last(node.event), node.limit_ms))
+        rest = tuple(getattr(node, row.name) for row in attrs.fields(type(node)) if row.name in ("op", "step_ms"))
+        return self._number((type(node), rest, *(self.node(part) for part in children(node))))

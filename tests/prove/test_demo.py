@@ -1,0 +1,76 @@
+"""The demo plan's list, the command, stored proofs."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from steadfall.cli import main
+from steadfall.prove import recheck
+from steadfall.prove.certificate import Certificate, script
+from steadfall.prove.cone import cone
+from steadfall.prove.requirements import watched
+from tests.prove.fates import doubtful, fate
+from tests.prove.mutants import mutants
+from tests.prove.plans import DEMO, demo
+
+NAME = "upper.drain.at_rest"
+
+
+def test_the_demo_plan_has_a_long_list_each_with_a_place() -> None:
+    rows = watched(demo()).required
+    assert len(rows) >= 40
+    assert len({row.name for row in rows}) == len(rows)
+    assert all(row.marks[0].line for row in rows)
+    assert all(row.sentence.endswith(".") for row in rows)
+
+
+def test_the_command_proves_stores_and_checks_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["digest"] == demo().digest
+    (row,) = found["requirements"]
+    assert (row["name"], row["verdict"], row["rechecked"]) == (NAME, "proved", True)
+    assert row["plan_lines"][0]["line"] > 0
+    assert main(["prove", str(DEMO), "--recheck", "--out", str(tmp_path)]) == 0
+    assert "checked again by cvc5" in capsys.readouterr().out
+
+
+def test_a_stored_proof_does_not_pass_for_another_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path)])
+    other = tmp_path / "other.yaml"
+    other.write_text(DEMO.read_text(encoding="utf-8") + "# another text\n", encoding="utf-8")
+    capsys.readouterr()
+    assert main(["prove", str(other), "--recheck", "--out", str(tmp_path)]) == 3
+    assert "another plan" in capsys.readouterr().err
+
+
+def test_a_forged_invariant_is_found_out() -> None:
+    of = watched(demo())
+    row = next(one for one in of.required if one.name == "upper.reaches_idle")
+    part = of.model(cone(of.network, [row.bad]))
+    forged = Certificate("(= |last:upper.stage| 0)")
+    assert recheck.answers(script(part, part.values[row.bad], forged)) != ["unsat"] * 3
+    assert not recheck.holds(script(part, part.values[row.bad], Certificate("true")))
+
+
+def test_an_unknown_requirement_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", str(DEMO), "--only", "no.such"]) == 1
+    assert "no requirement is called 'no.such'" in capsys.readouterr().err
+
+
+SAMPLE = (
+    "no sweep in soaking",
+    "trip with reset first",
+    "climbs straight to full",
+    "permissive dropped from the guard",
+)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", SAMPLE)
+def test_a_seeded_fault_is_refuted(name: str) -> None:
+    one = next(row for row in mutants(DEMO.read_text(encoding="utf-8")) if row.name == name)
+    assert fate(demo(), one, doubtful(demo())).fate == "refuted"
