@@ -43,9 +43,12 @@ def alike(first: Network, second: Network) -> Alike:
     """The signals that both have, as far as it can be seen from how they are written."""
     begins = {row.name: (row.type, row.initial) for row in first.assignments}
     same = frozenset(row.name for row in second.assignments if begins.get(row.name) == (row.type, row.initial))
+    given = frozenset((row.name, row.type) for row in first.inputs)
+    shared = frozenset(row.name for row in second.inputs if (row.name, row.type) in given)
     while True:
         numbers: dict[Hashable, int] = {}
-        one, two = (_Numbers(which, same, numbers).of(network) for which, network in enumerate((first, second)))
+        leaves = same | shared
+        one, two = (_Numbers(which, leaves, numbers).of(network) for which, network in enumerate((first, second)))
         kept = frozenset(name for name in same if one[name] == two[name])
         if kept == same:
             known = {number: name for name, number in reversed(one.items())}
@@ -64,7 +67,7 @@ def _written_out(name: str, latch: SetDominant | ResetDominant) -> Node:
 @define
 class _Numbers:
     which: int  # network
-    same: frozenset[str]
+    leaves: frozenset[str]  # signals whose last value is the same in both
     numbers: dict[Hashable, int]
     rows: dict[str, int] = field(factory=dict)
 
@@ -87,7 +90,7 @@ class _Numbers:
         return self.numbers.setdefault(key, len(self.numbers))
 
     def _last(self, name: str) -> Hashable:
-        return name if name in self.same else (self.which, name)
+        return name if name in self.leaves else (self.which, name)
 
     def node(self, node: Node) -> int:
         """The number of an expression."""
