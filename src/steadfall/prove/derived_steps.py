@@ -197,21 +197,22 @@ def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
     watch.require(said, all_of((here, any_one, at_least(age, ms(dose.open_ms + longest)))), all_of((here, any_one)))
     words = f"After a whole dose of {name} in {place} it is shut for {time(dose.shut_ms)} at least."
     said = Said(f"{label}.pauses", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    _resumes(watch, (name, place, label), dose, all_of((here, paused, opposite(cut))))
+    _comes_again(watch, (name, place, label), dose, all_of((here, opposite(cut))))
     again = all_of((here, paused, opens))
     watch.require(said, all_of((again, less(rest, ms(dose.shut_ms)))), again)
 
 
-def _resumes(watch: Watch, names: tuple[str, str, str], dose: Dose, waits: Node) -> None:
-    """After a pause the next dose comes."""
+def _comes_again(watch: Watch, names: tuple[str, str, str], dose: Dose, may: Node) -> None:
+    """Doses keep coming; one may be skipped where the shortest pause of the valve covers it."""
     name, place, label = names
-    longest, mark = watch.plan.scan.longest_ms, dose.at.own
-    most = dose.shut_ms + (longest if dose.clock == "restart" else 3 * longest)
-    rest = watch.since(f"{label}:pause", command(name), most + longest, mark)
-    words = f"After a whole dose of {name} in {place} the next comes within {time(most)}, unless the stage ends."
-    said = Said(f"{label}.resumes", words, (mark,), (name, f"{circuit_of(name)}.stage"), circuit_of(name))
-    late = all_of((waits, opposite(command(name)), at_least(rest, ms(most + longest))))
-    watch.require(said, late, all_of((waits, command(name))))
+    scan, circuit, mark = watch.plan.scan.longest_ms, circuit_of(name), dose.at.own
+    spare = watch.plan.circuits[circuit].delay_doses_ms + valve_of(watch, name).shortest_shut_ms
+    most = 2 * dose.shut_ms + dose.open_ms + spare + 8 * scan
+    age = watch.since(f"{label}:without", any_of((command(name), opposite(may))), most, mark)
+    words = f"In {place} a dose of {name} comes within {time(most)}, unless it is cut."
+    said = Said(f"{label}.comes_again", words, (mark,), (name, f"{circuit}.stage"), circuit)
+    late = all_of((may, opposite(command(name)), at_least(age, ms(most))))
+    watch.require(said, late, all_of((may, command(name))))
 
 
 SEQUENCE_AND_DOSES: tuple[Callable[[Watch], None], ...] = (

@@ -14,7 +14,7 @@ from steadfall.prove.step import Model
 NAME = "fixed point"
 
 
-def invariant(model: Model, bad: Any, seconds: float) -> Any | None | bool:
+def invariant(model: Model, bad: Any, seconds: float) -> Any | bool | None:
     """An invariant that excludes the violation; False where there is a way to it; None where time ran out.
 
     Tried both ways: the dose pauses of the demo plan want the weak abstraction off, a few others want it on.
@@ -25,7 +25,7 @@ def invariant(model: Model, bad: Any, seconds: float) -> Any | None | bool:
     return _ask(model, bad, seconds / 2, weak=True) if found is None else found
 
 
-def _ask(model: Model, bad: Any, seconds: float, *, weak: bool) -> Any | None | bool:
+def _ask(model: Model, bad: Any, seconds: float, *, weak: bool) -> Any | bool | None:
     state = model.state
     holds = z3.Function("holds", *(symbol.sort() for symbol in state), z3.BoolSort())
     engine = z3.Fixedpoint()
