@@ -10,10 +10,12 @@ from steadfall.emit.bring import bring
 from steadfall.emit.structured_text import structured_text
 from steadfall.logic.build import build
 from steadfall.logic.stand_in import stand_in, with_stages
+from steadfall.plan.read import read_file
 from steadfall.prove.compare import EQUAL, PARTS, SECOND, compare
 from steadfall.source import PlanError
 from tests.code.foreign.cases import CASES, Case
 from tests.emit.test_text import PRESS
+from tests.examples import EXAMPLES
 
 EMITTED = structured_text(PRESS)
 
@@ -25,8 +27,10 @@ def written(folder: Path, text: str) -> Path:
 
 
 @pytest.mark.slow
-def test_the_emitted_text_is_the_plan_for_ever(tmp_path: Path) -> None:
-    found = compare(PRESS, build(PRESS), bring(PRESS, written(tmp_path, EMITTED.text)))
+@pytest.mark.parametrize("name", sorted(EXAMPLES))
+def test_the_emitted_text_is_the_plan_for_ever(name: str, tmp_path: Path) -> None:
+    plan = read_file(EXAMPLES[name])
+    found = compare(plan, build(plan), bring(plan, written(tmp_path, structured_text(plan).text)), 120.0)
     assert (found.verdict, found.rechecked) == (EQUAL, True)
     assert not found.first_only
     assert not found.second_only

@@ -84,10 +84,11 @@ def test_head_tells_which_plan_it_is() -> None:
 
 
 def test_presets_stand_as_constants() -> None:
-    text = structured_text(PRESS).text
+    text, kind = structured_text(PRESS).text, PRESS.type_of("upper")
+    dose, step = kind.stages[0].actions["mist"].at.own, kind.finish[0].at.own
     for line in (
-        "MIST_FIRST_DOSES_OPEN : TIME := T#400ms; (* mist.first_doses.open, press.yaml:58 *)",
-        "BLOW_OUT_FOR : TIME := T#20s; (* blow_out.for, press.yaml:67 *)",
+        f"MIST_FIRST_DOSES_OPEN : TIME := T#400ms; (* mist.first_doses.open, press.yaml:{dose.line} *)",
+        f"BLOW_OUT_FOR : TIME := T#20s; (* blow_out.for, press.yaml:{step.line} *)",
         "LOWER_DELAY_DOSES : TIME := T#1s600ms;",
     ):
         assert line in text
