@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import bands, code, commands, coupled, plant_speed, scan_speed, stiff
+from benchmarks import bands, code, commands, coupled, plant_speed, proof, scan_speed, stiff
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
@@ -12,6 +12,8 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     coupled.coarse_rows,
     bands.rows,
     plant_speed.rows,
+    proof.rows,
+    proof.plain_rows,
     scan_speed.rows,
     stiff.rows,
     code.rows,

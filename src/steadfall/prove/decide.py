@@ -25,6 +25,7 @@ from steadfall.prove.watch import Required
 ONE_STEP, RUNS = "one step", "runs"
 ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAME)
 LONGEST_TRY = 20.0  # s, of one engine on one level
+SOON = 3.0  # s, for a shorter violation than a run has shown
 DEEPEST = 400  # steps of the bounded search; time ends it first
 
 
@@ -105,7 +106,7 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
     required = blank.required
     if bounded.NAME in ask.engines:
         full = watched.model(cone(watched.network, [required.bad]))
-        soon = min(until - time.monotonic(), max(2.0, ask.seconds / 4))
+        soon = min(until - time.monotonic(), min(SOON, ask.seconds / 2))
         way, _ = _search(watched, full, required.bad, soon)
         if isinstance(way, Way):
             return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way))

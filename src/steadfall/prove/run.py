@@ -104,7 +104,9 @@ def _each(of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, See
         return
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
-        waiting: set[Future[Verdict]] = {pool.submit(_job, row, ask, seen.get(row.name, Seen())) for row in chosen}
+        # The long ones first, so that no process is left with one of them at the end.
+        order = sorted(chosen, key=lambda row: "_dose." not in row.name)
+        waiting: set[Future[Verdict]] = {pool.submit(_job, row, ask, seen.get(row.name, Seen())) for row in order}
         try:
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
