@@ -106,7 +106,7 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
     required = blank.required
     if bounded.NAME in ask.engines:
         full = watched.model(cone(watched.network, [required.bad]))
-        soon = min(until - time.monotonic(), min(SOON, ask.seconds / 2))
+        soon = min(until - time.monotonic(), SOON, ask.seconds / 2)
         way, _ = _search(watched, full, required.bad, soon)
         if isinstance(way, Way):
             return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way))
