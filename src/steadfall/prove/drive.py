@@ -63,6 +63,7 @@ def driver(plan: Plan, network: Network) -> Driver:
         for part in parts(call.when)
         if isinstance(part, Signal)
     }
+    called |= {part.name for ramp in plan.ramps.values() for part in parts(ramp.when) if isinstance(part, Signal)}
     follows = {
         name: item.measures.removesuffix(".is_open")
         for name, item in plan.inputs.items()

@@ -17,7 +17,7 @@ from steadfall.prove.watch import Required
 from steadfall.source import OutsideError, PlanError, Problem
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
-SEEDS, SECONDS_OF_RUNS = 200, 4.0  # at most; ended when every requirement has been exercised
+SEEDS, SECONDS_OF_RUNS = 300, 8.0  # at most; ended when every requirement has been exercised
 WORKERS = 2
 
 
