@@ -8,6 +8,8 @@ import pytest
 from attrs import evolve
 
 from steadfall.cli import main, papers
+from steadfall.emit.structured_text import structured_text
+from steadfall.plan.read import read_file
 from steadfall.predict import frame, run
 from steadfall.predict.result import Prediction
 from steadfall.source import OutsideError
@@ -109,3 +111,28 @@ def test_bands_on_processes_of_their_own(capsys: pytest.CaptureFixture[str]) -> 
     assert found["runs"] == 10
     assert found["good"]["low"] <= found["good"]["share"] <= found["good"]["high"]
     assert [one["runs"] for one in found["each"]] == [10] * len(found["each"])
+
+
+def test_a_controllers_text_runs_in_the_plans_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The emitted text predicts what its plan predicts; the same with every dose twice as long does not."""
+    plan = read_file(EXAMPLES["press"])
+    written = structured_text(plan)
+    code, names = tmp_path / "controller.st", tmp_path / "map.yaml"
+    code.write_text(written.text, encoding="utf-8")
+    lines = [f"{name}: {signal}" for name, signal in written.names.items()]
+    names.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    press, reached = str(EXAMPLES["press"]), []
+    for options in ([], ["--code", str(code)], ["--code", str(code), "--map", str(names)]):
+        assert main(["predict", press, "--coarse", "--json", *options]) == 0
+        told = json.loads(capsys.readouterr().out)
+        assert bool(options) == any("controller.st" in note["sentence"] for note in told["notes"])
+        reached.append(told["goals"][0]["reached_s"])
+    assert reached[0] == reached[1] == reached[2]
+    code.write_text(written.text.replace("T#400ms", "T#800ms"), encoding="utf-8")
+    main(["predict", press, "--coarse", "--json", "--code", str(code)])
+    assert json.loads(capsys.readouterr().out)["goals"][0]["reached_s"] < reached[0]
+
+
+def test_bands_are_not_of_a_controllers_text(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["predict", BARREL, "--band", "10", "--code", "any.st"]) == 2
+    assert "--code" in capsys.readouterr().err

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from steadfall.cli.guard import BAD, GOOD, count, print_json, problem_json
+from steadfall.emit.panel import panel
 from steadfall.plan.advice import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
@@ -18,6 +19,7 @@ def command(plan: str, as_json: bool) -> int:
     """Read PLAN and list every problem with line and column, then advice that does not fail the check."""
     try:
         found = read_file(plan)
+        panel(found)
     except PlanError as error:
         if as_json:
             print_json(

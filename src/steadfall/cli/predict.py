@@ -6,12 +6,16 @@ import os
 from pathlib import Path
 
 import click
+from attrs import evolve
 
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
 from steadfall.cli.progress import progress
+from steadfall.cli.text import takes_text
 from steadfall.compiled import cold
+from steadfall.emit.bring import bring
 from steadfall.plan.read import read_file
+from steadfall.predict.result import Note
 from steadfall.predict.run import coarse, fine, predict
 from steadfall.predict.spread import Survey
 from steadfall.predict.surveyed import surveyed
@@ -45,21 +49,36 @@ from steadfall.report.summary import summary
     flag_value=200,
     help="After PLAN: run it N times (200) within its tolerances and the model's own uncertainty; bands and odds.",
 )
+@takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
-    plan: str, scenario: str | None, out: Path | None, quick: bool, jitter: int | None, runs: int | None, as_json: bool
+    plan: str,
+    scenario: str | None,
+    out: Path | None,
+    quick: bool,
+    jitter: int | None,
+    runs: int | None,
+    code: Path | None,
+    names: Path | None,
+    as_json: bool,
 ) -> int:
     """Predict the cool-down of PLAN: limits, goals, water, air, openings, balances.
 
     A prediction before fitting to the real plant is an estimate. Exit code 1 when a limit or a rating is
     broken, a goal is missed or the books do not close.
     """
+    if code and runs is not None:
+        raise click.UsageError("--band runs the plan's own logic; it does not go with --code")
     found = read_file(plan)
+    network = bring(found, code, names) if code else None
     settings = coarse(found, jitter) if quick else fine(found, jitter)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
     with progress() as watcher:
-        result = predict(found, scenario, settings, watcher)
+        result = predict(found, scenario, settings, watcher, network)
+    if code:
+        said = Note("", f"the logic is that of {code.name}, not the plan's own")
+        result = evolve(result, notes=(said, *result.notes))
     if runs is not None:
         with progress(lambda done: f"{done:.0f} of {runs} runs") as watcher:
             result = surveyed(result, Survey(runs, workers=os.cpu_count() or 1), watcher)
