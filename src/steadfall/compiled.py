@@ -20,7 +20,7 @@ import platformdirs
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-KERNEL_FOLDERS = ("scan", "plant", "predict")
+KERNEL_FOLDERS = ("scan", "plant", "predict", "prove")
 
 
 def fingerprint() -> str:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import sys
 from pathlib import Path
 
 import click
+from attrs import evolve
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, print_json
+from steadfall.cli.text import takes_text
+from steadfall.emit.bring import bring
 from steadfall.plan.read import read_file
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
@@ -41,6 +45,7 @@ from steadfall.report.strips_text import Moment, strips_text
 )
 @click.option("--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md.")
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
+@takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/proof.md).")
 def command(
     plan: str,
@@ -49,6 +54,8 @@ def command(
     limit: float,
     faults: tuple[str, ...],
     recheck: bool,
+    code: Path | None,
+    names: Path | None,
     as_json: bool,
 ) -> int:
     """Prove what must hold of PLAN under every input and every scan time, or show how it is broken.
@@ -56,14 +63,17 @@ def command(
     Exit code 1 when a requirement is refuted, vacuous or unknown.
     """
     found = read_file(plan)
+    if code:  # a proof of this text must not pass for one of the plan, nor of another text
+        found = evolve(found, digest=hashlib.sha256(found.digest.encode() + code.read_bytes()).hexdigest())
     stored = read_stored(_folder(out), found) if recheck else None
     wrong = read_faults(found, stored["faults"] if stored else faults)
-    of = watched(found, None, wrong)
+    network = bring(found, code, names) if code else None
+    of = watched(found, network, wrong)
     if stored:
         proof = recheck_stored(of, stored)
     else:
         with _Bar() as bar:
-            proof = prove(found, only, Ask(seconds=limit), bar.tell, faults=wrong)
+            proof = prove(found, only, Ask(seconds=limit), bar.tell, faults=wrong, network=network)
     if as_json:
         print_json(proof.as_json())
     else:

@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 
+from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
 from steadfall.prove.drive import Driver, course, driver, run, scans_of
@@ -32,11 +33,15 @@ def prove(
     tell: Teller = silent,
     *,
     faults: Faults | None = None,
+    network: Network | None = None,
     workers: int = WORKERS,
 ) -> Proof:
-    """The verdicts on a plan's requirements, or on those whose name begins with one of some words."""
+    """The verdicts on a plan's requirements, or on those whose name begins with one of some words.
+
+    `network` is what the controller does, where that is not the plan's own logic.
+    """
     begin, how = time.monotonic(), ask or Ask()
-    of = watched(plan, None, faults)
+    of = watched(plan, network, faults)
     chosen = pick(of, only)
     seen = runs(of, chosen) if RUNS in how.engines else {}
     verdicts: dict[str, Verdict] = {}
