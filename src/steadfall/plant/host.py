@@ -83,6 +83,6 @@ def gas_of(stream: GasStream) -> Gas:
 
 
 def sutherland(at_start: float, constant: float, temperature: float) -> float:
-    """Sutherland's law of viscosity or conductivity of a gas, within 4 % from 250 to 800 K."""
+    """Sutherland's law of viscosity or conductivity of a gas, within 4 % from 280 to 700 K."""
     ratio = temperature / FROM
     return float(at_start * ratio**1.5 * (FROM + constant) / (temperature + constant))

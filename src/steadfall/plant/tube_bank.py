@@ -1,8 +1,9 @@
 """Heat from a gas stream that blows across a bank of tubes, bare or with round fins.
 
-Bare: Zukauskas 1972 (Incropera 6e, eq. 7.64 and tables 7.7 and 7.8), Nu = C2 C Re^m Pr^0.36, Re with the tube's outer
-diameter and the velocity in the narrowest gap, 10 < Re < 2e6; the ranges below 1000 as in Bejan, Convection Heat
-Transfer, 4e. The factor (Pr/Pr_wall)^0.25 is 1 within 1 % for gases and left out. +-15 % (Incropera: most data).
+Bare: Zukauskas 1972 (Incropera 6e, eq. 7.64, tables 7.7 and 7.8, from memory), Nu = C2 C Re^m Pr^0.36, Re with the
+tube's outer diameter and the velocity in the narrowest gap, 10 < Re < 2e6; the ranges below 1000 as in Bejan,
+Convection Heat Transfer, 4e. The factor (Pr/Pr_wall)^0.25 is 1 within 1 % for gases and left out. +-15 % (from
+memory).
 Finned: Ganguli, Tung and Taborek 1985 as in the VDI Heat Atlas, 2e, section M1, Nu = C Re^0.6 (A/A_tube)^-0.15
 Pr^(1/3), 1e3 < Re < 1e5, 5 < A/A_tube < 30; +-10 to 25 % (range and margin from memory). The fin's efficiency is
 Schmidt's approximation (Schmidt 1949, as in VDI Heat Atlas, M1): tanh(X)/X, X = phi (d/2) sqrt(2 h/(k t)),
