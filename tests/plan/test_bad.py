@@ -13,6 +13,7 @@ from steadfall.plan.check import CHECKS
 from steadfall.plan.problems import Problems
 from steadfall.plan.read import draft, read_file, read_text
 from steadfall.source import PlanError
+from tests.hang import HANG_S
 from tests.listing import listing_of
 from tests.plan.paths import BAD
 
@@ -123,7 +124,7 @@ def test_five_megabytes(tmp_path: Path) -> None:
         read_file(path)
     assert slugs(caught.value) == ["too-large"]
     assert len(str(caught.value)) < 300
-    assert time.perf_counter() - begin < 1.0
+    assert time.perf_counter() - begin < HANG_S
 
 
 @pytest.mark.parametrize("text", ["[" * 500_000, "{a: " * 200_000, "a: " + "(" * 900_000, "- " * 400_000])
@@ -131,7 +132,7 @@ def test_deep_nesting(text: str) -> None:
     begin = time.perf_counter()
     with pytest.raises(PlanError):
         read_text(text)
-    assert time.perf_counter() - begin < 5.0
+    assert time.perf_counter() - begin < HANG_S
 
 
 def test_the_error_can_be_sent_to_another_process() -> None:

@@ -14,6 +14,7 @@ from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file, read_text
 from steadfall.plan.write import write
 from steadfall.source import PlanError
+from tests.hang import HANG_S
 from tests.plan.paths import BAD, CLEAN
 
 TEXTS = [path.read_text(encoding="utf-8") for path in CLEAN]
@@ -22,7 +23,6 @@ TOKEN = re.compile(r"[A-Za-z_.]+|[0-9.]+|\s+|\S")
 TOKENS = sorted(
     {token for text in [*TEXTS, *(path.read_text(encoding="utf-8") for path in BAD)] for token in TOKEN.findall(text)}
 )
-SLOWEST = 5.0  # s; a plan of this size takes 20 ms
 
 FEW = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -37,7 +37,7 @@ def read(reader: Callable[[str], Plan], given: str) -> Plan | None:
             raise AssertionError("a PlanError without a problem") from error
         return None
     finally:
-        assert time.perf_counter() - begin < SLOWEST
+        assert time.perf_counter() - begin < HANG_S
 
 
 def answers(text: str) -> None:

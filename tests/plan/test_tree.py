@@ -5,6 +5,7 @@ import pytest
 from steadfall.plan.problems import MOST_LISTED, Problems
 from steadfall.plan.tree import DEEPEST, LARGEST_TEXT, Items, Node, Scalar, Table, read_tree
 from steadfall.source import PlanError
+from tests.hang import HANG_S
 
 
 def tree(text: str) -> Node:
@@ -106,7 +107,7 @@ def test_an_alias_bomb_is_defused() -> None:
 def test_deep_nesting_is_refused_in_no_time(text: str) -> None:
     begin = time.perf_counter()
     assert refused(text) == ["too-deep"]
-    assert time.perf_counter() - begin < 2.0
+    assert time.perf_counter() - begin < HANG_S
 
 
 def test_block_nesting_is_refused() -> None:
@@ -117,7 +118,7 @@ def test_five_megabytes_are_refused_at_once() -> None:
     begin = time.perf_counter()
     assert refused("a: " + "x" * 5_000_000) == ["too-large"]
     assert refused("a: 1\n" * 1_000_000) == ["too-large"]
-    assert time.perf_counter() - begin < 1.0
+    assert time.perf_counter() - begin < HANG_S
 
 
 def test_the_largest_text_is_read_in_time() -> None:
@@ -125,7 +126,7 @@ def test_the_largest_text_is_read_in_time() -> None:
     text = "".join(f"k{i:06}: v\n" for i in range(rows))
     begin = time.perf_counter()
     tree(text)
-    assert time.perf_counter() - begin < 10.0  # 1 s on the machine it was written on
+    assert time.perf_counter() - begin < HANG_S
 
 
 def test_a_very_long_list_of_problems_is_counted() -> None:

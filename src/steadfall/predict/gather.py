@@ -42,7 +42,7 @@ COMPLETE = (UNTIL, FINISHED)
 # Measured by `make bench` on the example plans; repeated there with every change of the setting.
 COARSE = (
     "coarse setting, {cells} cells and scans of {ms} ms: on the example plans times and water are within 2 % of the "
-    "fine setting, but pressures of single doses up to a third too high and wall shock up to a third too low"
+    "fine setting, but pressures of single doses up to two fifths too high and wall shock up to two fifths too low"
 )
 
 
