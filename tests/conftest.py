@@ -1,4 +1,4 @@
-"""How hypothesis runs: no time limit for an example, since the machine may be busy; the same examples in every CI run."""
+"""How hypothesis runs: no time limit for an example, since the machine may be busy; the same examples in CI."""
 
 import os
 
