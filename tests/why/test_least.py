@@ -58,6 +58,8 @@ def again(history: History, scan: int, facts: set[Fact], chance: random.Random) 
         if Fact(PREVIOUS, name) not in facts:
             scanner.values[name] = any_value(kind, chance)
     for row in network.assignments:
+        if isinstance(row.node, nodes.Since):  # no time since an event is negative
+            scanner.values[row.name] = abs(scanner.values[row.name])
         if Fact(CLOCK, row.name) not in facts and row.is_block:
             scanner.clocks[row.name] = any_clock(row.node, chance)
     dt = moment.dt if DT in facts else chance.choice([0, 1, 10, 30, 1000, 10**7, chance.randint(0, 300)])
