@@ -60,8 +60,12 @@ def problem_json(problem: Problem) -> dict[str, Any]:
 
 def print_json(value: Any) -> None:
     """Print a value as JSON on stdout; a number that is not finite is null, since JSON has no word for it."""
-    json.dump(_finite(value), sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
-    sys.stdout.write("\n")
+    sys.stdout.write(json_text(value))
+
+
+def json_text(value: Any) -> str:
+    """A value as JSON text, the same on stdout and in files."""
+    return json.dumps(_finite(value), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
 def _finite(value: Any) -> Any:

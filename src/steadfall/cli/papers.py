@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from pathlib import Path
 
+from steadfall.cli.guard import json_text
 from steadfall.predict import frame
 from steadfall.predict.result import Prediction
 from steadfall.report.page import write_report
@@ -29,7 +29,7 @@ def write_papers(prediction: Prediction, folder: Path) -> list[Path]:
 
 def _write(prediction: Prediction, folder: Path) -> list[Path]:
     result = folder / "prediction.json"
-    result.write_text(json.dumps(prediction.as_json(), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    result.write_text(json_text(prediction.as_json()), encoding="utf-8")
     table, events, parquet = folder / "trace.csv", folder / "events.csv", folder / "trace.parquet"
     write_csv(prediction.trace, table)
     write_events(prediction.trace, events)
