@@ -134,6 +134,24 @@ Requirement = Never | Whenever | EveryOpening | AtMost | Exclusive
 
 
 @frozen
+class Fault:
+    """What goes wrong outside the controller: an input and what is the matter with it, or a power cut.
+
+    `may_break` names requirements that need not hold under it.
+    """
+
+    what: str  # "power cut", "stuck on", ...
+    signal: str = ""  # the input; "" of a power cut
+    may_break: tuple[str, ...] = ()
+    at: Marks = at()
+
+    @property
+    def phrase(self) -> str:
+        """As it is written."""
+        return f"{self.signal} {self.what}".strip()
+
+
+@frozen
 class Terminal:
     """Where a signal is wired and addressed: terminal, structured-text address, Modbus or OPC UA address."""
 

@@ -12,6 +12,7 @@ from steadfall.plan import (
     check_aims,
     check_conditions,
     check_equipment,
+    check_faults,
     check_hosts,
     check_inputs,
     check_presets,
@@ -29,6 +30,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_presets.CHECKS,
     *check_conditions.CHECKS,
     *check_aims.CHECKS,
+    *check_faults.CHECKS,
     *check_tolerances.CHECKS,
 )
 

@@ -66,6 +66,12 @@ TOP = Section(
             "[never: upper.mist and not upper.sweep]",
         ),
         Key(
+            "faults",
+            Many(("fault",), short=True),
+            "What may go wrong: the requirements are proved without faults, and against each of these alone.",
+            "[upper.flood_is_open stuck off, power cut]",
+        ),
+        Key(
             "io",
             Either((Text(), One("io_list"), One("wiring"))),
             "The wiring: signal by signal, or the list that came with the panel drawing.",

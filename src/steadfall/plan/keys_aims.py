@@ -5,6 +5,8 @@ Rule of this file: data only.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from steadfall.plan.kinds import (
     Bound,
     Either,
@@ -16,6 +18,7 @@ from steadfall.plan.kinds import (
     Phrase,
     Phrases,
     Ref,
+    Refs,
     Section,
     Span,
     Text,
@@ -35,6 +38,16 @@ ANY = (
     "stress",
 )  # what a quantity of the plant can be
 CUT = "a permissive or trip ends it"
+POWER_CUT = "power cut"
+# What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.
+FAULTS: Mapping[str, str] = {
+    "stuck on": "switch",
+    "stuck off": "switch",
+    "bounces": "switch",
+    "at its lower end": "measured",
+    "at its upper end": "measured",
+}
+FAULT = rf"(?P<cut>{POWER_CUT})|(?P<signal>{NAME}) (?P<what>{'|'.join(FAULTS)})"
 
 SECTIONS = (
     Section(
@@ -169,6 +182,26 @@ SECTIONS = (
         "exclusive",
         "At most one of several conditions holds at a time.",
         (Key("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", required=True),),
+    ),
+    Section(
+        "fault",
+        "Something that goes wrong outside the controller, and lasts; a power cut may come before any scan.",
+        (
+            Key(
+                "fault",
+                Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'"),
+                "What goes wrong: an input of the plan and what is the matter with it, or `power cut`.",
+                "upper.flood_is_open stuck off",
+                required=True,
+            ),
+            Key(
+                "may_break",
+                Refs(),
+                "Requirements that need not hold under this fault, by the names that `prove` gives them; a circuit or "
+                "valve stands for all of its own.",
+                "[upper.mist.shortest_shut]",
+            ),
+        ),
     ),
     Section(
         "terminal",

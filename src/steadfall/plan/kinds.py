@@ -125,9 +125,13 @@ class Named:
 
 @frozen
 class Many:
-    """A list of tables, each of one of these sections, told apart by the first key of each."""
+    """A list of tables, each of one of these sections, told apart by the first key of each.
+
+    With `short` an entry may be a text alone, which stands for that first key.
+    """
 
     sections: tuple[str, ...]
+    short: bool = False
 
 
 @frozen

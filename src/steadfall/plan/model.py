@@ -15,6 +15,7 @@ from steadfall.plan.aims import (
     AtMost,
     EveryOpening,
     Exclusive,
+    Fault,
     Goal,
     Io,
     Limit,
@@ -70,6 +71,7 @@ __all__ = [
     "Dose",
     "EveryOpening",
     "Exclusive",
+    "Fault",
     "Feedback",
     "FinishStep",
     "GasStream",
@@ -130,6 +132,7 @@ class Plan:
     requirements: tuple[Requirement, ...]
     io: Io
     tolerances: tuple[Tolerance, ...] = ()
+    faults: tuple[Fault, ...] = ()
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()

@@ -132,6 +132,7 @@ def _plan(given: _Given) -> Plan:
         scenarios={n: aims.scenario(n, r, inputs, problems) for n, r in given.named("scenarios").items()},
         requirements=tuple(aims.requirement(item, problems) for item in row["requirements"]),
         io=aims.io(row["io"]),
+        faults=tuple(aims.fault(item) for item in row["faults"]),
         tolerances=tuple(aims.tolerance(item) for item in row["tolerances"]),
         digest=hashlib.sha256(given.text.encode()).hexdigest(),
         text=given.text,

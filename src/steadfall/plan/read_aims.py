@@ -12,6 +12,7 @@ from steadfall.plan.aims import (
     AtMost,
     EveryOpening,
     Exclusive,
+    Fault,
     Goal,
     Io,
     Limit,
@@ -154,6 +155,16 @@ _REQUIREMENTS: Mapping[str, Callable[[Row, Problems], Requirement]] = {
     "at_most": _at_most,
     "exclusive": _exclusive,
 }
+
+
+def fault(row: Row) -> Fault:
+    """What goes wrong."""
+    parts: Mapping[str, Part] = row["fault"]
+    what = "cut" if "cut" in parts else "what"
+    word = parts[what].text if parts else ""
+    return Fault(
+        word, parts["signal"].text if what in parts and "signal" in parts else "", row["may_break"] or (), at=row.at
+    )
 
 
 def io(value: str | Row | None) -> Io:

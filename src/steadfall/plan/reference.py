@@ -79,6 +79,11 @@ def _dimensions(names: tuple[str, ...]) -> str:
     return " or ".join(DIMENSIONS[name].words for name in names)
 
 
+def _many(kind: kinds.Many) -> str:
+    short = f", or of texts that are its `{SECTIONS[kind.sections[0]].keys[0].name}`" if kind.short else ""
+    return f"a list of {' or '.join(map(_link, kind.sections))}{short}"
+
+
 _KINDS: Mapping[type, Callable[[Any], str]] = {
     kinds.Text: lambda _: "text",
     kinds.Ref: lambda _: "a name",
@@ -96,7 +101,7 @@ _KINDS: Mapping[type, Callable[[Any], str]] = {
     kinds.Pattern: lambda kind: kind.words,
     kinds.One: lambda kind: _link(kind.section),
     kinds.Named: lambda kind: f"names, each with a {_link(kind.section)}",
-    kinds.Many: lambda kind: f"a list of {' or '.join(map(_link, kind.sections))}",
+    kinds.Many: _many,
     kinds.Either: lambda kind: "; or ".join(map(_words, kind.kinds)),
 }
 

@@ -178,7 +178,8 @@ def _many(node: Node, kind: kinds.Many, context: Context) -> tuple[Row, ...]:
         context.add(node.mark, "not-a-list", f"{look(node)} is not a list", "a list: each entry on a line with '-'")
         return ()
     rows = []
-    for item in node.nodes:
+    for entry in node.nodes:
+        item = _spelled_out(entry, kind)
         section = _section_of(item, kind.sections)
         if section is None:
             heads = [SECTIONS[name].keys[0].name for name in kind.sections]
@@ -188,6 +189,14 @@ def _many(node: Node, kind: kinds.Many, context: Context) -> tuple[Row, ...]:
         else:
             rows.append(read_row(item, section, context.problems, key=context.key))
     return tuple(rows)
+
+
+def _spelled_out(node: Node, kind: kinds.Many) -> Node:
+    """An entry of a list that allows texts alone, as a table."""
+    if not (kind.short and isinstance(node, Scalar) and node.text.strip()):
+        return node
+    first = SECTIONS[kind.sections[0]].keys[0].name
+    return Table((Entry(Scalar(first, node.mark), node),), node.mark)
 
 
 def _section_of(node: Node, sections: tuple[str, ...]) -> str | None:

@@ -81,6 +81,7 @@ def _words(kind: kinds.Words) -> Json:
 
 def _many(kind: kinds.Many) -> Json:
     refs = [_ref(section) for section in kind.sections]
+    refs += [_of(SECTIONS[kind.sections[0]].keys[0].kind)] if kind.short else []
     return _list(refs[0] if len(refs) == 1 else {"anyOf": refs})
 
 

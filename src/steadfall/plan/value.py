@@ -187,7 +187,11 @@ def _pattern(scalar: Scalar, kind: kinds.Pattern, context: Context) -> dict[str,
     if not match:
         context.add(scalar.mark, "sentence", f"'{short(scalar.text)}' does not fit", kind.words)
         return {}
-    return {name: Part(text, place(scalar, match.start(name))) for name, text in match.groupdict().items()}
+    return {
+        name: Part(text, place(scalar, match.start(name)))
+        for name, text in match.groupdict().items()
+        if text is not None
+    }
 
 
 _SCALARS: Mapping[type, Callable[[Scalar, Any, Context], Any]] = {

@@ -15,7 +15,7 @@ from steadfall.plan.materials import BUILT_IN
 from steadfall.plan.model import Call, Demand, Input, Io, Plan
 from steadfall.plan.names import quantities
 from steadfall.plan.speak import speak
-from steadfall.plan.write_aims import goal, limit, requirement, scenario, tolerance
+from steadfall.plan.write_aims import fault, goal, limit, requirement, scenario, tolerance
 from steadfall.plan.write_equipment import body, circuit_type, gas_stream, link, material, supply
 from steadfall.units import written
 
@@ -154,5 +154,6 @@ _SECTIONS: tuple[Callable[[Plan], list[str]], ...] = (
     lambda plan: _listed("tolerances", plan.tolerances, tolerance),
     _scenarios,
     lambda plan: _listed("requirements", plan.requirements, requirement),
+    lambda plan: _listed("faults", plan.faults, fault),
     _io,
 )

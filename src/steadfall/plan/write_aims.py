@@ -12,6 +12,7 @@ from steadfall.plan.aims import (
     AtMost,
     EveryOpening,
     Exclusive,
+    Fault,
     Goal,
     Limit,
     Never,
@@ -64,6 +65,11 @@ def scenario(item: Scenario, setting: Callable[[str, float], str]) -> str:
     )
     until = "goals" if item.until_ms is None else time(item.until_ms)
     return flow((("steps", items(steps)), ("until", until), ("longest", time(item.longest_ms))))
+
+
+def fault(item: Fault) -> str:
+    """What goes wrong."""
+    return flow((("fault", item.phrase), ("may_break", items(item.may_break) if item.may_break else None)))
 
 
 def requirement(item: Requirement) -> str:
