@@ -2,25 +2,45 @@
 
 from __future__ import annotations
 
+import json
+
+import attrs
 import pytest
 
-from steadfall.plan.model import Plan
+from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.nodes import Read, Since, Type
+from steadfall.plan.model import Fault, Plan
 from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.each_fault import check_names, cuts_alone, prove_with_faults
 from steadfall.prove.faults import read_faults
+from steadfall.prove.recheck_faults import recheck_under
+from steadfall.prove.replay import cut_power
 from steadfall.prove.requirements import watched
-from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Verdict
+from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
+from steadfall.prove.show_faults import fault_table
 from steadfall.prove.step import CUT
-from steadfall.source import PlanError
+from steadfall.scan.interpreter import Scanner
+from steadfall.source import Mark, Marks, PlanError
 from tests.prove.plans import guarded
 
 PAUSE, CUT_BY_TRIP = "upper.mist.shortest_shut", "upper.mist.cut_by_trip"
+STUCK, POWER = Fault("stuck on", "fault"), Fault("power cut")
+ONLY = (PAUSE, CUT_BY_TRIP, "upper.sweep", "upper.dosing.mist_dose.is_whole")
+
+
+def plan_with(*faults: Fault) -> Plan:
+    return attrs.evolve(guarded(shortest_open_ms=50, shortest_shut_ms=50), faults=faults)
 
 
 def verdict_on(name: str, *phrases: str) -> Verdict:
-    plan: Plan = guarded(shortest_open_ms=50, shortest_shut_ms=50)
+    plan = plan_with()
     of = watched(plan, None, read_faults(plan, phrases))
     row = next(one for one in of.required if one.name == name)
     return decide(of, row, Ask(seconds=20.0), Seen())
+
+
+def held_against(*faults: Fault) -> Proof:
+    return prove_with_faults(plan_with(*faults), ONLY, Ask(seconds=20.0), workers=1)
 
 
 def test_a_power_cut_breaks_the_shortest_pause_and_not_the_trip() -> None:
@@ -38,7 +58,81 @@ def test_a_stuck_input_narrows_what_can_be() -> None:
     assert verdict_on(PAUSE, "fault bounces").verdict in (PROVED, VACUOUS)
 
 
-@pytest.mark.parametrize("phrase", ["nonsense", "no_such_input stuck on", "demand stuck on", "fault at its lower end"])
+SLIPS = {
+    "nonsense": "unknown-fault",
+    "no_such_input stuck on": "unknown-name",
+    "demand stuck on": "fault-does-not-fit",
+    "fault at its lower end": "fault-does-not-fit",
+}
+
+
+@pytest.mark.parametrize("phrase", SLIPS)
 def test_a_phrase_that_means_nothing_is_refused(phrase: str) -> None:
-    with pytest.raises(PlanError, match="unknown-fault"):
+    with pytest.raises(PlanError, match=SLIPS[phrase]):
         read_faults(guarded(), [phrase])
+
+
+def test_each_fault_of_the_plan_is_taken_alone() -> None:
+    found = held_against(STUCK, POWER)
+    stuck, power = found.under
+    assert [row.verdict for row in found.verdicts] == [PROVED] * len(found.verdicts)
+    assert len(stuck.kept) == len(found.verdicts)
+    assert CUT_BY_TRIP in stuck.quiet  # tripped from the start, so the trip never cuts an opening
+    assert stuck.good
+    assert CUT_BY_TRIP in power.kept
+    assert [verdict.required.name for verdict in power.broken] == [PAUSE]
+    assert not power.good
+    assert not found.good
+    assert "REFUTED upper.mist.shortest_shut" in fault_table(found)
+
+
+def test_what_the_plan_lets_break_is_shown_and_does_not_fail() -> None:
+    found = held_against(attrs.evolve(POWER, may_break=("upper.mist.shortest_shut",)))
+    assert found.good
+    assert [verdict.required.name for verdict in found.under[0].broken] == [PAUSE]
+    assert "the plan lets it break" in fault_table(found)
+    assert found.as_json()["with_faults"][0]["broken"] == [PAUSE]
+
+
+def test_what_a_cut_keeps_is_proved_with_cuts_from_the_beginning_too() -> None:
+    """The short way (a cut keeps the invariant) against the long way (a new proof with cuts among the steps)."""
+    for name in held_against(POWER).under[0].kept:
+        assert verdict_on(name, "power cut").verdict == PROVED
+
+
+def test_only_cuts_are_left_among_the_steps() -> None:
+    plan = plan_with()
+    part = cuts_alone(watched(plan, None, read_faults(plan, ["power cut"])).model(watched(plan).network))
+    assert str(part.post["last:upper.stage"]) == "4"  # the first step of the finish, whatever it was
+
+
+def test_stored_verdicts_with_faults_are_checked_again() -> None:
+    plan, found = plan_with(STUCK, POWER), held_against(STUCK, POWER)
+    stored = json.loads(json.dumps(found.as_json()))
+    again = recheck_under(plan, None, stored)
+    assert [row.good for row in again] == [True, False]
+    assert again[1].kept == found.under[1].kept
+    stored["with_faults"][1]["kept"].append(PAUSE)  # forged: a power cut breaks it
+    forged = recheck_under(plan, None, stored)[1]
+    assert PAUSE not in forged.kept
+    assert PAUSE in [verdict.required.name for verdict in forged.broken]
+
+
+def test_what_may_break_is_the_name_of_a_requirement() -> None:
+    place = Marks(Mark("plan.yaml", 7, 3), {"may_break.0": Mark("plan.yaml", 7, 30)})
+    plan = plan_with(Fault("power cut", may_break=("upper.mist.shortest_pause",), at=place))
+    with pytest.raises(PlanError, match=r"plan.yaml:7:30: may_break: 'upper.mist.shortest_pause' is no requirement"):
+        check_names(watched(plan))
+
+
+def test_the_time_without_power_counts_for_what_watches() -> None:
+    rows = (
+        Assignment("one.event", Type.BOOL, Read("button", Type.BOOL), False),
+        Assignment("one:event", Type.BOOL, Read("button", Type.BOOL), False),
+        Assignment("one:age", Type.TIME, Since("one:event", 1000), 1000),
+    )
+    run = Scanner(Network((Input("button", Type.BOOL),), rows, ()))
+    run.scan(0, {"button": True})
+    cut_power(run, 440)
+    assert run.scan(0, {"button": False})["one:age"] == 440
+    assert run.scan(40, {})["one:age"] == 480

@@ -15,14 +15,19 @@ from rich.progress import BarColumn, Progress, TextColumn
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.text import takes_text
 from steadfall.emit.bring import bring
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
-from steadfall.prove.faults import read_faults
+from steadfall.prove.each_fault import prove_with_faults
+from steadfall.prove.faults import read_faults, together
+from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof, Verdict
 from steadfall.prove.run import prove
 from steadfall.prove.show import shown, table
+from steadfall.prove.show_faults import fault_table
 from steadfall.prove.trace import origins, trace_of
 from steadfall.report.strips_text import Moment, strips_text
 
@@ -70,10 +75,11 @@ def command(
     network = bring(found, code, names) if code else None
     of = watched(found, network, wrong)
     if stored:
-        proof = recheck_stored(of, stored)
+        proof = evolve(recheck_stored(of, stored), under=recheck_under(found, network, stored))
     else:
         with _Bar() as bar:
-            proof = prove(found, only, Ask(seconds=limit), bar.tell, faults=wrong, network=network)
+            how = (found, only, Ask(seconds=limit), bar.tell)
+            proof = prove(*how, faults=wrong, network=network) if faults else prove_with_faults(*how, network=network)
     if as_json:
         print_json(proof.as_json())
     else:
@@ -81,9 +87,21 @@ def command(
         for verdict in proof.verdicts:
             if verdict.verdict == REFUTED:
                 click.echo("\n" + strip(of, verdict))
+        _show_faults(found, network, proof)
     if out is not None and not recheck:
         click.echo(f"wrote {store(proof, out)}", err=True)
     return GOOD if proof.good else BAD
+
+
+def _show_faults(plan: Plan, network: Network | None, proof: Proof) -> None:
+    """The second table, and how each fault of the plan breaks what it must not."""
+    if proof.under:
+        click.echo("\n" + fault_table(proof))
+    for row, fault in zip(proof.under, plan.faults, strict=False):
+        of = watched(plan, network, together(plan, [fault]))
+        for verdict in row.broken:
+            if verdict.verdict == REFUTED and verdict.required.name not in row.allowed:
+                click.echo(f"\nwith {row.fault}: " + strip(of, verdict))
 
 
 def _folder(out: Path | None) -> Path:

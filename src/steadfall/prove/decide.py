@@ -27,6 +27,7 @@ ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAM
 LONGEST_TRY = 20.0  # s, of one engine on one level
 SOON = 3.0  # s, for a shorter violation than a run has shown
 DEEPEST = 400  # steps of the bounded search; time ends it first
+DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
 @frozen
@@ -69,7 +70,7 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: f
     blank = Verdict(required, UNKNOWN, witness=seen.witness)
     if seen.violation:
         return _refuted_by_run(watched, blank, ask, seen.violation, until)
-    found = exclude(watched, required, required.bad, ask, until)
+    found = _broken_by_a_cut(watched, required, ask) or exclude(watched, required, required.bad, ask, until)
     if isinstance(found, Way):
         return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found))
     if not isinstance(found, tuple):
@@ -77,6 +78,14 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: f
     if seen.witness is not None:
         return evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1], notes=_notes(found[1]))
     return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, until)
+
+
+def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Way | None:
+    """A violation soon after a power cut; most of what a cut breaks it breaks at once."""
+    if not watched.faults.power_cut or bounded.NAME not in ask.engines:
+        return None
+    part = watched.model(cone(watched.network, [required.bad]))
+    return _search(watched, part, required.bad, min(SOON, ask.seconds / 4), DEPTH_OF_A_CUT)[0]
 
 
 def _self(way: Way) -> Mapping[str, Any]:
@@ -166,9 +175,9 @@ def _last(watched: Watched, part: Model, goal: str, ask: Ask, until: float, reas
     return way if way is not None else why
 
 
-def _search(watched: Watched, part: Model, goal: str, seconds: float) -> tuple[Way | None, str]:
+def _search(watched: Watched, part: Model, goal: str, seconds: float, deepest: int = DEEPEST) -> tuple[Way | None, str]:
     """The shortest way to a goal, as the interpreter sees it."""
-    found, depth = bounded.search(part, part.values[goal], DEEPEST, seconds)
+    found, depth = bounded.search(part, part.values[goal], deepest, seconds)
     if found is None:
         return None, f"no way to break it in {depth} steps, no proof in the time given"
     steps = [(delay, {**whole, **readings}) for delay, whole, readings in found.steps]

@@ -192,9 +192,10 @@ def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
     said = Said(f"{label}.is_whole", words, (mark,), (name, f"{circuit}.stage"), circuit)
     counts = all_of((here, whole_one, shuts, opposite(cut)))
     watch.require(said, all_of((counts, less(age, ms(dose.open_ms)))), counts)
+    still = all_of((here, before, any_one))
     words = f"No dose of {name} in {place} is more than a scan longer than {time(dose.open_ms)}."
     said = Said(f"{label}.is_not_longer", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    watch.require(said, all_of((here, any_one, at_least(age, ms(dose.open_ms + longest)))), all_of((here, any_one)))
+    watch.require(said, all_of((still, at_least(age, ms(dose.open_ms + longest)))), still)
     words = f"After a whole dose of {name} in {place} it is shut for {time(dose.shut_ms)} at least."
     said = Said(f"{label}.pauses", words, (mark,), (name, f"{circuit}.stage"), circuit)
     _comes_again(watch, (name, place, label), dose, all_of((here, opposite(cut))))

@@ -5,13 +5,13 @@ bounces are in it already. Naming such a fault asks a narrower question: what ho
 while it lasts for ever. A power cut is more than an input: at any moment the controller loses what it remembers and
 begins with its first scan; what watches it goes on counting.
 
-Rule of this file: a fault is a phrase of a table; it changes the network, or the steps that there are.
+Rule of this file: a fault changes the network, or the steps that there are.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import attrs
 from attrs import frozen
@@ -19,20 +19,13 @@ from attrs import frozen
 from steadfall.logic.conditions import in_unit
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Node, Not, Previous, Type
-from steadfall.plan.model import Plan
-from steadfall.source import NOWHERE, PlanError, Problem
+from steadfall.plan.check_faults import fault_fits
+from steadfall.plan.keys_aims import FAULT, FAULTS, POWER_CUT
+from steadfall.plan.model import Fault, Plan
+from steadfall.plan.problems import Problems
+from steadfall.source import NOWHERE, PlanError
 
-POWER_CUT = "power cut"
-PHRASES = (
-    POWER_CUT,
-    "NAME stuck on",
-    "NAME stuck off",
-    "NAME at its lower end",
-    "NAME at its upper end",
-    "NAME bounces",
-)
-_PHRASE = re.compile(r"(?P<name>\S+) (?P<what>stuck on|stuck off|at its lower end|at its upper end|bounces)")
-_SWITCH = {"stuck on": True, "stuck off": False}
+PHRASES = (POWER_CUT, *(f"NAME {word}" for word in FAULTS))
 
 
 @frozen
@@ -60,33 +53,38 @@ def _row(row: Input, node: Node) -> Assignment:
 
 def read_faults(plan: Plan, phrases: Sequence[str]) -> Faults:
     """The faults that some phrases name; raises PlanError with all that is wrong with them."""
-    problems: list[Problem] = []
-    fixed: dict[str, Node] = {}
+    problems, found = Problems(), []
     for phrase in phrases:
-        if phrase == POWER_CUT:
-            continue
-        found = _PHRASE.fullmatch(phrase)
-        node = _node(plan, found["name"], found["what"]) if found else None
-        if found is None or node is None:
+        match = re.fullmatch(FAULT, phrase)
+        if match is None:
             expected = "one of: " + "; ".join(PHRASES)
-            problems.append(Problem(NOWHERE, "unknown-fault", "faults", f"'{phrase}'", expected, _example(plan)))
-        else:
-            fixed[found["name"]] = node
+            problems.add(NOWHERE, "unknown-fault", "--faults", f"'{phrase}'", expected, example=_example(plan))
+            continue
+        fault = Fault(match["what"] or POWER_CUT, match["signal"] or "")
+        fault_fits(plan, fault, NOWHERE, problems)
+        found.append(fault)
     if problems:
-        raise PlanError(problems)
-    return Faults(tuple(phrases), POWER_CUT in phrases, tuple(fixed.items()))
+        raise PlanError(problems.found())
+    return together(plan, found)
 
 
-def _node(plan: Plan, name: str, what: str) -> Node | None:
-    item = plan.inputs.get(name)
-    if item is None:
-        return None
+def together(plan: Plan, faults: Iterable[Fault]) -> Faults:
+    """Some faults at once."""
+    rows = tuple(faults)
+    fixed = {row.signal: _node(plan, row) for row in rows if row.signal}
+    cut = any(row.what == POWER_CUT for row in rows)
+    return Faults(tuple(row.phrase for row in rows), cut, tuple(fixed.items()))
+
+
+def _node(plan: Plan, fault: Fault) -> Node:
+    """What the controller sees instead of an input."""
+    item = plan.inputs[fault.signal]
+    if fault.what == "bounces":
+        return Not(Previous(item.name, Type.BOOL))
     if item.kind == "switch":
-        if what == "bounces":
-            return Not(Previous(name, Type.BOOL))
-        return Constant(_SWITCH[what], Type.BOOL) if what in _SWITCH else None
-    ends = {"at its lower end": item.low, "at its upper end": item.high}
-    return Constant(float(in_unit(item, ends[what])), Type.REAL) if what in ends else None
+        return Constant(fault.what == "stuck on", Type.BOOL)
+    end = item.low if fault.what == "at its lower end" else item.high
+    return Constant(float(in_unit(item, end)), Type.REAL)
 
 
 def _example(plan: Plan) -> str:

@@ -85,6 +85,7 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
 
 def cut_power(run: Scanner, off_ms: int) -> None:
     """The controller loses what it remembers; what watches it goes on, its ages so much older."""
+    counted = set()
     for row in run.network.assignments:
         if ":" not in row.name:
             run.values[row.name] = row.initial
@@ -93,4 +94,7 @@ def cut_power(run: Scanner, off_ms: int) -> None:
         elif isinstance(row.node, Since):
             begun = 0 if run.values[row.node.event] else int(run.values[row.name])
             run.values[row.name] = min(begun + off_ms, row.node.limit_ms)
+            counted.add(row.node.event)
+    for event in counted:  # the next scan counts on from the age, not from the event again
+        run.values[event] = False
     run.first = True

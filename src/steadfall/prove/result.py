@@ -11,7 +11,7 @@ from steadfall.logic.nodes import Value
 from steadfall.prove.certificate import Certificate
 from steadfall.prove.step import CUT
 from steadfall.prove.watch import Required
-from steadfall.source import Mark
+from steadfall.source import NOWHERE, Mark
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
 
@@ -92,6 +92,45 @@ class Verdict:
 
 
 @frozen
+class UnderFault:
+    """What one fault of the plan, alone, changes in the verdicts on what is proved without it."""
+
+    fault: str
+    kept: tuple[str, ...]  # whose proof without the fault covers the fault too
+    verdicts: tuple[Verdict, ...] = ()  # decided anew
+    allowed: tuple[str, ...] = ()  # what the plan lets break under it
+    quiet: tuple[str, ...] = ()  # what had nothing to say in any run under it
+    runs: int = 0
+    mark: Mark = NOWHERE
+    seconds: float = 0.0
+
+    @property
+    def broken(self) -> tuple[Verdict, ...]:
+        """What is not proved under it."""
+        return tuple(verdict for verdict in self.verdicts if not verdict.good)
+
+    @property
+    def good(self) -> bool:
+        """Whether nothing breaks under it but what the plan lets break."""
+        return all(verdict.required.name in self.allowed for verdict in self.broken)
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return {
+            "fault": self.fault,
+            "plan_line": {"file": self.mark.file, "line": self.mark.line, "column": self.mark.column},
+            "good": self.good,
+            "kept": list(self.kept),
+            "broken": [verdict.required.name for verdict in self.broken],
+            "may_break": list(self.allowed),
+            "quiet": list(self.quiet),
+            "runs": self.runs,
+            "seconds": round(self.seconds, 3),
+            "requirements": [verdict.as_json() for verdict in self.verdicts],
+        }
+
+
+@frozen
 class Proof:
     """The verdicts on one plan, by its digest."""
 
@@ -102,11 +141,12 @@ class Proof:
     faults: tuple[str, ...] = ()
     stopped: bool = False
     notes: tuple[str, ...] = field(default=())
+    under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
 
     @property
     def good(self) -> bool:
-        """Whether every requirement is proved."""
-        return not self.stopped and all(verdict.good for verdict in self.verdicts)
+        """Whether every requirement is proved, without faults and with those of the plan."""
+        return not self.stopped and all(row.good for row in self.verdicts) and all(row.good for row in self.under)
 
     def as_json(self) -> dict[str, Any]:
         """In stable names."""
@@ -120,6 +160,7 @@ class Proof:
             "seconds": round(self.seconds, 3),
             "notes": list(self.notes),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
+            "with_faults": [row.as_json() for row in self.under],
         }
 
     def with_verdicts(self, verdicts: tuple[Verdict, ...]) -> Proof:

@@ -47,7 +47,7 @@ def prove(
     verdicts: dict[str, Verdict] = {}
     stopped = False
     try:
-        for verdict in _each(of, chosen, how, seen, workers):
+        for verdict in each_verdict(of, chosen, how, seen, workers):
             verdicts[verdict.required.name] = verdict
             tell(len(verdicts), len(chosen), verdict.required.sentence)
     except KeyboardInterrupt:
@@ -60,7 +60,7 @@ def prove(
 
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
     """The requirements asked for: by name, or by the words that a name begins with."""
-    chosen = tuple(one for one in of.required if not only or any(_named(one.name, word) for word in only))
+    chosen = tuple(one for one in of.required if not only or any(named(one.name, word) for word in only))
     if not chosen:
         known = ", ".join(one.name for one in of.required[:6])
         words = ", ".join(only)
@@ -71,7 +71,8 @@ def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
     return chosen
 
 
-def _named(name: str, word: str) -> bool:
+def named(name: str, word: str) -> bool:
+    """Whether a word stands for a requirement: its name, what its name begins with, or a valve or stage in it."""
     return name == word or name.startswith(f"{word}.") or f".{word}" in f".{name}"
 
 
@@ -102,7 +103,10 @@ def _seen(one: Driver, row: Required, first: dict[str, tuple[int, int]]) -> Seen
     return Seen(witness, violation)
 
 
-def _each(of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, Seen], workers: int) -> Iterator[Verdict]:
+def each_verdict(
+    of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, Seen], workers: int
+) -> Iterator[Verdict]:
+    """The verdicts as they come, on so many processes."""
     if workers < 2 or len(chosen) < 4:
         for row in chosen:
             yield decide(of, row, ask, seen.get(row.name, Seen()))
