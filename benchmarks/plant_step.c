@@ -224,8 +224,8 @@ static double film_flux(const double *table, double row, double dt, double wall,
     return boils_at(table, row, C_FILM) * root * sqrt(root) + EMISSIVITY * STEFAN_BOLTZMANN * (w2 * w2 - s2 * s2);
 }
 
-static double boiling_flux(const double *table, double row, double wall, double liquid, double t_sat, double *share,
-                           int *regime) {
+static double boiling_flux(const double *table, double row, double wall, double liquid, double t_sat, double per_subcooling,
+                           double *share, int *regime) {
     double dt = wall - t_sat;
     *share = 1.0;
     *regime = CONVECTION;
@@ -236,7 +236,7 @@ static double boiling_flux(const double *table, double row, double wall, double 
     *regime = NUCLEATE;
     if (flux <= peak) return flux;
     double dt_peak = pow(peak / nucleate, 1.0 / 3.0);
-    double dt_film = most(boils_at(table, row, DT_MINIMUM) + PER_SUBCOOLING * sub, LEAST_SPAN * dt_peak);
+    double dt_film = most(boils_at(table, row, DT_MINIMUM) + per_subcooling * sub, LEAST_SPAN * dt_peak);
     if (dt >= dt_film) {
         *share = 0.0;
         *regime = FILM;
@@ -266,10 +266,10 @@ static int too_slow(const double *cell, const double *liquid, const double *geo)
 }
 
 static int wet_heat(double *cell, double *work, const double *boiling, double row, double t_sat, double h, double area,
-                    double resistance) {
+                    double resistance, double per_subcooling) {
     double ts = cell[f_TS], tl = cell[f_TL], a = work[f_ALPHA0], share;
     int regime;
-    double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime);
+    double flux = boiling_flux(boiling, row, ts, tl, t_sat, per_subcooling, &share, &regime);
     double convective = h * share * area, over = ts - tl;
     double boiled = flux > 0.0 && over > 0.01 ? flux * area / over : 0.0;
     double secant = (convective + boiled) * resistance;
@@ -282,7 +282,7 @@ static int wet_heat(double *cell, double *work, const double *boiling, double ro
 
 static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
                             const double *liquid, double x, int64_t known, double dt, int64_t *flags) {
-    double share = 1.0 - exp(-dt / CONDENSING), drops = DROPS * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
+    double share = 1.0 - exp(-dt / geo[f_CONDENSING]), drops = geo[f_DROPS] * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
     double per_gas = bore / (geo[f_AREA] * MU_GAS), per_full = 1.0 / (RHO * geo[f_CELL_VOLUME]), condensed = 0.0;
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
@@ -297,7 +297,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
             double h = most(3.66 * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
-            if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS]) == FILM) *flags |= f_FILM;
+            if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]) == FILM) *flags |= f_FILM;
             if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo)) *flags |= f_SLOW_WATER;
         } else
             cell[f_TS] = w[f_ALPHA0];

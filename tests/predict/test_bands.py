@@ -11,8 +11,9 @@ from attrs import evolve
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.plan.tolerances import ATMOSPHERE, knobs
+from steadfall.plant import fields as f
 from steadfall.plant.grid import lay_out
-from steadfall.plant.uncertainty import DOUBTS, doubted
+from steadfall.plant.uncertainty import DOUBTS, HOST_DOUBTS, doubted, doubts, with_hosts_off
 from steadfall.predict.bands import bands, odds
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
@@ -83,8 +84,24 @@ def test_every_doubt_moves_what_the_kernel_reads(plan: Plan) -> None:
     np.testing.assert_allclose(same.circuit, grid.constants.circuit, rtol=1e-12)
 
 
-def test_factors_are_even_in_the_logarithm() -> None:
-    low, mid, high = (factors(np.full(len(DOUBTS), at)) for at in (0.0, 0.5, 1.0))
+def test_hosts_from_geometry_are_in_doubt_where_there_are_any(plan: Plan) -> None:
+    """One factor a correlation: both drilled or both finned circuits of a plan are off alike."""
+    assert doubts(plan) == DOUBTS
+    hosts = read_file(next(path for path in GOOD if path.stem == "hosts"))
+    found = doubts(hosts)[len(DOUBTS) :]
+    assert found == HOST_DOUBTS
+    for doubt in found:
+        assert doubt.low <= 1 < doubt.high
+        off = with_hosts_off(hosts, tuple(1.05 if one == doubt else 1.0 for one in doubts(hosts)))
+        grids = [lay_out(one, 4, 0.02).constants.circuit[:, f.G_HOST] for one in (hosts, off)]
+        concerned = [doubt.concerns(hosts.type_of(name).path) for name in hosts.circuits]
+        assert any(concerned)
+        assert list(grids[1] > grids[0]) == concerned
+
+
+def test_factors_are_even_in_the_logarithm(plan: Plan) -> None:
+    size = len(names(plan))
+    low, mid, high = (factors(plan, np.full(size, at)) for at in (0.0, 0.5, 1.0))
     for doubt, a, b, c in zip(DOUBTS, low, mid, high, strict=True):
         assert (a, c) == pytest.approx((doubt.low, doubt.high))
         assert b == pytest.approx((doubt.low * doubt.high) ** 0.5)

@@ -36,7 +36,9 @@ def film_flux(table: Reals, row: float, dt: float, wall: float, t_sat: float) ->
 
 
 @lean_kernel
-def boiling_flux(table: Reals, row: float, wall: float, liquid: float, t_sat: float) -> tuple[float, float, int]:
+def boiling_flux(
+    table: Reals, row: float, wall: float, liquid: float, t_sat: float, per_subcooling: float = PER_SUBCOOLING
+) -> tuple[float, float, int]:
     """Heat flux by boiling (W/m2), the share of the convective flux that comes on top, and the regime."""
     dt = wall - t_sat
     if dt <= 0.0:
@@ -48,7 +50,7 @@ def boiling_flux(table: Reals, row: float, wall: float, liquid: float, t_sat: fl
     if flux <= peak:
         return flux, 1.0, NUCLEATE
     dt_peak = (peak / nucleate) ** (1.0 / 3.0)
-    dt_film = max(tabulated(table, row, w.DT_MINIMUM) + PER_SUBCOOLING * sub, LEAST_SPAN * dt_peak)
+    dt_film = max(tabulated(table, row, w.DT_MINIMUM) + per_subcooling * sub, LEAST_SPAN * dt_peak)
     if dt >= dt_film:
         return film_flux(table, row, dt, wall, t_sat), 0.0, FILM
     least = film_flux(table, row, dt_film, t_sat + dt_film, t_sat)

@@ -13,8 +13,8 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant import properties as w
-from steadfall.plant.boiling import FILM, boiling_flux
-from steadfall.plant.exchange import CONDENSING, DROPS, NO_MASS, exchange
+from steadfall.plant.boiling import FILM, PER_SUBCOOLING, boiling_flux
+from steadfall.plant.exchange import NO_MASS, exchange
 from steadfall.plant.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
 from steadfall.plant.state import Reals
 
@@ -71,7 +71,7 @@ def prepare_cells(
     dt: float,
 ) -> tuple[float, int]:
     """Exchange and heat-transfer coefficients of every cell; returns kg condensed and flags (`known`: raised)."""
-    share, drops = 1.0 - math.exp(-dt / CONDENSING), DROPS * dt
+    share, drops = 1.0 - math.exp(-dt / geo[f.CONDENSING]), geo[f.DROPS] * dt
     bore = geo[f.BORE]
     bore_02 = bore**0.2
     per_gas = bore / (geo[f.AREA] * w.MU_GAS)
@@ -89,7 +89,8 @@ def prepare_cells(
             share_l = ml * per_full
             wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
-            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
+            area, slope = wet * geo[f.CELL_WALL], geo[f.PER_SUBCOOLING]
+            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, area, wall[f.W_BS], slope)
             if regime == FILM:
                 flags |= f.FILM
             if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo):
@@ -120,6 +121,7 @@ def wet_heat(
     h: float,
     area: float,
     resistance: float,
+    per_subcooling: float = PER_SUBCOOLING,
 ) -> int:
     """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
 
@@ -128,7 +130,7 @@ def wet_heat(
     diverges on dT^3.
     """
     ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
-    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
+    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat, per_subcooling)
     convective = h * share * area
     over = ts - tl
     boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0

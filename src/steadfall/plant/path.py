@@ -11,6 +11,8 @@ import math
 import numpy as np
 
 from steadfall.plan.model import CircuitType, Material, Path
+from steadfall.plant.boiling import PER_SUBCOOLING
+from steadfall.plant.exchange import CONDENSING, DROPS
 from steadfall.plant.fields import GEOMETRY_FIELDS, SHELLS
 from steadfall.plant.state import Reals
 
@@ -61,6 +63,9 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         WETTING,
         wet_all(WETTING),
         MOST_SLIP,
+        PER_SUBCOOLING,
+        DROPS,
+        CONDENSING,
     )
     return row
 

@@ -1,8 +1,9 @@
 """Bands and odds: a seeded Latin hypercube over tolerances and the model's own uncertainty.
 
 Rule of this file: the one door to scipy (extra `bands`). A tolerance is taken as equally likely anywhere within it, a
-factor of the model as equally likely in its logarithm, all independent of each other. Intervals are Clopper and
-Pearson's, exact for independent draws; a hypercube spreads its draws more evenly, so that they err on the wide side.
+factor of the model as equally likely in its logarithm, all independent of each other; within a run one factor holds
+for a correlation wherever it is used, in every circuit and cell. Intervals are Clopper and Pearson's, exact for
+independent draws; a hypercube spreads its draws more evenly, so that they err on the wide side.
 """
 
 from __future__ import annotations

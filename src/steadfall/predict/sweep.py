@@ -19,7 +19,7 @@ from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.tolerances import knobs
 from steadfall.plant.grid import lay_out
-from steadfall.plant.uncertainty import DOUBTS, doubted
+from steadfall.plant.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import Run, Watcher
 from steadfall.predict.scenario import course
@@ -55,7 +55,7 @@ class Outcome:
 
 def names(plan: Plan) -> tuple[str, ...]:
     """The uncertain numbers: the plan's tolerances, then the model's own."""
-    return (*(one.of for one in plan.tolerances), *(doubt.name for doubt in DOUBTS))
+    return (*(one.of for one in plan.tolerances), *(doubt.name for doubt in doubts(plan)))
 
 
 def varied(plan: Plan, row: Reals) -> Plan:
@@ -65,10 +65,11 @@ def varied(plan: Plan, row: Reals) -> Plan:
     return plan
 
 
-def factors(row: Reals) -> tuple[float, ...]:
+def factors(plan: Plan, row: Reals) -> tuple[float, ...]:
     """The model's factors from the rest of a row: even in the logarithm between their ends."""
+    rest = row[len(plan.tolerances) :]
     return tuple(
-        float(doubt.low * (doubt.high / doubt.low) ** at) for doubt, at in zip(DOUBTS, row[-len(DOUBTS) :], strict=True)
+        float(doubt.low * (doubt.high / doubt.low) ** at) for doubt, at in zip(doubts(plan), rest, strict=True)
     )
 
 
@@ -79,8 +80,9 @@ def work(task: Task) -> list[Outcome]:
     run = course(task.plan, task.scenario)
     found = []
     for k, row in enumerate(task.rows):
-        plan = varied(task.plan, row)
-        grid = doubted(lay_out(plan, task.settings.cells, task.settings.step), factors(row))
+        off = factors(task.plan, row)
+        plan = with_hosts_off(varied(task.plan, row), off)
+        grid = doubted(lay_out(plan, task.settings.cells, task.settings.step), off)
         result = Run(plan, run, task.settings, network, program, grid).through(_nobody)
         found.append(outcome(task.first + k, result, task.times_s))
     return found
