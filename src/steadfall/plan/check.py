@@ -18,6 +18,7 @@ from steadfall.plan import (
     check_presets,
     check_sequence,
     check_tolerances,
+    check_truth,
 )
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
@@ -29,6 +30,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_sequence.CHECKS,
     *check_presets.CHECKS,
     *check_conditions.CHECKS,
+    *check_truth.CHECKS,
     *check_aims.CHECKS,
     *check_faults.CHECKS,
     *check_tolerances.CHECKS,
