@@ -20,8 +20,8 @@ from steadfall.plan.read import read_text
 from steadfall.prove.compare import EQUAL, compare
 from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask, Seen, decide
-from steadfall.prove.drive import course, driver, run
-from steadfall.prove.replay import replay
+from steadfall.prove.drive import course, driver, run, scans_of
+from steadfall.prove.replay import Scan, replay
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, VACUOUS
 from steadfall.prove.run import runs
@@ -54,9 +54,23 @@ def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
         found = replay(cone(of.network, [row.bad]), seen[row.name].violation or (), row.bad)
         if found is not None:
             return Fate(mutant, "refuted", tuple(one.name for one in broken), found.at_ms)
-    if compare(plan, build(plan), mutant.network, 20).verdict == EQUAL:
+    if compare(plan, build(plan), mutant.network, 60).verdict == EQUAL:
         return Fate(mutant, "equivalent")
+    for row, scans in _long_runs(of, chosen):
+        found = replay(cone(of.network, [row.bad]), scans, row.bad)
+        if found is not None:
+            return Fate(mutant, "refuted", (row.name,), found.at_ms)
     return _by_proof(of, mutant, chosen, seen)
+
+
+def _long_runs(of: Watched, chosen: list[Required]) -> Iterable[tuple[Required, list[Scan]]]:
+    """Every violation that the runs after the first ones show."""
+    one, names = driver(of.plan, of.network), [row.bad for row in chosen]
+    for seed in range(SEEDS):
+        inputs = course(one, seed)
+        for row, scan in zip(chosen, run(one, inputs, names), strict=True):
+            if scan >= 0:
+                yield row, scans_of(one, inputs, scan)
 
 
 def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Seen]) -> Fate:

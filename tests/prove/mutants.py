@@ -68,7 +68,7 @@ SLIPS: tuple[tuple[str, str, str], ...] = (
     ("shortest opening a third", "shortest_open: 300 ms", "shortest_open: 100 ms"),
     ("shortest pause left out", "shortest_shut: 500 ms, ", ""),
     ("permissive the wrong way round", "needs: air_pressure_ok", "needs: not air_pressure_ok"),
-    ("permissive always true", "needs: air_pressure_ok", "needs: air_pressure_ok or not air_pressure_ok"),
+    ("permissive always true", "needs: air_pressure_ok", "needs: 'true'"),
     ("permissive for mist only", "needs: air_pressure_ok, for: all water", "needs: air_pressure_ok, for: [mist]"),
     ("permissive for one circuit", "for: all water", "for: [upper.mist, upper.flood]"),
     ("permissive with a delay", "needs: air_pressure_ok,", "needs: (not (not air_pressure_ok for 0.5 s)),"),
@@ -80,6 +80,28 @@ SLIPS: tuple[tuple[str, str, str], ...] = (
     ("feedback ten times as slow", "within: 3 s", "within: 30 s"),
     ("cold start in idle", "cold_start: finish", "cold_start: idle"),
     ("drain shut at rest", "rest: open}", "rest: shut}"),
+    ("first dose 10 ms short", "mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.39 s, shut: 3.6 s}"),
+    ("first dose pause 10 ms short", "mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.4 s, shut: 3.59 s}"),
+    ("first climb 10 ms early", "climb: after 60 s and platen_temperature < 155", "climb: after 59.99 s and platen_temperature < 155"),
+    ("first climb 10 s late", "climb: after 60 s and platen_temperature < 155", "climb: after 70 s and platen_temperature < 155"),
+    ("third climb 1 K too late", "platen_temperature < 100 degC", "platen_temperature < 99 degC"),
+    ("fourth climb left out", "after 60 s and platen_temperature < 80 degC", "after 240 h and platen_temperature < 80 degC"),
+    ("blow-out 10 ms short", "sweep: open, for: 20 s", "sweep: open, for: 19.99 s"),
+    ("blow-out left out", "      - {name: blow_out, sweep: open, for: 20 s}\n", ""),
+    ("emptying left out", "      - {name: emptying, drain: open, for: 60 s}\n", ""),
+    ("finish in the other order", "{name: blow_out, sweep: open, for: 20 s}\n      - {name: emptying, drain: open, for: 60 s}", "{name: emptying, drain: open, for: 60 s}\n      - {name: blow_out, sweep: open, for: 20 s}"),
+    ("trip 10 ms early", "upper.pressure > 7 barg for 0.2 s", "upper.pressure > 7 barg for 0.19 s"),
+    ("reset the wrong way round", "for 0.2 s, reset: reset_button}\n  - {name: steam back-pressure in the lower", "for 0.2 s, reset: not reset_button}\n  - {name: steam back-pressure in the lower"),
+    ("doses not delayed", ", delay_doses: 1.6 s", ""),
+    ("doses delayed twice as long", "delay_doses: 1.6 s", "delay_doses: 3.2 s"),
+    ("doses of the other circuit delayed", "upper: {type: platen_circuit, host: upper_platen}\n  lower: {type: platen_circuit, host: lower_platen, delay_doses: 1.6 s}", "upper: {type: platen_circuit, host: upper_platen, delay_doses: 1.6 s}\n  lower: {type: platen_circuit, host: lower_platen}"),
+    ("gentle call allows full", "{when: gentle_call, allows: soaking}", "{when: gentle_call, allows: full}"),
+    ("gentle call allows one stage less", "{when: gentle_call, allows: soaking}", "{when: gentle_call, allows: long_doses}"),
+    ("full call allows one stage less", "{when: full_call, allows: full}", "{when: full_call, allows: flood_doses}\n  - {when: full_call and gentle_call, allows: full}"),
+    ("gentle call the wrong way round", "{when: gentle_call,", "{when: not gentle_call,"),
+    ("calls swapped", "{when: gentle_call, allows: soaking}\n  - {when: full_call, allows: full}", "{when: full_call, allows: soaking}\n  - {when: gentle_call, allows: full}"),
+    ("full call of one circuit only", "{when: full_call, allows: full}", "{when: full_call, allows: full, circuits: [upper]}"),
+    ("steps down after 10 s", "step_down: at once", "step_down: after 10 s"),
     ("sweep open at rest", "kv: 0.9 m3/h, travel: 100 ms}", "kv: 0.9 m3/h, travel: 100 ms, rest: open}"),
 )  # fmt: skip
 
@@ -183,6 +205,27 @@ def straight_to(number: int) -> Change:
     return change
 
 
+def one_on(node: Node) -> Node:
+    """A table of states that gives each the entry of the next."""
+    assert isinstance(node, nodes.Mux)
+    return nodes.Mux(node.index, (*node.entries[1:], node.entries[0]))
+
+
+def held_swapped(node: Node) -> Node:
+    """The shortest opening taken for the shortest pause, and the other way round."""
+    if isinstance(node, nodes.Select) and isinstance(node.then, nodes.Constant):
+        return nodes.Select(node.when, node.otherwise, node.then)
+    given: dict[str, Any] = {}
+    for row in attrs.fields(type(node)):
+        value = getattr(node, row.name)
+        if isinstance(value, tuple):
+            given[row.name] = tuple(held_swapped(one) for one in value)
+        elif attrs.has(type(value)) and row.name != "mark":
+            given[row.name] = held_swapped(value)
+    changed: Node = attrs.evolve(node, **given)
+    return changed
+
+
 MISTAKES: tuple[tuple[str, str, Change], ...] = (
     ("permissive dropped from the guard", "may_cool", part(1)),
     ("trips dropped from the guard", "may_cool", part(0)),
@@ -213,6 +256,13 @@ MISTAKES: tuple[tuple[str, str, Change], ...] = (
     ("dose does not begin again", "upper.mist.dose_turn", part(1)),
     ("dose in every stage", "upper.mist.dosing", constant(True)),
     ("entered never seen", "upper.entered", constant(False)),
+    ("climb conditions one stage on", "upper.step_over", one_on),
+    ("first dose waits for ever", "lower.mist.dose_wait", constant(True)),
+    ("first dose does not wait", "lower.mist.dose_wait", constant(False)),
+    ("dose times one stage on", "upper.mist.wanted", one_on),
+    ("shortest times swapped", "upper.mist", held_swapped),
+    ("stage begins with nothing called", "upper.called", constant(True)),
+    ("call never seen", "upper.called", constant(False)),
     ("first climb looks at time alone", "upper.first_doses.climb", part(0)),
     ("second climb looks at temperature alone", "upper.long_doses.climb", part(1)),
 )

@@ -1,4 +1,4 @@
-"""The requirements that follow from any plan without being asked, of the sequence and its doses.
+"""The requirements that follow from any plan without being asked, of the sequence and its tables.
 
 Rule of this file: as in `prove.derived`. Times are those of the plan; a time that is over is seen at most one
 longest scan later.
@@ -8,14 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from steadfall.logic.conditions import times_after
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
 from steadfall.logic.stages import FIRST, IDLE, last_stage, row, state_names
 from steadfall.plan.lay_out import time
-from steadfall.plan.model import Dose, Open
+from steadfall.plan.model import Open
 from steadfall.plan.names import valves
-from steadfall.plan.speak import speak
 from steadfall.prove.derived import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.watch import Said, Watch, command, command_before
 
@@ -30,24 +28,6 @@ def one_stage_at_a_time(watch: Watch) -> None:
         words = f"{name} skips no stage upward."
         said = Said(f"{name}.no_stage_skipped", words, (circuit.at.own,), (f"{name}.stage",), name)
         watch.require(said, all_of((up, opposite(above), opposite(below))), all_of((up, different(stage, before))))
-
-
-def climbs_by_its_condition(watch: Watch) -> None:
-    """A circuit climbs only while the climb condition of its stage holds."""
-    for name in watch.plan.circuits:
-        kind = watch.plan.type_of(name)
-        for number, stage in enumerate(kind.stages[:-1], FIRST):
-            if stage.climb is None:
-                continue
-            label, mark = f"{name}.{stage.name}.climbs", stage.at.of("climb")
-            moved = different(stage_of(name), stage_before(name))
-            age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
-            climbs = all_of((equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))))
-            may = watch.seen(stage.climb, label, name, age)
-            words = f"{name} climbs from {stage.name} only {speak(stage.climb)}."
-            watch.require(
-                Said(label, words, (mark,), (f"{name}.stage",), name), all_of((climbs, opposite(may))), climbs
-            )
 
 
 def finish_in_order(watch: Watch) -> None:
@@ -159,69 +139,10 @@ def _stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
     return all_of((at_least(age, ms(shortest)), before if wanted else opposite(before)))
 
 
-def doses_are_whole(watch: Watch) -> None:
-    """A dose lasts as long as its stage says, and so does the pause after it."""
-    for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
-        kind = watch.plan.type_of(circuit)
-        for number, stage in enumerate(kind.stages, FIRST):
-            dose = stage.actions.get(valve.name)
-            if isinstance(dose, Dose):
-                _dose(watch, name, f"{circuit}.{stage.name}", number, dose)
-
-
-def _dose(watch: Watch, name: str, place: str, number: int, dose: Dose) -> None:
-    valve, circuit, mark = valve_of(watch, name), circuit_of(name), dose.at.own
-    label, longest = f"{place}.{valve.name}_dose", watch.plan.scan.longest_ms
-    now, before = command(name), command_before(name)
-    here = equal(stage_of(circuit), whole(number))
-    opens, shuts = all_of((now, opposite(before))), all_of((before, opposite(now)))
-    age = watch.since(f"{label}:open", opens, dose.open_ms + longest, mark)
-    rest = watch.since(f"{label}:shut", shuts, dose.shut_ms, mark)
-    enough = valve.shortest_shut_ms + longest + 1
-    rested = at_least(watch.since(f"{label}:rest", shuts, enough, mark), ms(enough))
-    full, began, pause = f"{label}:full", f"{label}:began", f"{label}:pause"
-    cut = watch.cut(name, label)
-    whole_one, any_one, paused = (Previous(one, Type.BOOL) for one in (full, began, pause))
-    watch.sheet.put(full, all_of((here, now, any_of((all_of((opens, rested)), all_of((before, whole_one)))))), mark)
-    watch.sheet.put(began, all_of((here, now, any_of((opens, all_of((before, any_one)))))), mark)
-    ended = all_of((any_one, shuts, opposite(cut), at_least(age, ms(dose.open_ms))))
-    watch.sheet.put(pause, all_of((here, opposite(now), any_of((ended, paused)))), mark)
-    words = f"Each dose of {name} in {place} that begins from rest lasts {time(dose.open_ms)}"
-    words += ", unless the stage ends or it is cut."
-    said = Said(f"{label}.is_whole", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    counts = all_of((here, whole_one, shuts, opposite(cut)))
-    watch.require(said, all_of((counts, less(age, ms(dose.open_ms)))), counts)
-    still = all_of((here, before, any_one))
-    words = f"No dose of {name} in {place} is more than a scan longer than {time(dose.open_ms)}."
-    said = Said(f"{label}.is_not_longer", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    watch.require(said, all_of((still, at_least(age, ms(dose.open_ms + longest)))), still)
-    words = f"After a whole dose of {name} in {place} it is shut for {time(dose.shut_ms)} at least."
-    said = Said(f"{label}.pauses", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    _comes_again(watch, (name, place, label), dose, all_of((here, opposite(cut))))
-    again = all_of((here, paused, opens))
-    watch.require(said, all_of((again, less(rest, ms(dose.shut_ms)))), again)
-
-
-def _comes_again(watch: Watch, names: tuple[str, str, str], dose: Dose, may: Node) -> None:
-    """Doses keep coming; one may be skipped where the shortest pause of the valve covers it."""
-    name, place, label = names
-    scan, circuit, mark = watch.plan.scan.longest_ms, circuit_of(name), dose.at.own
-    spare = watch.plan.circuits[circuit].delay_doses_ms + valve_of(watch, name).shortest_shut_ms
-    most = 2 * dose.shut_ms + dose.open_ms + spare + 8 * scan
-    age = watch.since(f"{label}:without", any_of((command(name), opposite(may))), most, mark)
-    words = f"In {place} a dose of {name} comes within {time(most)}, unless it is cut."
-    said = Said(f"{label}.comes_again", words, (mark,), (name, f"{circuit}.stage"), circuit)
-    late = all_of((may, opposite(command(name)), at_least(age, ms(most))))
-    watch.require(said, late, all_of((may, command(name))))
-
-
-SEQUENCE_AND_DOSES: tuple[Callable[[Watch], None], ...] = (
+SEQUENCE: tuple[Callable[[Watch], None], ...] = (
     one_stage_at_a_time,
-    climbs_by_its_condition,
     finish_in_order,
     begins_as_planned,
     finish_reaches_idle,
     as_the_table_says,
-    doses_are_whole,
 )

@@ -8,7 +8,9 @@ from steadfall.logic.build import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.derived import VALVES_AND_GUARDS
-from steadfall.prove.derived_steps import SEQUENCE_AND_DOSES
+from steadfall.prove.derived_calls import CALLS
+from steadfall.prove.derived_doses import DOSES
+from steadfall.prove.derived_steps import SEQUENCE
 from steadfall.prove.faults import Faults
 from steadfall.prove.stated import choosers, stated
 from steadfall.prove.step import Model, model
@@ -34,6 +36,6 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     wrong = faults or Faults()
     one = watch(plan, wrong.network(network or build(plan)), choosers(plan))
     stated(one)
-    for derive in (*VALVES_AND_GUARDS, *SEQUENCE_AND_DOSES):
+    for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *DOSES):
         derive(one)
     return Watched(plan, one.network(), tuple(one.found), wrong)
