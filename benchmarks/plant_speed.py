@@ -28,7 +28,9 @@ from steadfall.plant import (
     discharge,
     exchange,
     fields,
+    header,
     heat,
+    losses,
     march,
     network,
     pressure,
@@ -45,8 +47,22 @@ STEP = 0.020
 REPEATS = 3
 AGREE = 1e-6  # K
 MOST = 1.2  # times the CPU time of C
-SIZES = ("nodes", "streams", "circuits", "valves", "cells")
-MODULES = (boiling, circuit, discharge, exchange, heat, march, network, pressure, properties, settle, supply)
+SIZES = ("nodes", "streams", "circuits", "valves", "cells", "headers", "losses", "heaters")
+MODULES = (
+    boiling,
+    circuit,
+    discharge,
+    exchange,
+    header,
+    heat,
+    losses,
+    march,
+    network,
+    pressure,
+    properties,
+    settle,
+    supply,
+)
 RENAMED = {(supply, "SOFT"): "SUPPLY_SOFT", (discharge, "SOFT"): "OUT_SOFT", (pressure, "SOFT"): ""}
 
 
@@ -67,8 +83,13 @@ CASES = (
     Case("coil in gas, doses", plants.oven(), ((1.0, ("small", "air")), (9.0, ("air",)))),
 )
 
+# Every further key of the plant at once, for agreement only: two coils and a platen on shared supplies.
+EVERYTHING = Case(
+    "everything", plants.everything(), ((1.0, ("small", "air")), (3.0, ("air",)), (6.0, ("main", "small")))
+)
 
-def header() -> str:
+
+def declarations() -> str:
     """Field numbers, physical constants and structs of pointers, from the package."""
     lines = ["#pragma once", "#include <stdint.h>"]
     lines += [f"#define f_{name} {value}" for name, value in vars(fields).items() if _number(name, value)]
@@ -104,7 +125,7 @@ def _struct(name: str, values: Constants | State, constant: str) -> str:
 
 def build(folder: Path, name: str, *more: str) -> ctypes.CDLL:
     """Compile the C version."""
-    (folder / "plant_fields.h").write_text(header(), encoding="utf-8")
+    (folder / "plant_fields.h").write_text(declarations(), encoding="utf-8")
     library = folder / f"{name}.so"
     source = str(ROOT / "benchmarks" / "plant_step.c")
     flags = ["-O3", *more, "-ffp-contract=off", "-std=gnu11", "-shared", "-fPIC", f"-I{folder}"]
@@ -122,7 +143,16 @@ class InC:
         n = len(grid.constants)
         self.constants = (ctypes.c_void_p * n)(*addresses[:n])
         self.state = (ctypes.c_void_p * (len(addresses) - n))(*addresses[n:])
-        shape = (grid.constants.capacity.size, len(grid.gas_streams), len(grid.circuits), len(grid.valves), grid.cells)
+        constants = grid.constants
+        more = (constants.header.shape[0], constants.loss_node.size, constants.heater_node.size)
+        shape = (
+            constants.capacity.size,
+            len(grid.gas_streams),
+            len(grid.circuits),
+            len(grid.valves),
+            grid.cells,
+            *more,
+        )
         self.sizes = (ctypes.c_int * len(SIZES))(*shape)
 
     def go(self, commands: NDArray[np.uint8], n: int) -> None:

@@ -29,6 +29,80 @@ static inline double flows_at(const double *table, double at, int column) {
 static inline double saturation_temperature(const double *table, double x) { return boils_at(table, row_of_pressure(x), T_SAT); }
 static inline double heat_of_evaporation(double t) { return H_0 + (C_V - C_L) * (t - T0); }
 
+/* losses to ambient, heating */
+static double air_property(double at, double constant, double t) {
+    double ratio = t / AIR_FROM;
+    return at * ratio * sqrt(ratio) * (AIR_FROM + constant) / (t + constant);
+}
+
+static double surface_flux(const double *row, double surface, double ambient) {
+    double t = 0.5 * (surface + ambient), mu = air_property(AIR_MU, AIR_MU_S, t), k = air_property(AIR_K, AIR_K_S, t);
+    double nu = mu * t / AIR_DENSITY_T, pr = AIR_CP * mu / k, length = row[f_X_LENGTH], nusselt;
+    double ra = GRAVITY * fabs(surface - ambient) / t * (length * length * length) / (nu * nu) * pr;
+    if (row[f_X_FACE] == f_UPRIGHT) {
+        double root = 0.825 + 0.387 * pow(ra, 1.0 / 6.0) / pow(1.0 + pow(0.492 / pr, 9.0 / 16.0), 8.0 / 27.0);
+        nusselt = root * root;
+    } else if ((row[f_X_FACE] == f_UP) == (surface >= ambient))
+        nusselt = most(0.54 * pow(ra, 0.25), 0.15 * pow(ra, 1.0 / 3.0));
+    else
+        nusselt = 0.27 * pow(ra, 0.25);
+    double s2 = surface * surface, a2 = ambient * ambient;
+    return nusselt * k / length * (surface - ambient) + row[f_X_EMISSIVITY] * SIGMA * (s2 * s2 - a2 * a2);
+}
+
+static double surface_temperature(const double *row, double t, double ambient) {
+    double cover = row[f_X_COVER], low = ambient, high = t, low_f = -(t - ambient), high_f;
+    if (cover <= 0.0 || t == ambient) return t;
+    high_f = cover * surface_flux(row, t, ambient);
+    int side = 0;
+    for (int i = 0; i < SURFACE_TRIALS; i++) {
+        double middle = (low * high_f - high * low_f) / (high_f - low_f);
+        double miss = cover * surface_flux(row, middle, ambient) - (t - middle);
+        if (fabs(miss) <= SURFACE_WITHIN * fabs(t - ambient)) return middle;
+        if (miss * high_f > 0.0) {
+            high = middle, high_f = miss;
+            if (side == 1) low_f *= 0.5;
+            side = 1;
+        } else {
+            low = middle, low_f = miss;
+            if (side == -1) high_f *= 0.5;
+            side = -1;
+        }
+    }
+    return 0.5 * (low + high);
+}
+
+static void prepare_losses(const struct Constants *c, struct State *s, const struct Sizes *z) {
+    double ambient = c->ambient[0];
+    for (int k = 0; k < z->losses; k++) {
+        const double *row = c->loss + k * LOSS_FIELDS;
+        double t = s->nodes[c->loss_node[k]], heat = row[f_X_LEAK] * (1.0 - ambient / t), slope = row[f_X_LEAK] * ambient / (t * t);
+        if (row[f_X_AREA] > 0.0) {
+            double surface = surface_temperature(row, t, ambient);
+            double film = (surface_flux(row, surface + DIFFERENCE, ambient) - surface_flux(row, surface - DIFFERENCE, ambient)) /
+                          (2.0 * DIFFERENCE);
+            heat += row[f_X_AREA] * surface_flux(row, surface, ambient);
+            slope += row[f_X_AREA] * film / (1.0 + row[f_X_COVER] * film);
+        }
+        double *prepared = s->loss + k * PREPARED_FIELDS;
+        prepared[f_L_AT] = t, prepared[f_L_HEAT] = heat, prepared[f_L_SLOPE] = slope;
+    }
+}
+
+static double lost(const double *prepared, double t) {
+    return prepared[f_L_HEAT] + prepared[f_L_SLOPE] * (t - prepared[f_L_AT]);
+}
+
+static void heat_nodes(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
+    for (int k = 0; k < z->heaters; k++) {
+        const double *row = c->heater + k * HEATER_FIELDS;
+        double first = least(s->clock[0], row[f_E_UNTIL]), last = least(s->clock[0] + dt, row[f_E_UNTIL]), decay = row[f_E_DECAY];
+        double heat = decay > 0.0 ? row[f_E_POWER] / decay * (exp(-decay * first) - exp(-decay * last)) : row[f_E_POWER] * (last - first);
+        s->source[c->heater_node[k]] += heat / dt;
+        s->heating[0] += heat;
+    }
+}
+
 /* network */
 static void spread_stream(double *spread, const double *ua, int n1, int node, double flow) {
     double total = 0.0;
@@ -64,6 +138,8 @@ static int outdated(const struct Constants *c, const struct State *s, const stru
         double flow = c->stream_flow[k] / s->nodes[c->stream_node[k]];
         if (fabs(flow - s->stream_capacity[k]) > FRESH_FLOW * flow) return 1;
     }
+    for (int k = 0; k < z->losses; k++)
+        if (fabs(s->nodes[c->loss_node[k]] - s->loss[k * PREPARED_FIELDS + f_L_AT]) > FRESH_LOSS) return 1;
     return 0;
 }
 
@@ -81,6 +157,8 @@ static void prepare(const struct Constants *c, struct State *s, const struct Siz
         for (int j = 0; j < n1; j++) if (j != i) total += s->spread[i * n1 + j];
         s->inverse[i * n + i] = total;
     }
+    prepare_losses(c, s, z);
+    for (int k = 0; k < z->losses; k++) s->inverse[c->loss_node[k] * (n + 1)] += s->loss[k * PREPARED_FIELDS + f_L_SLOPE];
     invert(s->inverse, n);
     s->clock[1] = dt;
 }
@@ -107,11 +185,14 @@ static double pass_coils(const struct Constants *c, struct State *s, const struc
 static void advance_network(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
     int n = z->nodes, n1 = n + 1;
     double ambient = c->ambient[0], heat = pass_coils(c, s, z);
+    heat_nodes(c, s, z, dt);
     double *source = s->source, *change = s->source + n;
     for (int i = 0; i < n; i++) {
         source[i] += s->spread[i * n1 + n] * (ambient - s->nodes[i]);
         for (int j = 0; j < n; j++) source[i] += s->spread[i * n1 + j] * (s->nodes[j] - s->nodes[i]);
     }
+    for (int k = 0; k < z->losses; k++)
+        source[c->loss_node[k]] -= lost(s->loss + k * PREPARED_FIELDS, s->nodes[c->loss_node[k]]);
     for (int i = 0; i < n; i++) {
         change[i] = 0.0;
         for (int j = 0; j < n; j++) change[i] += s->inverse[i * n + j] * source[j];
@@ -121,14 +202,18 @@ static void advance_network(const struct Constants *c, struct State *s, const st
         source[i] = 0.0;
         heat += s->spread[i * n1 + n] * (s->nodes[i] - ambient);
     }
+    for (int k = 0; k < z->losses; k++) heat += lost(s->loss + k * PREPARED_FIELDS, s->nodes[c->loss_node[k]]);
     s->ambient_heat[0] += heat * dt;
 }
 
 /* walls */
 static double host_conductance(const struct Constants *c, const struct State *s, const struct Sizes *z, int k) {
-    double conductance = c->circuit[k * GEOMETRY_FIELDS + f_G_HOST];
     int stream = (int)c->host_stream[k];
-    if (stream < 0) return conductance;
+    if (stream < 0) return c->circuit[k * GEOMETRY_FIELDS + f_G_HOST];
+    const double *film = c->film + k * f_FILM_POINTS;
+    double t = s->nodes[c->stream_node[stream]], at = least(most((t - f_FILM_LOW) / f_FILM_STEP, 0.0), f_FILM_POINTS - 1.000001);
+    int row = (int)at;
+    double conductance = film[row] + (at - row) * (film[row + 1] - film[row]);
     double flow = s->stream_capacity[stream] * c->host_share[k] / z->cells;
     return flow * (1.0 - exp(-conductance / flow));
 }
@@ -438,13 +523,85 @@ static double air_through(double kv, double before, double temperature, double a
     return kv * (1.0 - x / (3.0 * X_T)) * sqrt(1e-2 * x * before * density) * soft;
 }
 
-static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *position, double p,
+static double flow_per_kv(int air, double before, double temperature, double after) {
+    double drop = before - after;
+    if (drop <= 0.0) return 0.0;
+    if (!air) return 1000.0 * sqrt(drop * 1e-5);
+    double x = least(drop / before, X_T);
+    return (1.0 - x / (3.0 * X_T)) * before * sqrt(1e-2 * x / (R_A * temperature));
+}
+
+static double drawn(const double *row, const int64_t *mine, int n, const double *through, const double *behind, double before) {
+    double total = 0.0;
+    for (int i = 0; i < n; i++)
+        if (through[mine[i]] > 0.0)
+            total += through[mine[i]] * flow_per_kv(row[f_H_KIND] == f_AIR, before, row[f_H_T], behind[mine[i]]);
+    return total;
+}
+
+static double header_pressure(const double *row, const int64_t *mine, int n, const double *through, const double *behind,
+                              double lowest) {
+    double supply = row[f_H_P], kv = row[f_H_KV], t = row[f_H_T], low = 0.0, high = sqrt(supply - lowest), whole = high;
+    int air = row[f_H_KIND] == f_AIR, side = 0;
+    double low_f = -drawn(row, mine, n, through, behind, supply), high_f = kv * flow_per_kv(air, supply, t, lowest);
+    for (int i = 0; i < DRAWN_TRIALS; i++) {
+        double middle = (low * high_f - high * low_f) / (high_f - low_f), p = supply - middle * middle;
+        double miss = kv * flow_per_kv(air, supply, t, p) - drawn(row, mine, n, through, behind, p);
+        if (fabs(miss) <= DRAWN_WITHIN * high_f) return p;
+        if (miss > 0.0) {
+            high = middle, high_f = miss;
+            if (side == 1) low_f *= 0.5;
+            side = 1;
+        } else {
+            low = middle, low_f = miss;
+            if (side == -1) high_f *= 0.5;
+            side = -1;
+        }
+        if (high - low <= DRAWN_WITHIN * whole) break;
+    }
+    return supply - high * high;
+}
+
+static void share_headers(const struct Constants *c, struct State *s, const struct Sizes *z) {
+    double *through = s->through, *behind = s->behind;
+    for (int h = 0; h < z->headers; h++) {
+        const double *row = c->header + h * HEADER_FIELDS;
+        const int64_t *mine = c->header_valve + c->header_first[h];
+        int n = (int)(c->header_first[h + 1] - c->header_first[h]), count = 0, alone = -1, air = row[f_H_KIND] == f_AIR;
+        double supply = row[f_H_P], t = row[f_H_T], lowest = supply;
+        for (int i = 0; i < n; i++) {
+            int v = (int)mine[i];
+            if (through[v] <= 0.0) continue;
+            count++, alone = v;
+            double p = s->circuit[c->valve_circuit[v] * CIRCUIT_FIELDS + f_P] + supply - c->valves[VALVE_FIELDS * v + f_V_P];
+            behind[v] = least(p, supply - LEAST_DROP);
+            lowest = least(lowest, behind[v]);
+        }
+        if (count == 1 && row[f_H_KIND] == f_WATER) {
+            double ratio = through[alone] / row[f_H_KV];
+            through[alone] /= sqrt(1.0 + ratio * ratio);
+        } else if (count > 0) {
+            double before = header_pressure(row, mine, n, through, behind, lowest);
+            double total = drawn(row, mine, n, through, behind, before);
+            double part = total > 0.0 ? row[f_H_KV] * flow_per_kv(air, supply, t, before) / total : 0.0;
+            for (int i = 0; i < n; i++) {
+                int v = (int)mine[i];
+                if (through[v] <= 0.0) continue;
+                double own = through[v] * flow_per_kv(air, before, t, behind[v]);
+                through[v] = part * own / flow_per_kv(air, supply, t, behind[v]);
+            }
+        }
+    }
+}
+
+static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *through, double p,
                      double *flux) {
     double water = 0.0, air = 0.0, water_heat = 0.0, air_heat = 0.0, bypass = 0.0;
     for (int v = first; v < end; v++) {
-        if (position[v] <= 0.0) continue;
-        const double *valve = valves + 4 * v;
-        double kv = valve[f_V_KV] * position[v], t = valve[f_V_T], flow;
+        double kv = through[v];
+        if (kv <= 0.0) continue;
+        const double *valve = valves + VALVE_FIELDS * v;
+        double t = valve[f_V_T], flow;
         if (kinds[v] == f_WATER) {
             water += flow = water_through(kv, valve[f_V_P], p);
             water_heat += flow * C_L * (t - T0);
@@ -535,7 +692,7 @@ static int solve_pressure(const struct Constants *c, struct State *s, const stru
     own[f_P_LAST] = before + own[f_MEND];
     own[f_MEND] = 0.0;
     for (int trial = 0; trial < TRIALS; trial++) {
-        double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->position, p, flux);
+        double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->through, p, flux);
         march(p, cells, work, z->cells, geo, wall, c->boiling, flux, dt);
         double law = let_out(p, (const Work *)work, (const Cell *)cells, z->cells, own, geo, flux, c->boiling, c->choke, bypass);
         double must = flux[f_F_VOLUME] / dt, miss = must - law;
@@ -654,7 +811,9 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     if (own[f_P] >= HIGHEST) flags |= f_ABOVE_TABLE;
     if (s->flux[f_F_SUCKED] > BREATH * geo[f_AREA] * dt) flags |= f_SUCKED_BACK;
     for (int v = (int)c->first_valve[k]; v < c->first_valve[k + 1]; v++)
-        if (c->valve_kind[v] == f_WATER && s->position[v] > 0.0 && own[f_P] >= c->valves[4 * v + f_V_P]) flags |= f_HELD_BACK;
+        if (c->valve_kind[v] == f_WATER && s->position[v] > 0.0 &&
+            (own[f_P] >= c->valves[VALVE_FIELDS * v + f_V_P] || s->through[v] <= 0.0))
+            flags |= f_HELD_BACK;
     if (!solved && own[f_MISS] > UNMET) {
         own[f_UNMET] += 1.0;
         flags |= f_UNSOLVED;
@@ -672,7 +831,8 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
 
 static void move_valves(const struct Constants *c, struct State *s, const struct Sizes *z, const uint8_t *commands, double dt) {
     for (int v = 0; v < z->valves; v++) {
-        double travel = c->valves[4 * v + f_V_TRAVEL], stroke = travel > dt ? dt / travel : 1.0;
+        const double *valve = c->valves + VALVE_FIELDS * v;
+        double travel = valve[f_V_TRAVEL], stroke = travel > dt ? dt / travel : 1.0;
         if (commands[v]) {
             if (!s->commanded[v]) s->openings[v]++;
             s->open_time[v] += dt;
@@ -680,12 +840,15 @@ static void move_valves(const struct Constants *c, struct State *s, const struct
         } else
             s->position[v] = most(s->position[v] - stroke, 0.0);
         s->commanded[v] = commands[v];
+        double kv = valve[f_V_KV] * s->position[v];
+        s->through[v] = valve[f_V_LINE] > 0.0 ? kv / sqrt(1.0 + kv * kv * valve[f_V_LINE]) : kv;
     }
 }
 
 void plant_steps(const struct Constants *c, struct State *s, const struct Sizes *z, const uint8_t *commands, double dt, int64_t n) {
     for (int64_t i = 0; i < n && s->stop[0] == f_GOING; i++) {
         move_valves(c, s, z, commands, dt);
+        share_headers(c, s, z);
         if (outdated(c, s, z, dt)) {
             prepare(c, s, z, dt);
             prepare_walls(c, s, z, dt);

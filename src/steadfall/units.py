@@ -114,6 +114,7 @@ DIMENSIONS: Mapping[str, Dimension] = {
             },
         ),
         Dimension("length", "a length", "14 mm", {"m": "metre", "mm": "millimetre", "cm": "centimetre", "in": "inch"}),
+        Dimension("area", "an area", "3.2 m2", {"m2": "metre ** 2", "cm2": "centimetre ** 2"}),
         Dimension("time", "a time", "45 s", {"s": "second", "ms": "millisecond", "min": "minute", "h": "hour"}),
         Dimension("power", "a heat flow", "12 kW", {"W": "watt", "kW": "kilowatt"}),
         Dimension("conductance", "a conductance", "850 W/K", {"W/K": "watt / kelvin", "kW/K": "kilowatt / kelvin"}),
@@ -123,6 +124,7 @@ DIMENSIONS: Mapping[str, Dimension] = {
             "1.9 kJ/kg/K",
             {"J/kg/K": "joule / kilogram / kelvin", "kJ/kg/K": "kilojoule / kilogram / kelvin"},
         ),
+        Dimension("film_coefficient", "a film coefficient", "15 W/m2/K", {"W/m2/K": "watt / metre ** 2 / kelvin"}),
         Dimension("conductivity", "a conductivity", "50 W/m/K", {"W/m/K": "watt / metre / kelvin"}),
         Dimension("density", "a density", "7850 kg/m3", {"kg/m3": "kilogram / metre ** 3"}),
         Dimension("volume", "a volume", "6 m3", {"m3": "metre ** 3", "l": "litre"}),
@@ -155,7 +157,9 @@ _LOOKALIKES: Mapping[str, str] = {
     "minutes": "min", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "m3/hr": "m3/h", "m³/h": "m3/h",
     "m^3/h": "m3/h", "m³/s": "m3/s", "m³": "m3", "kg/m³": "kg/m3", "lpm": "l/min", "L/min": "l/min", "L": "l",
     "Kg": "kg", "KG": "kg", "kgs": "kg", "k": "K", "J/kgK": "J/kg/K", "J/(kg.K)": "J/kg/K", "J/(kg K)": "J/kg/K",
-    "kJ/kgK": "kJ/kg/K", "kJ/(kg.K)": "kJ/kg/K", "W/mK": "W/m/K", "W/(m.K)": "W/m/K", "percent": "%", "pct": "%",
+    "kJ/kgK": "kJ/kg/K", "kJ/(kg.K)": "kJ/kg/K", "m²": "m2", "m^2": "m2",
+    "W/m2K": "W/m2/K", "W/m²/K": "W/m2/K", "W/(m2.K)": "W/m2/K", "W/(m2 K)": "W/m2/K",
+    "W/mK": "W/m/K", "W/(m.K)": "W/m/K", "percent": "%", "pct": "%",
     "degC/min": "K/min", "°C/min": "K/min", "degC/s": "K/s", "degC/h": "K/h", "K-1": "1/K", "/K": "1/K",
 }  # fmt: skip
 

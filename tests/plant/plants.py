@@ -5,11 +5,18 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from attrs import evolve
+
+from steadfall.plan.equipment import Bank
 from steadfall.plan.model import (
     Body,
     Circuit,
     CircuitType,
     GasStream,
+    Heating,
+    Inner,
+    Insulation,
+    Line,
     Link,
     Material,
     Outlet,
@@ -17,6 +24,7 @@ from steadfall.plan.model import (
     Plan,
     Relief,
     Scan,
+    Shell,
     Supply,
     Valve,
 )
@@ -125,6 +133,46 @@ def oven(start: float = 220 + K0, load: float = 600.0, **kind: Any) -> Plan:
         links=(Link(("gas", "load"), 400.0), Link(("load", "ambient"), 8.0)),
         circuit_types={"kind": circuit_type(**more)},
         circuits={"coil": Circuit("coil", "kind", "gas")},
+    )
+
+
+def line(length: float = 14.0, bore: float = 0.0216, elevation: float = 0.0) -> Line:
+    """A steel pipe with a wall of 2.6 mm, rated for 16 barg."""
+    return Line(length, bore, 0.0026, STEEL.name, 17e5, elevation)
+
+
+def everything() -> Plan:
+    """Every key of the plant at once: shared supplies and lines, losses, heating, inner resistance, a tube bank."""
+    base = oven()
+    valves = (
+        valve("small", "water", 0.15),
+        evolve(valve("main", "water", 4.0, 0.5), line=line(elevation=2.0)),
+        valve("air", "air", 0.3),
+        valve("drain", None, 2.0),
+    )
+    coil = circuit_type(bore=0.021, length=20.0, wall=0.0025, valves=valves, relief=Relief(6e5, 5e-4))
+    path = evolve(coil.path, host_conductance=None, bank=Bank(4, 10, 0.06, 0.052, "staggered"))
+    hall = Shell(14.0, 2.0, "upright", 0.3, Insulation(0.08, 0.05), 15.0)
+    return evolve(
+        base,
+        supplies={
+            "water": Supply("water", "water", 5e5, 288.15, line(30.0, 0.03, 1.0), 6 * KV),
+            "air": Supply("air", "air", 6e5, 293.15, None, 0.5 * KV),
+        },
+        bodies={
+            "load": body("load", 600.0, 493.15, inner=Inner("slab", 0.015, 0.6, 4, 1800.0), heating=Heating(300.0)),
+            "platen": body(
+                "platen",
+                300.0,
+                463.15,
+                heating=Heating(4e3, 900.0, 600.0),
+                shell=Shell(2.0, 0.4, "up", 0.8),
+            ),
+        },
+        gas_streams={"gas": evolve(base.gas_streams["gas"], shell=hall, leak=0.02, heating=Heating(500.0, 60.0))},
+        links=(Link(("gas", "load"), 400.0), Link(("load", "platen"), 20.0)),
+        circuit_types={"coil": evolve(coil, path=path), "kind": circuit_type(valves=valves)},
+        circuits={"coil": Circuit("coil", "coil", "gas"), "upper": Circuit("upper", "kind", "platen")},
     )
 
 

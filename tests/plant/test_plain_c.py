@@ -17,7 +17,7 @@ from tests.plant.running import steps
 @pytest.mark.skipif(shutil.which("gcc") is None, reason="needs gcc")
 def test_kernel_and_plain_c_go_the_same_way(tmp_path: Path) -> None:
     library = plant_speed.build(tmp_path, "plain")
-    for case in plant_speed.CASES:
+    for case in (*plant_speed.CASES, plant_speed.EVERYTHING):
         grid = lay_out(case.plan)
         mine, other = grid.fresh(), grid.fresh()
         in_c = plant_speed.InC(library, grid, other)

@@ -17,6 +17,7 @@ from steadfall.units import shown
 THICKEST_WALL = 3.0  # bores
 SHORTEST_CHANNEL = 10.0  # bores
 ROUGHEST = 0.1  # bores
+WATER, G = 999.0, 9.80665  # kg/m3 at 14 degC (IAPWS-95); m/s2, standard gravity (3rd CGPM, 1901)
 
 
 def names_differ(plan: Plan, problems: Problems) -> None:
@@ -128,10 +129,18 @@ def pressures_fit(plan: Plan, problems: Problems) -> None:
         for name in water_valves(plan, kind):
             valve = kind.valves[name]
             supply = plan.supplies[valve.supply or ""]
+            rise = sum(line.elevation for line in (supply.line, valve.line) if line is not None)
+            lifted = supply.pressure - WATER * G * rise
             if supply.pressure <= kind.outlet.pressure:
                 read = f"'{supply.name}' has no more pressure than the outlet, so no water would flow"
                 expected = f"more than {shown(kind.outlet.pressure, 'pressure')}"
                 problems.add(valve.at.of("supply"), "no-head", "supply", read, expected)
+            elif lifted <= kind.outlet.pressure:
+                line = valve.line if valve.line is not None and valve.line.elevation > 0.0 else supply.line
+                place = line.at.of("elevation") if line is not None else valve.at.own
+                read = f"the lines of '{name}' rise {shown(rise, 'length')}, higher than its supply lifts water"
+                expected = f"less than {shown((supply.pressure - kind.outlet.pressure) / WATER / G, 'length')} in all"
+                problems.add(place, "no-head", "elevation", read, expected)
 
 
 def valves_have_own_names(plan: Plan, problems: Problems) -> None:

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from steadfall.plan.equipment import Line
+from steadfall.plan.check_equipment import WATER, G
+from steadfall.plan.equipment import Line, Supply
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.plan.tolerances import PERCENT, knobs
@@ -53,11 +54,18 @@ def lines_hold_their_supply(plan: Plan, problems: Problems) -> None:
 def _lines(plan: Plan) -> Iterator[tuple[Line, float]]:
     for supply in plan.supplies.values():
         if supply.line is not None:
-            yield supply.line, supply.pressure
+            yield supply.line, supply.pressure + _below(supply, supply.line.elevation)
     for kind in plan.circuit_types.values():
         for valve in kind.valves.values():
             if valve.line is not None and valve.supply and valve.supply in plan.supplies:
-                yield valve.line, plan.supplies[valve.supply].pressure
+                supply = plan.supplies[valve.supply]
+                above = supply.line.elevation if supply.line is not None else 0.0
+                yield valve.line, supply.pressure + _below(supply, min(above, above + valve.line.elevation))
+
+
+def _below(supply: Supply, rise: float) -> float:
+    """Pa more in a line of water that goes down."""
+    return WATER * G * max(-rise, 0.0) if supply.fluid == "water" else 0.0
 
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (tolerances_fit, lines_hold_their_supply)

@@ -12,25 +12,27 @@ from steadfall.source import Marks, at
 
 @frozen
 class Line:
-    """The pipe from a header to a valve, for the water hammer in it when the valve closes."""
+    """A pipe between supply and circuit: its friction, how far it rises, and the water hammer in it."""
 
     length: float
     bore: float
     wall: float
     material: str
     rated: float  # Pa absolute
+    elevation: float = 0.0  # m that its end lies above its beginning
     at: Marks = at()
 
 
 @frozen
 class Supply:
-    """A header of water or air at a pressure and temperature."""
+    """Water or air at a pressure and temperature; `kv` and `line` lie between there and every valve of it."""
 
     name: str
     fluid: str  # "water" or "air"
     pressure: float
     temperature: float
-    line: Line | None = None  # the pipe to every valve that has no line of its own
+    line: Line | None = None  # the pipe that all its valves share; a valve's own line branches off it
+    kv: float | None = None  # m3/s at 1 bar, of what else all its valves share; None: no resistance
     at: Marks = at()
 
 
@@ -62,6 +64,38 @@ class Inner:
 
 
 @frozen
+class Heating:
+    """Heating that has not been shut off: W from the start, perhaps until a moment, perhaps dying away."""
+
+    power: float
+    until: float | None = None  # s since the start
+    time_constant: float | None = None  # s in which it falls to 1/e
+    at: Marks = at()
+
+
+@frozen
+class Insulation:
+    """A layer on a surface."""
+
+    thickness: float
+    conductivity: float
+    at: Marks = at()
+
+
+@frozen
+class Shell:
+    """The surface by which a body, or the casing of a gas stream, loses heat to ambient: free convection, radiation."""
+
+    area: float
+    length: float  # height of an upright surface; area over circumference of a lying one
+    face: str  # "upright", "up" or "down"
+    emissivity: float
+    insulation: Insulation | None = None
+    inside: float | None = None  # W/m2/K from the gas to its casing; None: no resistance
+    at: Marks = at()
+
+
+@frozen
 class Body:
     """A lump of heat: mass, heat capacity, temperature at the start."""
 
@@ -70,6 +104,8 @@ class Body:
     heat_capacity: float
     start: float
     inner: Inner | None = None
+    heating: Heating | None = None
+    shell: Shell | None = None
     at: Marks = at()
 
 
@@ -83,6 +119,9 @@ class GasStream:
     volume: float
     fan_flow: float  # m3/s at the stream's own pressure and temperature
     start: float
+    heating: Heating | None = None
+    shell: Shell | None = None
+    leak: float | None = None  # m3/s at the stream's own pressure and temperature, made up from ambient
     at: Marks = at()
 
 

@@ -132,7 +132,7 @@ SECTIONS = (
         (Key("at", Time("0 s", "240 h"), "The time since the start.", "6 min", required=True),),
         others=Key(
             "INPUT",
-            Either((Words(("on", "off")), Measure(("percent", "temperature", "pressure")))),
+            Either((Words(("on", "off")), Measure(("percent", "temperature", "temperature_difference", "pressure")))),
             "Its value from then on.",
             "on",
         ),

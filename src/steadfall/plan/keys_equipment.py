@@ -5,6 +5,7 @@ Rule of this file: data only. Bounds catch slips of the pen (a gram for a kilogr
 
 from __future__ import annotations
 
+from steadfall.plan.keys_losses import HEATING, SHELL
 from steadfall.plan.kinds import (
     Amount,
     Either,
@@ -36,30 +37,44 @@ _CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
 SECTIONS = (
     Section(
         "supply",
-        "A header of water or air.",
+        "Water or air.",
         (
-            Key("fluid", Words(("water", "air")), "What the header carries.", "water", required=True),
-            Key("pressure", _PRESSURE, "Pressure in the header.", "4 barg", required=True),
+            Key("fluid", Words(("water", "air")), "What it is.", "water", required=True),
+            Key(
+                "pressure",
+                _PRESSURE,
+                "Pressure where it does not fall however much is drawn; without `kv` and `line`: at the valves, with "
+                "the valves open.",
+                "4 barg",
+                required=True,
+            ),
             Key(
                 "temperature",
                 Amount("temperature", "0 degC", "95 degC"),
-                "Temperature in the header.",
+                "Its temperature.",
                 "14 degC",
                 required=True,
             ),
             Key(
                 "line",
                 One("line"),
-                "The pipe from the header to each valve that has no line of its own.",
+                "The pipe that all its valves share; a valve's own line branches off it.",
                 "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+            ),
+            Key(
+                "kv",
+                _KV,
+                "Flow coefficient of what else all its valves share (meter, strainer, regulator): the more of them "
+                "are open, the lower the pressure before each.",
+                "6 m3/h",
             ),
         ),
     ),
     Section(
         "line",
-        "The pipe from a header to a valve: what is hammered when the valve closes.",
+        "A pipe between supply and circuit: its friction, how far it rises, and what is hammered when a valve closes.",
         (
-            Key("length", Amount("length", "0.1 m", "2000 m"), "Length from the header.", "12 m", required=True),
+            Key("length", Amount("length", "0.1 m", "2000 m"), "Its length.", "12 m", required=True),
             Key("bore", Amount("length", "1 mm", "2 m"), "Inner diameter.", "27 mm", required=True),
             Key("wall", Amount("length", "0.2 mm", "200 mm"), "Thickness of its wall.", "3.2 mm", required=True),
             Key("material", Ref(), "Material of the pipe.", "carbon steel", required=True),
@@ -69,6 +84,13 @@ SECTIONS = (
                 "Pressure that its weakest part is rated for.",
                 "16 barg",
                 required=True,
+            ),
+            Key(
+                "elevation",
+                Amount("length", "-200 m", "500 m"),
+                "How far its end lies above its beginning; it counts for water only.",
+                "3 m",
+                default="0 m",
             ),
         ),
     ),
@@ -111,6 +133,8 @@ SECTIONS = (
                 "Inner resistance, where the core lags the surface.",
                 "{shape: slab, half_thickness: 12 mm, conductivity: 0.25 W/m/K}",
             ),
+            HEATING,
+            SHELL,
         ),
     ),
     Section(
@@ -151,6 +175,14 @@ SECTIONS = (
                 required=True,
             ),
             Key("start", _TEMPERATURE, "Temperature when cooling begins.", "220 degC", required=True),
+            HEATING,
+            SHELL,
+            Key(
+                "leak",
+                Amount("volume_flow", "0 m3/s", "500 m3/s", above=True),
+                "Gas that is lost at the pressure and temperature of the stream, and made up at ambient temperature.",
+                "40 m3/h",
+            ),
         ),
     ),
     Section(
@@ -320,7 +352,13 @@ SECTIONS = (
         (
             Key("supply", Ref(), "The supply that it lets in; or give `opens`.", "works_water"),
             Key("opens", Words(("outlet_bypass",)), "What it opens where it has no supply.", "outlet_bypass"),
-            Key("kv", _KV, "Flow coefficient when fully open.", "2.1 m3/h", required=True),
+            Key(
+                "kv",
+                _KV,
+                "Flow coefficient when fully open: of the valve alone where a `line` is given, else with its pipework.",
+                "2.1 m3/h",
+                required=True,
+            ),
             Key("travel", Amount("time", "1 ms", "10 min"), "Time from shut to open.", "1.5 s", required=True),
             Key(
                 "shortest_open",
@@ -342,7 +380,7 @@ SECTIONS = (
             Key(
                 "line",
                 One("line"),
-                "The pipe from the header to this valve.",
+                "The pipe that leads to this valve alone, and on to the circuit.",
                 "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
             ),
         ),

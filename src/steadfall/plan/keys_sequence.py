@@ -21,7 +21,7 @@ from steadfall.plan.kinds import (
     Words,
 )
 
-_SENSED = ("temperature", "pressure", "percent")
+_SENSED = ("temperature", "temperature_difference", "pressure", "percent")
 _CIRCUITS = Key(
     "circuits", Refs(), "The circuits it is for; all that have the stage, where left out.", "[upper, lower]"
 )
@@ -114,7 +114,7 @@ SECTIONS = (
         (
             Key(
                 "kind",
-                Words(("switch", "temperature", "pressure", "percent")),
+                Words(("switch", "temperature", "temperature_difference", "pressure", "percent")),
                 "What it is.",
                 "temperature",
                 required=True,

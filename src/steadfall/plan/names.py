@@ -9,11 +9,12 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
-from steadfall.plan.model import Plan
+from steadfall.plan.model import Body, Plan
 from steadfall.plan.sequence import Circuit, CircuitType
 
 # What can be observed of every body, gas stream, circuit and valve: suffix -> dimension ("switch" for a limit switch).
 OF_BODY: Mapping[str, str] = {"": "temperature", ".surface": "temperature", ".core": "temperature"}
+OF_SHELLS: Mapping[str, str] = {".difference": "temperature_difference"}  # of a body with an inner resistance alone
 OF_STREAM: Mapping[str, str] = {"": "temperature", ".after_coil": "temperature"}
 OF_CIRCUIT: Mapping[str, str] = {
     ".outlet_temperature": "temperature",
@@ -46,13 +47,14 @@ class Signal:
 
 
 def quantities_of(
-    bodies: Mapping[str, object],
+    bodies: Mapping[str, Body],
     streams: Mapping[str, object],
     circuits: Mapping[str, Circuit],
     types: Mapping[str, CircuitType],
 ) -> dict[str, str]:
     """Every quantity of the plant, with its dimension."""
     found = {name + end: dimension for name in bodies for end, dimension in OF_BODY.items()}
+    found |= {name + end: dim for name, body in bodies.items() if body.inner for end, dim in OF_SHELLS.items()}
     found |= {name + end: dimension for name in streams for end, dimension in OF_STREAM.items()}
     for name, circuit in circuits.items():
         found |= {name + end: dimension for end, dimension in OF_CIRCUIT.items()}

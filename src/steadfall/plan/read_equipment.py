@@ -15,13 +15,16 @@ from steadfall.plan.equipment import (
     Feedback,
     Fins,
     GasStream,
+    Heating,
     Inner,
+    Insulation,
     Line,
     Link,
     Material,
     Outlet,
     Path,
     Relief,
+    Shell,
     Supply,
     Valve,
 )
@@ -34,7 +37,7 @@ STANDARD_ATMOSPHERE = 101325.0  # Pa, 10th CGPM (1954), Resolution 4
 def supply(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Supply:
     """A supply."""
     pipe = line(row["line"], known, problems)
-    return Supply(name, row["fluid"], row["pressure"], row["temperature"], pipe, at=row.at)
+    return Supply(name, row["fluid"], row["pressure"], row["temperature"], pipe, row["kv"], at=row.at)
 
 
 def line(row: Row | None, known: Mapping[str, Material], problems: Problems) -> Line | None:
@@ -42,7 +45,8 @@ def line(row: Row | None, known: Mapping[str, Material], problems: Problems) -> 
     if row is None:
         return None
     _material(row, known, problems)
-    return Line(row["length"], row["bore"], row["wall"], row["material"], row["rated"], at=row.at)
+    measures = (row["length"], row["bore"], row["wall"], row["material"], row["rated"], row["elevation"])
+    return Line(*measures, at=row.at)
 
 
 def material(name: str, row: Row) -> Material:
@@ -61,7 +65,11 @@ def body(name: str, row: Row, known: Mapping[str, Material], problems: Problems)
         capacity = row["heat_capacity"] if heat_capacity else UNREAD
     density = known[row["material"]].density if row["material"] in known else None
     inner = _inner(row["inner"], density, problems) if row["inner"] is not None else None
-    return Body(name, row["mass"], capacity, row["start"], inner, at=row.at)
+    shell = _shell(row["shell"])
+    if shell is not None and shell.inside is not None:
+        read = "a body has no gas inside"
+        problems.add(row["shell"].at.of("key inside"), "unused-key", "inside", read, "no `inside`")
+    return Body(name, row["mass"], capacity, row["start"], inner, _heating(row["heating"]), shell, at=row.at)
 
 
 def _material(row: Row, known: Mapping[str, Material], problems: Problems) -> Material:
@@ -106,7 +114,24 @@ def _inner(row: Row, density: float | None, problems: Problems) -> Inner:
 
 def gas_stream(name: str, row: Row) -> GasStream:
     """A gas stream."""
-    return GasStream(name, row["gas"], row["pressure"], row["volume"], row["fan_flow"], row["start"], at=row.at)
+    numbers = (row["pressure"], row["volume"], row["fan_flow"], row["start"])
+    return GasStream(name, row["gas"], *numbers, _heating(row["heating"]), _shell(row["shell"]), row["leak"], at=row.at)
+
+
+def _heating(said: Row | float | None) -> Heating | None:
+    """A power alone, or a table."""
+    if isinstance(said, Row):
+        return Heating(said["power"], said["until"], said["time_constant"], at=said.at)
+    return None if said is None else Heating(said)
+
+
+def _shell(row: Row | None) -> Shell | None:
+    if row is None:
+        return None
+    layer = row["insulation"]
+    insulation = None if layer is None else Insulation(layer["thickness"], layer["conductivity"], at=layer.at)
+    surface = (row["area"], row["length"], row["face"], row["emissivity"])
+    return Shell(*surface, insulation, row["inside"], at=row.at)
 
 
 def link(row: Row) -> Link:

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.plan.model import CircuitType, Link, Plan, Valve
+from steadfall.plan.model import Body, CircuitType, GasStream, Link, Plan, Valve
 
 ATMOSPHERE = 101_325.0  # Pa, standard (10th CGPM, 1954, resolution 4): gauge pressures are counted from it
 PERCENT, KELVIN = "percent", "temperature_difference"
@@ -63,19 +63,37 @@ def _supplies(plan: Plan) -> Iterator[tuple[str, Knob]]:
 
         yield f"{name}.pressure", Knob(PERCENT, move)
         yield f"{name}.temperature", _shifted(plan, "supplies", name, "temperature")
+        if supply.kv is not None:
+            yield f"{name}.kv", _scaled(plan, "supplies", name, "kv")
 
 
 def _bodies(plan: Plan) -> Iterator[tuple[str, Knob]]:
-    for name in plan.bodies:
+    for name, body in plan.bodies.items():
         yield f"{name}.start", _shifted(plan, "bodies", name, "start")
         yield f"{name}.mass", _scaled(plan, "bodies", name, "mass")
         yield f"{name}.heat_capacity", _scaled(plan, "bodies", name, "heat_capacity")
+        yield from _around(plan, "bodies", name, body)
 
 
 def _streams(plan: Plan) -> Iterator[tuple[str, Knob]]:
-    for name in plan.gas_streams:
+    for name, stream in plan.gas_streams.items():
         yield f"{name}.start", _shifted(plan, "gas_streams", name, "start")
         yield f"{name}.fan_flow", _scaled(plan, "gas_streams", name, "fan_flow")
+        yield from _around(plan, "gas_streams", name, stream)
+        if stream.leak is not None:
+            yield f"{name}.leak", _scaled(plan, "gas_streams", name, "leak")
+
+
+def _around(plan: Plan, section: str, name: str, thing: Body | GasStream) -> Iterator[tuple[str, Knob]]:
+    """Heating that stays on, and the surface that loses heat."""
+    for part, key, called in (("heating", "power", "heating"), ("shell", "area", "shell.area")):
+        old = getattr(thing, part)
+        if old is not None:
+
+            def move(by: float, part: str = part, key: str = key, old: Any = old) -> Plan:
+                return _with(plan, section, name, {part: evolve(old, **{key: getattr(old, key) * (1 + by)})})
+
+            yield f"{name}.{called}", Knob(PERCENT, move)
 
 
 def _links(plan: Plan) -> Iterator[tuple[str, Knob]]:

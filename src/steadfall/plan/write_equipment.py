@@ -15,12 +15,14 @@ from steadfall.plan.model import (
     Dose,
     FinishStep,
     GasStream,
+    Heating,
     Inner,
     Line,
     Link,
     Material,
     Path,
     Share,
+    Shell,
     Stage,
     Supply,
     Valve,
@@ -35,7 +37,12 @@ def supply(item: Supply) -> str:
     """A supply."""
     pressure, temperature = written(item.pressure, "pressure"), written(item.temperature, "temperature")
     line = ("line", _line(item.line))
-    return flow((("fluid", item.fluid), ("pressure", pressure), ("temperature", temperature), line))
+    kv = ("kv", _maybe(item.kv, "kv"))
+    return flow((("fluid", item.fluid), ("pressure", pressure), ("temperature", temperature), line, kv))
+
+
+def _maybe(value: float | None, dimension: str) -> str | None:
+    return None if value is None else written(value, dimension)
 
 
 def _line(line: Line | None) -> str | None:
@@ -46,12 +53,9 @@ def _line(line: Line | None) -> str | None:
             *((key, written(getattr(line, key), "length")) for key in ("length", "bore", "wall")),
             ("material", scalar(line.material)),
             ("rated", written(line.rated, "pressure")),
+            ("elevation", written(line.elevation, "length")),
         )
     )
-
-
-def _stress(value: float | None) -> str | None:
-    return None if value is None else written(value, "stress")
 
 
 def material(item: Material) -> str:
@@ -64,7 +68,7 @@ def material(item: Material) -> str:
             ("expansion", written(item.expansion, "expansion")),
             ("youngs_modulus", written(item.youngs_modulus, "stress")),
             ("poisson", written(item.poisson, "percent").partition(" ")[0]),
-            ("allowable", _stress(item.allowable)),
+            ("allowable", _maybe(item.allowable, "stress")),
         )
     )
 
@@ -77,6 +81,43 @@ def body(item: Body) -> str:
             ("heat_capacity", written(item.heat_capacity, "heat_capacity")),
             ("start", written(item.start, "temperature")),
             ("inner", None if item.inner is None else _inner(item.inner)),
+            ("heating", _heating(item.heating)),
+            ("shell", _shell(item.shell)),
+        )
+    )
+
+
+def _heating(item: Heating | None) -> str | None:
+    if item is None:
+        return None
+    ends = (("until", _maybe(item.until, "time")), ("time_constant", _maybe(item.time_constant, "time")))
+    return flow((("power", written(item.power, "power")), *ends))
+
+
+def _shell(item: Shell | None) -> str | None:
+    if item is None:
+        return None
+    layer = item.insulation
+    insulation = (
+        None
+        if layer is None
+        else (
+            flow(
+                (
+                    ("thickness", written(layer.thickness, "length")),
+                    ("conductivity", written(layer.conductivity, "conductivity")),
+                )
+            )
+        )
+    )
+    return flow(
+        (
+            ("area", written(item.area, "area")),
+            ("length", written(item.length, "length")),
+            ("face", item.face),
+            ("emissivity", written(item.emissivity, "percent").partition(" ")[0]),
+            ("insulation", insulation),
+            ("inside", _maybe(item.inside, "film_coefficient")),
         )
     )
 
@@ -102,6 +143,9 @@ def gas_stream(item: GasStream) -> str:
             ("volume", written(item.volume, "volume")),
             ("fan_flow", written(item.fan_flow, "volume_flow")),
             ("start", written(item.start, "temperature")),
+            ("heating", _heating(item.heating)),
+            ("shell", _shell(item.shell)),
+            ("leak", _maybe(item.leak, "volume_flow")),
         )
     )
 
@@ -138,7 +182,7 @@ def _path(path: Path) -> str:
             *_host(path),
             ("bends", str(path.bends)),
             ("roughness", written(path.roughness, "length")),
-            ("allowable", _stress(path.allowable)),
+            ("allowable", _maybe(path.allowable, "stress")),
         )
     )
 

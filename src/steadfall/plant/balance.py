@@ -52,6 +52,7 @@ class Books:
     valves: Mapping[str, ValveBook]
     heat_to_ambient: float  # J
     heat_from_hosts: float  # J, from bodies and gas streams into the circuits' walls
+    heat_from_heating: float  # J, of heating that has not been shut off
 
 
 def books(grid: Grid, state: State) -> Books:
@@ -64,6 +65,7 @@ def books(grid: Grid, state: State) -> Books:
         valves=valves,
         heat_to_ambient=float(state.ambient_heat[0]),
         heat_from_hosts=float(state.books[:, f.Q_HOST].sum()),
+        heat_from_heating=float(state.heating[0]),
     )
 
 
@@ -124,6 +126,6 @@ def _energy(grid: Grid, state: State) -> float:
     rise = state.cells[:, :, f.W0 :] - start[:, :, f.W0 :]
     walls = (rise * constants.shell_capacity[:, None, :]).sum(axis=(1, 2)) - (row[:, f.Q_HOST] - taken)
     stored = float(constants.capacity @ (state.nodes - constants.start))
-    given = float(row[:, f.Q_HOST].sum() + state.ambient_heat[0])
-    network = abs(stored + given) / (abs(stored) + abs(given) + A_LITTLE_HEAT)
+    given, heated = float(row[:, f.Q_HOST].sum() + state.ambient_heat[0]), float(state.heating[0])
+    network = abs(stored + given - heated) / (abs(stored) + abs(given) + heated + A_LITTLE_HEAT)
     return max(_relative(fluid, moved + A_LITTLE_HEAT), _relative(walls, moved + A_LITTLE_HEAT), network)

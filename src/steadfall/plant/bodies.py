@@ -8,12 +8,14 @@ cooled on both faces has the surface m / (rho L), a cylinder 2 m / (rho R), a sp
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 from attrs import field, frozen
 
-from steadfall.plan.model import Body, GasStream, Inner, Plan
+from steadfall.plan.model import Body, GasStream, Inner, Plan, Shell
+from steadfall.plant import fields as f
 from steadfall.plant.state import Reals
 
 AMBIENT = "ambient"
@@ -22,6 +24,7 @@ GAS = {  # specific gas constant and heat capacity, J/kg/K (Cengel and Boles, Th
     "air": (287.0, 1010.0),
     "nitrogen": (296.8, 1042.0),
 }
+FACES = {"upright": f.UPRIGHT, "up": f.UP, "down": f.DOWN}
 EXPONENT = {"slab": 0, "cylinder": 1, "sphere": 2}  # area grows with this power of the radius
 
 
@@ -38,6 +41,8 @@ class Nodes:
     first: Mapping[str, int]  # first shell of a body
     count: Mapping[str, int]
     stream_links: Reals
+    losses: tuple[tuple[int, tuple[float, ...]], ...]  # node, row of `Constants.loss`
+    heaters: tuple[tuple[int, tuple[float, ...]], ...]  # node, row of `Constants.heater`
     notes: tuple[str, ...] = field(default=())
 
 
@@ -101,9 +106,49 @@ def lay_nodes(plan: Plan) -> Nodes:
         capacity.append(gas_capacity(stream))
         start.append(stream.start)
     links, stream_links = _linked(plan, pairs, surface, len(capacity))
-    return Nodes(
-        np.array(capacity), np.array(start), links, surface, host, skin, first, count, stream_links, tuple(notes)
-    )
+    around = lay_losses(plan, surface), lay_heaters(plan, host, count, capacity)
+    ends = surface, host, skin, first, count
+    return Nodes(np.array(capacity), np.array(start), links, *ends, stream_links, *around, tuple(notes))
+
+
+def _things(plan: Plan) -> Iterator[tuple[str, Body | GasStream]]:
+    yield from plan.bodies.items()
+    yield from plan.gas_streams.items()
+
+
+def lay_losses(plan: Plan, surface: Mapping[str, int]) -> tuple[tuple[int, tuple[float, ...]], ...]:
+    """What loses heat to ambient by a surface or a leak, at the node that its links end on."""
+    found = []
+    for name, thing in _things(plan):
+        leak = leak_capacity(thing) if isinstance(thing, GasStream) else 0.0
+        if thing.shell is not None or leak > 0.0:
+            found.append((surface[name], _loss(thing.shell, leak)))
+    return tuple(found)
+
+
+def _loss(shell: Shell | None, leak: float) -> tuple[float, ...]:
+    if shell is None:
+        return (0.0, 1.0, float(f.UPRIGHT), 0.0, 0.0, leak)
+    layer = shell.insulation
+    cover = (layer.thickness / layer.conductivity if layer else 0.0) + (1.0 / shell.inside if shell.inside else 0.0)
+    return (shell.area, shell.length, float(FACES[shell.face]), shell.emissivity, cover, leak)
+
+
+def lay_heaters(
+    plan: Plan, host: Mapping[str, int], count: Mapping[str, int], capacity: list[float]
+) -> tuple[tuple[int, tuple[float, ...]], ...]:
+    """Heating that stays on, spread over a body's shells by their heat capacity."""
+    found = []
+    for name, thing in _things(plan):
+        heating = thing.heating
+        if heating is None:
+            continue
+        mine = range(host[name], host[name] + count.get(name, 1))
+        total = sum(capacity[i] for i in mine)
+        end = math.inf if heating.until is None else heating.until
+        decay = 0.0 if heating.time_constant is None else 1.0 / heating.time_constant
+        found += [(i, (heating.power * capacity[i] / total, end, decay)) for i in mine]
+    return tuple(found)
 
 
 def _linked(plan: Plan, pairs: list[tuple[int, int, float]], surface: Mapping[str, int], n: int) -> tuple[Reals, Reals]:
@@ -136,3 +181,9 @@ def fan_capacity(stream: GasStream) -> float:
     """The fan's heat capacity flow times the gas temperature (W): p V' c_p / R; a fan moves volume, not mass."""
     gas_constant, heat_capacity = GAS[stream.gas]
     return stream.pressure * stream.fan_flow * heat_capacity / gas_constant
+
+
+def leak_capacity(stream: GasStream) -> float:
+    """Heat capacity flow that a leak exchanges with ambient times the gas temperature (W): p V' c_p / R."""
+    gas_constant, heat_capacity = GAS[stream.gas]
+    return stream.pressure * (stream.leak or 0.0) * heat_capacity / gas_constant

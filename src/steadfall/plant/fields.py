@@ -166,12 +166,54 @@ W_PART = W_BETA + SHELLS  # share of the wall's heat capacity, one per shell
 WALL_FIELDS = W_PART + SHELLS
 
 # state.closing[valve, :], the hardest closing so far of a water valve
-C_FLOW, C_OPEN, C_TIME = range(3)  # kg/s when it began to close, how far it stood open, s since the start
-CLOSING_FIELDS = C_TIME + 1
+(
+    C_FLOW,  # kg/s when it began to close
+    C_OPEN,  # how far it stood open
+    C_TIME,  # s since the start
+    C_ALL,  # kg/s of all valves of its supply that began to close in the same step, at most
+    C_ALL_OPEN,
+    C_ALL_TIME,
+) = range(6)
+CLOSING_FIELDS = C_ALL_TIME + 1
 
 # Valve kinds and the columns of constants.valves[valve, :]
 WATER, AIR, BYPASS = range(3)
-V_KV, V_TRAVEL, V_P, V_T = range(4)
+(
+    V_KV,  # m3/s at 1 bar
+    V_TRAVEL,  # s
+    V_P,  # Pa of its supply, less the static head up to the circuit
+    V_T,  # K
+    V_LINE,  # 1/Kv^2 of its own line, 0 without one
+    V_SUPPLY,  # number of its supply, -1 without one
+) = range(6)
+VALVE_FIELDS = V_SUPPLY + 1
+
+# constants.header[header, :], a supply whose pressure falls as more is drawn
+H_KV, H_P, H_T, H_KIND = range(4)
+HEADER_FIELDS = H_KIND + 1
+
+# constants.loss[loss, :], a surface that loses heat to ambient
+(
+    X_AREA,  # m2; 0: a leak alone
+    X_LENGTH,  # m
+    X_FACE,
+    X_EMISSIVITY,
+    X_COVER,  # m2 K/W of what lies between node and surface
+    X_LEAK,  # W: heat capacity flow of what is exchanged with ambient = this over the node's temperature
+) = range(6)
+LOSS_FIELDS = X_LEAK + 1
+UPRIGHT, UP, DOWN = range(3)
+
+# state.loss[loss, :], as prepared: heat and its slope at a temperature of the node
+L_AT, L_HEAT, L_SLOPE = range(3)  # K, W, W/K
+PREPARED_FIELDS = L_SLOPE + 1
+
+# constants.heater[heater, :]
+E_POWER, E_UNTIL, E_DECAY = range(3)  # W at the start, s (infinite: for ever), 1/s (0: steady)
+HEATER_FIELDS = E_DECAY + 1
+
+# constants.film[circuit, :], W/K per cell from wall to host over the host's temperature, for a gas stream
+FILM_LOW, FILM_STEP, FILM_POINTS = 250.0, 25.0, 27  # K
 
 # state.stop: code, circuit, and in state.clock the moment
 GOING, TOO_HIGH, NOT_FINITE = range(3)

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from attrs import field, frozen
 
-from steadfall.plan.model import Plan, Valve
+from steadfall.plan.model import Body, Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.bodies import AMBIENT, fan_capacity, lay_nodes
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.discharge import choke_table
 from steadfall.plant.host import hosts
+from steadfall.plant.lines import KIND, headers, supply_notes, valve_row
 from steadfall.plant.path import geometry, shells
 from steadfall.plant.properties import R_A, read_table
 from steadfall.plant.state import Constants, Ints, Reals, State
 
 __all__ = ["AMBIENT", "CIRCUIT_QUANTITIES", "Constants", "Grid", "State", "lay_out"]
 
-KIND = {"water": f.WATER, "air": f.AIR}
 BODY_QUANTITIES = ("", ".surface", ".core")
+SHELLS_QUANTITIES = (".difference",)  # of a body with an inner resistance alone
 STREAM_QUANTITIES = ("", ".after_coil")
 CIRCUIT_QUANTITIES = (  # order of `observe`
     "outlet_temperature",
@@ -68,11 +69,14 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
     meets = hosts(plan)
     share = _shares(plan, meets.conductance)
-    rows, capacities, links, starts = [], [], [], []
+    shared, sharing = headers(plan, [valve for _, valve in valves])
+    rows, capacities, links, starts, films = [], [], [], [], []
     for part, (name, circuit) in zip(share, plan.circuits.items(), strict=True):
         kind = plan.type_of(name)
         wall = shells(kind.path, plan.materials[kind.path.material], cells)
-        outside = cells / meets.conductance[name] + wall[3] + cells / (nodes.skin[circuit.host] * part)
+        rest = wall[3] + cells / (nodes.skin[circuit.host] * part)
+        outside = cells / meets.conductance[name] + rest
+        films.append([1.0 / (cells / value + rest) for value in meets.films[name]])
         stress = restrained_stress(plan.materials[kind.path.material], 1.0)
         rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient, stress)))
         capacities.append(wall[0])
@@ -96,8 +100,16 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         cells_start=np.array(starts).reshape(-1, cells, f.CELL_FIELDS),
         valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
         valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
-        valves=np.array([_valve(plan, valve) for _, valve in valves]).reshape(-1, 4),
+        film=np.array(films).reshape(-1, f.FILM_POINTS),
+        valves=_table([valve_row(plan, valve) for _, valve in valves], f.VALVE_FIELDS),
         first_valve=_ints([0, *np.cumsum(counts)]),
+        header=_table(shared, f.HEADER_FIELDS),
+        header_first=_ints([0, *np.cumsum([len(mine) for mine in sharing])]),
+        header_valve=_ints([v for mine in sharing for v in mine]),
+        loss_node=_ints([node for node, _ in nodes.losses]),
+        loss=_table([row for _, row in nodes.losses], f.LOSS_FIELDS),
+        heater_node=_ints([node for node, _ in nodes.heaters]),
+        heater=_table([row for _, row in nodes.heaters], f.HEATER_FIELDS),
         boiling=read_table("boiling").copy(),
         liquid=read_table("liquid").copy(),
         choke=choke_table(),
@@ -114,7 +126,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         gas_streams=tuple(streams),
         cells=cells,
         step=step,
-        notes=(*nodes.notes, *meets.notes, *_supply_notes(plan)),
+        notes=(*nodes.notes, *meets.notes, *supply_notes(plan)),
     )
 
 
@@ -122,13 +134,16 @@ def _ints(values: object) -> Ints:
     return np.array(values, dtype=np.int64)
 
 
+def _table(rows: Sequence[tuple[float, ...]], fields: int) -> Reals:
+    return np.array(rows, dtype=np.float64).reshape(-1, fields)
+
+
+def _of_body(body: Body) -> tuple[str, ...]:
+    return BODY_QUANTITIES if body.inner is None else (*BODY_QUANTITIES, *SHELLS_QUANTITIES)
+
+
 def _kind(plan: Plan, valve: Valve) -> int:
     return f.BYPASS if valve.supply is None else KIND[plan.supplies[valve.supply].fluid]
-
-
-def _valve(plan: Plan, valve: Valve) -> tuple[float, float, float, float]:
-    supply = plan.supplies[valve.supply] if valve.supply else None
-    return valve.kv, valve.travel, supply.pressure if supply else 0.0, supply.temperature if supply else plan.ambient
 
 
 def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
@@ -143,27 +158,11 @@ def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
 
 def _observed(plan: Plan, valves: list[str]) -> tuple[str, ...]:
     return (
-        *(f"{name}{what}" for name in plan.bodies for what in BODY_QUANTITIES),
+        *(f"{name}{what}" for name, body in plan.bodies.items() for what in _of_body(body)),
         *(f"{name}{what}" for name in plan.gas_streams for what in STREAM_QUANTITIES),
         *(f"{name}.{what}" for name in plan.circuits for what in CIRCUIT_QUANTITIES),
         *(f"{name}.{what}" for name in valves for what in VALVE_QUANTITIES),
     )
-
-
-def _supply_notes(plan: Plan) -> list[str]:
-    """Air that stands higher than the water it meets in a circuit can hold the water's check valve shut."""
-    notes = []
-    for name in plan.circuits:
-        supplies = [plan.supplies[v.supply] for v in plan.type_of(name).valves.values() if v.supply]
-        water = [s for s in supplies if s.fluid == "water"]
-        air = [s for s in supplies if s.fluid == "air"]
-        for w in water:
-            notes += [
-                f"{name}: {a.name} stands above {w.name}; with both open the air can hold the water back"
-                for a in air
-                if a.pressure > w.pressure
-            ]
-    return list(dict.fromkeys(notes))
 
 
 def _cells_at_rest(row: Reals, start: float, cells: int) -> Reals:
@@ -194,7 +193,10 @@ def _fresh(constants: Constants, cells: int) -> State:
         inverse=np.zeros((n, n)),
         spread=np.zeros((n + 1, n + 1)),
         stream_capacity=np.zeros(streams),
+        loss=np.zeros((constants.loss_node.size, f.PREPARED_FIELDS)),
         position=np.zeros(valves),
+        through=np.zeros(valves),
+        behind=np.zeros(valves),
         commanded=np.zeros(valves, dtype=np.uint8),
         openings=np.zeros(valves, dtype=np.int64),
         open_time=np.zeros(valves),
@@ -210,4 +212,5 @@ def _fresh(constants: Constants, cells: int) -> State:
         stop=np.array([f.GOING, -1], dtype=np.int64),
         clock=np.zeros(2),
         ambient_heat=np.zeros(1),
+        heating=np.zeros(1),
     )

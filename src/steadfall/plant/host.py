@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from attrs import frozen
 
 from steadfall.plan.equipment import Bank, GasStream, Path
 from steadfall.plan.model import Plan
+from steadfall.plant import fields as f
 from steadfall.plant.bodies import GAS
 from steadfall.plant.drilled import drilled_conductance, is_crowded
-from steadfall.plant.tube_bank import Gas, bank_coefficient
+from steadfall.plant.tube_bank import Coefficient, Gas, bank_coefficient
 from steadfall.units import shown
 
 # Sutherland's law: value at 273 K, its constant in K (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
@@ -22,15 +23,16 @@ FROM = 273.0  # K
 
 @frozen
 class Hosts:
-    """W/K of each circuit, and what a person should know of those that were computed."""
+    """W/K of each circuit at the start, and over the gas's temperature; what a person should know of those computed."""
 
     conductance: Mapping[str, float]
+    films: Mapping[str, Sequence[float]]
     notes: tuple[str, ...]
 
 
 def hosts(plan: Plan) -> Hosts:
-    """The conductance of every circuit to its host, at the temperature of the start."""
-    found, notes = {}, []
+    """The conductance of every circuit to its host."""
+    found, films, notes = {}, {}, []
     for name in plan.circuits:
         path = plan.type_of(name).path
         if path.drilled is not None:
@@ -39,27 +41,39 @@ def hosts(plan: Plan) -> Hosts:
             if is_crowded(path):
                 notes += [f"{name}: the holes lie nearer than 1.5 diameters, where the shape factor is a rough guide"]
         elif path.bank is not None:
-            value, told = _in_gas(plan, name, path, path.bank)
+            value, told = _in_gas(plan, name, path.bank)
             notes += told
         else:
             value = path.host_conductance or 0.0
         found[name] = value
-    return Hosts(found, tuple(notes))
+        films[name] = [value] * f.FILM_POINTS if path.bank is None else _over_temperature(plan, name, path.bank)
+    return Hosts(found, films, tuple(notes))
 
 
-def _in_gas(plan: Plan, name: str, path: Path, bank: Bank) -> tuple[float, list[str]]:
+def _over_temperature(plan: Plan, name: str, bank: Bank) -> list[float]:
+    """W/K of a tube bank as its gas cools: the fan's volume flow stays, the gas grows denser and less viscous."""
+    points = (f.FILM_LOW + k * f.FILM_STEP for k in range(f.FILM_POINTS))
+    return [_bank(plan, name, bank, t)[0] for t in points]
+
+
+def _in_gas(plan: Plan, name: str, bank: Bank) -> tuple[float, list[str]]:
     stream = plan.gas_streams[plan.circuits[name].host]
-    velocity = face_velocity(plan, stream)
-    diameter = path.bore + 2.0 * path.wall
-    found = bank_coefficient(bank, diameter, velocity, gas_of(stream))
-    value = path.host_factor * found.value * math.pi * diameter * path.passes * path.length
+    value, found = _bank(plan, name, bank, stream.start)
     notes = [
-        f"host conductance of {name}: {shown(value, 'conductance')} from its tube bank, gas at {velocity:.2g} m/s "
-        f"before it, Re {found.reynolds:.2g}"
+        f"host conductance of {name}: {shown(value, 'conductance')} at the start from its tube bank, gas at "
+        f"{face_velocity(plan, stream):.2g} m/s before it, Re {found.reynolds:.2g}; it follows the gas's temperature"
     ]
     if not found.in_range:
         notes += [f"{name}: the gas flow lies outside the range of the tube bank's correlation"]
     return value, notes
+
+
+def _bank(plan: Plan, name: str, bank: Bank, t: float) -> tuple[float, Coefficient]:
+    """W/K of a circuit's tube bank in gas at a temperature."""
+    path, stream = plan.type_of(name).path, plan.gas_streams[plan.circuits[name].host]
+    diameter = path.bore + 2.0 * path.wall
+    found = bank_coefficient(bank, diameter, face_velocity(plan, stream), gas_of(stream, t))
+    return path.host_factor * found.value * math.pi * diameter * path.passes * path.length, found
 
 
 def face_velocity(plan: Plan, stream: GasStream) -> float:
@@ -74,10 +88,9 @@ def face(path: Path, bank: Bank) -> float:
     return bank.across * bank.pitch_across * path.passes * path.length / (bank.rows * bank.across)
 
 
-def gas_of(stream: GasStream) -> Gas:
-    """The gas at the pressure and temperature of the start."""
+def gas_of(stream: GasStream, t: float) -> Gas:
+    """The gas at the stream's pressure and a temperature."""
     gas_constant, heat_capacity = GAS[stream.gas]
-    t = stream.start
     density = stream.pressure / (gas_constant * t)
     return Gas(density, sutherland(*VISCOSITY[stream.gas], t), sutherland(*CONDUCTIVITY[stream.gas], t), heat_capacity)
 

@@ -5,12 +5,16 @@ Order of a step: valves move; every circuit takes heat from its wall and its hos
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.circuit import advance_circuit
+from steadfall.plant.header import share_header
+from steadfall.plant.losses import heat_nodes, losses_outdated
 from steadfall.plant.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.state import Constants, Ints, Reals, State
 from steadfall.plant.supply import water_through
@@ -24,21 +28,28 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has stopped."""
     if state.stop[0] != f.GOING:
         return
-    valves, position, nodes, source = constants.valves, state.position, state.nodes, state.source
+    valves, position, through = constants.valves, state.position, state.through
+    nodes, source = state.nodes, state.source
     stream_node, flow = constants.stream_node, state.stream_capacity
     note_closings(
         constants.valve_circuit,
         constants.valve_kind,
         valves,
         position,
+        through,
         state.commanded,
         commands,
         state.circuit,
         state.closing,
         state.clock[0],
     )
-    move_valves(valves, position, state.commanded, state.openings, state.open_time, commands, dt)
-    if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt):
+    move_valves(valves, position, through, state.commanded, state.openings, state.open_time, commands, dt)
+    for h in range(constants.header.shape[0]):
+        mine = constants.header_valve[constants.header_first[h] : constants.header_first[h + 1]]
+        share_header(constants.header[h], mine, constants.valve_circuit, valves, state.circuit, through, state.behind)
+    if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt) or losses_outdated(
+        constants.loss_node, state.loss, nodes
+    ):
         prepare(constants, state, dt)
         prepare_walls(constants, state, dt)
     for c in range(constants.host.size):
@@ -57,6 +68,7 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
             nodes,
             source,
             position,
+            through,
             state.cells,
             state.work,
             state.circuit,
@@ -70,7 +82,10 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
             dt,
         )
     to_ambient = pass_coils(stream_node, constants.stream_links, flow, nodes, source, state.after_coil)
-    to_ambient += advance_network(nodes, source, state.spread, state.inverse, constants.ambient)
+    state.heating[0] += heat_nodes(constants.heater_node, constants.heater, source, state.clock[0], dt)
+    to_ambient += advance_network(
+        nodes, source, state.spread, state.inverse, constants.ambient, constants.loss_node, state.loss
+    )
     state.ambient_heat[0] += to_ambient * dt
     state.clock[0] += dt
 
@@ -87,31 +102,39 @@ def note_closings(
     kinds: Ints,
     valves: Reals,
     position: Reals,
+    through: Reals,
     commanded: NDArray[np.uint8],
     commands: NDArray[np.uint8],
     own: Reals,
     closing: Reals,
     now: float,
 ) -> None:
-    """Keep the greatest flow at which each water valve began to close, for the water hammer that follows."""
+    """Keep the greatest flow at which each water valve began to close, alone and with others of its supply."""
     for v in range(commands.size):
         if commands[v] == 0 and commanded[v] != 0 and kinds[v] == f.WATER:
-            flow = water_through(valves[v, f.V_KV] * position[v], valves[v, f.V_P], own[circuits[v], f.P])
+            flow = water_through(through[v], valves[v, f.V_P], own[circuits[v], f.P])
             if flow > closing[v, f.C_FLOW]:
                 closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
+            total = 0.0
+            for w in range(commands.size):
+                if commands[w] == 0 and commanded[w] != 0 and valves[w, f.V_SUPPLY] == valves[v, f.V_SUPPLY]:
+                    total += water_through(through[w], valves[w, f.V_P], own[circuits[w], f.P])
+            if total > closing[v, f.C_ALL]:
+                closing[v, f.C_ALL], closing[v, f.C_ALL_OPEN], closing[v, f.C_ALL_TIME] = total, position[v], now
 
 
 @lean_kernel
 def move_valves(
     valves: Reals,
     position: Reals,
+    through: Reals,
     commanded: NDArray[np.uint8],
     openings: Ints,
     open_time: Reals,
     commands: NDArray[np.uint8],
     dt: float,
 ) -> None:
-    """Let every valve travel towards its command, and count what it does."""
+    """Let every valve travel towards its command, with its line behind it, and count what it does."""
     for v in range(commands.size):
         travel = valves[v, f.V_TRAVEL]
         stroke = dt / travel if travel > dt else 1.0
@@ -123,6 +146,8 @@ def move_valves(
         else:
             position[v] = max(position[v] - stroke, 0.0)
         commanded[v] = commands[v]
+        kv = valves[v, f.V_KV] * position[v]
+        through[v] = kv / math.sqrt(1.0 + kv * kv * valves[v, f.V_LINE]) if valves[v, f.V_LINE] > 0.0 else kv
 
 
 @lean_kernel
@@ -158,7 +183,8 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
 
 @lean_kernel
 def see_bodies(constants: Constants, state: State, out: Reals) -> int:
-    """Mean, surface and core of every body; returns how many places were filled."""
+    """Mean, surface and core of every body, and core less surface where it has both; returns places filled."""
+    at = 0
     for b in range(constants.body_first.size):
         first, count = constants.body_first[b], constants.body_count[b]
         heat = 0.0
@@ -166,7 +192,10 @@ def see_bodies(constants: Constants, state: State, out: Reals) -> int:
         for k in range(first, first + count):
             heat += constants.capacity[k] * state.nodes[k]
             capacity += constants.capacity[k]
-        out[3 * b] = heat / capacity
-        out[3 * b + 1] = state.nodes[constants.body_surface[b]]
-        out[3 * b + 2] = state.nodes[first + count - 1]
-    return int(3 * constants.body_first.size)
+        surface, core = state.nodes[constants.body_surface[b]], state.nodes[first + count - 1]
+        out[at], out[at + 1], out[at + 2] = heat / capacity, surface, core
+        at += 3
+        if count > 1:
+            out[at] = core - surface
+            at += 1
+    return at

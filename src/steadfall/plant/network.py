@@ -15,6 +15,8 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import lean_kernel
+from steadfall.plant import fields as f
+from steadfall.plant.losses import lose, prepare_losses
 from steadfall.plant.state import Constants, Ints, Reals, State
 
 FRESH_FLOW = 1e-3  # relative change of the fan's heat capacity flow after which the network is prepared anew
@@ -56,6 +58,10 @@ def prepare(constants: Constants, state: State, dt: float) -> None:
             if j != i:
                 total += spread[i, j]
         inverse[i, i] = total
+    prepare_losses(constants, state)
+    for k in range(constants.loss_node.size):
+        node = constants.loss_node[k]
+        inverse[node, node] += state.loss[k, f.L_SLOPE]
     invert(inverse)
     state.clock[1] = dt
 
@@ -94,7 +100,9 @@ def invert(a: Reals) -> None:
 
 
 @lean_kernel
-def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float) -> float:
+def advance_network(
+    nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float, loss_node: Ints, loss: Reals
+) -> float:
     """One implicit step of every node; `source` (W, from the walls) is taken as it is. Returns W to ambient."""
     n = nodes.size
     to_ambient = 0.0
@@ -103,6 +111,8 @@ def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, 
         for j in range(n):
             flow += spread[i, j] * (nodes[j] - nodes[i])
         source[0, i] += flow
+    for k in range(loss_node.size):
+        source[0, loss_node[k]] -= loss[k, f.L_HEAT] + loss[k, f.L_SLOPE] * (nodes[loss_node[k]] - loss[k, f.L_AT])
     for i in range(n):
         change = 0.0
         for j in range(n):
@@ -112,7 +122,7 @@ def advance_network(nodes: Reals, source: Reals, spread: Reals, inverse: Reals, 
         nodes[i] += source[1, i]
         source[0, i] = 0.0
         to_ambient += spread[i, n] * (nodes[i] - ambient)
-    return to_ambient
+    return to_ambient + lose(loss_node, loss, nodes)
 
 
 @lean_kernel

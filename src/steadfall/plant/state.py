@@ -34,8 +34,16 @@ class Constants(NamedTuple):
     cells_start: Reals  # [circuits, cells, CELL_FIELDS]
     valve_circuit: Ints
     valve_kind: Ints
-    valves: Reals  # [valves, 4]
+    film: Reals  # W/K per cell, [circuits, FILM_POINTS], outer shell to gas stream over the gas's temperature
+    valves: Reals  # [valves, VALVE_FIELDS]
     first_valve: Ints  # of each circuit; the next circuit's first is its end
+    header: Reals  # [headers, HEADER_FIELDS]
+    header_first: Ints  # of each header in `header_valve`; the next header's first is its end
+    header_valve: Ints  # the valves of the headers
+    loss_node: Ints
+    loss: Reals  # [losses, LOSS_FIELDS]
+    heater_node: Ints
+    heater: Reals  # [heaters, HEATER_FIELDS]
     boiling: Reals  # coefficients of saturation and boiling over the fourth root of pressure
     liquid: Reals  # coefficients of liquid water over temperature
     choke: Reals  # exit pressure ratio at which a discharge chokes, over ln omega and ln K
@@ -53,7 +61,10 @@ class State(NamedTuple):
     inverse: Reals  # of the network at this step length, K/W
     spread: Reals  # W/K, the network's conductances with the streams in it
     stream_capacity: Reals  # W/K, heat capacity flow for which the network was prepared
+    loss: Reals  # [losses, PREPARED_FIELDS]
     position: Reals  # of each valve, 0..1
+    through: Reals  # Kv of each valve as it stands, with its line and what it shares with others
+    behind: Reals  # Pa behind each valve, for those that share a header; valid within one step
     commanded: NDArray[np.uint8]
     openings: Ints
     open_time: Reals  # s commanded open
@@ -69,3 +80,4 @@ class State(NamedTuple):
     stop: Ints  # code, circuit
     clock: Reals  # s since the start, step length prepared for
     ambient_heat: Reals  # J to ambient
+    heating: Reals  # J from heating that has not been shut off

@@ -39,13 +39,13 @@ def air_through(kv: float, before: float, temperature: float, after: float) -> f
 
 
 @lean_kernel
-def inflow(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, p: float, flux: Reals) -> float:
+def inflow(first: int, end: int, kinds: Ints, valves: Reals, through: Reals, p: float, flux: Reals) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     water = air = water_heat = air_heat = bypass = 0.0
     for v in range(first, end):
-        if position[v] <= 0.0:
+        kv = through[v]
+        if kv <= 0.0:
             continue
-        kv = valves[v, f.V_KV] * position[v]
         t = valves[v, f.V_T]
         if kinds[v] == f.WATER:
             flow = water_through(kv, valves[v, f.V_P], p)

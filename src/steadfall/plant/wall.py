@@ -38,12 +38,20 @@ def prepare_walls(constants: Constants, state: State, dt: float) -> None:
 @lean_kernel
 def host_conductance(constants: Constants, state: State, c: int, cells: int) -> float:
     """W/K from the outer shell of one cell to its host."""
-    conductance = constants.circuit[c, f.G_HOST]
     stream = constants.host_stream[c]
     if stream < 0:
-        return float(conductance)
+        return float(constants.circuit[c, f.G_HOST])
+    conductance = film_at(constants.film[c], state.nodes[constants.stream_node[stream]])
     flow = state.stream_capacity[stream] * constants.host_share[c] / cells
     return float(flow * (1.0 - math.exp(-conductance / flow)))
+
+
+@lean_kernel
+def film_at(row: Reals, t: float) -> float:
+    """W/K from wall to gas at the gas's temperature, between the table's points; its ends hold beyond it."""
+    at = min(max((t - f.FILM_LOW) / f.FILM_STEP, 0.0), f.FILM_POINTS - 1.000001)
+    k = int(at)
+    return float(row[k] + (at - k) * (row[k + 1] - row[k]))
 
 
 @lean_kernel

@@ -60,6 +60,7 @@ BY_UNIT = {
     "K/s": PER_MINUTE,
 }
 BY_LAST_WORD = {  # of the name of a plant quantity; every other name is a body or a gas stream
+    "difference": DIFFERENCE,
     "wall_shock": DIFFERENCE,
     "wall_stress": STRESS,
     "pressure": PRESSURE,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
@@ -59,31 +59,31 @@ def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
 
 
 def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Strain]:
+    """In a valve's own line what it stops alone, in the shared line what all that shut in the same step stop."""
     for valve in plan.type_of(circuit).valves.values():
-        line = line_of(plan, valve)
-        closing = state.closing[grid.valves.index(f"{circuit}.{valve.name}")]
-        if line is not None and closing[f.C_FLOW] > 0.0:
-            yield _hammer(plan, f"{circuit}.{valve.name}", valve, line, tuple(float(part) for part in closing))
+        name = f"{circuit}.{valve.name}"
+        closing = [float(part) for part in state.closing[grid.valves.index(name)]]
+        if valve.supply is None or closing[f.C_FLOW] <= 0.0:
+            continue
+        shared = plan.supplies[valve.supply].line
+        if valve.line is not None:
+            yield _hammer(plan, name, valve, valve.line, closing[f.C_FLOW : f.C_ALL])
+        if shared is not None:
+            yield _hammer(plan, name, valve, shared, closing[f.C_ALL :])
 
 
-def line_of(plan: Plan, valve: Valve) -> Line | None:
-    """The pipe to a valve: its own, else its supply's."""
-    if valve.line is not None or valve.supply is None:
-        return valve.line
-    return plan.supplies[valve.supply].line
-
-
-def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: tuple[float, ...]) -> Strain:
+def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: Sequence[float]) -> Strain:
     flow, opened, seconds = closing
     closes_in = valve.travel * opened
     done = close(line, plan.materials[line.material], flow, closes_in)
     value = plan.supplies[valve.supply or ""].pressure + done.surge
-    how = "rapid" if done.rapid else "slow"
+    what = "water hammer" if line is valve.line or valve.line is None else "water hammer in the shared line"
     said = (
-        f"{how}: shuts in {1000 * closes_in:.3g} ms, the wave is back in {1000 * done.wave_time:.2g} ms; "
-        f"stops {done.velocity:.2g} m/s"
+        f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
+        f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
     )
-    return Strain(name, "water hammer", value, round(1000 * seconds), line.rated, value <= line.rated, said)
+    said += "" if line is valve.line else ", with what shuts together on that line"
+    return Strain(name, what, value, round(1000 * seconds), line.rated, value <= line.rated, said)
 
 
 def residue(plan: Plan, circuit: str, liquid: float) -> float:

@@ -63,7 +63,7 @@ def temperatures(prediction: Prediction) -> tuple[Series, ...]:
     """Bodies and gas streams; those that a limit or goal speaks of are drawn heavy."""
     plan, trace = prediction.plan, prediction.trace
     spoken_of = [*(result.limit.of for result in prediction.limits), *(result.goal.of for result in prediction.goals)]
-    subjects = {name.removesuffix(".core").removesuffix(".surface") for name in spoken_of}
+    subjects = {name for of in spoken_of for name in (of, of.rpartition(".")[0])}
     found: list[Series | None] = []
     heavy, light = cycle(HEAVY), cycle(LIGHT)
     for name in plan.bodies:
