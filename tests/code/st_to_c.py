@@ -109,12 +109,10 @@ class Translation:
                     sections["output"].append((word, type_, value))
             self.take("END_VAR")
         self.types[name] = self.local
-        body = []
-        while not self.sees(f"END_{kind}"):
-            body.append(self.statement())
+        body = self.statements(f"END_{kind}")
         self.take()
         self.out += ["typedef struct {", *fields, f"}} {name};", f"static void first_{name}({name} *s) {{", *first, "}"]
-        self.out += [f"static void call_{name}({name} *s) {{", *body, "}"]
+        self.out += [f"static void call_{name}({name} *s) {{", body, "}"]
         if kind == "PROGRAM":
             self.main(name, sections["input"], sections["output"])
 
@@ -137,8 +135,53 @@ class Translation:
         self.take(";")
         return word, type_, value, letter
 
+    def statements(self, *ends: str) -> str:
+        body = []
+        while not self.sees(*ends):
+            body.append(self.statement())
+        return "\n".join(body)
+
+    def branch(self) -> str:
+        parts = [f"    if ({self.expression()}) {{"]
+        self.take("THEN")
+        parts.append(self.statements("ELSIF", "ELSE", "END_IF"))
+        while self.sees("ELSIF"):
+            self.take()
+            parts.append(f"    }} else if ({self.expression()}) {{")
+            self.take("THEN")
+            parts.append(self.statements("ELSIF", "ELSE", "END_IF"))
+        if self.sees("ELSE"):
+            self.take()
+            parts += ["    } else {", self.statements("END_IF")]
+        self.take("END_IF")
+        self.take(";")
+        return "\n".join([*parts, "    }"])
+
+    def case(self) -> str:
+        """As a chain of ifs: the numbers of the states are variables here."""
+        index, parts, word = self.expression(), [], "if"
+        self.take("OF")
+        while not self.sees("ELSE", "END_CASE"):
+            labels = [self.take()]
+            while self.sees(","):
+                self.take()
+                labels.append(self.take())
+            self.take(":")
+            chosen = " | ".join(f"({index} == s->{label})" for label in labels)
+            parts.append(f"    {word} ({chosen}) {{")
+            while not (self.sees("ELSE", "END_CASE") or self.words[self.at + 1][1] in (",", ":")):
+                parts.append(self.statement())
+            word = "} else if"
+        self.take("ELSE")
+        parts += ["    } else {", self.statements("END_CASE")]
+        self.take("END_CASE")
+        self.take(";")
+        return "\n".join([*parts, "    }"])
+
     def statement(self) -> str:
         target = self.take()
+        if target in ("IF", "CASE"):
+            return self.branch() if target == "IF" else self.case()
         if self.sees("("):
             return self.block(target)
         self.take(":=")

@@ -50,7 +50,7 @@ def test_compare_a_text_with_its_plan(tmp_path: Path, capsys: pytest.CaptureFixt
     assert main(["compare", PLAN, str(code), "--json"]) in (0, 1)
     said = json.loads(capsys.readouterr().out)
     assert said["verdict"] in ("equal", "parts")
-    code.write_text(text.replace(":= may_cool AND", ":= may_cool +"), "ascii")
+    code.write_text(text.replace("IF NOT may_cool THEN", "IF NOT may_cool + THEN"), "ascii")
     assert main(["compare", PLAN, str(code)]) == 1
     assert f"{code.name}:" in capsys.readouterr().err
 

@@ -38,7 +38,7 @@ def test_the_emitted_text_is_the_plan_for_ever(name: str, tmp_path: Path) -> Non
 
 SITE_CHANGES = {
     "a preset": ("MIST_FIRST_DOSES_OPEN : TIME := T#400ms", "MIST_FIRST_DOSES_OPEN : TIME := T#500ms", "upper.mist"),
-    "a contact": ("mist := may_cool AND", "mist := NOT may_cool AND", "upper.mist"),
+    "a contact": ("IF NOT may_cool THEN", "IF may_cool THEN", "upper.mist"),
     "a delay": ("LOWER_DELAY_DOSES : TIME := T#1s600ms", "LOWER_DELAY_DOSES : TIME := T#1s", "lower.mist"),
 }
 
@@ -48,7 +48,7 @@ SITE_CHANGES = {
 def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
     old, new, valve = SITE_CHANGES[change]
     assert old in EMITTED.text
-    found = compare(PRESS, build(PRESS), bring(PRESS, written(tmp_path, EMITTED.text.replace(old, new))))
+    found = compare(PRESS, build(PRESS), bring(PRESS, written(tmp_path, EMITTED.text.replace(old, new, 1))))
     assert found.verdict == PARTS
     assert valve in found.differing
     assert found.trace is not None

@@ -28,9 +28,19 @@ def code_only(text: str) -> str:
 
 
 def statements(text: str) -> Iterator[str]:
-    """Every statement of a body, with the comment behind it."""
+    """Every statement of a body that stands under no other, up to and with the first comment behind it begins."""
     for unit in re.findall(r"END_VAR\n\n(.*?)\nEND_(?:PROGRAM|FUNCTION_BLOCK)", text, flags=re.DOTALL):
-        yield from (found.strip() for found in re.findall(r"[^;]+;(?:\s+\(\*[^;]*?\*\))?", unit))
+        lines = [line for line in unit.splitlines() if line and not re.fullmatch(r"\(\*.*\*\)", line)]
+        found: list[str] = []
+        for line in lines:
+            if not line.startswith((" ", "ELS", "END_")):
+                yield from found
+                found = []
+            if line.startswith(" (", 3) or not found:
+                found = ["\n".join([*found, line])]
+            elif line.startswith("    ") and ("(*" not in found[0]):
+                found = [f"{found[0]}\n{line}"]
+        yield from found
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -71,10 +81,24 @@ def test_one_block_per_type_and_one_instance_per_circuit() -> None:
 def test_timers_are_called_without_any_condition() -> None:
     for plan in PLANS.values():
         text = code_only(structured_text(plan).text)
-        assert not re.search(r"\b(IF|CASE|FOR|WHILE|REPEAT|RETURN|EXIT)\b", text)
-        timers = re.findall(r"^    (\w+) : (?:TON|TOF|TP);", text, flags=re.MULTILINE)
-        assert timers
-        assert all(re.search(rf"^{timer}\(IN := ", text, flags=re.MULTILINE) for timer in timers)
+        assert not re.search(r"\b(FOR|WHILE|REPEAT|RETURN|EXIT)\b", text)
+        # What stands under a condition is set in; the rest of a folded call is too, and is no call.
+        blocks = re.findall(r"^    (\w+) : (?:TON|TOF|TP|SR|RS|R_TRIG|F_TRIG);", text, flags=re.MULTILINE)
+        assert any(block.startswith("timer_") for block in blocks)
+        for block in blocks:
+            calls = re.findall(rf"^( *){block}\(", text, flags=re.MULTILINE)
+            assert calls, block
+            assert set(calls) == {""}, block
+
+
+def test_sequences_and_valves_are_cases_and_branches() -> None:
+    text = code_only(structured_text(PRESS).text)
+    body = text.partition("END_VAR\n\n")[2].partition("END_FUNCTION_BLOCK")[0]
+    assert "MUX(" not in text
+    assert body.count("SEL(") == 2  # the shortest time by what the valve does, the time before anything has moved
+    assert "    STATE_SOAKING: mist_wanted := TRUE;\nELSE\n    mist_wanted := FALSE;\nEND_CASE;" in body
+    assert "IF NOT may_cool THEN  \n    mist := FALSE;\nELSIF" in body
+    assert "ELSIF (stage < target) AND step_over THEN\n        stage := stage_next;\n    END_IF;" in body
 
 
 def test_head_tells_which_plan_it_is() -> None:

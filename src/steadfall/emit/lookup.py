@@ -17,7 +17,7 @@ def mux(node: Mux) -> Node:
     """A look-up of true or false as the places where it is true, one of few values as choices; else as it is."""
     if len(node.entries) == 1:
         return node.entries[0]
-    groups = _groups(node.entries)
+    groups = grouped(node.entries)
     if type_of(node) is Type.BOOL:
         parts = [all_of((_places(node, places), entry)) for entry, places in groups if entry != FALSE]
         return any_of(parts)
@@ -30,7 +30,7 @@ def mux(node: Mux) -> Node:
     return found
 
 
-def _groups(entries: tuple[Node, ...]) -> list[tuple[Node, list[int]]]:
+def grouped(entries: tuple[Node, ...]) -> list[tuple[Node, list[int]]]:
     """Entries that are the same, with their places; a value without a name goes with any like it."""
     found: list[tuple[Node, list[int]]] = []
     for place, entry in sorted(enumerate(entries), key=lambda pair: (not _label(pair[1]), pair[0])):

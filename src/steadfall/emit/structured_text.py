@@ -5,6 +5,7 @@ Rule of this file: the same plan gives the same text, byte for byte; nothing in 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
@@ -22,6 +23,14 @@ from steadfall.logic.types import walk
 from steadfall.plan.model import Plan
 
 PROGRAM = "COOL_DOWN"
+SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
+PARTS = (  # of the program, by the names of its signals
+    (re.compile(r".*\.disagrees"), "limit switches against commands"),
+    (re.compile(r"permissive\..*|permitted|.*\.permitted"), "permissives"),
+    (re.compile(r"trip\..*|tripped|may_cool"), "trips"),
+    (re.compile(r".*\.target"), "how far each circuit may go"),
+    (re.compile(r"clock_.*"), "dose clocks that run on by themselves"),
+)
 
 
 @frozen
@@ -116,6 +125,11 @@ def _inner(block: Block, word: str) -> Names:
     return names
 
 
+def part_of_program(name: str) -> str:
+    """The part of the program that a signal belongs to."""
+    return next((part for pattern, part in PARTS if pattern.fullmatch(name)), OTHERS)
+
+
 def _block(plan: Plan, block: Block, word: str, parts: Parts) -> str:
     first = next(iter(block.users))
     kind = plan.type_of(first)
@@ -123,6 +137,7 @@ def _block(plan: Plan, block: Block, word: str, parts: Parts) -> str:
     types = {formal.name: formal.type for formal in block.inputs} | {row.name: row.type for row in block.rows}
     begun = {row.name for row in block.rows if row.initial is True}
     unit = Unit(_inner(block, word), order, states=state_names(kind), types=types, begun=begun)
+    unit.part_of = lambda name: valve if (valve := name.partition(".")[0]) in kind.valves else SEQUENCE
     outside = _outside(parts, block)
     for formal in block.inputs:
         unit.declare("VAR_INPUT", Declaration(unit.now(formal.name), formal.type.value))
@@ -151,7 +166,7 @@ class _Program:
         types = parts.network.types
         for place, (circuit, block, _) in enumerate(self.calls):
             order |= {f"{circuit}.{row.name}": count + place for row in block.rows}
-        self.unit = Unit(Names(taken), order, types=types)
+        self.unit = Unit(Names(taken), order, types=types, part_of=part_of_program)
         self.spelled: dict[str, str] = {}
 
     def written(self, word: str) -> tuple[str, dict[str, str]]:
@@ -159,9 +174,11 @@ class _Program:
         self._declare()
         for place, row in enumerate(self.parts.rows):
             self.unit.row(row, place)
+        self.unit.begin(CIRCUITS)
         for place, (circuit, block, kind) in enumerate(self.calls):
             self.unit.at = len(self.parts.rows) + place
             self._call(circuit, block, _inner(block, kind))
+        self.unit.begin(OUTPUTS)
         for name in self.parts.outputs:
             mark = next(row.mark for row in self.parts.network.assignments if row.name == name)
             self.unit.say(f"{self._output(name)} := {self.unit.now(name)};", [mark])

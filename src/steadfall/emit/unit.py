@@ -8,22 +8,24 @@ came from. Blocks are called once in every scan without any condition.
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import PurePath
 
 from attrs import define, field
 
 from steadfall.emit.blocks import BLOCKS
-from steadfall.emit.expression import text
 from steadfall.emit.literal import literal
 from steadfall.emit.names import Names, ascii_text
 from steadfall.emit.split import Row
+from steadfall.emit.statement import statement
 from steadfall.logic.network import ZERO
-from steadfall.logic.nodes import Constant, Type
+from steadfall.logic.nodes import Constant, Mux, Type
 from steadfall.source import Mark
 
 WIDTH = 110
 INDENT = "    "
+LAST = "values of the last scan, for what is changed further down"
+AGAIN = "times since an event: where it has been in this scan, the time begins again"
 NOTES = {"far": "longer than any time that is waited for"}
 PREFIX = {"SR": "latch", "RS": "latch", "R_TRIG": "edge", "F_TRIG": "edge"}
 
@@ -64,6 +66,9 @@ class Unit:
     begun: Collection[str] = ()  # signals that are true before the first scan
     far: bool = True  # times since an event count on past what is asked of them, so that presets can be changed
     constants: dict[str, Declaration] = field(factory=dict)
+    choices: dict[tuple[Mux, tuple[str, ...]], int] = field(factory=dict)
+    part_of: Callable[[str], str] = lambda _name: ""  # the part of the unit that a signal belongs to
+    part: str = ""
 
     def declare(self, section: str, declaration: Declaration) -> None:
         """One more variable."""
@@ -88,9 +93,29 @@ class Unit:
         self.declare("VAR", Declaration(word, kind))
         return word
 
-    def say(self, statement: str, marks: Iterable[Mark], place: list[str] | None = None) -> None:
+    def say(self, said: str, marks: Iterable[Mark], place: list[str] | None = None) -> None:
         """One statement, folded where it is long, with its origin."""
-        (self.body if place is None else place).extend(_folded(f"{statement} (* {origin(marks)} *)"))
+        (self.body if place is None else place).extend(_folded(f"{said} (* {origin(marks)} *)"))
+
+    def lines(self, lines: Sequence[str], marks: Iterable[Mark]) -> None:
+        """One statement of several lines, with its origin behind the first."""
+        self.say(lines[0], marks)
+        for line in lines[1:]:
+            self.body.extend(_folded(line))
+
+    def choice(self, wish: str, node: Mux, kind: Type) -> tuple[str, bool]:
+        """The signal that holds a look-up within an expression, and whether it is new."""
+        labels = tuple(entry.label for entry in node.entries if isinstance(entry, Constant))
+        own = f"choice {self.choices.setdefault((node, labels), len(self.choices))}"
+        new = own not in self.spelled
+        if new:
+            self.spelled[own] = self.names.of(own, wish)
+            self.declare("VAR", Declaration(self.spelled[own], kind.value))
+        return own, new
+
+    def label(self, state: int) -> str:
+        """The name of a state."""
+        return self.constant(Constant(state, Type.INT, label=f"state.{state}"))
 
     # The words of an expression.
 
@@ -125,37 +150,61 @@ class Unit:
             return literal(node.value, node.type)
         word = self.names.of(("constant", label, node.value, node.type), label.upper())
         if word not in self.constants:
-            note = f"{label}, {origin([node.mark])}" if node.mark.line else NOTES.get(label, "")
+            told = node.mark.line and node.type is not Type.INT  # the number of a state is no preset
+            note = f"{label}, {origin([node.mark])}" if told else NOTES.get(label, "")
             self.constants[word] = Declaration(word, node.type.value, literal(node.value, node.type), note)
         return word
+
+    def begin(self, part: str) -> None:
+        """Statements of a part of the unit follow."""
+        if part != self.part:
+            self.part = part
+            self.body += ["", f"(* {part} *)"]
 
     def row(self, row: Row, place: int) -> None:
         """The statement or call of one row."""
         self.at = place
+        self.begin(self.part_of(row.name))
         writer = BLOCKS.get(type(row.node))
         if writer is not None:
             writer(self, row)
         else:
-            self.say(f"{self.now(row.name)} := {text(row.node, self)};", row.marks)
+            for lines in statement(row.name, row.node, self):
+                self.lines(lines, row.marks)
 
     def listing(self, head: str, end: str) -> str:
         """The whole unit as text."""
         lines = [head]
         presets = [row for row in self.constants.values() if row.note and row.note not in NOTES.values()]
-        others = [row for row in self.constants.values() if row not in presets]
+        others = sorted((row for row in self.constants.values() if row not in presets), key=_by_number)
         sections = {"VAR CONSTANT": [*presets, *others], **self.sections}
         for section in ("VAR_INPUT", "VAR_OUTPUT", "VAR CONSTANT", "VAR"):
             if sections.get(section):
                 lines += [section, *(row.line() for row in sections[section]), "END_VAR"]
-        return "\n".join([*lines, "", *self.top, *self.body, *self.end, end, ""])
+        top = ["", f"(* {LAST} *)", *self.top] if self.top else []
+        below = ["", f"(* {AGAIN} *)", *self.end] if self.end else []
+        return "\n".join([*lines, *top, *self.body, *below, end, ""])
 
 
-def _folded(statement: str) -> list[str]:
-    """A statement on as few lines as it needs; its comment and `X := Y` stay together."""
-    kept = statement.replace(" := ", "\0:=\0")
-    said, opening, rest = kept.rpartition("(* ")
-    kept = said + (opening + rest).replace(" ", "\0")
-    lines = textwrap.wrap(kept, WIDTH, subsequent_indent=INDENT, break_long_words=False, break_on_hyphens=False)
+def _by_number(row: Declaration) -> int:
+    return int(row.initial) if row.type == Type.INT.value else -1
+
+
+def _folded(line: str) -> list[str]:
+    """A line on as few lines as it needs; its comment and `X := Y` stay together."""
+    kept = line.strip().replace(" := ", "\0:=\0")
+    if kept.endswith("*)"):
+        said, opening, rest = kept.rpartition("(* ")
+        kept = said + (opening + rest).replace(" ", "\0")
+    pad = line[: len(line) - len(line.lstrip())]
+    lines = textwrap.wrap(
+        kept,
+        WIDTH,
+        initial_indent=pad,
+        subsequent_indent=pad + INDENT,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
     return [line.replace("\0", " ") for line in lines]
 
 

@@ -76,6 +76,7 @@ class _Uses:
         self.compared: dict[str, list[int]] = {}
         self.spoilt = {node.name for row in rows for node in _every(row.node) if isinstance(node, Previous)}
         self.spoilt |= set(outputs)
+        self.times = {row.name: row.node for row in rows if row.type is Type.TIME}
         for row in rows:
             if row.type is Type.TIME and not isinstance(row.node, Since):
                 sources = list(_passed(row.node))
@@ -89,7 +90,7 @@ class _Uses:
         """Notes comparisons with constants; a clock that stands anywhere else is spoilt."""
         if isinstance(node, Compare) and type_is_time(node):
             for side, other in ((node.left, node.right), (node.right, node.left)):
-                bounds = list(_constants(other))
+                bounds = list(_constants(other, self.times))
                 names = list(_passed(side))
                 if names and bounds and None not in bounds:
                     most = max(bound for bound in bounds if bound is not None)
@@ -141,16 +142,18 @@ def _passed(node: Node) -> Iterator[str]:
         yield from _passed(node.otherwise)
 
 
-def _constants(node: Node) -> Iterator[int | None]:
-    """The times that a choice of constants can give; None where it is something else."""
+def _constants(node: Node, times: Mapping[str, Node]) -> Iterator[int | None]:
+    """The times that a choice of constants can give, by its signal too; None where it is something else."""
     if isinstance(node, Constant) and node.type is Type.TIME:
         yield int(node.value)
+    elif isinstance(node, Read) and node.name in times:
+        yield from _constants(times[node.name], times)
     elif isinstance(node, Select):
-        yield from _constants(node.then)
-        yield from _constants(node.otherwise)
+        yield from _constants(node.then, times)
+        yield from _constants(node.otherwise, times)
     elif isinstance(node, Mux):
         for entry in node.entries:
-            yield from _constants(entry)
+            yield from _constants(entry, times)
     else:
         yield None
 

@@ -15,7 +15,7 @@ from steadfall.logic.guards import Guards
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.stages import FIRST, IDLE, first_finish, last_stage, state_names
-from steadfall.plan.model import CircuitType, Plan
+from steadfall.plan.model import CircuitType, FinishStep, Plan
 from steadfall.source import Mark
 
 
@@ -36,19 +36,24 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     entered = sheet.free(f"{circuit}.entered")
     longest = max([0, kind.step_down_ms, *_times(kind)])
     time = sheet.helper(f"{circuit}.stage_time", Since(entered, longest), mark)
-    target = sheet.put(f"{circuit}.target", _target(guards, asks), mark)
+    target = sheet.put(f"{circuit}.target", _target(kind, guards, asks), mark)
     over = sheet.helper(f"{circuit}.step_over", _over(sheet, Scope(plan, circuit, circuit, time), before, time), mark)
-    called = sheet.helper(f"{circuit}.called", at_least(target, whole(FIRST)), mark)
-    cooling = all_of((at_least(before, whole(FIRST)), Compare("<=", before, whole(last_stage(kind)))))
+    called = sheet.helper(f"{circuit}.called", at_least(target, numbered(FIRST)), mark)
+    cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
     running = sheet.helper(f"{circuit}.running", cooling, mark)
-    onward = choose(over, lookup(before, [whole(number) for number in _next(kind)]), before)
+    onward = choose(over, lookup(before, [numbered(number) for number in _next(kind)]), before)
     down = choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before) if kind.step_down_ms else target
     up = choose(less(before, target), onward, before)
-    kept = choose(running, choose(less(target, before), down, up), whole(FIRST))
-    ended = choose(running, whole(first_finish(kind)), onward)
+    kept = choose(running, choose(less(target, before), down, up), numbered(FIRST))
+    ended = choose(running, numbered(first_finish(kind)), onward)
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
     stage = sheet.put(name, choose(called, kept, ended), _origin(kind, mark), starts)
     return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
+
+
+def numbered(state: int) -> Node:
+    """The number of one of the circuit's own states, which code spells by its name."""
+    return whole(state, f"state.{state}")
 
 
 def _origin(kind: CircuitType, mark: Mark) -> Mark:
@@ -61,12 +66,13 @@ def _times(kind: CircuitType) -> list[int]:
     return [time for stage in kind.stages for time in times_after(stage.climb)] + [step.for_ms for step in kind.finish]
 
 
-def _target(guards: Guards, asks: dict[int, list[Node]]) -> Node:
+def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:
     """The highest stage that something allows now; 0 while cooling is not permitted."""
-    found: Node = whole(IDLE)
+    numbers = [whole(number, f"{kind.name}.{name}") for number, name in enumerate(state_names(kind))]
+    found: Node = numbers[IDLE]
     for number in sorted(asks):
-        found = choose(either(asks[number]), whole(number), found)
-    return choose(guards.cooling, found, whole(IDLE))
+        found = choose(either(asks[number]), numbers[number], found)
+    return choose(guards.cooling, found, numbers[IDLE])
 
 
 def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
@@ -78,13 +84,13 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
         own = Scope(scope.plan, label, scope.circuit, time)
         climb = stage.climb
         climbs.append(sheet.named(label, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
-    if not kind.finish:
-        return lookup(before, climbs)
-    spans = lookup(
-        before, [ms(0)] * len(climbs) + [ms(step.for_ms, f"{step.name}.for", step.at.own) for step in kind.finish]
-    )
-    finishing = Compare(">", before, whole(last_stage(kind)))
-    return choose(finishing, at_least(time, spans), lookup(before, climbs))
+    return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
+
+
+def _run(time: Node, step: FinishStep) -> Node:
+    """Whether a finish step has run its time."""
+    mark = step.at.own
+    return Compare(">=", time, ms(step.for_ms, f"{step.name}.for", mark), mark=mark)
 
 
 def _next(kind: CircuitType) -> list[int]:

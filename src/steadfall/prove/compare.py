@@ -26,7 +26,7 @@ from steadfall.prove.certificate import Certificate, script, text_of
 from steadfall.prove.cone import cone
 from steadfall.prove.drive import course, driver, run, scans_of
 from steadfall.prove.replay import Scan, changes, expand, replay
-from steadfall.prove.step import SETTLED, STARTED, Model, model
+from steadfall.prove.step import SETTLED, STARTED, Model, Slot, model
 
 SECOND, PARTED = " (2nd)", "parted"
 EQUAL, PARTS, UNKNOWN = "equal", "parts", "unknown"
@@ -192,10 +192,19 @@ def corresponding(part: Model, until: float) -> list[Any]:
     ]
     while alive and time.monotonic() < until:
         solver = z3.SolverFor("QF_LIA")
-        solver.add(part.ends, part.allowed, *(part.pre[key] == part.pre[key + SECOND] for key in alive))
-        solver.add(z3.Or([part.post[key] != part.post[key + SECOND] for key in alive]))
+        solver.add(part.ends, part.allowed, *(_like(keys[key], keys[key + SECOND], part.pre) for key in alive))
+        after = {key: _like(keys[key], keys[key + SECOND], part.post) for key in alive}
+        solver.add(z3.Not(z3.And(list(after.values()))))
         if solver.check() != z3.sat:
-            return [part.pre[key] == part.pre[key + SECOND] for key in alive]
+            return [_like(keys[key], keys[key + SECOND], part.pre) for key in alive]
         found = solver.model()
-        alive = [key for key in alive if z3.is_true(found.eval(part.post[key] == part.post[key + SECOND], True))]
+        alive = [key for key in alive if z3.is_true(found.eval(after[key], True))]
     return []
+
+
+def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
+    """Whether two parts of the state are equal; a clock that counts further than the other is, once that one stops."""
+    equal, least = values[one.key] == values[other.key], min(one.high, other.high)
+    if one.high == other.high or not one.key.startswith("age:"):
+        return equal
+    return z3.Or(equal, z3.And(values[one.key] >= int(least), values[other.key] >= int(least)))
