@@ -11,7 +11,7 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
 from steadfall.prove.decide import Ask, Seen, decide
-from steadfall.prove.each_fault import check_names, cuts_alone, prove_with_faults
+from steadfall.prove.each_fault import check_names, cuts_alone
 from steadfall.prove.faults import read_faults
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.replay import cut_power
@@ -19,6 +19,7 @@ from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
 from steadfall.prove.show_faults import fault_table
 from steadfall.prove.step import CUT
+from steadfall.prove.whole import prove_whole
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError
 from tests.prove.plans import guarded
@@ -40,7 +41,7 @@ def verdict_on(name: str, *phrases: str) -> Verdict:
 
 
 def held_against(*faults: Fault) -> Proof:
-    return prove_with_faults(plan_with(*faults), ONLY, Ask(seconds=20.0), workers=1)
+    return prove_whole(plan_with(*faults), ONLY, Ask(seconds=20.0), workers=1)
 
 
 def test_a_power_cut_breaks_the_shortest_pause_and_not_the_trip() -> None:

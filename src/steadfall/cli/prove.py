@@ -19,8 +19,8 @@ from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
+from steadfall.prove.contradictions import lines
 from steadfall.prove.decide import Ask
-from steadfall.prove.each_fault import prove_with_faults
 from steadfall.prove.faults import read_faults, together
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
@@ -29,6 +29,7 @@ from steadfall.prove.run import prove
 from steadfall.prove.show import shown, table
 from steadfall.prove.show_faults import fault_table
 from steadfall.prove.trace import origins, trace_of
+from steadfall.prove.whole import prove_whole
 from steadfall.report.strips_text import Moment, strips_text
 
 
@@ -79,11 +80,11 @@ def command(
     else:
         with _Bar() as bar:
             how = (found, only, Ask(seconds=limit), bar.tell)
-            proof = prove(*how, faults=wrong, network=network) if faults else prove_with_faults(*how, network=network)
+            proof = prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
     if as_json:
         print_json(proof.as_json())
     else:
-        click.echo(table(proof))
+        click.echo("\n".join([table(proof), *lines(proof.contradictions)]))
         for verdict in proof.verdicts:
             if verdict.verdict == REFUTED:
                 click.echo("\n" + strip(of, verdict))

@@ -105,7 +105,8 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> 
         witness = {"by": bounded.NAME, **found.as_json()}
         return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
     if isinstance(found, tuple):
-        note = "it never has anything to say: what it begins with can never be"
+        what = f"'{required.occasion}'" if required.occasion else "what it begins with"
+        note = f"it never has anything to say: {what} can never be"
         return evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1], notes=(note,))
     return evolve(proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",))
 

@@ -13,10 +13,10 @@ from steadfall.logic.forms import all_of, any_of, at_least, different, equal, le
 from steadfall.logic.guards import word
 from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.logic.stages import IDLE, last_stage
+from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.names import fluid_of, is_water, valves
-from steadfall.plan.speak import speak
 from steadfall.prove.stated import opening
 from steadfall.prove.watch import Said, Watch, command, command_before, covers, of_circuit
 
@@ -85,7 +85,7 @@ def swept_doses(watch: Watch) -> None:
             ]
             if not air or not dosed:
                 continue
-            words = f"In {circuit} {stage.name}, no water without {' and '.join(air)}."
+            words = f"In {circuit}.{stage.name} no water flows unless {' and '.join(air)} is open."
             said = Said(f"{circuit}.{stage.name}.swept", words, (stage.at.own,), (*dosed, *air), circuit)
             here = equal(stage_of(circuit), whole(number))
             wet = all_of((here, any_of(command(name) for name in water(watch, circuit))))
@@ -98,7 +98,7 @@ def drained_dry(watch: Watch) -> None:
         drains = [name for name in of_circuit(watch.plan, circuit) if valve_of(watch, name).supply is None]
         for drain in drains:
             for name in water(watch, circuit):
-                words = f"Never {name} while {drain} is open."
+                words = f"{name} is never open while {drain} is."
                 marks = (valve_of(watch, name).at.own, valve_of(watch, drain).at.own)
                 said = Said(f"{name}.not_with_{drain.partition('.')[2]}", words, marks, (name, drain), circuit)
                 watch.require(said, all_of((command(name), command(drain))), command(name))
@@ -111,7 +111,7 @@ def permissives_cut(watch: Watch) -> None:
             if not covers(watch.plan, item, name):
                 continue
             label = f"{name}.cut_by_{word(item.name)}"
-            words = f"{name} is shut in every scan in which '{item.name}' does not hold ({speak(item.needs)})."
+            words = f"{name} is open only in scans in which {aloud(item.needs, watch.plan)} ('{item.name}')."
             said = Said(label, words, (item.at.own,), (name,), circuit_of(name))
             fails = opposite(watch.seen(item.needs, label))
             watch.require(said, all_of((fails, command(name))), all_of((fails, command_before(name))))
@@ -125,11 +125,12 @@ def trips_latch(watch: Watch) -> None:
         own = SetDominant(watch.seen(item.when, f"{label}:when"), watch.seen(item.reset, f"{label}:reset"))
         latch = watch.signal(f"{label}:latch", own, item.at.own)
         latches.append(latch)
-        words = f"'{item.name}' trips in the scan of its condition and stays until {speak(item.reset)}."
+        words = f"'{item.name}' trips as soon as {aloud(item.when, watch.plan)}"
+        words += f", and stays until {aloud(item.reset, watch.plan)}."
         watch.require(Said(label, words, (item.at.own,), ("tripped",)), all_of((latch, opposite(watch.tripped))), latch)
     if latches:
         mark = watch.plan.at.of("trips")
-        said = Said("tripped.for_a_reason", "Nothing trips but by a trip of the plan.", (mark,), ("tripped",))
+        said = Said("tripped.for_a_reason", "Nothing trips but by one of the trips of the plan.", (mark,), ("tripped",))
         watch.require(said, all_of((watch.tripped, opposite(any_of(latches)))), watch.tripped)
 
 
@@ -175,7 +176,10 @@ def disagreements_show(watch: Watch) -> None:
         switch = input_named(Scope(watch.plan, name, circuit), valve.feedback.input)
         apart = different(command_before(name), switch)
         own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
-        words = f"{name} disagrees once its switch and its command have differed for {time(valve.feedback.within_ms)}."
+        words = (
+            f"{name} disagrees once its limit switch and its command have differed for {time(valve.feedback.within_ms)}"
+        )
+        words += ", and not before."
         said = Said(label, words, (mark,), (name, switch.name), circuit)
         watch.require(said, different(own, Read(f"{name}.disagrees", Type.BOOL)), own)
 

@@ -13,9 +13,9 @@ from steadfall.logic.conditions import times_after
 from steadfall.logic.forms import FALSE, all_of, any_of, at_least, different, equal, less, ms, opposite, real, whole
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.logic.stages import FIRST, IDLE, last_stage, stage_number
+from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Call, CircuitType, Demand
-from steadfall.plan.speak import speak
 from steadfall.prove.derived import stage_before, stage_of
 from steadfall.prove.watch import Said, Watch
 
@@ -76,9 +76,8 @@ def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
         age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
         here, there = equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))
         may = watch.signal(f"{label}:may", all_of((watch.seen(stage.climb, label, name, age), asks[number])), mark)
-        words = (
-            f"{name} climbs from {stage.name} to {above.name} when it is called to and {speak(stage.climb)}; only then."
-        )
+        words = f"{name} climbs from {stage.name} to {above.name} when, and only when, a call allows it and "
+        words += f"{aloud(stage.climb, watch.plan, name)}."
         bad = all_of((here, different(may, there)))
         climbed = all_of((here, there)) if asks[number] != FALSE else here
         watch.require(Said(label, words, (mark,), (f"{name}.stage",), name), bad, climbed)
@@ -89,7 +88,7 @@ def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
     kind, circuit = watch.plan.type_of(name), watch.plan.circuits[name]
     before = stage_before(name)
     resting = any_of((equal(before, whole(IDLE)), Compare(">", before, whole(last_stage(kind)))))
-    words = f"{name} begins {kind.stages[0].name} in the scan in which it is called, also out of its finish."
+    words = f"{name} begins {kind.stages[0].name} in the scan in which it is called, out of its finish too."
     said = Said(f"{name}.answers_a_call", words, (circuit.at.own,), (f"{name}.stage",), name)
     called = all_of((resting, asks[0]))
     watch.require(said, all_of((called, different(stage_of(name), whole(FIRST)))), called)
@@ -106,8 +105,8 @@ def _steps_down(watch: Watch, name: str, asks: list[Node]) -> None:
     over, when = [at_least(stage, before)], ""
     if least:
         age = watch.since(label, different(stage, before), least, mark)
-        over, when = [at_least(age, ms(least)), *over], f", once it has been {time(least)} in its own"
-    words = f"{name} stays in no stage above the called one{when}."
+        over, when = [at_least(age, ms(least)), *over], f", once it has been there for {time(least)}"
+    words = f"{name} stays in no stage above the one that is called{when}."
     said = Said(label, words, (mark,), (f"{name}.stage",), name)
     high = all_of((at_least(before, whole(FIRST + 1)), Compare("<=", before, whole(last_stage(kind)))))
     watch.require(said, all_of((above, *over)), high)
@@ -117,7 +116,7 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     """Without a call there is no cooling."""
     kind, stage = watch.plan.type_of(name), stage_of(name)
     cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
-    words = f"{name} is in its finish or idle in every scan without a call."
+    words = f"{name} is in its finish or idle in every scan in which nothing calls."
     said = Said(f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (f"{name}.stage",), name)
     quiet = opposite(asks[0])
     ran = at_least(Read(f"{name}.stage", Type.INT), whole(FIRST))

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
 from steadfall.logic.stages import FIRST, IDLE, last_stage, row, state_names
+from steadfall.plan.aloud import together
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Open
 from steadfall.plan.names import valves
@@ -25,7 +26,7 @@ def one_stage_at_a_time(watch: Watch) -> None:
         up = all_of((at_least(stage, whole(2)), Compare("<=", stage, whole(last))))
         above = all_of((at_least(before, stage), Compare("<=", before, whole(last))))
         below = any_of(all_of((equal(stage, whole(n)), equal(before, whole(n - 1)))) for n in range(2, last + 1))
-        words = f"{name} skips no stage upward."
+        words = f"{name} skips no stage on its way up."
         said = Said(f"{name}.no_stage_skipped", words, (circuit.at.own,), (f"{name}.stage",), name)
         watch.require(said, all_of((up, opposite(above), opposite(below))), all_of((up, different(stage, before))))
 
@@ -44,7 +45,7 @@ def finish_in_order(watch: Watch) -> None:
         ]
         ends = all_of((equal(stage, whole(IDLE)), different(before, whole(IDLE))))
         wrong.append(all_of((ends, different(before, whole(steps[-1])))))
-        words = f"{name} comes to idle only through {', '.join(step.name for step in kind.finish)}, in this order."
+        words = f"{name} comes to idle only through {' and then '.join(step.name for step in kind.finish)}."
         said = Said(f"{name}.finish_in_order", words, (kind.at.of("finish"),), (f"{name}.stage",), name)
         watch.require(said, any_of(wrong), ends)
         for number, step in zip(steps, kind.finish, strict=True):
@@ -52,7 +53,7 @@ def finish_in_order(watch: Watch) -> None:
             age = watch.since(label, different(stage, before), step.for_ms, step.at.own)
             after = number + 1 if number != steps[-1] else IDLE
             leaves = all_of((equal(before, whole(number)), equal(stage, whole(after))))
-            words = f"{step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
+            words = f"The {step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
             said = Said(label, words, (step.at.own,), (f"{name}.stage",), name)
             watch.require(said, all_of((leaves, less(age, ms(step.for_ms)))), leaves)
 
@@ -67,7 +68,9 @@ def begins_as_planned(watch: Watch) -> None:
         starts = last_stage(kind) + 1 if kind.cold_start == "finish" and kind.finish else IDLE
         watch.sheet.put(ran, TRUE, mark)
         right = any_of((equal(stage, whole(starts)), equal(stage, whole(FIRST))))
-        words = f"{name} begins in {state_names(kind)[starts]}, or in {kind.stages[0].name} where it is called at once."
+        words = (
+            f"At power-up {name} begins in {state_names(kind)[starts]}, or, called at once, in {kind.stages[0].name}."
+        )
         said = Said(label, words, (mark,), (f"{name}.stage",), name)
         watch.require(said, all_of((first, opposite(right))), first)
 
@@ -105,8 +108,8 @@ def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[st
         return
     valve, circuit = valve_of(watch, name), circuit_of(name)
     label, mark = f"{name}.open_in_its_stages", valve.at.own
-    words = f"{name} is open in {', '.join(names[n] for n in states)}"
-    words += ", but for a cut and its shortest pause." if valve.shortest_shut_ms else ", unless it is cut."
+    words = f"{name} is open in {together(names[n] for n in states)}"
+    words += ", unless it is cut or in its shortest pause." if valve.shortest_shut_ms else ", unless it is cut."
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=False)
     excused = any_of((watch.cut(name, label), opposite(ready)))
@@ -119,8 +122,8 @@ def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str
         return
     valve, circuit = valve_of(watch, name), circuit_of(name)
     label, mark = f"{name}.shut_elsewhere", valve.at.own
-    words = f"{name} is shut in {', '.join(names[n] for n in states)}"
-    words += ", but for its shortest opening." if valve.shortest_open_ms else "."
+    words = f"{name} is shut in {together(names[n] for n in states)}"
+    words += ", once its shortest opening is over." if valve.shortest_open_ms else "."
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=True)
     said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)

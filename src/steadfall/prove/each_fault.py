@@ -25,35 +25,20 @@ from steadfall.prove.decide import Ask, Seen
 from steadfall.prove.faults import together
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
-from steadfall.prove.run import WORKERS, Teller, each_verdict, named, prove, runs, silent
+from steadfall.prove.run import Teller, each_verdict, named, runs
 from steadfall.prove.step import CUT, Model
 from steadfall.source import PlanError
 
 RUNS_OF_A_FAULT = 4
 
 
-def prove_with_faults(
-    plan: Plan,
-    only: Sequence[str] = (),
-    ask: Ask | None = None,
-    tell: Teller = silent,
-    *,
-    network: Network | None = None,
-    workers: int = WORKERS,
-) -> Proof:
-    """The verdicts without faults, and what each fault of the plan changes."""
-    begin, how = time.monotonic(), ask or Ask()
-    check_names(watched(plan, network))
-    proof = prove(plan, only, how, tell, network=network, workers=workers)
-    under: list[UnderFault] = []
-    stopped = proof.stopped
-    try:
-        for fault in () if stopped else plan.faults:
-            tell(len(under), len(plan.faults), f"with {fault.phrase}")
-            under.append(_under(plan, network, fault, proof.verdicts, (how, workers)))
-    except KeyboardInterrupt:
-        stopped = True
-    return evolve(proof, under=tuple(under), stopped=stopped, seconds=time.monotonic() - begin)
+def under_faults(
+    plan: Plan, network: Network | None, proof: Proof, how: tuple[Ask, int], tell: Teller
+) -> Iterator[UnderFault]:
+    """What each fault of the plan changes in the verdicts without faults, one after the other."""
+    for number, fault in enumerate(plan.faults):
+        tell(number, len(plan.faults), f"with {fault.phrase}")
+        yield _under(plan, network, fault, proof.verdicts, how)
 
 
 def check_names(of: Watched) -> None:

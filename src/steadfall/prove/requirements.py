@@ -25,6 +25,7 @@ class Watched:
     network: Network
     required: tuple[Required, ...]
     faults: Faults = Faults()
+    controller: frozenset[str] = frozenset()  # the signals that it makes, observers left out
 
     def model(self, part: Network) -> Model:
         """A part of the network as a transition system, with the power cuts that are asked for."""
@@ -34,8 +35,10 @@ class Watched:
 def watched(plan: Plan, network: Network | None = None, faults: Faults | None = None) -> Watched:
     """The requirements of a plan over its network, or over another one that claims to do what the plan says."""
     wrong = faults or Faults()
-    one = watch(plan, wrong.network(network or build(plan)), choosers(plan))
+    controller = wrong.network(network or build(plan))
+    one = watch(plan, controller, choosers(plan))
     stated(one)
     for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *DOSES):
         derive(one)
-    return Watched(plan, one.network(), tuple(one.found), wrong)
+    own = frozenset(row.name for row in controller.assignments)
+    return Watched(plan, one.network(), tuple(one.found), wrong, own)

@@ -131,6 +131,26 @@ class UnderFault:
 
 
 @frozen
+class Contradiction:
+    """Stated requirements (two, or one with itself) that no controller can keep once something is so."""
+
+    requirements: tuple[Required, ...]
+    once: str
+    broken: str  # the one that this plan breaks; its trace shows how
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        marks = [row.marks[0] for row in self.requirements]
+        return {
+            "requirements": [row.name for row in self.requirements],
+            "sentences": [row.sentence for row in self.requirements],
+            "plan_lines": [{"file": mark.file, "line": mark.line, "column": mark.column} for mark in marks],
+            "once": self.once,
+            "broken": self.broken,
+        }
+
+
+@frozen
 class Proof:
     """The verdicts on one plan, by its digest."""
 
@@ -142,6 +162,7 @@ class Proof:
     stopped: bool = False
     notes: tuple[str, ...] = field(default=())
     under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
+    contradictions: tuple[Contradiction, ...] = ()
 
     @property
     def good(self) -> bool:
@@ -160,6 +181,7 @@ class Proof:
             "seconds": round(self.seconds, 3),
             "notes": list(self.notes),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
+            "contradictions": [row.as_json() for row in self.contradictions],
             "with_faults": [row.as_json() for row in self.under],
         }
 

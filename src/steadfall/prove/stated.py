@@ -15,16 +15,19 @@ from collections.abc import Callable, Mapping
 from itertools import combinations
 from typing import Any
 
+import attrs
+
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, less, lookup, ms, opposite, whole
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
+from steadfall.plan.aloud import aloud
 from steadfall.plan.condition import And, Condition, InStage, Or, OutOfRange, Signal
 from steadfall.plan.condition import Compare as Compared
 from steadfall.plan.conditions import walk
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Whenever
 from steadfall.plan.speak import speak
-from steadfall.prove.watch import Said, Watch, command, command_before
+from steadfall.prove.watch import Said, Term, Watch, command, command_before
 
 
 def stated(watch: Watch) -> None:
@@ -55,15 +58,23 @@ def named(*conditions: Condition) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _said(item: Any, name: str, sentence: str, shown: tuple[str, ...]) -> Said:
+def _said(item: Any, name: str, sentence: str, shown: tuple[str, ...], occasion: str = "") -> Said:
     circuits = {signal.partition(".")[0] for signal in shown}
     own = circuits.pop() if len(circuits) == 1 else ""
-    return Said(name, sentence, (item.at.own,), shown, own, stated=True)
+    return Said(name, sentence, (item.at.own,), shown, own, stated=True, occasion=occasion)
 
 
 def _never(item: Never, watch: Watch, name: str) -> None:
-    said = _said(item, name, f"Never {speak(item.condition)}.", named(item.condition))
-    watch.require(said, watch.condition(item.condition, name), _occasion(item.condition, watch, name))
+    first = item.condition.parts[0] if isinstance(item.condition, And) else None
+    said = _said(
+        item,
+        name,
+        f"It never happens that {aloud(item.condition, watch.plan)}.",
+        named(item.condition),
+        speak(first) if first else "",
+    )
+    bad = watch.condition(item.condition, f"{name}:when")
+    watch.require(said, bad, _occasion(item.condition, watch, name))
 
 
 def _occasion(condition: Condition, watch: Watch, name: str) -> Node:
@@ -77,17 +88,20 @@ def _occasion(condition: Condition, watch: Watch, name: str) -> Node:
 
 def _whenever(item: Whenever, watch: Watch, name: str) -> None:
     mark = item.at.own
-    given = watch.signal(f"{name}:given", watch.condition(item.condition, name), mark)
+    given = watch.signal(f"{name}:given", watch.condition(item.condition, f"{name}:when"), mark)
     then = watch.signal(f"{name}:then", watch.condition(item.then, f"{name}:answer"), mark)
-    words = f"Whenever {speak(item.condition)}, then {speak(item.then)}"
-    words += f" within {time(item.within_ms)}" if item.within_ms else " in the same scan"
-    words += f", lasting {time(item.lasting_ms)}." if item.lasting_ms else "."
-    said = _said(item, name, words, named(item.condition, item.then))
+    when = f"within {time(item.within_ms)}" if item.within_ms else "in the same scan"
+    words = f"Whenever {aloud(item.condition, watch.plan)}, then {when} {aloud(item.then, watch.plan)}"
+    words += f", and stays so for {time(item.lasting_ms)}." if item.lasting_ms else "."
+    said = _said(item, name, words, named(item.condition, item.then), speak(item.condition))
+    other = watch.signal(f"{name}:otherwise", opposite(then), mark)
+    why = f"'{speak(item.then)}' is always true here, whatever it follows on"
     late, answered = _answer(item, watch, name, given, then)
-    bad = [late]
+    bad, met = [late], answered
     if item.lasting_ms:
-        bad.append(_broken_off(item, watch, name, answered, then))
-    watch.require(said, any_of(bad), given)
+        broken, met = _broken_off(item, watch, name, answered, then)
+        bad.append(broken)
+    watch.require(attrs.evolve(said, terms=(Term(other.name, why),)), any_of(bad), given, met)
 
 
 def _answer(item: Whenever, watch: Watch, name: str, given: Node, then: Node) -> tuple[Node, Node]:
@@ -103,14 +117,14 @@ def _answer(item: Whenever, watch: Watch, name: str, given: Node, then: Node) ->
     return all_of((waiting, at_least(age, ms(item.within_ms + 1)))), all_of((owed, then))
 
 
-def _broken_off(item: Whenever, watch: Watch, name: str, answered: Node, then: Node) -> Node:
-    """The answer ended before its time."""
+def _broken_off(item: Whenever, watch: Watch, name: str, answered: Node, then: Node) -> tuple[Node, Node]:
+    """When the answer ends before its time, and when its time is over."""
     age = watch.since(f"{name}:answered", answered, item.lasting_ms, item.at.own)
     holds = f"{name}:holds"
     lasting = Previous(holds, Type.BOOL)
     early = all_of((lasting, less(age, ms(item.lasting_ms))))
     watch.sheet.put(holds, any_of((answered, all_of((early, then)))), item.at.own)
-    return all_of((early, opposite(then)))
+    return all_of((early, opposite(then))), all_of((lasting, at_least(age, ms(item.lasting_ms))))
 
 
 def _every_opening(item: EveryOpening, watch: Watch, name: str) -> None:
@@ -118,6 +132,7 @@ def _every_opening(item: EveryOpening, watch: Watch, name: str) -> None:
     bounds += [f"at most {time(item.most_ms)}"] if item.most_ms is not None else []
     unless = ", unless a permissive or trip ends it" if item.unless_cut else ""
     said = _said(item, name, f"Every opening of {item.valve} lasts {' and '.join(bounds)}{unless}.", (item.valve,))
+    said = attrs.evolve(said, occasion=f"{item.valve} opens")
     opening(watch, said, item.valve, item.least_ms, item.most_ms, unless_cut=item.unless_cut)
 
 
@@ -138,7 +153,8 @@ def opening(
 
 def _at_most(item: AtMost, watch: Watch, name: str) -> None:
     mark, now, before = item.at.own, command(item.valve), command_before(item.valve)
-    said = _said(item, name, f"At most {item.count} openings of {item.valve} in {time(item.in_ms)}.", (item.valve,))
+    said = _said(item, name, f"At most {item.count} openings of {item.valve} in any {time(item.in_ms)}.", (item.valve,))
+    said = attrs.evolve(said, occasion=f"{item.valve} opens")
     opens = watch.signal(f"{name}:opens", all_of((now, opposite(before))), mark)
     begins = watch.signal(f"{name}:first", all_of((opens, Read(_chooser(name), Type.BOOL))), mark)
     age = watch.sheet.helper(f"{name}:age", Since(begins.name, item.in_ms), mark)
@@ -151,13 +167,17 @@ def _at_most(item: AtMost, watch: Watch, name: str) -> None:
 
 
 def _exclusive(item: Exclusive, watch: Watch, name: str) -> None:
-    words = ", ".join(speak(part) for part in item.conditions)
-    said = _said(item, name, f"At most one at a time of: {words}.", named(*item.conditions))
+    words = "; ".join(aloud(part, watch.plan) for part in item.conditions)
+    said = _said(item, name, f"At most one of these at a time: {words}.", named(*item.conditions))
     parts = [
         watch.signal(f"{name}:{place}", watch.condition(part, f"{name}:{place}"), item.at.own)
         for place, part in enumerate(item.conditions, 1)
     ]
-    watch.require(said, any_of(all_of(pair) for pair in combinations(parts, 2)), any_of(parts))
+    terms = tuple(
+        Term(signal.name, f"'{speak(part)}' can never be") for part, signal in zip(item.conditions, parts, strict=True)
+    )
+    bad = any_of(all_of(pair) for pair in combinations(parts, 2))
+    watch.require(attrs.evolve(said, terms=terms), bad, any_of(parts))
 
 
 FORMS: Mapping[type, Callable[[Any, Watch, str], None]] = {

@@ -35,6 +35,17 @@ class Required:
     shown: tuple[str, ...]  # the signals that a strip of it shows
     circuit: str = ""
     stated: bool = False  # by the plan; else it follows from the plan
+    occasion: str = ""  # what it begins with, in words
+    met: str = ""  # a signal: it has had something to say, and was kept to the end
+    terms: tuple[Term, ...] = ()
+
+
+@frozen
+class Term:
+    """A part of a sentence that says nothing if a signal is never true: why, in words."""
+
+    signal: str
+    why: str
 
 
 @frozen
@@ -47,6 +58,8 @@ class Said:
     shown: tuple[str, ...] = ()
     circuit: str = ""
     stated: bool = False
+    occasion: str = ""
+    terms: tuple[Term, ...] = ()
 
 
 @frozen(eq=False)
@@ -58,14 +71,15 @@ class Watch:
     outputs: tuple[str, ...]
     found: list[Required] = field(factory=list)
 
-    def require(self, said: Said, bad: Node, exercised: Node) -> None:
-        """Adds a requirement with what breaks it and what exercises it."""
+    def require(self, said: Said, bad: Node, exercised: Node, met: Node | None = None) -> None:
+        """Adds a requirement with what breaks it, what exercises it, and, if it is another thing, when it was kept."""
         mark = said.marks[0]
         one = self.sheet.helper(f"{said.name}:bad", bad, mark)
         two = self.sheet.helper(f"{said.name}:exercised", exercised, mark)
         name = one.name.replace(":bad", "")
-        row = Required(name, said.sentence, said.marks, one.name, two.name, said.shown, said.circuit, said.stated)
-        self.found.append(row)
+        three = two if met is None else self.sheet.helper(f"{said.name}:met", met, mark)
+        words = (said.sentence, said.marks, one.name, two.name, said.shown, said.circuit, said.stated, said.occasion)
+        self.found.append(Required(name, *words, three.name, said.terms))
 
     def network(self) -> Network:
         """The network with every observer under it."""
