@@ -138,8 +138,10 @@ static int outdated(const struct Constants *c, const struct State *s, const stru
         double flow = c->stream_flow[k] / s->nodes[c->stream_node[k]];
         if (fabs(flow - s->stream_capacity[k]) > FRESH_FLOW * flow) return 1;
     }
-    for (int k = 0; k < z->losses; k++)
-        if (fabs(s->nodes[c->loss_node[k]] - s->loss[k * PREPARED_FIELDS + f_L_AT]) > FRESH_LOSS) return 1;
+    for (int k = 0; k < z->losses; k++) {
+        double at = s->loss[k * PREPARED_FIELDS + f_L_AT];
+        if (fabs(s->nodes[c->loss_node[k]] - at) > least(FRESH_LOSS, FRESH_SHARE * fabs(at - c->ambient[0]) + FRESH_LEAST)) return 1;
+    }
     return 0;
 }
 
@@ -440,12 +442,13 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
         double ql = 0.0, e = 0.0, qg = 0.0, warm, up = 0.0;
         if (ml > NO_MASS) {
             double ge = keep * w[f_GE] * dt, cl = ml * C_L;
-            hl += qb * dt;
+            double latent = heat_of_evaporation(boils + T0), boiling_heat = least(qb * dt, most(cl * boils + ml * latent - hl, 0.0));
+            hl += boiling_heat;
             double convection = ge * (driving - least((hl + ge * driving) / (cl + ge), boils));
             hl += convection;
             double over = hl - cl * boils;
-            e = over > 0.0 ? least(over / heat_of_evaporation(boils + T0), ml) : 0.0;
-            ql = qb * dt + convection;
+            e = over > 0.0 ? least(over / latent, ml) : 0.0;
+            ql = boiling_heat + convection;
         }
         ml -= e;
         mv += e;

@@ -11,6 +11,7 @@ from steadfall.plant import fields as f
 from steadfall.plant import properties as p
 from steadfall.plant.boiling import boiling_flux
 from steadfall.plant.heat import wet_heat
+from steadfall.plant.march import heat_liquid
 from steadfall.plant.notes import noticed, stop_reason
 from tests.plant import plants
 from tests.plant.plants import K0
@@ -38,6 +39,16 @@ def test_no_gas_hotter_than_compression_can_make_it() -> None:
         jump, last = max(jump, pressure / last), pressure
     assert hottest < (190 + K0) * (run.own(f.PEAK) / 101325) ** 0.29
     assert jump < 3.0
+
+
+def test_a_cell_that_boils_dry_does_not_make_steam_hotter_than_its_wall() -> None:
+    """Boiling heat of a whole step into water that is gone after a part of it would heat the steam by hundreds of K."""
+    ml, boils, latent = 1e-4, 100.0, p.heat_of_evaporation(373.15)
+    start = ml * p.C_L * 15.0
+    enthalpy, e, taken = heat_liquid(ml, start, 5e3, 0.0, 300.0, boils)
+    assert e == pytest.approx(ml)
+    assert enthalpy == pytest.approx(ml * (p.C_L * boils + latent))
+    assert taken == pytest.approx(ml * (p.C_L * (boils - 15.0) + latent))
 
 
 @pytest.mark.parametrize("resistance", [1e-6, 1e-5, 1e-4, 1e-3])

@@ -117,16 +117,20 @@ def heat_liquid(
 ) -> tuple[float, float, float]:
     """Liquid takes boiling heat (J) and convection (ge in J/K, implicit), and flashes at `boils` (K above T0).
 
-    Returns its enthalpy before the vapour leaves, the mass that turns to vapour, and the heat taken (J).
+    The wall gives no more boiling heat than turns all of the liquid to steam: for the rest of the step it is dry, and
+    heat meant for water would make the steam hotter than the wall. Returns the liquid's enthalpy before the vapour
+    leaves, the mass that turns to vapour, and the heat taken (J).
     """
     if ml <= NO_MASS:
         return hl, 0.0, 0.0
     cl = ml * C_L
+    latent = heat_of_evaporation(boils + T0)
+    boiling = min(boiling, max(cl * boils + ml * latent - hl, 0.0))
     hl += boiling
     convection = ge * (driving - min((hl + ge * driving) / (cl + ge), boils))
     hl += convection
     over = hl - cl * boils
-    e = min(over / heat_of_evaporation(boils + T0), ml) if over > 0.0 else 0.0
+    e = min(over / latent, ml) if over > 0.0 else 0.0
     return hl, e, boiling + convection
 
 
