@@ -526,93 +526,86 @@ static double air_through(double kv, double before, double temperature, double a
     return kv * (1.0 - x / (3.0 * X_T)) * sqrt(1e-2 * x * before * density) * soft;
 }
 
-static double flow_per_kv(int air, double before, double temperature, double after) {
+static double air_per_kv(double before, double temperature, double after) {
     double drop = before - after;
     if (drop <= 0.0) return 0.0;
-    if (!air) return 1000.0 * sqrt(drop * 1e-5);
     double x = least(drop / before, X_T);
     return (1.0 - x / (3.0 * X_T)) * before * sqrt(1e-2 * x / (R_A * temperature));
 }
 
-static double drawn(const double *row, const int64_t *mine, int n, const double *through, const double *behind, double before) {
-    double total = 0.0;
-    for (int i = 0; i < n; i++)
-        if (through[mine[i]] > 0.0)
-            total += through[mine[i]] * flow_per_kv(row[f_H_KIND] == f_AIR, before, row[f_H_T], behind[mine[i]]);
-    return total;
+static double shared_water(double kv, double shared, double supply, double p, double others) {
+    double a = 1.0 / (shared * shared), b = 1.0 / (kv * kv), q = others * 1e-3, drop = (supply - p) - 1e5 * a * q * q;
+    if (drop <= 0.0) return 0.0;
+    double half = a * q;
+    return 1000.0 * drop * 1e-5 / (half + sqrt(half * half + (a + b) * drop * 1e-5)) * sqrt(drop / (drop + SUPPLY_SOFT));
 }
 
-static double header_pressure(const double *row, const int64_t *mine, int n, const double *through, const double *behind,
-                              double lowest) {
-    double supply = row[f_H_P], kv = row[f_H_KV], t = row[f_H_T], low = 0.0, high = sqrt(supply - lowest), whole = high;
-    int air = row[f_H_KIND] == f_AIR, side = 0;
-    double low_f = -drawn(row, mine, n, through, behind, supply), high_f = kv * flow_per_kv(air, supply, t, lowest);
+static double shared_air(double kv, double shared, double supply, double t, double p, double others) {
+    if (supply <= p) return 0.0;
+    double low = 0.0, high = sqrt(supply - p), whole = high, root = high, full = air_per_kv(supply, t, p);
+    double low_f = -others - kv * full, high_f = shared * full - others;
+    int side = 0;
+    if (high_f <= 0.0) return 0.0;
     for (int i = 0; i < DRAWN_TRIALS; i++) {
-        double middle = (low * high_f - high * low_f) / (high_f - low_f), p = supply - middle * middle;
-        double miss = kv * flow_per_kv(air, supply, t, p) - drawn(row, mine, n, through, behind, p);
-        if (fabs(miss) <= DRAWN_WITHIN * high_f) return p;
+        root = (low * high_f - high * low_f) / (high_f - low_f);
+        double before = supply - root * root;
+        double miss = shared * air_per_kv(supply, t, before) - others - kv * air_per_kv(before, t, p);
+        if (fabs(miss) <= DRAWN_WITHIN * high_f || high - low <= DRAWN_WITHIN * whole) break;
         if (miss > 0.0) {
-            high = middle, high_f = miss;
+            high = root, high_f = miss;
             if (side == 1) low_f *= 0.5;
             side = 1;
         } else {
-            low = middle, low_f = miss;
+            low = root, low_f = miss;
             if (side == -1) high_f *= 0.5;
             side = -1;
         }
-        if (high - low <= DRAWN_WITHIN * whole) break;
     }
-    return supply - high * high;
+    double soft = sqrt((supply - p) / (supply - p + SUPPLY_SOFT));
+    return most(shared * air_per_kv(supply, t, supply - root * root) - others, 0.0) * soft;
 }
 
-static void share_headers(const struct Constants *c, struct State *s, const struct Sizes *z) {
-    double *through = s->through, *behind = s->behind;
-    for (int h = 0; h < z->headers; h++) {
-        const double *row = c->header + h * HEADER_FIELDS;
-        const int64_t *mine = c->header_valve + c->header_first[h];
-        int n = (int)(c->header_first[h + 1] - c->header_first[h]), count = 0, alone = -1, air = row[f_H_KIND] == f_AIR;
-        double supply = row[f_H_P], t = row[f_H_T], lowest = supply;
-        for (int i = 0; i < n; i++) {
-            int v = (int)mine[i];
-            if (through[v] <= 0.0) continue;
-            count++, alone = v;
-            double p = s->circuit[c->valve_circuit[v] * CIRCUIT_FIELDS + f_P] + supply - c->valves[VALVE_FIELDS * v + f_V_P];
-            behind[v] = least(p, supply - LEAST_DROP);
-            lowest = least(lowest, behind[v]);
+static double shared_flow(int v, int first, int end, const double *valves, const double *through, double p, const double *header,
+                          const double *others) {
+    const double *valve = valves + VALVE_FIELDS * v;
+    int h = (int)valve[f_V_HEADER];
+    double kv = 0.0, lift = 0.0;
+    for (int w = first; w < end; w++)
+        if (valves[VALVE_FIELDS * w + f_V_HEADER] == h && through[w] > 0.0) {
+            kv += through[w];
+            lift += through[w] * valves[VALVE_FIELDS * w + f_V_P];
         }
-        if (count == 1 && row[f_H_KIND] == f_WATER) {
-            double ratio = through[alone] / row[f_H_KV];
-            through[alone] /= sqrt(1.0 + ratio * ratio);
-        } else if (count > 0) {
-            double before = header_pressure(row, mine, n, through, behind, lowest);
-            double total = drawn(row, mine, n, through, behind, before);
-            double part = total > 0.0 ? row[f_H_KV] * flow_per_kv(air, supply, t, before) / total : 0.0;
-            for (int i = 0; i < n; i++) {
-                int v = (int)mine[i];
-                if (through[v] <= 0.0) continue;
-                double own = through[v] * flow_per_kv(air, before, t, behind[v]);
-                through[v] = part * own / flow_per_kv(air, supply, t, behind[v]);
-            }
-        }
-    }
+    const double *row = header + h * HEADER_FIELDS;
+    double total = row[f_H_KIND] == f_WATER ? shared_water(kv, row[f_H_KV], lift / kv, p, others[h])
+                                            : shared_air(kv, row[f_H_KV], lift / kv, valve[f_V_T], p, others[h]);
+    return total * through[v] / kv;
 }
 
-static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *through, double p,
-                     double *flux) {
+static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *through, double *flows,
+                     const double *header, const double *others, double p, double *flux) {
     double water = 0.0, air = 0.0, water_heat = 0.0, air_heat = 0.0, bypass = 0.0;
     for (int v = first; v < end; v++) {
         double kv = through[v];
+        flows[v] = 0.0;
         if (kv <= 0.0) continue;
         const double *valve = valves + VALVE_FIELDS * v;
         double t = valve[f_V_T], flow;
-        if (kinds[v] == f_WATER) {
-            water += flow = water_through(kv, valve[f_V_P], p);
-            water_heat += flow * C_L * (t - T0);
-        } else if (kinds[v] == f_AIR) {
-            air += flow = air_through(kv, valve[f_V_P], t, p);
-            air_heat += flow * C_A * (t - T0);
-        } else
+        if (kinds[v] == f_BYPASS) {
             bypass += kv;
+            continue;
+        }
+        if (valve[f_V_HEADER] >= 0.0)
+            flow = shared_flow(v, first, end, valves, through, p, header, others);
+        else
+            flow = kinds[v] == f_WATER ? water_through(kv, valve[f_V_P], p) : air_through(kv, valve[f_V_P], t, p);
+        flows[v] = flow;
+        if (kinds[v] == f_WATER) {
+            water += flow;
+            water_heat += flow * C_L * (t - T0);
+        } else {
+            air += flow;
+            air_heat += flow * C_A * (t - T0);
+        }
     }
     flux[f_F_WATER] = water, flux[f_F_AIR] = air, flux[f_F_HW] = water_heat, flux[f_F_HA] = air_heat;
     return bypass;
@@ -695,7 +688,8 @@ static int solve_pressure(const struct Constants *c, struct State *s, const stru
     own[f_P_LAST] = before + own[f_MEND];
     own[f_MEND] = 0.0;
     for (int trial = 0; trial < TRIALS; trial++) {
-        double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->through, p, flux);
+        double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->through, s->flow,
+                               c->header, s->others, p, flux);
         march(p, cells, work, z->cells, geo, wall, c->boiling, flux, dt);
         double law = let_out(p, (const Work *)work, (const Cell *)cells, z->cells, own, geo, flux, c->boiling, c->choke, bypass);
         double must = flux[f_F_VOLUME] / dt, miss = must - law;
@@ -815,7 +809,7 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     if (s->flux[f_F_SUCKED] > BREATH * geo[f_AREA] * dt) flags |= f_SUCKED_BACK;
     for (int v = (int)c->first_valve[k]; v < c->first_valve[k + 1]; v++)
         if (c->valve_kind[v] == f_WATER && s->position[v] > 0.0 &&
-            (own[f_P] >= c->valves[VALVE_FIELDS * v + f_V_P] || s->through[v] <= 0.0))
+            (own[f_P] >= c->valves[VALVE_FIELDS * v + f_V_P] || s->flow[v] <= 0.0))
             flags |= f_HELD_BACK;
     if (!solved && own[f_MISS] > UNMET) {
         own[f_UNMET] += 1.0;
@@ -851,12 +845,19 @@ static void move_valves(const struct Constants *c, struct State *s, const struct
 void plant_steps(const struct Constants *c, struct State *s, const struct Sizes *z, const uint8_t *commands, double dt, int64_t n) {
     for (int64_t i = 0; i < n && s->stop[0] == f_GOING; i++) {
         move_valves(c, s, z, commands, dt);
-        share_headers(c, s, z);
         if (outdated(c, s, z, dt)) {
             prepare(c, s, z, dt);
             prepare_walls(c, s, z, dt);
         }
-        for (int k = 0; k < z->circuits; k++) advance_circuit(c, s, z, k, dt);
+        for (int k = 0; k < z->circuits; k++) {
+            for (int h = 0; h < z->headers; h++) {
+                double others = 0.0;
+                for (int64_t m = c->header_first[h]; m < c->header_first[h + 1]; m++)
+                    if (c->valve_circuit[c->header_valve[m]] != k) others += s->flow[c->header_valve[m]];
+                s->others[h] = others;
+            }
+            advance_circuit(c, s, z, k, dt);
+        }
         advance_network(c, s, z, dt);
         s->clock[0] += dt;
     }

@@ -36,6 +36,9 @@ def advance_circuit(
     source: Reals,
     position: Reals,
     through: Reals,
+    flows: Reals,
+    header: Reals,
+    others: Reals,
     all_cells: Reals,
     work: Reals,
     circuits: Reals,
@@ -59,11 +62,13 @@ def advance_circuit(
     x = math.sqrt(math.sqrt(own[f.P]))
     condensed, new = prepare_cells(cells, work, geo, wall, boiling, liquid, x, flags[c], dt)
     books[f.CONDENSED] += condensed
-    solved = solve_pressure(cells, work, own, geo, wall, flux, boiling, choke, first, end, kinds, valves, through, dt)
+    solved = solve_pressure(
+        cells, work, own, geo, wall, flux, boiling, choke, first, end, kinds, valves, through, flows, header, others, dt
+    )
     settle(cells, work, own, geo, wall, books, flux, host, dt)
     source[0, node] -= own[f.HOST_HEAT]
     new |= flags_of(own, geo, flux, dt)
-    if held_back(first, end, kinds, valves, position, through, own[f.P]):
+    if held_back(first, end, kinds, valves, position, flows, own[f.P]):
         new |= f.HELD_BACK
         count_reversal(own, boiling)
     else:
@@ -82,13 +87,13 @@ def advance_circuit(
 
 
 @lean_kernel
-def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, through: Reals, p: float) -> bool:
+def held_back(first: int, end: int, kinds: Ints, valves: Reals, position: Reals, flows: Reals, p: float) -> bool:
     """Whether the circuit's pressure keeps the water behind an open valve from coming in.
 
-    What others draw from the same supply counts: a valve that stands open but is left no Kv.
+    What others draw from the same supply counts: they may leave a valve that stands open nothing.
     """
     for v in range(first, end):
-        if kinds[v] == f.WATER and position[v] > 0.0 and (p >= valves[v, f.V_P] or through[v] <= 0.0):
+        if kinds[v] == f.WATER and position[v] > 0.0 and (p >= valves[v, f.V_P] or flows[v] <= 0.0):
             return True
     return False
 

@@ -185,11 +185,12 @@ WATER, AIR, BYPASS = range(3)
     V_T,  # K
     V_LINE,  # 1/Kv^2 of its own line, 0 without one
     V_SUPPLY,  # number of its supply, -1 without one
-) = range(6)
-VALVE_FIELDS = V_SUPPLY + 1
+    V_HEADER,  # number of the header that it shares, -1 without one
+) = range(7)
+VALVE_FIELDS = V_HEADER + 1
 
 # constants.header[header, :], a supply whose pressure falls as more is drawn
-H_KV, H_P, H_T, H_KIND = range(4)
+H_KV, H_KIND = range(2)  # m3/s at 1 bar of what its valves share
 HEADER_FIELDS = H_KIND + 1
 
 # constants.loss[loss, :], a surface that loses heat to ambient

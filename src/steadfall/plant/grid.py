@@ -69,7 +69,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
     meets = hosts(plan)
     share = _shares(plan, meets.conductance)
-    shared, sharing = headers(plan, [valve for _, valve in valves])
+    shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
     rows, capacities, links, starts, films = [], [], [], [], []
     for part, (name, circuit) in zip(share, plan.circuits.items(), strict=True):
         kind = plan.type_of(name)
@@ -101,7 +101,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
         valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
         film=np.array(films).reshape(-1, f.FILM_POINTS),
-        valves=_table([valve_row(plan, valve) for _, valve in valves], f.VALVE_FIELDS),
+        valves=_table([(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS),
         first_valve=_ints([0, *np.cumsum(counts)]),
         header=_table(shared, f.HEADER_FIELDS),
         header_first=_ints([0, *np.cumsum([len(mine) for mine in sharing])]),
@@ -196,7 +196,8 @@ def _fresh(constants: Constants, cells: int) -> State:
         loss=np.zeros((constants.loss_node.size, f.PREPARED_FIELDS)),
         position=np.zeros(valves),
         through=np.zeros(valves),
-        behind=np.zeros(valves),
+        flow=np.zeros(valves),
+        others=np.zeros(constants.header.shape[0]),
         commanded=np.zeros(valves, dtype=np.uint8),
         openings=np.zeros(valves, dtype=np.int64),
         open_time=np.zeros(valves),

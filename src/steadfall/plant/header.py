@@ -1,10 +1,12 @@
 """Several valves on one supply: the pressure before them falls as more is drawn.
 
-All valves of a supply share a resistance Kv_s (its `kv`, and the friction of its line). The pressure behind it is where
-what comes through the resistance is what the open valves let on, at the circuits' last pressures. Each valve then gets
-the Kv that carries its part between the supply's full pressure and its circuit. For water, one open valve so has
-1/Kv^2 = 1/Kv_s^2 + 1/Kv_v^2 at any pressure, and several lag one step behind each other's circuits; for air the
-expansion in both resistances counts, and the Kv lags one step behind the circuit's pressure.
+All valves of a supply share a resistance Kv_s (its `kv`, and the friction of its line). What the valves of one circuit
+let in together, W, follows from its pressure p and from what other circuits draw, Q, as they stand at that moment:
+water by dp = a (Q + W)^2 + b W^2 with a = 1/Kv_s^2 and b = 1/Kv^2 of the open valves side by side, air by IEC 60534-2-1
+through both resistances. A circuit so feels its own share of the drop within the step and the others' share one step
+late, circuit after circuit (Gauss-Seidel), which settles whatever the resistances; other circuits' pressures in place
+of their flows were tried, and full circuits then took turns with every step. One valve alone is exact: 1/Kv^2 =
+1/Kv_s^2 + 1/Kv_v^2. The valves of one circuit share as their Kv, at their mean lift.
 """
 
 from __future__ import annotations
@@ -15,89 +17,90 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.properties import R_A
 from steadfall.plant.state import Ints, Reals
-from steadfall.plant.supply import X_T
 
-LEAST_DROP = 1.0  # Pa from supply to circuit; with less there is nothing to share
+DRAWN_SOFT = 500.0  # Pa of drop below which the square root is made straight, as for a valve alone
+X_CHOKED = 0.70  # pressure drop ratio at which a valve chokes on air, as for a valve alone
 DRAWN_TRIALS = 60
-DRAWN_WITHIN = 1e-10  # of what could come, and of the root of the pressure drop
+DRAWN_WITHIN = 1e-9  # of what could come, and of the root of the pressure drop
 
 
 @lean_kernel
-def flow_per_kv(air: bool, before: float, temperature: float, after: float) -> float:
-    """kg/s through a Kv of 1 m3/s at 1 bar, by IEC 60534-2-1, without the straight part near zero."""
-    drop = before - after
-    if drop <= 0.0:
-        return 0.0
-    if not air:
-        return 1000.0 * math.sqrt(drop * 1e-5)
-    x = min(drop / before, X_T)
-    return (1.0 - x / (3.0 * X_T)) * before * math.sqrt(1e-2 * x / (R_A * temperature))
-
-
-@lean_kernel
-def drawn(row: Reals, mine: Ints, through: Reals, behind: Reals, before: float) -> float:
-    """kg/s through all valves of a header at this pressure before them."""
-    total, air = 0.0, row[f.H_KIND] == f.AIR
+def others_draw(mine: Ints, circuits: Ints, flow: Reals, c: int) -> float:
+    """kg/s that the valves of other circuits draw from a header."""
+    total = 0.0
     for v in mine:
-        if through[v] > 0.0:
-            total += through[v] * flow_per_kv(air, before, row[f.H_T], behind[v])
+        if circuits[v] != c:
+            total += flow[v]
     return total
 
 
 @lean_kernel
-def header_pressure(row: Reals, mine: Ints, through: Reals, behind: Reals, lowest: float) -> float:
-    """The pressure before the valves, by the Illinois rule in the root of the drop, which makes water nearly linear."""
-    supply, kv, t, air = row[f.H_P], row[f.H_KV], row[f.H_T], row[f.H_KIND] == f.AIR
-    low, high = 0.0, math.sqrt(supply - lowest)
-    low_f, high_f = -drawn(row, mine, through, behind, supply), kv * flow_per_kv(air, supply, t, lowest)
-    most, side = high, 0
+def shared_water(kv: float, shared: float, supply: float, p: float, others: float) -> float:
+    """kg/s of water through a Kv behind a shared one, from which others draw too; none backwards."""
+    per_shared, per_own = 1.0 / (shared * shared), 1.0 / (kv * kv)
+    drawn = others * 1e-3
+    drop = (supply - p) - 1e5 * per_shared * drawn * drawn  # Pa that others leave
+    if drop <= 0.0:
+        return 0.0
+    soft = drop / (drop + DRAWN_SOFT)
+    half = per_shared * drawn
+    both = per_shared + per_own
+    return 1000.0 * drop * 1e-5 / (half + math.sqrt(half * half + both * drop * 1e-5)) * math.sqrt(soft)
+
+
+@lean_kernel
+def air_per_kv(before: float, temperature: float, after: float) -> float:
+    """kg/s of air through a Kv of 1 m3/s at 1 bar, by IEC 60534-2-1, without the straight part near zero."""
+    drop = before - after
+    if drop <= 0.0:
+        return 0.0
+    x = min(drop / before, X_CHOKED)
+    return (1.0 - x / (3.0 * X_CHOKED)) * before * math.sqrt(1e-2 * x / (R_A * temperature))
+
+
+@lean_kernel
+def shared_air(kv: float, shared: float, supply: float, t: float, p: float, others: float) -> float:
+    """kg/s of air through a Kv behind a shared one: Illinois rule in the root of the drop before the valve."""
+    if supply <= p:
+        return 0.0
+    low, high = 0.0, math.sqrt(supply - p)
+    low_f = -others - kv * air_per_kv(supply, t, p)
+    high_f = shared * air_per_kv(supply, t, p) - others
+    if high_f <= 0.0:
+        return 0.0
+    most, side, root = high, 0, high
     for _ in range(DRAWN_TRIALS):
-        middle = (low * high_f - high * low_f) / (high_f - low_f)
-        p = supply - middle * middle
-        miss = kv * flow_per_kv(air, supply, t, p) - drawn(row, mine, through, behind, p)
-        if abs(miss) <= DRAWN_WITHIN * high_f:
-            return float(p)
+        root = (low * high_f - high * low_f) / (high_f - low_f)
+        before = supply - root * root
+        miss = shared * air_per_kv(supply, t, before) - others - kv * air_per_kv(before, t, p)
+        if abs(miss) <= DRAWN_WITHIN * high_f or high - low <= DRAWN_WITHIN * most:
+            break
         if miss > 0.0:
-            high, high_f = middle, miss
+            high, high_f = root, miss
             low_f *= 0.5 if side == 1 else 1.0
             side = 1
         else:
-            low, low_f = middle, miss
+            low, low_f = root, miss
             high_f *= 0.5 if side == -1 else 1.0
             side = -1
-        if high - low <= DRAWN_WITHIN * most:
-            break
-    return float(supply - high * high)
+    soft = math.sqrt((supply - p) / (supply - p + DRAWN_SOFT))
+    return max(shared * air_per_kv(supply, t, supply - root * root) - others, 0.0) * soft
 
 
 @lean_kernel
-def give_shares(row: Reals, mine: Ints, through: Reals, behind: Reals, lowest: float) -> None:
-    """Each valve's part of what comes through the shared resistance, as a Kv from the supply to its circuit."""
-    supply, t, air = row[f.H_P], row[f.H_T], row[f.H_KIND] == f.AIR
-    before = header_pressure(row, mine, through, behind, lowest)
-    total = drawn(row, mine, through, behind, before)
-    part = row[f.H_KV] * flow_per_kv(air, supply, t, before) / total if total > 0.0 else 0.0
-    for v in mine:
-        if through[v] > 0.0:
-            own = through[v] * flow_per_kv(air, before, t, behind[v])
-            through[v] = part * own / flow_per_kv(air, supply, t, behind[v])
-
-
-@lean_kernel
-def share_header(
-    row: Reals, mine: Ints, circuits: Ints, valves: Reals, own: Reals, through: Reals, behind: Reals
-) -> None:
-    """Give every open valve of a header the Kv that is left to it; `own` are the circuits, `behind` is filled here."""
-    count, alone, lowest = 0, -1, row[f.H_P]
-    for v in mine:
-        if through[v] > 0.0:
-            count += 1
-            alone = v
-            p = own[circuits[v], f.P] + row[f.H_P] - valves[v, f.V_P]  # with the static head up to the circuit
-            behind[v] = min(p, row[f.H_P] - LEAST_DROP)
-            lowest = min(lowest, behind[v])
-    if count == 1 and row[f.H_KIND] == f.WATER:
-        ratio = through[alone] / row[f.H_KV]
-        through[alone] /= math.sqrt(1.0 + ratio * ratio)
-    elif count > 0:
-        give_shares(row, mine, through, behind, lowest)
+def shared_flow(
+    v: int, first: int, end: int, valves: Reals, through: Reals, p: float, header: Reals, others: Reals
+) -> float:
+    """kg/s through an open valve of a circuit whose supply is shared; all its open valves on it count."""
+    h = int(valves[v, f.V_HEADER])
+    kv = lift = 0.0
+    for w in range(first, end):
+        if valves[w, f.V_HEADER] == h and through[w] > 0.0:
+            kv += through[w]
+            lift += through[w] * valves[w, f.V_P]
+    shared, t = header[h, f.H_KV], valves[v, f.V_T]
+    if header[h, f.H_KIND] == f.WATER:
+        total = shared_water(kv, shared, lift / kv, p, others[h])
+    else:
+        total = shared_air(kv, shared, lift / kv, t, p, others[h])
+    return float(total * through[v] / kv)

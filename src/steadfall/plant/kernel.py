@@ -13,11 +13,10 @@ from numpy.typing import NDArray
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.circuit import advance_circuit
-from steadfall.plant.header import share_header
+from steadfall.plant.header import others_draw
 from steadfall.plant.losses import heat_nodes, losses_outdated
 from steadfall.plant.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.state import Constants, Ints, Reals, State
-from steadfall.plant.supply import water_through
 from steadfall.plant.wall import prepare_walls
 
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
@@ -32,27 +31,25 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     nodes, source = state.nodes, state.source
     stream_node, flow = constants.stream_node, state.stream_capacity
     note_closings(
-        constants.valve_circuit,
         constants.valve_kind,
         valves,
         position,
-        through,
+        state.flow,
         state.commanded,
         commands,
-        state.circuit,
         state.closing,
         state.clock[0],
     )
     move_valves(valves, position, through, state.commanded, state.openings, state.open_time, commands, dt)
-    for h in range(constants.header.shape[0]):
-        mine = constants.header_valve[constants.header_first[h] : constants.header_first[h + 1]]
-        share_header(constants.header[h], mine, constants.valve_circuit, valves, state.circuit, through, state.behind)
     if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt) or losses_outdated(
-        constants.loss_node, state.loss, nodes
+        constants.loss_node, state.loss, nodes, constants.ambient
     ):
         prepare(constants, state, dt)
         prepare_walls(constants, state, dt)
     for c in range(constants.host.size):
+        for h in range(constants.header.shape[0]):
+            mine = constants.header_valve[constants.header_first[h] : constants.header_first[h + 1]]
+            state.others[h] = others_draw(mine, constants.valve_circuit, state.flow, c)
         advance_circuit(
             c,
             constants.host,
@@ -69,6 +66,9 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
             source,
             position,
             through,
+            state.flow,
+            constants.header,
+            state.others,
             state.cells,
             state.work,
             state.circuit,
@@ -98,27 +98,25 @@ def stopped(state: State) -> bool:
 
 @lean_kernel
 def note_closings(
-    circuits: Ints,
     kinds: Ints,
     valves: Reals,
     position: Reals,
-    through: Reals,
+    flows: Reals,
     commanded: NDArray[np.uint8],
     commands: NDArray[np.uint8],
-    own: Reals,
     closing: Reals,
     now: float,
 ) -> None:
     """Keep the greatest flow at which each water valve began to close, alone and with others of its supply."""
     for v in range(commands.size):
         if commands[v] == 0 and commanded[v] != 0 and kinds[v] == f.WATER:
-            flow = water_through(through[v], valves[v, f.V_P], own[circuits[v], f.P])
+            flow = flows[v]
             if flow > closing[v, f.C_FLOW]:
                 closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
             total = 0.0
             for w in range(commands.size):
                 if commands[w] == 0 and commanded[w] != 0 and valves[w, f.V_SUPPLY] == valves[v, f.V_SUPPLY]:
-                    total += water_through(through[w], valves[w, f.V_P], own[circuits[w], f.P])
+                    total += flows[w]
             if total > closing[v, f.C_ALL]:
                 closing[v, f.C_ALL], closing[v, f.C_ALL_OPEN], closing[v, f.C_ALL_TIME] = total, position[v], now
 

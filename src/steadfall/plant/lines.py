@@ -42,7 +42,7 @@ def static_head(supply: Supply, valve: Valve) -> float:
 
 
 def valve_row(plan: Plan, valve: Valve) -> tuple[float, ...]:
-    """One row of `Constants.valves`."""
+    """One row of `Constants.valves`, without its header."""
     if valve.supply is None:
         return (valve.kv, valve.travel, 0.0, plan.ambient, 0.0, -1.0)
     supply = plan.supplies[valve.supply]
@@ -51,17 +51,20 @@ def valve_row(plan: Plan, valve: Valve) -> tuple[float, ...]:
     return (valve.kv, valve.travel, pressure, supply.temperature, line_resistance(valve.line), number)
 
 
-def headers(plan: Plan, valves: list[Valve]) -> tuple[list[tuple[float, ...]], list[list[int]]]:
-    """Rows of `Constants.header` and the valves of each: of the supplies whose valves share a resistance."""
+def headers(plan: Plan, valves: list[Valve]) -> tuple[list[tuple[float, ...]], list[list[int]], list[float]]:
+    """Rows of `Constants.header` and the valves of each, of the supplies that are shared; each valve's header or -1."""
     rows: list[tuple[float, ...]] = []
     mine = []
+    header_of = [-1.0] * len(valves)
     for name, supply in plan.supplies.items():
         shared = shared_resistance(supply)
         drawn = [number for number, valve in enumerate(valves) if valve.supply == name]
         if shared > 0.0 and drawn:
-            rows.append((1.0 / math.sqrt(shared), supply.pressure, supply.temperature, float(KIND[supply.fluid])))
+            for number in drawn:
+                header_of[number] = float(len(rows))
+            rows.append((1.0 / math.sqrt(shared), float(KIND[supply.fluid])))
             mine.append(drawn)
-    return rows, mine
+    return rows, mine, header_of
 
 
 def supply_notes(plan: Plan) -> list[str]:

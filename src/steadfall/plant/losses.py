@@ -13,7 +13,8 @@ casing) carries the same heat: A (T - Ts)/R. Free convection of air at 1 atm, pr
 A leak exchanges the heat capacity flow p V' c_p/(R T) with ambient, at constant pressure.
 
 In the network a loss is its tangent at the temperature it was last prepared for: implicit, and off by the curvature
-over at most 1 K (below 1e-4 of the loss at 50 K and more above ambient). Ambient gets what the node gives, exactly.
+over at most 1 K and 2 % of the distance from ambient (below 1e-4 of the loss). Ambient gets exactly what the node
+gives.
 """
 
 from __future__ import annotations
@@ -24,7 +25,8 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.state import Constants, Ints, Reals, State
 
-FRESH_LOSS = 1.0  # K that a node may move before its loss is prepared anew
+FRESH_LOSS, FRESH_SHARE, FRESH_LEAST = 1.0, 0.02, 0.01  # K that a node may move before its loss is prepared anew:
+# at most so many, at most so much of its distance from ambient, but so many in any case
 GRAVITY = 9.80665  # m/s2
 SIGMA = 5.670374419e-8  # W/m2/K4 (CODATA 2018)
 # Air at 1 atm: ideal gas; Sutherland's law (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
@@ -111,10 +113,11 @@ def loss_of(row: Reals, t: float, ambient: float) -> tuple[float, float]:
 
 
 @lean_kernel
-def losses_outdated(node: Ints, loss: Reals, nodes: Reals) -> bool:
+def losses_outdated(node: Ints, loss: Reals, nodes: Reals, ambient: float) -> bool:
     """Whether a node has moved away from the temperature that its loss was prepared for."""
-    for k in range(node.size):  # noqa: SIM110 -- numba compiles no generator
-        if abs(nodes[node[k]] - loss[k, f.L_AT]) > FRESH_LOSS:
+    for k in range(node.size):
+        at = loss[k, f.L_AT]
+        if abs(nodes[node[k]] - at) > min(FRESH_LOSS, FRESH_SHARE * abs(at - ambient) + FRESH_LEAST):
             return True
     return False
 

@@ -44,6 +44,9 @@ def solve_pressure(
     kinds: Ints,
     valves: Reals,
     through: Reals,
+    flows: Reals,
+    header: Reals,
+    others: Reals,
     dt: float,
 ) -> bool:
     """Find the pressure; `work` and `flux` are left as of the last trial, which is the one to accept."""
@@ -56,7 +59,7 @@ def solve_pressure(
     own[f.MEND] = 0.0
     last_p, last_f, stride = 0.0, 0.0, 0.0
     for trial in range(TRIALS):
-        bypass = inflow(first, end, kinds, valves, through, p, flux)
+        bypass = inflow(first, end, kinds, valves, through, flows, header, others, p, flux)
         march(p, cells, work, geo, wall, boiling, flux, dt)
         law = let_out(p, work, cells, own, geo, flux, boiling, choke, bypass)
         must = flux[f.F_VOLUME] / dt

@@ -63,8 +63,9 @@ class State(NamedTuple):
     stream_capacity: Reals  # W/K, heat capacity flow for which the network was prepared
     loss: Reals  # [losses, PREPARED_FIELDS]
     position: Reals  # of each valve, 0..1
-    through: Reals  # Kv of each valve as it stands, with its line and what it shares with others
-    behind: Reals  # Pa behind each valve, for those that share a header; valid within one step
+    through: Reals  # Kv of each valve as it stands, with its line
+    flow: Reals  # kg/s through each valve of a supply
+    others: Reals  # kg/s that other circuits draw from each header; valid within one circuit's step
     commanded: NDArray[np.uint8]
     openings: Ints
     open_time: Reals  # s commanded open

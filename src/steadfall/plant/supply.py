@@ -6,6 +6,7 @@ import math
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
+from steadfall.plant.header import shared_flow
 from steadfall.plant.properties import C_A, C_L, R_A, T0
 from steadfall.plant.state import Ints, Reals
 
@@ -39,24 +40,42 @@ def air_through(kv: float, before: float, temperature: float, after: float) -> f
 
 
 @lean_kernel
-def inflow(first: int, end: int, kinds: Ints, valves: Reals, through: Reals, p: float, flux: Reals) -> float:
+def inflow(
+    first: int,
+    end: int,
+    kinds: Ints,
+    valves: Reals,
+    through: Reals,
+    flows: Reals,
+    header: Reals,
+    others: Reals,
+    p: float,
+    flux: Reals,
+) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     water = air = water_heat = air_heat = bypass = 0.0
     for v in range(first, end):
         kv = through[v]
+        flows[v] = 0.0
         if kv <= 0.0:
             continue
         t = valves[v, f.V_T]
-        if kinds[v] == f.WATER:
+        if kinds[v] == f.BYPASS:
+            bypass += kv
+            continue
+        if valves[v, f.V_HEADER] >= 0.0:
+            flow = shared_flow(v, first, end, valves, through, p, header, others)
+        elif kinds[v] == f.WATER:
             flow = water_through(kv, valves[v, f.V_P], p)
+        else:
+            flow = air_through(kv, valves[v, f.V_P], t, p)
+        flows[v] = flow
+        if kinds[v] == f.WATER:
             water += flow
             water_heat += flow * C_L * (t - T0)
-        elif kinds[v] == f.AIR:
-            flow = air_through(kv, valves[v, f.V_P], t, p)
+        else:
             air += flow
             air_heat += flow * C_A * (t - T0)
-        else:
-            bypass += kv
     flux[f.F_WATER] = water
     flux[f.F_AIR] = air
     flux[f.F_HW] = water_heat
