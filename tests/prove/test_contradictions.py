@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from steadfall.cli import main
 from steadfall.plan.condition import And, Compare, InStage, Not, Or, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
 from steadfall.prove.contradictions import lines
 from steadfall.prove.decide import ENGINES, RUNS, Ask
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof
 from steadfall.prove.whole import prove_whole
+from tests.plan.paths import GOOD
 from tests.prove.plans import guarded
 
 MIST, SWEEP, CALL, AIR = Signal("upper.mist"), Signal("upper.sweep"), Signal("full_call"), Signal("air_ok")
@@ -71,6 +74,20 @@ def test_a_contradiction_names_the_pair_and_what_the_plan_breaks(name: str) -> N
 @pytest.mark.parametrize("name", AGREE)
 def test_what_some_controller_can_keep_is_no_contradiction(name: str) -> None:
     assert proof_of(*AGREE[name]).contradictions == ()
+
+
+def test_the_command_names_the_pair_its_lines_and_the_trace(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    small = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
+    said = "requirements:\n  - never: upper.mist and full_call\n  - {whenever: full_call, then: upper.mist}\n"
+    plan = tmp_path / "plan.yaml"
+    plan.write_text(small + said, encoding="utf-8")
+    first = small.count("\n") + 2
+    assert main(["prove", str(plan), "--only", "stated"]) == 1
+    shown = capsys.readouterr().out
+    assert "stated.1 and stated.2 contradict each other: no controller can keep both once" in shown
+    assert f"{plan}:{first}:5: It never happens that upper.mist is open and full_call is on." in shown
+    assert f"{plan}:{first + 1}:5: Whenever full_call is on, then in the same scan upper.mist is open." in shown
+    assert "here it is broken" in shown
 
 
 def test_a_requirement_may_contradict_itself() -> None:

@@ -182,10 +182,10 @@ def _many(node: Node, kind: kinds.Many, context: Context) -> tuple[Row, ...]:
         item = _spelled_out(entry, kind)
         section = _section_of(item, kind.sections)
         if section is None:
-            heads = [SECTIONS[name].keys[0].name for name in kind.sections]
-            context.add(
-                item.mark, "unclear-entry", "this entry has none of the keys that say what it is", listed(heads)
-            )
+            heads = [SECTIONS[name].keys[0] for name in kind.sections]
+            read = "this entry has none of the keys that say what it is"
+            example = f"{heads[0].name}: {heads[0].example}"
+            context.add(item.mark, "unclear-entry", read, listed(head.name for head in heads), example)
         else:
             rows.append(read_row(item, section, context.problems, key=context.key))
     return tuple(rows)

@@ -230,7 +230,8 @@ def read_value(node: Node, kind: kinds.Kind, context: Context) -> Any:
 
 def _list(node: Node, kind: kinds.Refs | kinds.Phrases, context: Context) -> tuple[Any, ...]:
     if not isinstance(node, Items):
-        context.add(node.mark, "not-a-list", f"{_look(node)} is not a list", expected(kind), "[upper, lower]")
+        example = "[upper, lower]" if isinstance(kind, kinds.Refs) else "[upper.mist, upper.flood]"
+        context.add(node.mark, "not-a-list", f"{_look(node)} is not a list", expected(kind), example)
         return ()
     part = kinds.Ref() if isinstance(kind, kinds.Refs) else kinds.Phrase()
     least, most = (kind.least, kind.most) if isinstance(kind, kinds.Refs) else (2, 1000)

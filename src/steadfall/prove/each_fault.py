@@ -29,7 +29,7 @@ from steadfall.prove.run import Teller, each_verdict, named, runs
 from steadfall.prove.step import CUT, Model
 from steadfall.source import PlanError
 
-RUNS_OF_A_FAULT = 4
+RUNS_OF_A_FAULT = 6
 
 
 def under_faults(
