@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 
 import attrs
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
+from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask, Seen, decide
 from steadfall.prove.each_fault import check_names, cuts_alone
 from steadfall.prove.faults import read_faults
@@ -137,3 +139,24 @@ def test_the_time_without_power_counts_for_what_watches() -> None:
     cut_power(run, 440)
     assert run.scan(0, {"button": False})["one:age"] == 440
     assert run.scan(40, {})["one:age"] == 480
+
+
+def test_no_run_with_power_cuts_breaks_what_is_proved_with_them() -> None:
+    """The interpreter, its power cut at any moment, against the proof; and it does break what was refuted."""
+    found = held_against(POWER).under[0]
+    of = watched(plan_with(POWER))
+    rows = [row for row in of.required if row.name in found.kept]
+    pause = next(row for row in of.required if row.name == PAUSE)
+    part = cone(of.network, [row.bad for row in (*rows, pause)])
+    broken: set[str] = set()
+    for seed in range(15):
+        luck, run = random.Random(seed), Scanner(part)
+        inputs = {row.name: False for row in part.inputs if row.type is Type.BOOL} | {"air_ok": True}
+        for _ in range(120):
+            if luck.random() < 0.05 and not run.first:
+                cut_power(run, luck.choice((0, 1, 20, 3000)))
+            name = luck.choice(list(inputs))
+            inputs[name] = (not inputs[name]) if luck.random() < 0.1 else inputs[name]
+            values = run.scan(luck.randint(1, 40), inputs)
+            broken |= {row.name for row in (*rows, pause) if values[row.bad]}
+    assert broken == {PAUSE}

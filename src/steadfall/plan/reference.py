@@ -37,8 +37,8 @@ _CONDITIONS = """## Conditions
 | `after 45 s` | so long has passed since the stage was entered (in `climb` only) |
 | `true`, `false` | always, never |
 
-In a circuit type a name means `CIRCUIT.name` where there is one, else the name as it is. A condition, or a part of one, that
-comes to always or never by itself (`full_call or not full_call`) is refused; a plain `true` or `false` is not.
+In a circuit type a name means `CIRCUIT.name` where there is one, else the name as it is. A condition, or a part of one,
+that comes to always or never by itself (`full_call or not full_call`) is refused; a plain `true` or `false` is not.
 """
 
 
