@@ -9,7 +9,7 @@ import numpy as np
 
 from steadfall.plan.model import Line, Material, Path
 from steadfall.plant import fields as f
-from steadfall.plant.damage.hammer import close, joukowsky_1898, korteweg_1878, slow_closing
+from steadfall.plant.damage.hammer import BULK_MODULUS, DENSITY, close, joukowsky_1898, korteweg_1878, slow_closing
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.path import shells
@@ -32,6 +32,29 @@ def waves() -> Iterator[Row]:
     yield Check("speed of a wave in a pipe of 2.5 m", BOOK.format("example 14.12"), 980.37, got, 1e-3, "m/s")
     wave = korteweg_1878(1.43e9, 798.4, 0.8 / 0.08, 207e9, 1.0)
     yield Check("critical time, 1000 m of 0.8 m pipe", BOOK.format("example 14.16"), 1.5445, 2000 / wave, 3e-3, "s")
+
+
+def speeds() -> Iterator[Row]:
+    wave = korteweg_1878(2.2e9, 998.0, 1.0, 1e30, 1.0)
+    yield Check("time for the wave to come back, 3500 m", BOOK.format("example 14.20"), 4.7147, 7000 / wave, 1e-3, "s")
+    wave = korteweg_1878(2e9, 998.0, 0.9 / 0.0125, 100e9, 1.0)
+    head = joukowsky_1898(998.0, wave, 2.6) / (998.0 * 9.81)
+    yield Check("head when 2.6 m/s stop in a pipe of 0.9 m", BOOK.format("example 14.14"), 240.19, head, 2e-3, "m")
+    wave = korteweg_1878(BULK_MODULUS, DENSITY, 1.0, 1e30, 1.0)
+    release = "IAPWS R7-97(2012), table 5: 300 K, 3 MPa; ours is water of 15 degC"
+    yield Check("speed of sound in works water", release, 1507.74, wave, 0.02, "m/s")
+
+
+def stopped() -> Iterator[Row]:
+    """A pipe of 4 ft with 30 cubic feet a second and a wave of 3200 ft/s."""
+    foot, psi, book = 0.3048, 6894.757, "Daugherty and Franzini, example 13.4: {}"
+    density, velocity = 1.94 * 515.379, 30 * foot / (math.pi * 4)
+    whole = joukowsky_1898(density, 3200 * foot, velocity) / psi
+    yield Check("30 cubic feet a second stopped", book.format("102.9"), 102.92, whole, 3e-3, "psi")
+    part = joukowsky_1898(density, 3200 * foot, velocity * 2 / 3) / psi
+    yield Check("30 brought to 10 cubic feet a second", book.format("68.6"), 68.6, part, 3e-3, "psi")
+    slow = slow_closing(density, 2000 * foot, velocity, 4.0) / psi
+    yield Check("2000 ft of it stopped in 4 s", book.format("32.2"), 32.2, slow, 3e-3, "psi")
 
 
 def surges() -> Iterator[Row]:
@@ -78,6 +101,24 @@ def stress() -> Iterator[Row]:
     yield Check("restrained bar, 60 to 540 degF", handbook, 83520.0, got, 1e-4, "psi")
 
 
+def bars() -> Iterator[Row]:
+    """Bars held at their ends: one direction, nu = 0."""
+    ksi = 6.894757e6
+    a36 = Material("bar", 7850.0, 480.0, 45.0, 6.6e-6 * 1.8, 29e3 * ksi, 0.0)
+    got = restrained_stress(a36, 60 / 1.8) / ksi
+    yield Check(
+        "restrained bar, 60 to 120 degF", "Hibbeler, Mechanics of Materials, example 4.10", 11.48, got, 1e-3, "ksi"
+    )
+    rod = Material("rod", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.0)
+    got = restrained_stress(rod, 65.0) / 1e6
+    yield Check("restrained rod, 95 to 30 degC", "Bansal, Strength of Materials, problem 1.29", 156.0, got, 1e-3, "MPa")
+    ramp = Material("plate", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
+    got = restrained_stress(ramp, 7.825) / 1e6
+    yield Check(
+        "surface of a plate of 2 x 50 mm at 10 K/min", "E alpha R L^2/(3a (1 - nu)), exact", 26.8, got, 2e-3, "MPa"
+    )
+
+
 def plate_shock(biot: float) -> float:
     """Greatest (mean - surface) over the step of a flat wall that is cooled on one side, by the wall's own shells."""
     size = 0.01
@@ -101,7 +142,7 @@ def plate_shock(biot: float) -> float:
 
 
 def shock() -> Iterator[Row]:
-    for biot, expected in ((0.1, 0.0309), (1.0, 0.2083), (10.0, 0.5935)):
+    for biot, expected in ((0.1, 0.0309), (1.0, 0.2083), (10.0, 0.5935), (100.0, 0.850)):
         what = f"peak stress of a plate after a step, Biot {biot:g}, over E alpha dT/(1 - nu)"
         yield Check(what, "plane wall, full series; ours has three shells", expected, plate_shock(biot), 0.12)
 
@@ -112,7 +153,7 @@ def flash() -> Iterator[Row]:
 
 
 def rows() -> Iterator[Row]:
-    for part in (waves, surges, short_line, stress, shock, flash):
+    for part in (waves, speeds, surges, stopped, short_line, stress, bars, shock, flash):
         yield from part()
 
 

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from tests.physics.boiling import BOILING
+from tests.physics.boiling_data import BOILING_DATA
 from tests.physics.check import Group
 from tests.physics.conduction import CONDUCTION
 from tests.physics.convection import CONVECTION
-from tests.physics.convergence import CONVERGENCE
+from tests.physics.convergence import CONVERGENCE, INTEGRATOR
 from tests.physics.damage import DAMAGE
 from tests.physics.hosts import HOSTS
 from tests.physics.limits import LIMITS
 from tests.physics.lumps import LUMPS
 from tests.physics.materials import MATERIALS
+from tests.physics.pipe_step import PIPE_STEP
 from tests.physics.pulses import PULSES
+from tests.physics.quench import QUENCH
+from tests.physics.timers import TIMERS
 from tests.physics.valves import VALVES
 from tests.physics.water import WATER
 
@@ -21,6 +25,7 @@ GROUPS: tuple[Group, ...] = (
     VALVES,
     CONVECTION,
     BOILING,
+    BOILING_DATA,
     LUMPS,
     LIMITS,
     CONDUCTION,
@@ -28,5 +33,9 @@ GROUPS: tuple[Group, ...] = (
     MATERIALS,
     DAMAGE,
     CONVERGENCE,
+    INTEGRATOR,
+    PIPE_STEP,
     PULSES,
+    QUENCH,
+    TIMERS,
 )

@@ -59,17 +59,12 @@ def test_a_row_far_below_its_face_is_a_slab_and_a_constriction() -> None:
     assert row_of_cylinders(0.02, 0.06, 10.0) == pytest.approx(1 / resistance, rel=1e-9)
 
 
-@pytest.mark.parametrize(("spacing", "depth"), [(0.06, 0.03), (0.06, 0.06), (0.1, 0.03)])
-def test_a_row_against_the_solved_field(spacing: float, depth: float) -> None:
-    """Laplace's equation by finite differences between two planes of symmetry; the far side insulated.
-
-    The formula leaves out that heat from one side bends round the cylinders: it is low, on the safe side for time.
-    """
-    assert 1.0 < solved(0.02, spacing, depth) / row_of_cylinders(0.02, spacing, depth) < 1.09
-
-
 def solved(diameter: float, spacing: float, depth: float) -> float:
-    """Heat per metre into a cylinder at 0 from a face at 1, k = 1; half of the cell by symmetry."""
+    """Heat per metre into a cylinder at 0 from a face at 1, k = 1; half of the cell by symmetry.
+
+    Laplace's equation by finite differences between two planes of symmetry, the far side insulated. The product's formula
+    leaves out that heat from one side bends round the cylinders: it is low, on the safe side for time.
+    """
     step = diameter / 40
     across, down = round(spacing / 2 / step) + 1, round((depth + 2 * spacing) / step) + 1
     x, y = np.meshgrid(np.arange(across) * step, np.arange(down) * step, indexing="ij")

@@ -22,6 +22,8 @@ from tests.make_tables import saturated
 from tests.physics.check import Check, Group, Row
 
 KV = 1 / 3600.0  # m3/s in 1 m3/h
+CV = 1.1560992  # Cv of a Kv of 1 (fluids, Kv_to_Cv)
+GALLON = 3.785411784e-3  # m3
 LB, FT, INCH, PSI = 0.45359237, 0.3048, 0.0254, 6894.757
 Table = NDArray[np.float64]
 
@@ -34,6 +36,12 @@ def water() -> Iterator[Row]:
     got = 3.6 * water_through(164.9954763704956 * KV, 680e3, 220e3) / math.sqrt(965.4 / 999.10329)
     example = "IEC 60534-2-1 (ISA-75.01.01-2007), example 1: Kv 165"
     yield Check("360 m3/h of water of 965.4 kg/m3, 680 to 220 kPa, by the valve", example, 360.0, got, 1e-3, "m3/h")
+    kv = 79.94 / CV
+    got = 3600 * water_through(kv * KV, 80.6 * PSI, 70.8 * PSI) / 1000 / math.sqrt(60.998 * LB / FT**3 / 999.10329)
+    crane = "Crane Technical Paper 410, example 7.27: Cv 79.94, its reducers included"
+    yield Check(
+        "condensate through a control valve, 80.6 to 70.8 psia", crane, 250.0, got / GALLON / 60, 0.01, "gal/min"
+    )
 
 
 def outlet(choke: Table) -> Iterator[Row]:
@@ -52,6 +60,7 @@ def outlet(choke: Table) -> Iterator[Row]:
     yield Check(
         "saturated steam, 170 psia to atmosphere through K = 11.84 of 2 inch", crane, 11770.0, got, 0.06, "lb/h"
     )
+    yield from pipes(choke)
     for w, k in ((1.0, 10.0), (8.0, 3.0), (60.0, 40.0)):
         found = minimize_scalar(
             lambda eta, w=w, k=k: -mass_flux(1e6, eta * 1e6, 100.0, w, k, choke)[0],
@@ -61,6 +70,26 @@ def outlet(choke: Table) -> Iterator[Row]:
         here = mass_flux(1e6, choked_ratio(choke, w, k) * 1e6, 100.0, w, k, choke)[0]
         what = f"choked flux at omega {w:g} through {k:g} heads, from the table"
         yield Check(what, "greatest flux of the same law (scipy)", -float(found.fun), here, 2e-3, "kg/s/m2")
+
+
+def pipes(choke: Table) -> Iterator[Row]:
+    """Air and a light gas through pipes, by the outlet's law for gas."""
+    bore, density = 1.049 * INCH, 79.7 * PSI / (R_A * 319.26)
+    flux = 100 * FT**3 / 60 * 14.696 * PSI / (R_A * 288.7) / (math.pi * bore**2 / 4)
+    heads = haaland_1983(flux * bore / 1.95e-5, 4.57e-5 / bore) * 75 * FT / bore
+    lost = brentq(lambda d: mass_flux(79.7 * PSI, 79.7 * PSI - d, density, 1.0, heads, choke)[0] - flux, 1e3, 1e5)
+    crane = "Crane Technical Paper 410, example 7.16: 2.61"
+    yield Check("100 scfm of air at 65 psig through 75 ft of 1 inch pipe", crane, 2.61, float(lost) / PSI, 0.06, "psi")
+    bore, specific = 3.068 * INCH, 8314.5 / (0.42 * 28.96)
+    inlet, kelvin = 139.7 * PSI, 333.15
+    flux, _ = mass_flux(inlet, 14.7 * PSI, inlet / (specific * kelvin), 1.0, 2.87, choke)
+    flow = flux * math.pi * bore**2 / 4 / (14.7 * PSI / (specific * 288.7)) * 3600 / FT**3
+    crane = (
+        "Crane Technical Paper 410, example 7.21: 1 028 000 by the expansion of an isentropic gas; ours is isothermal"
+    )
+    yield Check(
+        "gas of 0.42 from 125 psig at its choke through K = 2.87 of 3 inch", crane, 1.028e6, flow, 0.15, "ft3/h"
+    )
 
 
 def equilibrium(pressure: float) -> float:
@@ -124,6 +153,10 @@ def two_phase(choke: Table) -> Iterator[Row]:
     yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", case, 730.0, drop, 0.5, "Pa/m")
     other = "Mueller-Steinhagen and Heck (fluids): 793.4"
     yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", other, 793.4465457, drop, 0.5, "Pa/m")
+    for name, expected in (("Lockhart and Martinelli", 716.4695655), ("Chisholm", 1084.148992)):
+        yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", f"{name} (fluids)", expected, drop, 0.5, "Pa/m")
+    mixed = "homogeneous with McAdams' viscosity, by hand"
+    yield Check("two-phase friction, 0.6 kg/s, x 0.1, 50 mm", mixed, 569.59, drop, 0.6, "Pa/m")
 
 
 def rows() -> Iterator[Row]:

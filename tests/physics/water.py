@@ -20,6 +20,21 @@ ROWS = {  # MPa: boiling point degC, heat of evaporation kJ/kg, density of the v
     0.5: (151.8362, 2107.92, 2.668058),
     1.0: (179.8856, 2014.44, 5.145386),
 }
+BOILING = {  # MPa: enthalpy of water and of steam kJ/kg, density of the water kg/m3 (IAPWS-IF97)
+    0.1: (417.436, 2674.950, 958.637),
+    0.2: (504.684, 2706.241, 942.935),
+    0.3: (561.455, 2724.892, 931.813),
+    0.5: (640.185, 2748.108, 915.284),
+    1.0: (762.683, 2777.120, 887.127),
+}
+SURFACE = (  # degC, saturation pressure Pa, N/m (IAPWS R1-76(2014), table 1)
+    (20, 2339.3, 72.74e-3),
+    (50, 12352.0, 67.94e-3),
+    (100, 101418.0, 58.91e-3),
+    (120, 198670.0, 54.97e-3),
+    (160, 618235.0, 46.59e-3),
+    (200, 1554900.0, 37.67e-3),
+)
 
 
 def boils_at(table: Any, pressure: float) -> float:
@@ -47,8 +62,36 @@ def simplified() -> Iterator[Row]:
         yield Check(f"heat of evaporation at {pressure:g} MPa (linear in T)", STEAM, latent, got, 0.035, "kJ/kg")
         vapour = pressure * 1e6 / (p.R_V * kelvin)
         yield Check(f"density of steam at {pressure:g} MPa (ideal gas)", STEAM, density, vapour, 0.08, "kg/m3")
+        liquid = p.C_L * celsius / 1e3
+        yield Check(
+            f"enthalpy of boiling water at {pressure:g} MPa", STEAM, BOILING[pressure][0], liquid, 0.01, "kJ/kg"
+        )
+        steam = (p.H_0 + p.C_V * celsius) / 1e3
+        yield Check(f"enthalpy of dry steam at {pressure:g} MPa", STEAM, BOILING[pressure][1], steam, 0.025, "kJ/kg")
+        what = f"density of boiling water at {pressure:g} MPa (constant)"
+        yield Check(what, STEAM, BOILING[pressure][2], p.RHO, 0.09, "kg/m3")
     yield Check("density of liquid at 101.325 kPa (constant)", STEAM, 958.373, p.RHO, 5e-3, "kg/m3")
     yield Check("heat capacity of liquid at 1 atm (constant)", "IAPWS-95", 4216.6, p.C_L, 3e-3, "J/kg/K")
+    yield Check("heat capacity of dry steam at 1 atm (constant)", "IAPWS-95", 2077.4, p.C_V, 0.07, "J/kg/K")
+
+
+def single_phase() -> Iterator[Row]:
+    """Compressed water and superheated steam of the verification tables, as far as the kernel goes."""
+    for kelvin, enthalpy, capacity in ((300.0, 115.331273, 4.17301218), (500.0, 975.542239, 4.65580682)):
+        what, table = f"of water at {kelvin:g} K, 3 MPa", IF97.format(5)
+        yield Check(f"enthalpy {what}", table, enthalpy, p.C_L * (kelvin - p.T0) / 1e3, 0.02, "kJ/kg")
+        yield Check(f"heat capacity {what} (constant)", table, capacity, p.C_L / 1e3, 0.1, "kJ/kg/K")
+    for kelvin, volume, enthalpy, capacity in (
+        (300.0, 39.4913866, 2549.91145, 1.91300162),
+        (700.0, 92.3015898, 3335.68375, 2.08141274),
+    ):
+        what, table = f"of steam at {kelvin:g} K, 3.5 kPa", IF97.format(15)
+        yield Check(f"volume {what}", table, volume, p.R_V * kelvin / 3500.0, 3e-3, "m3/kg")
+        steam = (p.H_0 + p.C_V * (kelvin - p.T0)) / 1e3
+        yield Check(f"enthalpy {what}", table, enthalpy, steam, 0.01, "kJ/kg")
+        yield Check(f"heat capacity {what} (constant)", table, capacity, p.C_V / 1e3, 0.07, "kJ/kg/K")
+    backward = p.T0 + 500e3 / p.C_L
+    yield Check("temperature of water of 500 kJ/kg, 3 MPa", IF97.format(7), 391.798509, backward, 1e-3, "K")
 
 
 def dose_arithmetic() -> Iterator[Row]:
@@ -69,13 +112,19 @@ def made_of() -> Iterator[Row]:
     yield Check("vapour density behind the tables", release, 4.81200360, at_450.rho_v, 1e-6, "kg/m3")
     latent = (2774.41078 - 749.161585) * 1e3
     yield Check("heat of evaporation behind the tables", release, latent, at_450.h_fg, 1e-6, "J/kg")
-    for celsius, pressure, sigma in ((100, 101418.0, 58.91e-3), (160, 618235.0, 46.59e-3)):
+    for celsius, pressure, sigma in SURFACE:
         got = saturated(pressure).sigma
         yield Check(f"surface tension at {celsius} degC", "IAPWS R1-76(2014)", sigma, got, 5e-3, "N/m")
     liquid = p.read_table("liquid").copy()
     row = p.row_of_temperature(298.15)
     k = p.tabulated(liquid, row, p.K_LIQUID)
     yield Check("conductivity at 25 degC (table at 60 bar)", "IAPWS R15-11, table 4", 0.607712868, k, 6e-3, "W/m/K")
+    hot = p.row_of_temperature(373.124)
+    got = p.tabulated(liquid, hot, p.K_LIQUID)
+    yield Check("conductivity of water boiling at 1 atm (table at 60 bar)", "IAPWS R15-11", 0.67721, got, 0.01, "W/m/K")
+    got = p.tabulated(liquid, hot, p.NU_LIQUID)
+    boiling = 281.66e-6 / 958.367
+    yield Check("kinematic viscosity of the same", "IAPWS R12-08", boiling, got, 0.01, "m2/s")
     nu = p.tabulated(liquid, row, p.NU_LIQUID)
     yield Check("kinematic viscosity at 25 degC", "IAPWS R12-08, table 4", 889.7351e-6 / 998.0, nu, 6e-3, "m2/s")
 
@@ -84,6 +133,7 @@ def rows() -> Iterator[Row]:
     table = p.read_table("boiling").copy()
     yield from saturation(table)
     yield from simplified()
+    yield from single_phase()
     yield from dose_arithmetic()
     yield from made_of()
 

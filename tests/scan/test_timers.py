@@ -46,7 +46,7 @@ def numbers(text: str) -> list[int]:
     return [int(word) for word in text.split()]
 
 
-VECTORS = [
+VECTORS: list[tuple[str, Node, str, str, str]] = [
     ("TON", Ton(IN, preset(30)), "0 1 1 1 1 1 0 1 0", "0 0 0 0 1 1 0 0 0", "0 0 10 20 30 30 0 0 0"),
     ("TON PT 0", Ton(IN, preset(0)), "0 1 1 0", "0 1 1 0", "0 0 0 0"),
     ("TON PT 25", Ton(IN, preset(25)), "0 1 1 1 1 0", "0 0 0 0 1 0", "0 0 10 20 25 0"),

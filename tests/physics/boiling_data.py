@@ -1,0 +1,141 @@
+"""Boiling against worked examples, look-up tables of tubes and other correlations: how far they lie apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import evolve
+from CoolProp.CoolProp import PropsSI
+from scipy.optimize import brentq
+
+from steadfall.plant import correlations as c
+from steadfall.plant import properties as p
+from steadfall.plant.boiling import boiling_flux, film_flux
+from tests.make_tables import saturated
+from tests.physics.boiling import AT_1_ATM
+from tests.physics.check import Behaviour, Check, Group, Row
+from tests.physics.convection import coefficient as coefficient_of_liquid
+
+ATMOSPHERE = 101_325.0
+CENGEL = evolve(AT_1_ATM, mu_l=0.282e-3, k_l=4217 * 0.282e-3 / 1.75, sigma=0.0589, rho_v=0.60)  # 3e, example 10-1
+OTHERS = (  # nucleate boiling of water at 1 atm: K of superheat, W/m2/K
+    ("Cooper (ht)", 9.1, 7138.70),
+    ("Cooper (ht)", 13.0, 14727.1),
+    ("Forster and Zuber (ht)", 9.1, 7393.51),
+    ("Forster and Zuber (ht)", 13.0, 10524.55),
+    ("Holman 10e, example 9-5: 5.56 dT^3", 8.0, 5.56 * 8.0**3),
+)
+PEAKS_2006 = (  # MPa, kg/m2/s, quality, W/m2
+    (0.1, 50, 0.0, 1.570e6),
+    (0.1, 100, 0.0, 2.103e6),
+    (0.1, 300, 0.0, 2.479e6),
+    (0.3, 100, 0.0, 2.638e6),
+    (0.5, 300, 0.0, 3.165e6),
+    (1.0, 1000, 0.0, 4.736e6),
+    (0.1, 50, -0.1, 3.453e6),
+    (0.1, 50, -0.2, 5.035e6),
+)
+FILM_2003 = (  # MPa, kg/m2/s, quality, W/m2/K at 200 K
+    (0.1, 50, 0.0, 133.0),
+    (0.1, 100, 0.0, 109.0),
+    (0.1, 100, 0.6, 208.0),
+    (0.1, 500, 0.0, 169.0),
+    (0.1, 500, 0.2, 347.0),
+    (0.5, 500, 0.0, 241.0),
+)
+COLLAPSE = (
+    "drops on polished steel 265 .. 275 (APS abstract, 2024); stable layers down to 140 (Harvey, Harper, Burton, "
+    "arXiv 2010.10480)"
+)
+
+
+def coefficient(pressure: float, dt: float) -> float:
+    """Nucleate boiling from the kernel's table, W/m2/K."""
+    table = p.read_table("boiling").copy()
+    return float(p.tabulated(table, p.row_of_pressure(pressure**0.25), p.C_NUCLEATE)) * dt**2
+
+
+def worked() -> Iterator[Row]:
+    """Pans and rods of the books, and the library's own regression."""
+    pan, book = math.pi * 0.3**2 / 4, "Incropera 6e, example 10.1: {}"
+    power = c.rohsenow_1952(AT_1_ATM, c_sf=0.0128) * 18.0**3 * pan
+    yield Check("power of a pan of 0.3 m at 118 degC", book.format("59.1"), 59.134, power / 1e3, 2e-3, "kW")
+    boiled = 3600 * power / p.heat_of_evaporation(373.15)
+    yield Check("water that it boils off", book.format("94"), 94.32, boiled, 3e-3, "kg/h")
+    power = c.rohsenow_1952(CENGEL) * 8.0**3 * pan
+    yield Check("power of a pan of 0.3 m at 108 degC", "Cengel 3e, example 10-1", 5095.0, power, 5e-3, "W")
+    heater = c.zuber_1959(CENGEL, 0.12)
+    yield Check("peak heat flux of a rod of 10 mm", "Cengel 3e, example 10-2", 1.017e6, heater, 5e-3, "W/m2")
+    hot = 100.0 + (heater / c.rohsenow_1952(CENGEL)) ** (1 / 3)
+    yield Check("surface of the rod there", "Cengel 3e, example 10-2", 119.0, hot, 5e-3, "degC")
+    other = evolve(AT_1_ATM, rho_l=957.854, rho_v=0.595593, k_l=0.680, h_fg=2.257e6, sigma=0.0589)
+    q = c.rohsenow_1952(other, c_sf=0.011, n=1.26) * 4.9**3
+    yield Check("nucleate boiling, C_sf 0.011, n 1.26, 4.9 K", "ht, test of Rohsenow", 18245.91, q, 1e-3, "W/m2")
+
+
+def others() -> Iterator[Row]:
+    for source, dt, expected in OTHERS:
+        what = f"nucleate boiling coefficient at {dt:g} K, 1 atm"
+        yield Check(what, source, expected, coefficient(ATMOSPHERE, dt), 2.2, "W/m2/K")
+    dt = (2e4 / coefficient(3e5, 1.0)) ** (1 / 3)
+    yield Check("the same at 20 kW/m2, 3 bar", "Gorenflo (ht)", 3043.3446, 2e4 / dt, 1.0, "W/m2/K")
+
+
+def flow_boiling() -> Iterator[Row]:
+    """Superheat at 184 kW/m2: convection of the liquid at its own velocity, and nucleate boiling on top."""
+    kelvin, flux, x = 480.0, 184e3, 0.2
+    slip = math.sqrt(1 + x * (856.5 / 9.014 - 1))
+    liquid = (1 - x) / 856.5 / ((1 - x) / 856.5 + x / 9.014 / slip)  # share of the area
+    h = coefficient_of_liquid(0.6 * (1 - x) / 856.5 / (0.001964 * liquid), kelvin, 0.05)
+    table, row = p.read_table("boiling").copy(), p.row_of_pressure(PropsSI("P", "T", kelvin, "Q", 0, "Water") ** 0.25)
+
+    def more(dt: float) -> float:
+        return float(boiling_flux(table, row, kelvin + dt, kelvin, kelvin)[0]) + h * dt - flux
+
+    source = "Lienhard 3e, example 9.9 (Kandlikar): 220.4 degC, 13.2 K; nucleate boiling here is that of a pool"
+    got = float(brentq(more, 0.1, 40.0))
+    yield Check("superheat of flow boiling, 184 kW/m2, 0.6 kg/s of 480 K, x 0.2, 50 mm", source, 13.2, got, 0.7, "K")
+
+
+def in_tubes() -> Iterator[Row]:
+    table = p.read_table("boiling").copy()
+    source = "Groeneveld et al., Nucl. Eng. Des. 237 (2007) 1909; ours is the pool's"
+    for mpa, g, x, flux in PEAKS_2006:
+        row = p.row_of_pressure((mpa * 1e6) ** 0.25)
+        sub = -x * p.heat_of_evaporation(p.tabulated(table, row, p.T_SAT)) / p.C_L
+        got = p.tabulated(table, row, p.Q_PEAK) * (1 + p.tabulated(table, row, p.K_SUBCOOLED) * sub)
+        yield Check(f"peak in a tube of 8 mm, {mpa:g} MPa, G {g}, x {x:g}", source, flux, got, 0.6, "W/m2")
+    source = "Groeneveld et al., Nucl. Eng. Des. 225 (2003) 83; ours knows neither flow nor quality"
+    for mpa, g, x, h in FILM_2003:
+        got = c.berenson_1961_film(saturated(mpa * 1e6)) * 200.0**-0.25
+        yield Check(f"film boiling at 200 K, {mpa:g} MPa, G {g}, x {x:g}", source, h, got, 1.0, "W/m2/K")
+
+
+def film() -> Iterator[Row]:
+    rod = evolve(AT_1_ATM, rho_film=0.444, k_film=0.0388, mu_film=1.75e-5, cp_film=1951.0)
+    got = c.berenson_1961_film(rod) * 250.0**0.75
+    source = "Cengel 3e, example 10-3, rod of 5 mm"
+    yield Check("film boiling at 250 K, ours over a plate", source, 63008.0, got, 0.5, "W/m2")
+    table, boils = p.read_table("boiling").copy(), 373.15
+    row = p.row_of_pressure(ATMOSPHERE**0.25)
+    bare = p.tabulated(table, row, p.C_FILM) * 155.0**0.75
+    got = (film_flux(table, row, 155.0, boils + 155.0, boils) - bare) / 155.0
+    book = "Incropera 6e, example 10.2: 21.3 with an emissivity of 1, ours has 0.8"
+    yield Check("radiation through the film at 255 degC", book, 0.8 * 21.350, got, 5e-3, "W/m2/K")
+    got = 100 + float(p.tabulated(table, row, p.DT_MINIMUM))
+    said = "between the published 140 and 275 degC"
+    yield Behaviour("wall at which a film on boiling water collapses", COLLAPSE, said, (got,), 140 < got < 275, "degC")
+
+
+def rows() -> Iterator[Row]:
+    for part in (worked, others, flow_boiling, in_tubes, film):
+        yield from part()
+
+
+BOILING_DATA = Group(
+    "Boiling: examples, tubes, other correlations",
+    "Worked examples agree to the digits that the books give. What was measured in tubes, and what other correlations\n"
+    "say of the same case, lies apart by the factors that the tolerances show; bands vary ours as widely.",
+    rows,
+)
