@@ -62,7 +62,7 @@ def test_a_row_far_below_its_face_is_a_slab_and_a_constriction() -> None:
 def solved(diameter: float, spacing: float, depth: float) -> float:
     """Heat per metre into a cylinder at 0 from a face at 1, k = 1; half of the cell by symmetry.
 
-    Laplace's equation by finite differences between two planes of symmetry, the far side insulated. The product's formula
+    Laplace's equation by finite differences between two planes of symmetry, the far side insulated. The shape factor
     leaves out that heat from one side bends round the cylinders: it is low, on the safe side for time.
     """
     step = diameter / 40

@@ -1,0 +1,75 @@
+"""A violation on paper: the ribbon of stages and the strips of what is shown of it, up to where it is broken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+
+from steadfall.logic.trace import Trace
+from steadfall.plan.model import Plan
+from steadfall.predict.reading import clock
+from steadfall.report.curves import spoken
+from steadfall.report.figure import Figure, Marked
+from steadfall.report.lanes import Lane, Lanes, Segment
+from steadfall.report.sheets import stage_words
+
+LETTER = 7.2  # px: about the width of a letter of a name at the left
+LEAST = 96.0  # px for the names at the left
+APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
+
+Shown = tuple[Trace, Sequence[str], tuple[int, int]]  # the run, the signals, the stretch that is drawn
+
+
+def strips_figure(plan: Plan, name: str, shown: Shown, at_ms: int, words: str) -> Figure:
+    """The figure of a run: inputs first, then circuit by circuit, a line where something went wrong."""
+    trace, names, (start, end) = shown
+    rows = tuple(_rows(plan, name, trace, names))
+    labels = [label for row in rows for label in (row.title, *(lane.label for lane in row.lanes))]
+    left = max(LEAST, LETTER * max(map(len, labels), default=0) + 16)
+    caption = f"{clock(start, fine=True)} to {clock(end, fine=True)}"
+    marked = (Marked(at_ms, f"{words} {clock(at_ms, fine=True)}"),)
+    return Figure(name, caption, start, end, (), rows, left, marked)
+
+
+def _rows(plan: Plan, figure: str, trace: Trace, names: Sequence[str]) -> Iterable[Lanes]:
+    groups: dict[str, list[str]] = {"": []}
+    for name in names:
+        circuit = name.partition(".")[0]
+        groups.setdefault(circuit if circuit in plan.circuits else "", []).append(name)
+    for circuit, own in groups.items():
+        stage = f"{circuit}.stage"
+        lanes = tuple(_lane(figure, trace, name, circuit) for name in own if trace.tracks[name].kind == "bool")
+        states = stage_words(plan.type_of(circuit)) if circuit else {}
+        segments = _segments(trace, stage, states) if stage in own else ()
+        if lanes or segments:
+            yield Lanes(spoken(circuit) or "inputs", segments, lanes)
+        for name in own:
+            if name != stage and trace.tracks[name].kind != "bool":
+                yield Lanes(spoken(name.replace(".", ": ")), _held(trace, name, _unit(plan, name)), ())
+
+
+def _lane(figure: str, trace: Trace, name: str, circuit: str) -> Lane:
+    openings = tuple((int(a), int(b)) for a, b in trace.openings(name))
+    label = spoken(name.removeprefix(f"{circuit}.") if circuit else name)
+    return Lane(label, f"{figure}{APART}{name}", openings)
+
+
+def _segments(trace: Trace, name: str, words: Mapping[int, tuple[str, float, str]]) -> tuple[Segment, ...]:
+    return tuple(Segment(begin, end, *words[int(value)]) for begin, end, value in _stretches(trace, name))
+
+
+def _held(trace: Trace, name: str, unit: str) -> tuple[Segment, ...]:
+    """A measured value, held until it changes."""
+    return tuple(
+        Segment(begin, end, f"{value:.4g} {unit}".rstrip(), 0.0, "idle") for begin, end, value in _stretches(trace, name)
+    )
+
+
+def _stretches(trace: Trace, name: str) -> Iterable[tuple[int, int, float]]:
+    changes = [*trace.changes(name), (trace.end_ms, 0)]
+    return ((int(begin), int(end), float(value)) for (begin, value), (end, _) in pairwise(changes) if end > begin)
+
+
+def _unit(plan: Plan, name: str) -> str:
+    item = plan.inputs.get(name)
+    return "" if item is None else "%" if item.kind == "percent" else item.unit

@@ -1,0 +1,142 @@
+"""The proof of a plan as one HTML file that needs nothing else, in the look of the prediction's report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.plan.model import Plan
+from steadfall.prove.broken import Broken
+from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
+from steadfall.report.cautions import CAUTIONS
+from steadfall.report.curves import spoken
+from steadfall.report.figure import draw_figure
+from steadfall.report.packed import packed
+from steadfall.report.paper import filled, script_safe, written
+from steadfall.report.proof_figure import strips_figure
+
+NAME = "proof.html"
+LONGEST = 20_000  # letters of an invariant that are printed; all of it is in proof.json
+SAID = {PROVED: "proved", REFUTED: "broken", VACUOUS: "never has anything to say", UNKNOWN: "not known"}
+ABOUT = (
+    "What is proved",
+    "It is proved of the control logic of this plan: not of the plant, the wiring, the instruments, or a controller that "
+    "is programmed otherwise. What no requirement says is not proved.",
+)
+
+
+@frozen
+class Row:
+    """A requirement as a row of the table, and what is folded away below it."""
+
+    name: str
+    sentence: str
+    good: bool
+    word: str
+    engine: str
+    seconds: str
+    checked: str
+    notes: tuple[str, ...]
+    lines: tuple[int, ...]
+    link: str  # to where its violation is drawn
+    witness: str
+    certificate: str
+
+
+def write_proof(plan: Plan, proof: Proof, seen: Sequence[Broken], folder: Path) -> Path:
+    """Write `proof.html` into the folder and give its path."""
+    return written(proof_page(plan, proof, seen), Path(folder) / NAME)
+
+
+def proof_page(plan: Plan, proof: Proof, seen: Sequence[Broken]) -> str:
+    """The page as text; `seen` are the violations that are drawn."""
+    figures = [
+        strips_figure(plan, f"run-{number}", (one.trace, one.names, one.window), one.at_ms, "broken at")
+        for number, one in enumerate(seen, 1)
+    ]
+    links = {one.verdict.required.name: f"broken-{number}" for number, one in enumerate(seen, 1)}
+    stated = [row for row in proof.verdicts if row.required.stated]
+    content: Mapping[str, Any] = {
+        "plan": plan,
+        "proof": proof,
+        "verdict": in_words(proof),
+        "counts": counts(proof.verdicts),
+        "stated": [row_of(verdict, links) for verdict in stated],
+        "groups": list(_groups(proof, links)),
+        "broken": [
+            (links[one.verdict.required.name], one, figure.caption, draw_figure(figure))
+            for one, figure in zip(seen, figures, strict=True)
+        ],
+        "under": [_under(row) for row in proof.under],
+        "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
+        "lines": plan.text.splitlines(),
+        "data": script_safe(packed(figures)),
+    }
+    return filled("proof.html.j2", content)
+
+
+def in_words(proof: Proof) -> str:
+    """The whole in a sentence."""
+    count = len(proof.verdicts)
+    if proof.stopped:
+        return f"Stopped before the end: {counts(proof.verdicts)}."
+    if not all(row.good for row in proof.verdicts):
+        return f"Of {count} requirements: {counts(proof.verdicts)}."
+    if not proof.good:
+        return f"All {count} requirements are proved, but not with every fault that the plan names."
+    also = ", with each fault of the plan too" if proof.under else ""
+    return f"All {count} requirements are proved{also}." if count != 1 else f"The requirement is proved{also}."
+
+
+def counts(verdicts: Iterable[Verdict]) -> str:
+    """How many are proved, how many not."""
+    words = [row.verdict for row in verdicts]
+    return ", ".join(f"{words.count(word)} {said}" for word, said in SAID.items() if word in words) or "none"
+
+
+def row_of(verdict: Verdict, links: Mapping[str, str]) -> Row:
+    """A verdict as a row."""
+    required, kept = verdict.required, verdict.certificate
+    return Row(
+        required.name,
+        required.sentence,
+        verdict.good,
+        SAID[verdict.verdict],
+        verdict.engine or "none",
+        f"{verdict.seconds:.2f}",
+        {True: "✓ by cvc5", False: "✕ FAILED", None: ""}[verdict.rechecked],
+        verdict.notes,
+        tuple(sorted({mark.line for mark in required.marks if mark.line})),
+        links.get(required.name, ""),
+        _witness(verdict),
+        "" if kept is None else kept.invariant[:LONGEST] + (" ..." if len(kept.invariant) > LONGEST else ""),
+    )
+
+
+def _witness(verdict: Verdict) -> str:
+    """When it had something to say, in words."""
+    if verdict.verdict != PROVED or not verdict.witness:
+        return ""
+    at = verdict.witness.get("at_ms")
+    when = "" if at is None else f" at {int(at) / 1000:.3f} s"
+    return f"It has something to say{when} of a run ({verdict.witness.get('by', '')})."
+
+
+def _groups(proof: Proof, links: Mapping[str, str]) -> Iterable[tuple[str, str, bool, list[Row]]]:
+    """What follows from the plan, circuit by circuit: title, counts, whether all is well, rows."""
+    found: dict[str, list[Verdict]] = {}
+    for verdict in proof.verdicts:
+        if not verdict.required.stated:
+            found.setdefault(verdict.required.circuit, []).append(verdict)
+    for circuit, rows in found.items():
+        title = spoken(circuit) if circuit else "the whole plan"
+        yield title, counts(rows), all(row.good for row in rows), [row_of(row, links) for row in rows]
+
+
+def _under(row: UnderFault) -> tuple[UnderFault, int, list[tuple[str, str, bool]]]:
+    """A fault, how many requirements hold with it, and those that do not: sentence, word, whether the plan lets it."""
+    broken = [(one.required.sentence, SAID[one.verdict], one.required.name in row.allowed) for one in row.broken]
+    return row, len(row.kept) + len(row.verdicts) - len(broken), broken
