@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
@@ -12,25 +13,30 @@ from attrs import evolve
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
-from steadfall.cli.guard import BAD, GOOD, print_json
+from steadfall.cli.guard import BAD, GOOD, json_text
 from steadfall.cli.text import takes_text
 from steadfall.emit.bring import bring
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
+from steadfall.prove.because import sentences
+from steadfall.prove.broken import Broken, broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
-from steadfall.prove.contradictions import lines
+from steadfall.prove.contradictions import lines as conflicts
 from steadfall.prove.decide import Ask
 from steadfall.prove.faults import read_faults, together
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import REFUTED, Proof, Verdict
+from steadfall.prove.result import REFUTED, Proof
 from steadfall.prove.run import prove
-from steadfall.prove.show import shown, table
+from steadfall.prove.show import table
 from steadfall.prove.show_faults import fault_table
-from steadfall.prove.trace import origins, trace_of
 from steadfall.prove.whole import prove_whole
+from steadfall.report.proof_page import Seen, write_proof
 from steadfall.report.strips_text import Moment, strips_text
+from steadfall.why.wording import wording_of
+
+WIDE = 110  # letters of a plan line in the terminal
 
 
 @click.command("prove")
@@ -81,28 +87,35 @@ def command(
         with _Bar() as bar:
             how = (found, only, Ask(seconds=limit), bar.tell)
             proof = prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
-    if as_json:
-        print_json(proof.as_json())
-    else:
-        click.echo("\n".join([table(proof), *lines(proof.contradictions)]))
-        for verdict in proof.verdicts:
-            if verdict.verdict == REFUTED:
-                click.echo("\n" + strip(of, verdict))
-        _show_faults(found, network, proof)
+    seen = violations(of, network, proof) if out is not None or not as_json else []
+    click.echo(proof_json(proof) if as_json else told(found, proof, seen), nl=not as_json)
     if out is not None and not recheck:
-        click.echo(f"wrote {store(proof, out)}", err=True)
+        click.echo(f"wrote {store(proof, out)} and {write_proof(found, proof, seen, out)}", err=True)
     return GOOD if proof.good else BAD
 
 
-def _show_faults(plan: Plan, network: Network | None, proof: Proof) -> None:
-    """The second table, and how each fault of the plan breaks what it must not."""
-    if proof.under:
-        click.echo("\n" + fault_table(proof))
-    for row, fault in zip(proof.under, plan.faults, strict=False):
-        of = watched(plan, network, together(plan, [fault]))
-        for verdict in row.broken:
-            if verdict.verdict == REFUTED and verdict.required.name not in row.allowed:
-                click.echo(f"\nwith {row.fault}: " + strip(of, verdict))
+def proof_json(proof: Proof) -> str:
+    """The verdicts as JSON text."""
+    return json_text(proof.as_json())
+
+
+def told(plan: Plan, proof: Proof, seen: Sequence[Seen]) -> str:
+    """The table, the violations, the table of faults and what they break."""
+    alone = fault_table(proof)
+    plain = [strip(plan, one) for fault, one in seen if not fault]
+    under = [f"with {fault}: {strip(plan, one)}" for fault, one in seen if fault]
+    verdicts = "\n".join([table(proof), *conflicts(proof.contradictions)])
+    return "\n\n".join([verdicts, *plain, *([alone] if alone else []), *under])
+
+
+def violations(of: Watched, network: Network | None, proof: Proof) -> list[Seen]:
+    """How each refuted requirement is broken, and how each fault of the plan breaks what it must not."""
+    found = [("", broken(of, verdict)) for verdict in proof.verdicts if verdict.verdict == REFUTED]
+    for row, fault in zip(proof.under, of.plan.faults, strict=False):
+        bad = [one for one in row.broken if one.verdict == REFUTED and one.required.name not in row.allowed]
+        with_fault = watched(of.plan, network, together(of.plan, [fault])) if bad else of
+        found += [(row.fault, broken(with_fault, one)) for one in bad]
+    return [(fault, one) for fault, one in found if one is not None]
 
 
 def _folder(out: Path | None) -> Path:
@@ -111,22 +124,29 @@ def _folder(out: Path | None) -> Path:
     return out
 
 
-def strip(of: Watched, verdict: Verdict) -> str:
-    """A violation as a timing strip, with the lines of the plan that took part."""
-    trace = trace_of(of, verdict)
-    if trace is None:
-        return f"{verdict.required.name}: the interpreter does not see it"
-    names = [name for name in shown(verdict) if name in trace.tracks]
-    last = max(1, trace.end_ms)
-    begin = max(0, last - 120_000)
-    lines = sorted({mark.line for mark in (*verdict.required.marks, *origins(of, verdict, trace)) if mark.line})
+def strip(plan: Plan, seen: Broken) -> str:
+    """A violation as a timing strip, why it came about, and the lines of the plan that took part."""
+    states = {name: [word for word, _ in row] for name, row in wording_of(plan).states.items()}
+    here = Moment(seen.at_ms, "here it is broken")
     return "\n".join(
         [
-            f"{verdict.required.name}: {verdict.required.sentence}",
-            strips_text(trace, names, (begin, last), moment=Moment(trace.end_ms, "here it is broken")),
-            f"plan lines: {', '.join(str(line) for line in lines)}",
+            f"{seen.verdict.required.name}: {seen.verdict.required.sentence}",
+            strips_text(seen.trace, seen.names, seen.window, moment=here, states=states),
+            *sentences(seen.told),
+            *plan_lines(plan, seen.lines),
         ]
     )
+
+
+def plan_lines(plan: Plan, lines: Sequence[int], most: int = 8) -> Iterator[str]:
+    """The lines of the plan that took part, as they are written; of many the first, the others by number."""
+    text = plan.text.splitlines()
+    yield "plan lines that took part:"
+    for line in lines[:most]:
+        said = text[line - 1].strip() if line <= len(text) else ""
+        yield f"  {line}: {said if len(said) <= WIDE else said[: WIDE - 4] + ' ...'}"
+    if len(lines) > most:
+        yield f"  and {', '.join(str(line) for line in lines[most:])}"
 
 
 def store(proof: Proof, folder: Path) -> Path:

@@ -23,8 +23,8 @@ class Way:
     scans: tuple[tuple[int, Mapping[str, Value]], ...]
     at_ms: int
 
-    def as_json(self) -> dict[str, Any]:
-        """In stable names; scans at which no input changes are counted, not listed."""
+    def as_json(self, moment: str = "violated_at_ms") -> dict[str, Any]:
+        """In stable names; scans without a change are counted, not listed. `moment`: what its end is called."""
         rows: list[dict[str, Any]] = []
         now = 0
         for number, (dt, inputs) in enumerate(self.scans):
@@ -34,7 +34,7 @@ class Way:
                 rows.append({"at_ms": now, "scan_ms": dt, "scans": 1, "inputs": dict(inputs)})
             else:
                 rows[-1]["scans"] += 1
-        return {"violated_at_ms": self.at_ms, "steps": rows}
+        return {moment: self.at_ms, "steps": rows}
 
 
 def way_of(stored: Mapping[str, Any]) -> Way:

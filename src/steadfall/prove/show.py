@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from steadfall.logic.trace import Trace
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, Verdict
 
 MARKS = {PROVED: "proved ", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
@@ -43,10 +44,28 @@ def summary(proof: Proof) -> Iterable[str]:
 
 
 def shown(verdict: Verdict) -> tuple[str, ...]:
-    """The signals that a strip shows: inputs that change, then what the sentence names."""
+    """The signals that a strip shows: inputs that change, what the sentence names, and its circuit's stage."""
     times: dict[str, int] = {}
     for _, inputs in verdict.way.scans if verdict.way else ():
         for name in inputs:
             times[name] = times.get(name, 0) + 1
     moved = [name for name, count in times.items() if count > 1 and ":" not in name]
-    return tuple(dict.fromkeys([*(moved or list(times)[:8]), *verdict.required.shown]))
+    own = verdict.required.shown
+    circuits = dict.fromkeys(name.partition(".")[0] for name in own if "." in name)
+    stages = [f"{circuit}.stage" for circuit in circuits]
+    return tuple(dict.fromkeys([*(moved or [name for name in times if ":" not in name][:8]), *own, *stages]))
+
+
+CHANGES, LONGEST_MS, SHORTEST_MS = 6, 120_000, 2_000  # of what a strip shows
+AFTER = 20  # a part of the stretch before the violation is drawn after it, with what the last scan gave
+
+
+def near(trace: Trace, names: Iterable[str]) -> tuple[Trace, tuple[int, int]]:
+    """The run drawn out a little past its end, and the stretch in which what is shown last changed a few times."""
+    end = max(1, trace.end_ms)
+    moments = sorted({when for name in names for when, _ in trace.changes(name)[1:] if when < end})
+    first = moments[-CHANGES] if len(moments) >= CHANGES else 0
+    span = min(LONGEST_MS, max(SHORTEST_MS, round(1.1 * (end - first))))
+    begin = max(0, end - span)
+    drawn_to = end + max(1, (end - begin) // AFTER)
+    return Trace(trace.tracks, drawn_to), (begin, drawn_to)

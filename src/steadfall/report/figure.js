@@ -211,7 +211,7 @@
         const s = series(name), change = two ? valueAt(s, pins[1]) - valueAt(s, pins[0]) : 0;
         return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t))).join("") + (two ? cell((change > 0 ? "+" : "") + fixed(change, s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
       });
-      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip)}</td>` + pins.map((t) => cell(state(group.dataset.strip, t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
+      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(state(group.dataset.strip, t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
       const times = pins.map((t, i) => head(`${"AB"[i]} ${clock(t, true)}`)).join("") + (two ? head(`B − A ${((pins[1] - pins[0]) / 1000).toFixed(3)} s`) : "");
       readings.innerHTML = `<table><thead><tr><th></th>${times}<th></th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
     }

@@ -11,6 +11,7 @@ from attrs import frozen
 
 from steadfall.predict.reading import clock
 from steadfall.report.lanes import Lanes, draw_lanes
+from steadfall.report.marks import placed
 from steadfall.report.panel import HEAD, RIM, Panel, draw
 from steadfall.report.scale import Scale, time_ticks
 from steadfall.report.svg import short, tag, text, title
@@ -21,6 +22,15 @@ RIGHT = 222.0
 TOP = 30.0
 GAP = 14.0
 FOOT = 34.0
+WORDS = 16.0  # px under the rows for the words of what is marked
+
+
+@frozen
+class Marked:
+    """A moment at which something went wrong: a line through all rows, with its words at the foot."""
+
+    time_ms: int
+    words: str
 
 
 @frozen
@@ -33,17 +43,19 @@ class Figure:
     end_ms: int
     panels: tuple[Panel, ...]
     rows: tuple[Lanes, ...]
+    left: float = LEFT  # px for the names at the left
+    marked: tuple[Marked, ...] = ()
 
     @property
     def height(self) -> float:
         """How tall the sheet is."""
         charts = sum(panel.height + HEAD + GAP for panel in self.panels)
-        return TOP + charts + sum(rows.height for rows in self.rows) + FOOT
+        return TOP + charts + sum(rows.height for rows in self.rows) + FOOT + (WORDS if self.marked else 0.0)
 
 
 def draw_figure(figure: Figure) -> str:
     """The figure as an `svg` element."""
-    x = Scale(figure.start_ms, figure.end_ms, LEFT, WIDTH - RIGHT)
+    x = Scale(figure.start_ms, figure.end_ms, figure.left, WIDTH - RIGHT)
     body, place = [], TOP
     for panel in figure.panels:
         body.append(draw(panel, place, x))
@@ -51,12 +63,14 @@ def draw_figure(figure: Figure) -> str:
     for rows in figure.rows:
         body.append(draw_lanes(rows, place, x))
         place += rows.height
+    place += WORDS if figure.marked else 0.0
     ends = f"{short(TOP)} {short(place)}"
     return tag(
         "svg",
         title(figure.caption),
         _time_axis(x, place),
         *body,
+        *(_marked(one, x, place) for one in figure.marked),
         tag("g", " ", class_="cursors"),
         xmlns="http://www.w3.org/2000/svg",
         id=figure.name,
@@ -66,6 +80,11 @@ def draw_figure(figure: Figure) -> str:
         data_window=f"{figure.start_ms} {figure.end_ms}",
         data_plot=f"{short(x.start)} {short(x.end)} {ends}",
     )
+
+
+def _marked(one: Marked, x: Scale, foot: float) -> str:
+    line = tag("path", d=f"M0 {short(TOP)}V{short(foot - 2)}")
+    return tag("g", line, text(one.words, -5, foot - 5), **placed(one.time_ms, x), class_="marked")
 
 
 def _time_axis(x: Scale, foot: float) -> str:

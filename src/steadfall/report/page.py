@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -16,12 +14,11 @@ from steadfall.report.figure import draw_figure
 from steadfall.report.items import goal_items, limit_items, verdict
 from steadfall.report.odds import HEAD, driver_words, heading, odds_rows, whole_rows
 from steadfall.report.packed import packed
+from steadfall.report.paper import filled, script_safe, written
 from steadfall.report.sheets import first_figure, whole_figure
 from steadfall.report.strains import STEAM_HEAD, steam_rows, strain_rows
 from steadfall.report.summary import life_words
-from steadfall.source import OutsideError
 
-HERE = Path(__file__).parent
 NAME = "report.html"
 MOMENTS = 40  # rows of stages entered, for each circuit
 
@@ -31,42 +28,19 @@ def write_report(prediction: Prediction, folder: Path, *, dated: str = "") -> Pa
 
     Raises OutsideError when jinja2 is not installed or the folder cannot be written.
     """
-    text = page(prediction, dated=dated)
-    path = Path(folder) / NAME
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="\n")
-    except OSError as error:
-        raise OutsideError(f"cannot write {path}: {error.strerror or error}") from error
-    return path
+    return written(page(prediction, dated=dated), Path(folder) / NAME)
 
 
 def page(prediction: Prediction, *, dated: str = "") -> str:
     """The report as text."""
-    jinja2 = _jinja2()
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(HERE), autoescape=True, trim_blocks=True, lstrip_blocks=True,
-        undefined=jinja2.StrictUndefined,
-    )  # fmt: skip
-    environment.filters.update(clock=clock, spoken=spoken)
-    made: str = environment.get_template("page.html.j2").render(_content(prediction), dated=dated)
-    return made
-
-
-def _jinja2() -> Any:
-    try:
-        return importlib.import_module("jinja2")
-    except ImportError as error:
-        raise OutsideError("the report needs jinja2; install it with: pip install 'steadfall[report]'") from error
+    return filled("page.html.j2", {**_content(prediction), "dated": dated})
 
 
 def _content(prediction: Prediction) -> Mapping[str, Any]:
     """Everything that the template speaks of."""
     figures = [figure for figure in (whole_figure(prediction), first_figure(prediction)) if figure is not None]
     return {
-        "style": (HERE / "sheet.css").read_text(encoding="utf-8"),
-        "script": (HERE / "figure.js").read_text(encoding="utf-8"),
-        "data": _script_safe(packed(figures)),
+        "data": script_safe(packed(figures)),
         "figures": [(figure.caption, draw_figure(figure)) for figure in figures],
         "prediction": prediction,
         "plan": prediction.plan,
@@ -88,11 +62,6 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "cautions": CAUTIONS,
         "lines": prediction.plan.text.splitlines(),
     }
-
-
-def _script_safe(data: Mapping[str, Any]) -> str:
-    """JSON that cannot end the script element it stands in."""
-    return json.dumps(data, separators=(",", ":"), sort_keys=True).replace("<", "\\u003c").replace("&", "\\u0026")
 
 
 def _circuit_rows(prediction: Prediction) -> list[tuple[str, ...]]:

@@ -13,7 +13,7 @@ from steadfall.report.figure import Figure, Marked
 from steadfall.report.lanes import Lane, Lanes, Segment
 from steadfall.report.sheets import stage_words
 
-LETTER = 7.2  # px: about the width of a letter of a name at the left
+LETTER = 8.6  # px: about the width of a letter of a name at the left
 LEAST = 96.0  # px for the names at the left
 APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
 
@@ -61,7 +61,8 @@ def _segments(trace: Trace, name: str, words: Mapping[int, tuple[str, float, str
 def _held(trace: Trace, name: str, unit: str) -> tuple[Segment, ...]:
     """A measured value, held until it changes."""
     return tuple(
-        Segment(begin, end, f"{value:.4g} {unit}".rstrip(), 0.0, "idle") for begin, end, value in _stretches(trace, name)
+        Segment(begin, end, f"{value:.4g} {unit}".rstrip(), 0.0, "idle")
+        for begin, end, value in _stretches(trace, name)
     )
 
 

@@ -10,6 +10,7 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.prove.broken import Broken
+from steadfall.prove.contradictions import lines as conflicts
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
 from steadfall.report.cautions import CAUTIONS
 from steadfall.report.curves import spoken
@@ -23,9 +24,12 @@ LONGEST = 20_000  # letters of an invariant that are printed; all of it is in pr
 SAID = {PROVED: "proved", REFUTED: "broken", VACUOUS: "never has anything to say", UNKNOWN: "not known"}
 ABOUT = (
     "What is proved",
-    "It is proved of the control logic of this plan: not of the plant, the wiring, the instruments, or a controller that "
-    "is programmed otherwise. What no requirement says is not proved.",
+    "It is proved of the control logic of this plan: not of the plant, the wiring, the instruments, or a controller "
+    "that is programmed otherwise. What no requirement says is not proved.",
 )
+
+
+Seen = tuple[str, Broken]  # the fault of the plan, empty without one, and the violation
 
 
 @frozen
@@ -46,18 +50,18 @@ class Row:
     certificate: str
 
 
-def write_proof(plan: Plan, proof: Proof, seen: Sequence[Broken], folder: Path) -> Path:
+def write_proof(plan: Plan, proof: Proof, seen: Sequence[Seen], folder: Path) -> Path:
     """Write `proof.html` into the folder and give its path."""
     return written(proof_page(plan, proof, seen), Path(folder) / NAME)
 
 
-def proof_page(plan: Plan, proof: Proof, seen: Sequence[Broken]) -> str:
-    """The page as text; `seen` are the violations that are drawn."""
+def proof_page(plan: Plan, proof: Proof, seen: Sequence[Seen]) -> str:
+    """The page as text; `seen` are the violations that are drawn, each with the fault that it came under."""
     figures = [
         strips_figure(plan, f"run-{number}", (one.trace, one.names, one.window), one.at_ms, "broken at")
-        for number, one in enumerate(seen, 1)
+        for number, (_, one) in enumerate(seen, 1)
     ]
-    links = {one.verdict.required.name: f"broken-{number}" for number, one in enumerate(seen, 1)}
+    links = {one.verdict.required.name: f"broken-{number}" for number, (fault, one) in enumerate(seen, 1) if not fault}
     stated = [row for row in proof.verdicts if row.required.stated]
     content: Mapping[str, Any] = {
         "plan": plan,
@@ -67,9 +71,10 @@ def proof_page(plan: Plan, proof: Proof, seen: Sequence[Broken]) -> str:
         "stated": [row_of(verdict, links) for verdict in stated],
         "groups": list(_groups(proof, links)),
         "broken": [
-            (links[one.verdict.required.name], one, figure.caption, draw_figure(figure))
-            for one, figure in zip(seen, figures, strict=True)
+            (f"broken-{number}", fault, one, figure.caption, draw_figure(figure))
+            for number, ((fault, one), figure) in enumerate(zip(seen, figures, strict=True), 1)
         ],
+        "conflicts": list(conflicts(proof.contradictions)),
         "under": [_under(row) for row in proof.under],
         "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
         "lines": plan.text.splitlines(),

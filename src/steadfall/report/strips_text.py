@@ -7,7 +7,7 @@ that holds both is shaded, so that no change, however short, vanishes.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from attrs import frozen
 
@@ -36,14 +36,23 @@ def strips_text(
     width: int = 100,
     plain: bool = False,
     moment: Moment | None = None,
+    states: Mapping[str, Sequence[str]] | None = None,
 ) -> str:
-    """Strips of the named signals over a window of ms, a row each, with a time axis; `plain` keeps to ASCII."""
+    """Strips of the named signals over a window of ms, a row each, with a time axis; `plain` keeps to ASCII.
+
+    `states` are the words for the numbers of a signal, such as the names of stages.
+    """
     start, end = window or (0, trace.end_ms)
     letters = PLAIN if plain else BLOCKS
     side = max([len(name) for name in names], default=0) + 2
     cells = max(10, width - side)
     edges = [start + (end - start) * index / cells for index in range(cells + 1)]
-    rows = [f"{name:<{side}}{_row(trace, name, edges, letters)}" for name in names]
+    known = states or {}
+    drawn = (
+        _states(trace.tracks[name], edges, known[name]) if name in known else _row(trace, name, edges, letters)
+        for name in names
+    )
+    rows = [f"{name:<{side}}{row}" for name, row in zip(names, drawn, strict=True)]
     if moment is not None:
         place = min(cells - 1, max(0, int((moment.time_ms - start) / max(1, end - start) * cells)))
         rows = [*(_cut_in(row, side + place, letters["moment"]) for row in rows), _caption(moment, side + place, width)]
@@ -86,6 +95,16 @@ def _numbers(track: Track, edges: Sequence[float]) -> str:
         elif len(row) <= int((end - edges[0]) / (end - start)) - 1:
             row += "·"
     return row[: len(edges) - 1]
+
+
+def _states(track: Track, edges: Sequence[float], words: Sequence[str]) -> str:
+    """A state by its name from where it is entered, cut short where the next one comes soon."""
+    values = [int(track.at((start + end) / 2)) for start, end in pairwise(edges)]
+    row = ""
+    for value, cells in groupby(values):
+        width = len(list(cells))
+        row += ("|" + words[value])[:width].ljust(width, "·")
+    return row
 
 
 def _cut_in(row: str, place: int, letter: str) -> str:
