@@ -16,15 +16,15 @@ from attrs import frozen
 
 from steadfall.logic.forms import any_of, different
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
+from steadfall.logic.nodes import Read, Type
 from steadfall.logic.trace import Trace
-from steadfall.logic.types import children
 from steadfall.plan.model import Plan
 from steadfall.prove import bounded, recheck, spacer
 from steadfall.prove.alike import Alike, alike
 from steadfall.prove.certificate import Certificate, script, text_of
 from steadfall.prove.cone import cone
 from steadfall.prove.drive import course, driver, run, scans_of
+from steadfall.prove.renamed import renamed
 from steadfall.prove.replay import Scan, changes, expand, replay
 from steadfall.prove.step import SETTLED, STARTED, Model, Slot, model
 
@@ -50,21 +50,6 @@ class Comparison:
     differing: tuple[str, ...] = ()  # outputs at the moment of parting
     rechecked: bool | None = None
     note: str = ""
-
-
-def renamed(node: Node, names: Mapping[str, str], last: Mapping[str, str] | None = None) -> Node:
-    """A node that reads other names; `last`: others for what it reads of the last scan."""
-    last = names if last is None else last
-    given: dict[str, object] = {}
-    for row in attrs.fields(type(node)):
-        value = getattr(node, row.name)
-        if isinstance(value, tuple):
-            given[row.name] = tuple(renamed(part, names, last) for part in value)
-        elif row.name in ("name", "timer", "event") and isinstance(node, Read | Previous | Elapsed | Since):
-            given[row.name] = (last if isinstance(node, Previous | Since) else names).get(value, value)
-        elif any(value is part for part in children(node)):
-            given[row.name] = renamed(value, names, last)
-    return attrs.evolve(node, **given)  # type: ignore[arg-type]
 
 
 def product(first: Network, second: Network) -> Network:

@@ -12,10 +12,12 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.prove import bounded, bounds, induction, recheck, spacer
-from steadfall.prove.certificate import Certificate, script, text_of
+from steadfall.prove import bounded, bounds, induction, spacer
+from steadfall.prove.certificate import Certificate, text_of
 from steadfall.prove.cone import cone
-from steadfall.prove.levels import Level, levels
+from steadfall.prove.known import MEMORY, Answer, model_of
+from steadfall.prove.levels import levels
+from steadfall.prove.pattern import Question
 from steadfall.prove.replay import Scan, changes, expand, replay
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
@@ -58,12 +60,13 @@ def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdic
 
 def check_again(watched: Watched, verdict: Verdict) -> bool:
     """Asks cvc5 the three questions of a stored certificate, on the network as the plan gives it now."""
-    assert verdict.certificate is not None  # noqa: S101 - asked by callers
+    kept = verdict.certificate
+    assert kept is not None  # noqa: S101 - asked by callers
     required = verdict.required
     goal = required.bad if verdict.verdict == PROVED else required.exercised
-    freed = frozenset(verdict.certificate.freed)
-    part = watched.model(cone(watched.network, [goal], lambda name: name in freed))
-    return recheck.holds(script(part, part.values[goal], verdict.certificate))
+    freed = frozenset(kept.freed)
+    found = watched.pattern(cone(watched.network, [goal], lambda name: name in freed), goal)
+    return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
 
 
 def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: float) -> Verdict:
@@ -102,7 +105,7 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> 
     found = exclude(watched, required, required.exercised, ask, max(until, time.monotonic() + ask.seconds / 2))
     if isinstance(found, Way):
         assert proved.certificate is not None  # noqa: S101
-        witness = {"by": bounded.NAME, **found.as_json()}
+        witness = {"by": bounded.NAME, **found.as_json("at_ms")}
         return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
     if isinstance(found, tuple):
         what = f"'{required.occasion}'" if required.occasion else "what it begins with"
@@ -134,38 +137,48 @@ def exclude(
     """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is known."""
     reason = "no engine is switched on that could tell"
     for level in levels(watched, required, goal):
-        part = watched.model(level.network)
         last = level.name == "all" or not level.freed
-        target = part.values[goal]
-        if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):
-            return ONE_STEP, Certificate("true", level.freed)
-        if level.name == "outputs" and not last:
-            continue
-        found = _invariant(part, target, ask, (level, until))
-        if found is not None:
-            return found
+        found = watched.pattern(level.network, goal)
+        quick = level.name == "outputs" and not last
+        answer = _answer(found.question, quick, ask, until)
+        kept = answer.certificate
+        if kept is not None:
+            return answer.engine, Certificate(found.put_back(kept.invariant), level.freed, kept.steps)
         if last:
-            return _last(watched, part, goal, ask, until, reason)
+            return _last(watched, watched.model(level.network), goal, ask, until, reason)
     return reason
 
 
-def _invariant(part: Model, target: Any, ask: Ask, within: tuple[Level, float]) -> tuple[str, Certificate] | None:
-    """What excludes a goal on one level; None where no engine finds it, or one finds a way to the goal."""
-    level, until = within
+def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
+    """What the engines say to a question; a quick one is only tried in one step."""
+    key, begin = (question, quick, ask.engines), time.monotonic()
+    known = MEMORY.answer(key, until - begin)
+    if known is not None:
+        return known
+    part = model_of(question)
+    target = part.values[question.goal]
+    if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):
+        return MEMORY.keep(key, Answer(ONE_STEP, Certificate("true")))
+    found = None if quick else _invariant(part, target, ask, until)
+    return MEMORY.keep(key, found or Answer(seconds=until - begin))
+
+
+def _invariant(part: Model, target: Any, ask: Ask, until: float) -> Answer | None:
+    """What excludes a goal; None where no engine finds it, or one finds a way to the goal."""
     if spacer.NAME in ask.engines and (left := until - time.monotonic()) > 0:
         found = spacer.invariant(part, target, min(left / 2, LONGEST_TRY))
         if found is False:
             return None
         if found is not None:
-            return spacer.NAME, Certificate(text_of(found), level.freed)
+            return Answer(spacer.NAME, Certificate(text_of(found)))
     if bounds.NAME in ask.engines and (left := until - time.monotonic()) > 0:
         found = bounds.invariant(part, target, min(left / 2, LONGEST_TRY))
         if found is not None:
-            return bounds.NAME, Certificate(text_of(found), level.freed)
+            return Answer(bounds.NAME, Certificate(text_of(found)))
     if induction.NAME in ask.engines and (left := until - time.monotonic()) > 0:
         steps = induction.proves(part, target, min(left / 4, LONGEST_TRY))
         if steps:
-            return induction.NAME, Certificate("true", level.freed, steps)
+            return Answer(induction.NAME, Certificate("true", (), steps))
     return None
 
 

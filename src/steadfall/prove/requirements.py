@@ -12,6 +12,7 @@ from steadfall.prove.derived_calls import CALLS
 from steadfall.prove.derived_doses import DOSES
 from steadfall.prove.derived_steps import SEQUENCE
 from steadfall.prove.faults import Faults
+from steadfall.prove.pattern import Pattern, pattern
 from steadfall.prove.stated import choosers, stated
 from steadfall.prove.step import Model, model
 from steadfall.prove.watch import Required, watch
@@ -30,6 +31,10 @@ class Watched:
     def model(self, part: Network) -> Model:
         """A part of the network as a transition system, with the power cuts that are asked for."""
         return model(part, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
+
+    def pattern(self, part: Network, goal: str) -> Pattern:
+        """What is asked of a part of the network, without its names."""
+        return pattern(part, goal, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
 
 
 def watched(plan: Plan, network: Network | None = None, faults: Faults | None = None) -> Watched:

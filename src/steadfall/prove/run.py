@@ -6,12 +6,15 @@ import multiprocessing
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
+from itertools import islice
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
 from steadfall.prove.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.faults import Faults
+from steadfall.prove.levels import levels
+from steadfall.prove.pattern import Question
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import UNKNOWN, Proof, Verdict
 from steadfall.prove.watch import Required
@@ -113,14 +116,14 @@ def each_verdict(
         return
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
-        # The long ones first, so that no process is left with one of them at the end.
-        order = sorted(chosen, key=lambda row: "_dose." not in row.name)
-        waiting: set[Future[Verdict]] = {pool.submit(_job, row, ask, seen.get(row.name, Seen())) for row in order}
+        waiting: set[Future[list[Verdict]]] = {
+            pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in alike(of, chosen)
+        }
         try:
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 for future in done:
-                    yield future.result()
+                    yield from future.result()
         except BrokenExecutor:
             raise OutsideError(
                 "a solver process ended by itself; try again with --only, or a shorter --limit"
@@ -130,6 +133,23 @@ def each_verdict(
             raise
 
 
+def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:
+    """The requirements in groups that ask the same but for names, so that one process answers it once.
+
+    The long ones first, so that no process is left with one of them at the end.
+    """
+    found: dict[tuple[Question, ...], list[Required]] = {}
+    for row in sorted(chosen, key=lambda row: "_dose." not in row.name):
+        found.setdefault(_asked(of, row), []).append(row)
+    return list(found.values())
+
+
+def _asked(of: Watched, required: Required) -> tuple[Question, ...]:
+    """The questions of a requirement on a part of its network; the last level is left out, it is seldom needed."""
+    parts = islice(levels(of, required, required.bad), 2)
+    return tuple(of.pattern(part.network, required.bad).question for part in parts)
+
+
 _OF: list[Watched] = []  # of this process
 
 
@@ -137,5 +157,5 @@ def _begin(of: Watched) -> None:
     _OF[:] = [of]
 
 
-def _job(row: Required, ask: Ask, seen: Seen) -> Verdict:
-    return decide(_OF[0], row, ask, seen)
+def _job(rows: Sequence[tuple[Required, Seen]], ask: Ask) -> list[Verdict]:
+    return [decide(_OF[0], row, ask, seen) for row, seen in rows]
