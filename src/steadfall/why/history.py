@@ -23,7 +23,7 @@ from steadfall.scan.replay import replay
 from steadfall.why.moment import Moment
 
 STRETCH = 2000  # scans computed at a time
-KEPT = 64  # stretches at hand
+KEPT = 12  # stretches at hand
 
 
 @frozen(eq=False)
@@ -33,6 +33,22 @@ class Stretch:
     start: int
     ints: NDArray[np.int64]  # one row more than scans; row 0 is before the first
     reals: NDArray[np.float64]
+
+
+@frozen(eq=False)
+class Ends:
+    """The least and the greatest of each register over a stretch and just before it: where a look back may skip it."""
+
+    ints: tuple[NDArray[np.int64], NDArray[np.int64]]
+    reals: tuple[NDArray[np.float64], NDArray[np.float64]]
+
+    def of(self, kind: str, place: int) -> tuple[Any, Any]:
+        """The least and the greatest value of one register."""
+        low, high = self.reals if kind == "reals" else self.ints
+        return low[place], high[place]
+
+
+Bounds = Callable[[Ends], tuple[Any, Any]]
 
 
 class History:
@@ -50,6 +66,7 @@ class History:
         self.rows_by_name = {row.name: row for row in network.assignments}
         self.inputs = {row.name: row for row in network.inputs}
         self._starts = {0: fresh(self.program)}
+        self._ends: dict[int, Ends] = {}
         self._stretch = lru_cache(maxsize=KEPT)(self._computed)
         self.moment = lru_cache(maxsize=64)(self._moment)
 
@@ -62,32 +79,43 @@ class History:
 
     def since(self, name: str, scan: int) -> int:
         """The scan from which on, up to this one, the signal has had its present value."""
-        return self._back(lambda stretch: self._column(stretch, name), scan)
+        kind, place = self.program.register(name)
+        return self._back(lambda stretch: self._column(stretch, name), scan, lambda ends: ends.of(kind, place))
 
     def clock_since(self, timer: str, scan: int) -> int:
         """The scan from which on, up to this one, the timer has been in its present state."""
         place = self.program.register(f"{timer}.ET")[1] + 1
-        return self._back(lambda stretch: stretch.ints[:, place], scan)
+        return self._back(lambda stretch: stretch.ints[:, place], scan, lambda ends: ends.of("ints", place))
 
     def compared_since(self, node: nodes.Compare, scan: int) -> int:
         """The scan from which on, up to this one, a comparison has come out as it does now."""
-        return self._back(lambda stretch: self._compared(stretch, node), scan)
+        bounds = lambda ends: self._bounds(ends, node)  # noqa: E731
+        return self._back(lambda stretch: self._compared(stretch, node), scan, bounds)
 
     def last_true(self, name: str, scan: int) -> int | None:
         """The last scan before this one in which a true/false signal was true; None where there is none."""
+        kind, place = self.program.register(name)
         while scan > 0:
-            stretch = self._stretch((scan - 1) // STRETCH)
+            number = (scan - 1) // STRETCH
+            if number in self._ends and not self._ends[number].of(kind, place)[1]:
+                scan = number * STRETCH
+                continue
+            stretch = self._stretch(number)
             places = np.flatnonzero(self._column(stretch, name)[1 : scan - stretch.start + 1])
             if places.size:
                 return stretch.start + int(places[-1])
             scan = stretch.start
         return None
 
+    def stretches(self, names: Sequence[str]) -> Iterable[tuple[int, Mapping[str, NDArray[Any]]]]:
+        """Stretch by stretch from the start: its first scan, and the named signals in each of its scans."""
+        for number in range(-(-len(self) // STRETCH)):
+            stretch = self._stretch(number)
+            yield stretch.start, {name: self._column(stretch, name)[1:] for name in names}
+
     def column(self, name: str, scans: int) -> NDArray[Any]:
         """A signal in each of the first scans."""
-        stretches = (self._stretch(number) for number in range(-(-scans // STRETCH)))
-        found = [self._column(stretch, name)[1:] for stretch in stretches]
-        return np.concatenate(found)[:scans] if found else np.zeros(0)
+        return np.concatenate([columns[name] for _, columns in self.stretches((name,))])[:scans]
 
     def scanner(self, scan: int) -> Scanner:
         """The interpreter as it stands before a scan."""
@@ -102,8 +130,8 @@ class History:
                 found.clocks[name] = Clock(0, int(on if isinstance(row.node, nodes.Rise) else not on))
         return found
 
-    def _back(self, column: Callable[[Stretch], NDArray[Any]], scan: int) -> int:
-        """How far back a column has the value that it has in this scan."""
+    def _back(self, column: Callable[[Stretch], NDArray[Any]], scan: int, bounds: Bounds) -> int:
+        """How far back a column has the value that it has in this scan; stretches in which it rests are skipped."""
         stretch = self._stretch(scan // STRETCH)
         present = column(stretch)[scan - stretch.start + 1]
         while True:
@@ -111,10 +139,29 @@ class History:
             other = np.flatnonzero((seen != present) & ~((seen != seen) & (present != present)))  # noqa: PLR0124
             if other.size:
                 return stretch.start + int(other[-1]) + 1
-            if not stretch.start:
+            number = stretch.start // STRETCH - 1
+            while number >= 0 and all(end == present for end in bounds(self._ends[number])):
+                number -= 1
+            if number < 0:
                 return 0
-            scan = stretch.start - 1
-            stretch = self._stretch(scan // STRETCH)
+            stretch = self._stretch(number)
+            scan = stretch.start + STRETCH - 1
+
+    def _bounds(self, ends: Ends, node: nodes.Compare) -> tuple[Any, Any]:
+        """How a comparison comes out at the ends of what it compares; alike only where it is so all the way between."""
+        (low, high), (least, most) = self._range(ends, node.left), self._range(ends, node.right)
+        if any(end != end for end in (low, high, least, most)):  # noqa: PLR0124
+            return None, None
+        if node.op in ("=", "<>") and (low != high or least != most):
+            return None, None
+        return COMPARE[node.op](low, most), COMPARE[node.op](high, least)
+
+    def _range(self, ends: Ends, node: Node) -> tuple[Any, Any]:
+        if isinstance(node, nodes.Constant):
+            return node.value, node.value
+        if isinstance(node, nodes.Read | nodes.Previous):
+            return ends.of(*self.program.register(node.name))
+        raise TypeError(f"{type(node).__name__} is not read column by column")
 
     def _column(self, stretch: Stretch, name: str) -> NDArray[Any]:
         kind, place = self.program.register(name)
@@ -152,6 +199,9 @@ class History:
         kept_ints[0], kept_reals[0] = ints, reals
         rows = self.rows[start : start + STRETCH]
         replay(self.program.code, ints, reals, self._where, steps, rows, kept_ints[1:], kept_reals[1:])
+        if number not in self._ends:
+            both = [(kept.min(axis=0), kept.max(axis=0)) for kept in (kept_ints, kept_reals)]
+            self._ends[number] = Ends(both[0], both[1])
         return Stretch(start, kept_ints, kept_reals)
 
     def _moment(self, scan: int) -> Moment:

@@ -9,6 +9,7 @@ often is told. Where it does not, nothing is explained from that moment on.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from attrs import frozen
@@ -136,14 +137,24 @@ def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.fl
 
 def _parted(history: History, trace: Trace) -> tuple[int, str] | None:
     """The first scan in which a logic signal of the replay is not as recorded, and which; None where all agree."""
-    first, name = len(history), ""
+    wanted = dict(_wanted(history, trace))
+    for start, columns in history.stretches(tuple(wanted)):
+        first, name = len(history), ""
+        for one, (places, values) in wanted.items():
+            here = slice(start, start + len(columns[one]))
+            differs = np.flatnonzero((columns[one] != values[here]) & (places[here] >= 0))
+            if differs.size and start + differs[0] < first:
+                first, name = start + int(differs[0]), one
+        if name:
+            return first, name
+    return None
+
+
+def _wanted(history: History, trace: Trace) -> Iterable[tuple[str, tuple[NDArray[Any], NDArray[Any]]]]:
+    """What was recorded of each logic signal at each scan, and where it is known."""
     for row in history.network.assignments:
         track = trace.tracks.get(row.name)
         if track is None or row.type is Type.REAL or not len(track.times_ms):
             continue
         places = np.searchsorted(track.times_ms, history.times_ms, side="right") - 1
-        wanted = track.values[np.maximum(places, 0)].astype(np.int64)
-        differs = np.flatnonzero((history.column(row.name, first) != wanted[:first]) & (places[:first] >= 0))
-        if differs.size:
-            first, name = int(differs[0]), row.name
-    return (first, name) if name else None
+        yield row.name, (places, track.values[np.maximum(places, 0)].astype(np.int64))
