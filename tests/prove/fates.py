@@ -54,7 +54,7 @@ def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
         found = replay(cone(of.network, [row.bad]), seen[row.name].violation or (), row.bad)
         if found is not None:
             return Fate(mutant, "refuted", tuple(one.name for one in broken), found.at_ms)
-    if compare(plan, build(plan), mutant.network, 60).verdict == EQUAL:
+    if compare(plan, build(plan), mutant.network, 180).verdict == EQUAL:
         return Fate(mutant, "equivalent")
     for row, scans in _long_runs(of, chosen):
         found = replay(cone(of.network, [row.bad]), scans, row.bad)

@@ -65,6 +65,7 @@ SAMPLE = (
     "no sweep in soaking",
     "trip with reset first",
     "climbs straight to full",
+    "doses not delayed",
     "permissive dropped from the guard",
 )
 
