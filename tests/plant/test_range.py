@@ -7,6 +7,7 @@ runs as many cases as one likes and prints what they came to.
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
@@ -48,6 +49,9 @@ def predicts_soundly(told: Told) -> None:
         values = result.arrays(one.name)[1]
         assert min(sources) - 0.01 < values.min()
         assert heated or values.max() < max(sources) + 0.01
+        if isinstance(one, Body) and one.inner is not None:
+            apart = result.arrays(f"{one.name}.difference")[1]
+            assert heated or np.abs(apart).max() < max(sources) - min(sources) + 0.01
 
 
 @settings(max_examples=60, suppress_health_check=MANY)
