@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
+import click
 import numpy as np
 from attrs import frozen
 
@@ -14,6 +16,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.trace import KINDS, Trace, Track
 from steadfall.logic.trace_json import TraceError, from_json, scans_of
+from steadfall.prove.result import Way, way_of
 from steadfall.source import OutsideError
 from steadfall.units import scale
 
@@ -41,6 +44,29 @@ def read_trace(path: Path, network: Network) -> TraceFile:
         raise OutsideError(f"cannot read {path}: {error.strerror or error}") from error
 
 
+def stored_runs(path: Path) -> dict[str, Any] | None:
+    """What a stored proof holds, where the file is one."""
+    if path.suffix != ".json":
+        return None
+    try:
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return data if isinstance(data, dict) and "requirements" in data else None
+
+
+def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Way:
+    """The violation of one requirement in a stored proof: of the named one, or of the only one that is broken."""
+    broken = {row["name"]: row["trace"] for row in data["requirements"] if row["trace"]}
+    names = ", ".join(broken) or "none"
+    if only is None and len(broken) != 1:
+        raise click.UsageError(f"--only NAME says which broken requirement of {path}: {names}")
+    name = only or next(iter(broken))
+    if name not in broken:
+        raise click.UsageError(f"--only: {path} holds no run that breaks '{name}'; broken are: {names}")
+    return way_of(broken[name])
+
+
 def _events(path: Path, network: Network) -> Trace:
     types, rows = network.types, dict[str, list[tuple[int, float]]]()
     with path.open(encoding="utf-8", newline="") as file:
@@ -53,7 +79,7 @@ def _events(path: Path, network: Network) -> Trace:
     samples = path.with_name("trace.csv")
     if samples.exists():
         measured = {row.name for row in network.inputs if row.type is Type.REAL}
-        found = {track.name: track for track in _samples(samples) if track.name in measured}
+        found = {track.name: track for track in _samples(samples, measured)}
         end = max([end, *(int(track.times_ms[-1]) for track in found.values())])
         tracks |= found
     return Trace(tracks, end)
@@ -66,19 +92,23 @@ def _track(name: str, kind: Type, pairs: Iterable[tuple[int, float]]) -> Track:
     return Track(name, KINDS[kind], "", times, values.astype(bool) if kind is Type.BOOL else values.astype(np.int64))
 
 
-def _samples(path: Path) -> Iterable[Track]:
-    """Every column that is measured, back in SI."""
+def _samples(path: Path, wanted: Collection[str]) -> Iterable[Track]:
+    """The columns of these names that are measured, back in SI."""
     with path.open(encoding="utf-8", newline="") as file:
-        lines = list(csv.reader(file))
-    head, rows = lines[0], np.array(lines[1:], dtype=np.float64)
+        lines = csv.reader(file)
+        head = [heading.removesuffix("]").partition(" [") for heading in next(lines)]
+        places = [place for place, (name, _, _) in enumerate(head) if place == 0 or name in wanted]
+        rows = np.fromiter((float(line[place]) for line in lines for place in places), dtype=np.float64).reshape(
+            -1, len(places)
+        )
     times = np.rint(1000 * rows[:, 0]).astype(np.int64)
-    for place, heading in enumerate(head[1:], 1):
-        name, _, unit = heading.removesuffix("]").partition(" [")
+    for column, place in enumerate(places[1:], 1):
+        name, _, unit = head[place]
         if SI.get(unit):
             factor, offset = scale(unit)
-            yield Track(name, "real", SI[unit], times, rows[:, place] * factor + offset, step=False)
+            yield Track(name, "real", SI[unit], times, rows[:, column] * factor + offset, step=False)
         else:
-            yield Track(name, "real", unit, times, rows[:, place], step=False)
+            yield Track(name, "real", unit, times, rows[:, column], step=False)
 
 
 SI: Mapping[str, str] = {"degC": "K", "barg": "Pa"}

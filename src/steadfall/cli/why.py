@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 import click
 
 from steadfall.cli.guard import GOOD, print_json
 from steadfall.cli.progress import progress
-from steadfall.cli.traces import read_trace
+from steadfall.cli.traces import read_trace, stored_run, stored_runs
 from steadfall.logic.build import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.predict.history import seen
+from steadfall.prove.because import history_of, since_power_up
 from steadfall.source import OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import explain, unknown
@@ -22,8 +25,10 @@ from steadfall.why.recorded import recorded
 from steadfall.why.wording import wording_of
 
 
-def moment(_ctx: click.Context, _param: click.Parameter, value: str) -> int:
+def moment(_ctx: click.Context, _param: click.Parameter, value: str | None) -> int | None:
     """A moment such as `12.34s` or `6 min`, in ms."""
+    if value is None:
+        return None
     text = value.strip()
     number = text.rstrip("abcdefghijklmnopqrstuvwxyz").rstrip()
     try:
@@ -38,34 +43,71 @@ def moment(_ctx: click.Context, _param: click.Parameter, value: str) -> int:
 @click.command("why")
 @click.argument("plan", metavar="PLAN")
 @click.option("--signal", required=True, metavar="NAME", help="A valve, a stage, any signal: upper.mist.")
-@click.option("--at", "at_ms", required=True, metavar="TIME", callback=moment, help="The moment: 12.34s, 6min.")
+@click.option(
+    "--at", "at_ms", metavar="TIME", callback=moment, help="The moment: 12.34s, 6min; of a proof, else where it breaks."
+)
 @click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call.")
 @click.option(
     "--trace",
     "file",
     metavar="FILE",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="A trace instead: JSON, or the events.csv of a prediction.",
+    help="A trace instead: JSON, the events.csv of a prediction, or the proof.json of a proof.",
 )
+@click.option("--only", metavar="NAME", help="Of a proof: the broken requirement whose run is meant.")
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
-def command(plan: str, signal: str, at_ms: int, scenario: str | None, file: Path | None, as_json: bool) -> int:
+def command(
+    plan: str,
+    signal: str,
+    at_ms: int | None,
+    scenario: str | None,
+    file: Path | None,
+    only: str | None,
+    as_json: bool,
+) -> int:
     """Say why a signal of PLAN has its value at a moment, and what would make it otherwise.
 
     Without --trace the plan is predicted up to the moment, and the logic replayed from what the controller saw.
     """
     if file is not None and scenario is not None:
         raise click.UsageError("--scenario and --trace exclude each other")
+    proof = stored_runs(file) if file is not None else None
+    if only is not None and proof is None:
+        raise click.UsageError("--only goes with --trace DIR/proof.json, the stored proof of this plan")
+    if at_ms is None and proof is None:
+        raise click.UsageError("--at TIME says at which moment, such as --at 12.34s")
     found = read_file(plan)
     network, words = build(found), wording_of(found)
     if signal not in network.types:
         raise click.UsageError(unknown(network, signal))
-    history = _traced(found, network, file, at_ms) if file else _predicted(found, network, scenario, at_ms)
-    answer = explain(network, history, signal, history.scan_at(at_ms), words)
+    if file is not None and proof is not None:
+        history, at = _of_proof(found, network, (file, proof), only, at_ms)
+    else:
+        at = at_ms or 0
+        history = _traced(found, network, file, at) if file else _predicted(found, network, scenario, at)
+    answer = explain(network, history, signal, history.scan_at(at), words)
     if as_json:
         print_json({"steadfall": 1, "plan": {"title": found.title, "digest": found.digest}, **answer.as_json()})
     else:
         click.echo("\n".join(answer.sentences()))
     return GOOD
+
+
+def _of_proof(
+    plan: Plan, network: Network, stored: tuple[Path, Mapping[str, Any]], only: str | None, at_ms: int | None
+) -> tuple[History, int]:
+    """The run of a stored violation, and the moment: the one that was asked for, or that of the violation."""
+    file, proof = stored
+    if proof.get("digest") != plan.digest:
+        raise OutsideError(f"{file} belongs to another plan, or to another revision of this one")
+    way = stored_run(file, proof, only)
+    _within(at_ms or 0, way.at_ms, str(file))
+    begin_ms, scans = since_power_up(way.scans)
+    history = history_of(network, begin_ms, scans)
+    at = way.at_ms if at_ms is None else at_ms
+    if at < begin_ms:
+        raise click.UsageError(f"--at: power comes back at {begin_ms / 1000:.3f} s; what was before is not told")
+    return history, at
 
 
 def _predicted(plan: Plan, network: Network, scenario: str | None, at_ms: int) -> History:

@@ -45,7 +45,7 @@ def because(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[Told, ...]
         return ()
     stages = [row.name for row in of.network.assignments if row.name.endswith(".stage")]
     part = cone(of.network, [verdict.required.bad, *of.network.outputs, *stages])
-    history = _history(part, begin_ms, scans)
+    history = history_of(part, begin_ms, scans)
     last, words = len(history) - 1, wording_of(of.plan)
     names = [name for name in _named(history, verdict, last) if name not in history.inputs]
     found = [explain(part, history, name, last, words) for name in names[:most]]
@@ -69,7 +69,8 @@ def since_power_up(scans: Sequence[Scan]) -> tuple[int, tuple[Scan, ...]]:
     return begin, tuple(kept)
 
 
-def _history(part: Network, begin_ms: int, scans: Sequence[Scan]) -> History:
+def history_of(part: Network, begin_ms: int, scans: Sequence[Scan]) -> History:
+    """The run of a network on these scans; what is no input of it is left out."""
     known = {row.name for row in part.inputs}
     rows = [(dt, {name: value for name, value in inputs.items() if name in known}) for dt, inputs in scans]
     made = from_scans(part, rows)

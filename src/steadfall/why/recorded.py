@@ -9,7 +9,6 @@ often is told. Where it does not, nothing is explained from that moment on.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
 
 import numpy as np
 from attrs import frozen
@@ -137,24 +136,17 @@ def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.fl
 
 def _parted(history: History, trace: Trace) -> tuple[int, str] | None:
     """The first scan in which a logic signal of the replay is not as recorded, and which; None where all agree."""
-    wanted = dict(_wanted(history, trace))
-    for start, columns in history.stretches(tuple(wanted)):
+    kept = [row for row in history.network.assignments if row.type is not Type.REAL and row.name in trace.tracks]
+    for start, columns in history.stretches([row.name for row in kept]):
         first, name = len(history), ""
-        for one, (places, values) in wanted.items():
-            here = slice(start, start + len(columns[one]))
-            differs = np.flatnonzero((columns[one] != values[here]) & (places[here] >= 0))
+        for one, values in columns.items():
+            track, times = trace.tracks[one], history.times_ms[start : start + len(values)]
+            if not len(track.times_ms):
+                continue
+            places = np.searchsorted(track.times_ms, times, side="right") - 1
+            differs = np.flatnonzero((values != track.values[np.maximum(places, 0)]) & (places >= 0))
             if differs.size and start + differs[0] < first:
                 first, name = start + int(differs[0]), one
         if name:
             return first, name
     return None
-
-
-def _wanted(history: History, trace: Trace) -> Iterable[tuple[str, tuple[NDArray[Any], NDArray[Any]]]]:
-    """What was recorded of each logic signal at each scan, and where it is known."""
-    for row in history.network.assignments:
-        track = trace.tracks.get(row.name)
-        if track is None or row.type is Type.REAL or not len(track.times_ms):
-            continue
-        places = np.searchsorted(track.times_ms, history.times_ms, side="right") - 1
-        yield row.name, (places, track.values[np.maximum(places, 0)].astype(np.int64))
