@@ -107,9 +107,18 @@ class History:
             scan = stretch.start
         return None
 
-    def stretches(self, names: Sequence[str]) -> Iterable[tuple[int, Mapping[str, NDArray[Any]]]]:
-        """Stretch by stretch from the start: its first scan, and the named signals in each of its scans."""
-        for number in range(-(-len(self) // STRETCH)):
+    def amended(self, rows: Any, scan: int) -> History:
+        """The same run with other inputs from a scan on; what came before is taken over, and this one lets go of it."""
+        made, number = History(self.network, self.times_ms, rows), scan // STRETCH
+        made._starts = {place: start for place, start in self._starts.items() if place <= number}
+        made._ends = {place: ends for place, ends in self._ends.items() if place < number}
+        self._stretch.cache_clear()
+        self.moment.cache_clear()
+        return made
+
+    def stretches(self, names: Sequence[str], scan: int = 0) -> Iterable[tuple[int, Mapping[str, NDArray[Any]]]]:
+        """Stretch by stretch from that of a scan on: its first scan, and the named signals in each of its scans."""
+        for number in range(scan // STRETCH, -(-len(self) // STRETCH)):
             stretch = self._stretch(number)
             yield stretch.start, {name: self._column(stretch, name)[1:] for name in names}
 

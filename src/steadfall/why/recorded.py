@@ -78,22 +78,22 @@ class _Mending:
         history = History(self.network, self.times, self.rows)
         parted = _parted(history, self.trace)
         while parted is not None and self.sampled and mended < MOST_MENDED:
-            better = self._neighbour(parted[0])
+            better = self._neighbour(history, parted[0])
             if better is None:
                 break
             mended, (history, parted) = mended + 1, better
         when, name = (int(self.times[parted[0]]), parted[1]) if parted else (None, "")
         return Recorded(history, missing, mended, when, name)
 
-    def _neighbour(self, scan: int) -> tuple[History, tuple[int, str] | None] | None:
+    def _neighbour(self, before: History, scan: int) -> tuple[History, tuple[int, str] | None] | None:
         """The replay with the inputs of this scan as they were, or will be, a sample away, where that mends it."""
         kept = self.rows[scan].copy()
         for way in (1, -1):
             moment = self.times[scan] + way * self.step
             there = int(np.clip(np.searchsorted(self.times, moment), 0, len(self.times) - 1))
             self.rows[scan, self.sampled] = self.true[there, self.sampled]
-            history = History(self.network, self.times, self.rows.copy())
-            parted = _parted(history, self.trace)
+            history = before.amended(self.rows.copy(), scan)
+            parted = _parted(history, self.trace, scan)
             if parted is None or parted[0] > scan:
                 return history, parted
         self.rows[scan] = kept
@@ -134,10 +134,10 @@ def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.fl
     return (values - offset) / factor
 
 
-def _parted(history: History, trace: Trace) -> tuple[int, str] | None:
+def _parted(history: History, trace: Trace, scan: int = 0) -> tuple[int, str] | None:
     """The first scan in which a logic signal of the replay is not as recorded, and which; None where all agree."""
     kept = [row for row in history.network.assignments if row.type is not Type.REAL and row.name in trace.tracks]
-    for start, columns in history.stretches([row.name for row in kept]):
+    for start, columns in history.stretches([row.name for row in kept], scan):
         first, name = len(history), ""
         for one, values in columns.items():
             track, times = trace.tracks[one], history.times_ms[start : start + len(values)]
