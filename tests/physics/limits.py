@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 
 from steadfall.plan.model import Plan
@@ -53,6 +54,20 @@ def stream() -> Iterator[Row]:
     yield Check("water in the full circuit", "density times volume", full, run.see("upper.water_held"), 1e-3, "kg")
 
 
+def drooping() -> Iterator[Row]:
+    """The same stream behind a supply with a resistance of its own, up a wide line of 5 m."""
+    base = plants.platen(start=290.0)
+    water = evolve(base.supplies["water"], kv=6 * plants.KV, line=plants.line(5.0, 0.1, 5.0))
+    run = Run(evolve(base, supplies={**base.supplies, "water": water})).go(120, "main")
+    area, geo = plants.bore_area(base), run.grid.constants.circuit[0]
+    heads = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (area / (6 * plants.KV)) ** 2
+    inlet = 1e5 / 1000**2 * (1 / (4 * plants.KV) ** 2 + 1 / (6 * plants.KV) ** 2)
+    left = 5e5 - 1.01325e5 - 999.0 * 9.80665 * 5.0
+    by_hand = math.sqrt(left / (inlet + heads / (2 * p.RHO * area**2)))
+    what = "full stream through a supply of Kv 6, up 5 m, valve, pipe and outlet in series"
+    yield Check(what, "by hand, rho g h and Kv in series", by_hand, run.see("upper.water_flow"), 5e-3, "kg/s")
+
+
 def whole(plan: Plan) -> Run:
     """Doses, a full stream, a blow-out."""
     run = Run(plan)
@@ -70,7 +85,7 @@ def books() -> Iterator[Row]:
 
 
 def rows() -> Iterator[Row]:
-    for part in (doses, gas, stream, books):
+    for part in (doses, gas, stream, drooping, books):
         yield from part()
 
 
