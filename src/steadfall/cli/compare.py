@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import difflib
 import hashlib
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,13 +14,19 @@ import click
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.emit.bring import bring
 from steadfall.logic.build import build
+from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.plan.write import write
+from steadfall.prove.because import history_of, lines_of, sentences, since_power_up
 from steadfall.prove.compare import EQUAL, PARTS, SECOND, Comparison, compare
+from steadfall.prove.show import near
 from steadfall.report.strips_text import Moment, strips_text
+from steadfall.why.explain import explain
+from steadfall.why.wording import PLAIN, Wording, wording_of
 
 TEXTS = (".st", ".txt")
+REASONS = 6  # lines for each side
 
 
 @click.command("compare")
@@ -44,15 +52,19 @@ def command(first: str, second: str, names: Path | None, limit: float, as_json: 
     one = read_file(first)
     if Path(second).suffix.lower() in TEXTS:
         code = Path(second)
-        found, changed = compare(one, build(one), bring(one, code, names), limit), None
+        other, words, changed = bring(one, code, names), PLAIN, None
         digest = hashlib.sha256(code.read_bytes()).hexdigest()
     else:
         two = read_file(second)
-        found, changed, digest = compare(one, build(one), build(two), limit), changes_of(one, two), two.digest
+        other, words, changed, digest = build(two), wording_of(two), changes_of(one, two), two.digest
+    first_network = build(one)
+    found = compare(one, first_network, other, limit)
     if as_json:
         print_json(as_dict(found, (one.digest, digest), changed))
     else:
         click.echo(show(found, changed))
+        sides = ((first, first_network, wording_of(one)), (second, other, words))
+        click.echo("\n".join(parting(found, sides)), nl=found.trace is not None)
     return GOOD if found.verdict == EQUAL and not found.first_only and not found.second_only else BAD
 
 
@@ -80,12 +92,27 @@ def show(found: Comparison, changed: list[str] | None) -> str:
 
 
 def _strip(found: Comparison) -> str:
+    """The strips up to where they part, both of each output under each other."""
     assert found.trace is not None  # noqa: S101 - asked by the caller
     end = found.trace.end_ms
-    moved = dict.fromkeys(name for _, inputs in found.scans for name in inputs)
+    times = Counter(name for _, inputs in found.scans for name in inputs)
+    moved = [name for name, count in times.items() if count > 1] or list(times)
     sides = [side for name in found.differing for side in (name, name + SECOND)]
     names = [name for name in (*moved, *sides) if name in found.trace.tracks]
-    return strips_text(found.trace, names, (max(0, end - 120_000), max(1, end)), moment=Moment(end, "here they part"))
+    trace, window = near(found.trace, names)
+    return strips_text(trace, names, window, moment=Moment(end, "here they part"))
+
+
+def parting(found: Comparison, sides: Sequence[tuple[str, Network, Wording]]) -> Iterator[str]:
+    """What each does at the moment of parting, and why; of the first output in which they part."""
+    if found.trace is None or not found.differing:
+        return
+    begin_ms, scans = since_power_up(found.scans)
+    for title, network, words in sides:
+        history = history_of(network, begin_ms, scans)
+        told = explain(network, history, found.differing[0], len(history) - 1, words)
+        yield f"in {title}:"
+        yield from (f"  {line}" for line in sentences(lines_of(told, REASONS)))
 
 
 def as_dict(found: Comparison, digests: tuple[str, str], changed: list[str] | None) -> dict[str, Any]:

@@ -50,7 +50,7 @@ def because(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[Told, ...]
     names = [name for name in _named(history, verdict, last) if name not in history.inputs]
     found = [explain(part, history, name, last, words) for name in names[:most]]
     each = max(1, most // max(1, len(found)))
-    return tuple(line for one in found for line in _lines(one, each))
+    return tuple(line for one in found for line in lines_of(one, each))
 
 
 def since_power_up(scans: Sequence[Scan]) -> tuple[int, tuple[Scan, ...]]:
@@ -99,7 +99,7 @@ def _met(known: Justified) -> Iterable[str]:
         todo += known.parts(part)
 
 
-def _lines(one: Explanation, most: int) -> Iterable[Told]:
+def lines_of(one: Explanation, most: int) -> Iterable[Told]:
     """The head and as many levels of reasons as there is room for; of a level too long, its first lines."""
     yield Told(0, f"{one.head}{' because' if one.reasons else ''}")
     levels = [list(_down_to(one.reasons, depth)) for depth in (1, 2, 3)]

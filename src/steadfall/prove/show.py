@@ -67,5 +67,5 @@ def near(trace: Trace, names: Iterable[str]) -> tuple[Trace, tuple[int, int]]:
     first = moments[-CHANGES] if len(moments) >= CHANGES else 0
     span = min(LONGEST_MS, max(SHORTEST_MS, round(1.1 * (end - first))))
     begin = max(0, end - span)
-    drawn_to = end + max(1, (end - begin) // AFTER)
+    drawn_to = end + max(10, (end - begin) // AFTER)
     return Trace(trace.tracks, drawn_to), (begin, drawn_to)
