@@ -26,6 +26,7 @@ from steadfall.prove.replay import Scan
 from steadfall.scan.program import Program, compile_network, fresh
 
 LONGEST_RUN = 16_000  # scans
+INSIDE = (0.5, 0.1, 0.9)  # of the way from one constant to the next; near an end, as a ramp may be a band above its own
 Move = tuple[int, str, float]  # scan number, input, value
 
 
@@ -103,8 +104,8 @@ def _choices(network: Network) -> dict[str, tuple[float, ...]]:
 def _between(values: Sequence[float]) -> tuple[float, ...]:
     if not values:
         return (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
-    middles = [(a + b) / 2 for a, b in pairwise(values)]
-    return (values[0] - 1.0, *values, *middles, values[-1] + 1.0)
+    inside = [a + share * (b - a) for a, b in pairwise(values) for share in INSIDE]
+    return (values[0] - 1.0, *values, *inside, values[-1] + 1.0)
 
 
 def course(of: Driver, seed: int) -> Course:
@@ -113,7 +114,7 @@ def course(of: Driver, seed: int) -> Course:
     nominal, longest = of.nominal_ms, of.longest_ms
     usual = luck.choice([nominal, longest, longest, 0])
     dts = tuple(usual or luck.randint(1, longest) for _ in range(LONGEST_RUN))
-    moves = (_day, _stairs, _flicker)[seed % 3](of, luck, dts)
+    moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts)
     return Course(dts, tuple(sorted(moves, key=lambda move: move[0])), following=luck.random() < 0.8)
 
 
@@ -157,6 +158,18 @@ def _stairs(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
     for _ in range(luck.choice([0, 0, 3, 10]) if switches else 0):
         scan, name = luck.randrange(len(dts)), luck.choice(switches)
         moves += [(scan, name, _other(of, luck, name)), (scan + luck.randint(1, 500), name, of.favoured.get(name, 0.0))]
+    return moves
+
+
+def _steady(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
+    """What asks for cooling is held somewhere until a ramp has left it behind; then switches change, now and then."""
+    names = [row.name for row in of.network.inputs]
+    moves: list[Move] = [(0, name, _usual(of, luck, name)) for name in names]
+    moves += [(0, name, luck.choice(of.choices[name][1:-1])) for name in names if name in of.high & of.choices.keys()]
+    others = [row.name for row in of.network.inputs if row.name not in of.high]
+    for _ in range(luck.choice([1, 3, 6]) if others else 0):
+        scan, name = luck.randrange(len(dts)), luck.choice(others)
+        moves += [(scan, name, _other(of, luck, name)), (scan + luck.randint(1, 500), name, _usual(of, luck, name))]
     return moves
 
 

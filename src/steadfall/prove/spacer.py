@@ -5,6 +5,7 @@ Rule of this file: what it says is proved comes with the invariant it found, in 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import z3
@@ -12,6 +13,7 @@ import z3
 from steadfall.prove.step import Model
 
 NAME = "fixed point"
+OPTIONS: Mapping[str, Any] = {"spacer.order_children": 2}
 
 
 def invariant(model: Model, bad: Any, seconds: float) -> Any | bool | None:
@@ -21,17 +23,22 @@ def invariant(model: Model, bad: Any, seconds: float) -> Any | bool | None:
     """
     if never_in_a_step(model, bad):
         return z3.BoolVal(True)
-    found = _ask(model, bad, seconds / 2, weak=False)
-    return _ask(model, bad, seconds / 2, weak=True) if found is None else found
+    found = _ask(model, bad, seconds / 2, {**OPTIONS, "spacer.weak_abs": False})
+    return _ask(model, bad, seconds / 2, {**OPTIONS, "spacer.weak_abs": True}) if found is None else found
 
 
-def _ask(model: Model, bad: Any, seconds: float, *, weak: bool) -> Any | bool | None:
+def plain(model: Model, bad: Any, seconds: float) -> Any | bool | None:
+    """The engine as it comes, with none of this project's settings; to measure against."""
+    return _ask(model, bad, seconds, {})
+
+
+def _ask(model: Model, bad: Any, seconds: float, options: Mapping[str, Any]) -> Any | bool | None:
     state = model.state
     holds = z3.Function("holds", *(symbol.sort() for symbol in state), z3.BoolSort())
     engine = z3.Fixedpoint()
     engine.set(engine="spacer", timeout=max(1, int(seconds * 1000)))
-    engine.set("spacer.order_children", 2)
-    engine.set("spacer.weak_abs", weak)
+    for name, value in options.items():
+        engine.set(name, value)
     engine.register_relation(holds)
     engine.declare_var(*state, *model.inputs)
     before = z3.And(holds(*state), model.ends, model.allowed)
