@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from attrs import frozen
 
-from steadfall.plan.model import Line, Plan, Valve
+from steadfall.plan.model import Body, GasStream, Line, Plan, Valve
 from steadfall.plant import fields as f
+from steadfall.plant.circuit import HOT_WALL
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.grid import Grid
 from steadfall.plant.properties import RHO
 from steadfall.plant.state import State
-from steadfall.predict.reading import PRESSURE, clock
+from steadfall.predict.reading import PRESSURE, TEMPERATURE, clock
 from steadfall.predict.record import Record
 from steadfall.predict.result import CircuitUse, Note, Strain
 
 PULSATES_FROM = 3  # geysers of one circuit that are worth a note
+RISES_FROM = 1.0  # K above its start from which a heated body is worth a note
 MUCH_LEFT = 0.02  # of a full circuit: water left behind that is worth a note
 
 
@@ -77,7 +79,7 @@ def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: Sequence[f
     closes_in = valve.travel * opened
     done = close(line, plan.materials[line.material], flow, closes_in)
     value = plan.supplies[valve.supply or ""].pressure + done.surge
-    what = "water hammer" if line is valve.line or valve.line is None else "water hammer in the shared line"
+    what = "water hammer" if line is valve.line or valve.line is None else "hammer in shared line"
     said = (
         f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
         f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
@@ -98,8 +100,23 @@ def full(grid: Grid, circuit: str) -> float:
     return RHO * float(grid.constants.circuit[grid.circuits.index(circuit), f.CELL_VOLUME]) * grid.cells
 
 
+def heating_notes(plan: Plan, grid: Grid, record: Record) -> Iterator[Note]:
+    """Heating that has not been shut off and gives more than is taken."""
+    things: Mapping[str, Body | GasStream] = {**plan.bodies, **plan.gas_streams}
+    for name, thing in things.items():
+        found = peak(grid, record, name)
+        if thing.heating is not None and found.value > thing.start + RISES_FROM:
+            beyond = "; the model has no basis above 400 °C" if found.value > HOT_WALL else ""
+            yield Note(
+                name,
+                f"its heating gave more than was taken: it rose to {TEMPERATURE.text(found.value)} at "
+                f"{clock(found.time_ms)}, from {TEMPERATURE.text(thing.start)}{beyond}",
+            )
+
+
 def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: Record) -> Iterator[Note]:
-    """Counter-flow, pressure above the supply, and water that would flash, in sentences."""
+    """Counter-flow, pressure above the supply, heating that wins, and water that would flash, in sentences."""
+    yield from heating_notes(plan, grid, record)
     for use in uses:
         if use.geysers >= PULSATES_FROM:
             yield Note(
