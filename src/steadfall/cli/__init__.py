@@ -6,6 +6,7 @@ usage; 3 the world outside failed; 130 stopped by Ctrl-C.
 
 from __future__ import annotations
 
+import difflib
 import importlib
 from collections.abc import Sequence
 
@@ -40,6 +41,16 @@ class Verbs(click.Group):
             return None
         command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
         return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """The verb that was typed; one that does not exist is a sentence with the nearest that do."""
+        if args and not args[0].startswith("-") and args[0] not in COMMANDS:
+            near = difflib.get_close_matches(args[0], COMMANDS, 1, 0.5)
+            there = f"did you mean '{near[0]}'?" if near else f"the verbs are {', '.join(COMMANDS)}"
+            raise click.UsageError(f"there is no verb '{args[0]}'; {there}", ctx)
+        return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002
         """List the verbs from the table, without loading any of them."""

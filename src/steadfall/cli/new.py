@@ -20,6 +20,8 @@ def command(folder: Path, pattern: str) -> int:
 
     An existing plan is never overwritten.
     """
+    if folder.suffix in (".yaml", ".yml"):
+        raise click.UsageError(f"DIR is a folder, in which {FILE} is written: steadfall new {folder.stem}")
     path = folder / FILE
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -70,7 +70,10 @@ def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Way:
 def _events(path: Path, network: Network) -> Trace:
     types, rows = network.types, dict[str, list[tuple[int, float]]]()
     with path.open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(file):
+        found_rows = csv.DictReader(file)
+        if not set(COLUMNS) <= set(found_rows.fieldnames or ()):
+            raise TraceError(f"its columns are not {', '.join(COLUMNS)}")
+        for row in found_rows:
             rows.setdefault(row["signal"], []).append((round(1000 * float(row["time [s]"])), float(row["value"])))
     if not rows:
         raise TraceError("it has no events (columns: time [s], signal, value)")
@@ -111,4 +114,5 @@ def _samples(path: Path, wanted: Collection[str]) -> Iterable[Track]:
             yield Track(name, "real", unit, times, rows[:, column], step=False)
 
 
+COLUMNS = ("time [s]", "signal", "value")  # of events.csv
 SI: Mapping[str, str] = {"degC": "K", "barg": "Pa"}

@@ -29,7 +29,9 @@ def read_stored(folder: Path, plan: Plan) -> dict[str, Any]:
     """The stored verdicts of this very plan."""
     try:
         stored: dict[str, Any] = json.loads((folder / FILE).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
+    except OSError as error:
+        raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
+    except ValueError as error:
         raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
     if stored.get("digest") != plan.digest:
         raise OutsideError(f"the proof in {folder} is of another plan (digest {str(stored.get('digest'))[:12]})")
