@@ -190,9 +190,10 @@ def _flicker(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
     moves += [(luck.randint(1, 200), name, 0.0) for name in of.choosers]
     if not switches:
         return moves
-    one = luck.choice(switches)
+    on_as_usual = [name for name in switches if of.favoured.get(name)]
+    one = luck.choice(luck.choice((switches, on_as_usual or switches)))
     on, off = (max(1, int(10 ** luck.uniform(0, 2))) for _ in range(2))
-    scan = luck.randint(0, 100)
+    scan = luck.choice((luck.randint(0, 100), luck.randrange(len(dts))))  # late: when it has climbed
     while scan < len(dts):
         moves += [(scan, one, 1.0), (scan + on, one, 0.0)]
         scan += on + off
