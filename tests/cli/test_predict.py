@@ -41,7 +41,7 @@ def test_a_broken_limit_is_exit_code_1(tmp_path: Path, capsys: pytest.CaptureFix
     text = Path(BARREL).read_text(encoding="utf-8")
     plan = tmp_path / "plan.yaml"
     plan.write_text(
-        text.replace("zone_3.pressure, at most: 8 barg", "zone_3.pressure, at most: 0.2 barg"), encoding="utf-8"
+        text.replace("zone_3.pressure, at most: 7 barg", "zone_3.pressure, at most: 0.2 barg"), encoding="utf-8"
     )
     assert main(["predict", str(plan)]) == 1
     assert "BROKEN" in capsys.readouterr().out

@@ -77,6 +77,7 @@ class Frames:
 
     def __init__(self, model: Model, steps: int) -> None:
         self.model, self.steps = model, steps
+        self.pairs: dict[int, list[tuple[Any, Any]]] = {}  # by step: each symbol, and what it is called there
 
     def state(self, number: int) -> list[Any]:
         """The state before a step."""
@@ -88,13 +89,15 @@ class Frames:
 
     def at(self, term: Any, number: int) -> Any:
         """A term of the model, in a step."""
-        symbols = [*self.model.state, *self.model.inputs]
-        return z3.substitute(term, *((symbol, _own(symbol, number)) for symbol in symbols))
+        if number not in self.pairs:
+            symbols = [*self.model.state, *self.model.inputs]
+            self.pairs[number] = [(symbol, _own(symbol, number)) for symbol in symbols]
+        return z3.substitute(term, *self.pairs[number])
 
     def move(self, number: int) -> Any:
         """That the next state is what the step gives."""
         pairs = zip(self.state(number + 1), self.model.after, strict=True)
-        return z3.And([symbol == self.at(term, number) for symbol, term in pairs])
+        return self.at(z3.And([symbol == term for symbol, term in pairs]), number)
 
 
 def _own(symbol: Any, number: int) -> Any:
