@@ -176,7 +176,7 @@ def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
 def _invariant(part: Model, target: Any, ask: Ask, until: float) -> Answer | None:
     """What excludes a goal; None where no engine finds it, or one finds a way to the goal."""
     if spacer.NAME in ask.engines and (left := until - time.monotonic()) > 0:
-        found = spacer.invariant(part, target, min(left / 2, LONGEST_TRY))
+        found = spacer.invariant(part, target, min(left / 2, LONGEST_TRY), looked=ONE_STEP in ask.engines)
         if found is False:
             return None
         if found is not None:

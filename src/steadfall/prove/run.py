@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import multiprocessing
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 from itertools import islice
+from typing import Any
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
@@ -14,6 +15,7 @@ from steadfall.prove.decide import RUNS, Ask, Seen, decide
 from steadfall.prove.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.faults import Faults
 from steadfall.prove.levels import levels
+from steadfall.prove.nudge import Witness, nudged
 from steadfall.prove.pattern import Question
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import UNKNOWN, Proof, Verdict
@@ -22,6 +24,7 @@ from steadfall.source import OutsideError, PlanError, Problem
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
 SEEDS, SECONDS_OF_RUNS = 300, 8.0  # at most; ended when every requirement has been exercised
+NUDGED_AFTER = (20, 40, 80, 160)  # seeds, after which the requirements that are left are exercised on purpose
 WORKERS = 2
 
 
@@ -82,24 +85,32 @@ def named(name: str, word: str) -> bool:
 def runs(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Seen]:
     """What runs of the controller show: when each requirement is exercised, which are broken."""
     one, begin = driver(of.plan, of.network), time.process_time()
-    names = [*(row.exercised for row in chosen), *(row.bad for row in chosen)]
+    names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}
+    made: dict[str, Witness] = {}
     for seed in range(seeds):
         for name, scan in zip(names, run(one, course(one, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
-        enough = seed >= 15 and all(row.exercised in first for row in chosen)
-        if enough or time.process_time() - begin > SECONDS_OF_RUNS:
+        late = time.process_time() - begin > SECONDS_OF_RUNS
+        if late or seed in (*NUDGED_AFTER, seeds - 1):
+            made |= nudged(one, _left(chosen, first, made), first)
+        if late or (seed >= NUDGED_AFTER[0] and not _left(chosen, first, made)):
             break
-    return {row.name: _seen(one, row, first) for row in chosen}
+    return {row.name: _seen(one, row, first, made) for row in chosen}
 
 
-def _seen(one: Driver, row: Required, first: dict[str, tuple[int, int]]) -> Seen:
-    witness = violation = None
+def _left(chosen: Sequence[Required], first: Mapping[str, Any], made: Mapping[str, Any]) -> list[Required]:
+    """The requirements that no run has exercised yet."""
+    return [row for row in chosen if row.exercised not in first and row.name not in made]
+
+
+def _seen(one: Driver, row: Required, first: Mapping[str, tuple[int, int]], made: Mapping[str, Witness]) -> Seen:
+    witness: Witness | None = {"by": RUNS, **made[row.name]} if row.name in made else None
+    violation = None
     if row.exercised in first:
         seed, scan = first[row.exercised]
-        dts = course(one, seed).dts[1 : scan + 1]
-        witness = {"by": RUNS, "seed": seed, "scan": scan, "at_ms": sum(dts)}
+        witness = {"by": RUNS, "seed": seed, "scan": scan, "at_ms": sum(course(one, seed).dts[1 : scan + 1])}
     if row.bad in first:
         seed, scan = first[row.bad]
         violation = tuple(scans_of(one, course(one, seed), scan))
