@@ -24,6 +24,7 @@ from steadfall.prove.run import prove
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 PLAIN = 3.0  # s for each requirement where one engine is asked alone
+EVERY = 4  # of so many requirements one is asked of an engine alone
 FLOORS = {"press": 10.0, "eight circuits": 60.0}  # s
 
 
@@ -91,7 +92,7 @@ def _resident(process: Path) -> int:
 
 
 def plain_rows() -> Iterable[Row]:
-    """The same list by one engine alone, on all that a requirement depends on: how much it settles, in what time."""
+    """Every fourth of the list by one engine alone, on all that it depends on: how much it settles, in what time."""
     of = watched(read_file(EXAMPLES / "press.yaml"))
     yield from _plain_fixed_point(of)
     yield from _plain_search(of)
@@ -99,25 +100,25 @@ def plain_rows() -> Iterable[Row]:
 
 def _plain_fixed_point(of: Watched) -> Iterator[Row]:
     begin, settled = _processor(), 0
-    for row in of.required:
+    for row in of.required[::EVERY]:
         part = of.model(cone(of.network, [row.bad]))
         found = spacer.plain(part, part.values[row.bad], PLAIN)
         settled += found is not None
     words = f"press by plain Spacer, {PLAIN:g} s each"
-    yield Row(f"{words}: settled", 100 * settled / len(of.required), "%")
+    yield Row(f"{words}: settled", 100 * settled / len(of.required[::EVERY]), "%")
     yield Row(f"{words}: processor time", _processor() - begin, "s")
 
 
 def _plain_search(of: Watched) -> Iterator[Row]:
     """It can only refute: what it does not reach it does not settle, so how deep it comes is told too."""
     begin, found, depths = time.monotonic(), 0, Counter[int]()
-    for row in of.required:
+    for row in of.required[::EVERY]:
         part = of.model(cone(of.network, [row.bad]))
         way, depth = bounded.search(part, part.values[row.bad], 400, PLAIN)
         found += way is not None
         depths[depth] += 1
-    middle = sorted(depths.elements())[len(of.required) // 2]
+    middle = sorted(depths.elements())[depths.total() // 2]
     words = f"press by plain bounded search, {PLAIN:g} s each"
-    yield Row(f"{words}: settled", 100 * found / len(of.required), "%")
+    yield Row(f"{words}: settled", 100 * found / len(of.required[::EVERY]), "%")
     yield Row(f"{words}: steps without a violation, the median", float(middle), "")
     yield Row(f"{words}: time", time.monotonic() - begin, "s")
