@@ -1,4 +1,4 @@
-"""The conductance to the host from geometry: drilled holes, bare and finned tube banks."""
+"""The conductance to the host from geometry: drilled holes, jackets, bare and finned tube banks."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ from collections.abc import Iterator
 import ht
 from CoolProp.CoolProp import PropsSI
 
-from steadfall.plan.equipment import Fins
+from steadfall.plan.equipment import Fins, Jacket
 from steadfall.plant import fields as f
 from steadfall.plant.drilled import row_of_cylinders
 from steadfall.plant.host import CONDUCTIVITY, VISCOSITY, sutherland
+from steadfall.plant.jacket import jacket_conductance
 from steadfall.plant.losses import free_convection
 from steadfall.plant.tube_bank import Gas, bank_coefficient, narrowest, schmidt_1949, zukauskas_1972
 from tests.physics.check import Check, Group, Row
@@ -57,6 +58,19 @@ def finned() -> Iterator[Row]:
         )
 
 
+def jackets() -> Iterator[Row]:
+    source = "cylinder wall, Incropera 6e table 3.3 (ht, R_cylinder)"
+    for radius, thickness in ((0.12, 0.025), (0.06, 0.02), (0.4, 0.016)):
+        area = 0.9
+        expected = 1.0 / ht.R_cylinder(2 * (radius - thickness), 2 * radius, 45.0, area / (2 * math.pi * radius))
+        got = jacket_conductance(Jacket(area, thickness, radius), 45.0)
+        what = f"jacket of 0.9 m2 on steel of {1000 * thickness:g} mm, radius {1000 * radius:g} mm"
+        yield Check(what, source, expected, got, 1e-9, "W/K")
+    flat, nearly = jacket_conductance(Jacket(0.9, 0.025), 45.0), jacket_conductance(Jacket(0.9, 0.025, 1e4), 45.0)
+    yield Check("the same on a very large radius", "plane wall, by hand: 45 x 0.9/0.025", 1620.0, nearly, 1e-5, "W/K")
+    yield Check("the same, flat", "plane wall, by hand: 45 x 0.9/0.025", 1620.0, flat, 1e-12, "W/K")
+
+
 def holes() -> Iterator[Row]:
     source = "Incropera 6e, table 4.1, case 2 (ht, S_isothermal_pipe_to_plane)"
     for depth in (0.1, 0.3):
@@ -100,13 +114,13 @@ def surfaces() -> Iterator[Row]:
 
 
 def rows() -> Iterator[Row]:
-    for part in (bare, finned, holes, gases, surfaces):
+    for part in (bare, finned, jackets, holes, gases, surfaces):
         yield from part()
 
 
 HOSTS = Group(
     "Hosts and surroundings",
-    "Where a plan gives holes or a tube bank in place of a conductance. A row of holes is held against a solved field\n"
+    "Where a plan gives holes, a jacket or a tube bank in place of a conductance. A row of holes is held against a solved field\n"
     "in tests/physics/test_host.py: it lies 4 to 8 % low, the safe side for time.",
     rows,
 )

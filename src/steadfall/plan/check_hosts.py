@@ -1,4 +1,4 @@
-"""Judges the holes and tube banks by which a circuit meets its host.
+"""Judges the holes, jackets and tube banks by which a circuit meets its host.
 
 Rule of this file: see `plan.check`.
 """
@@ -25,6 +25,16 @@ def holes_lie_apart(plan: Plan, problems: Problems) -> None:
                 problems.add(holes.at.of(key), "no-room", key, read, f"more than {shown(least, 'length')}")
 
 
+def jackets_have_a_middle(plan: Plan, problems: Problems) -> None:
+    """The metal under a round jacket is no thicker than its radius."""
+    for kind in plan.circuit_types.values():
+        jacket = kind.path.jacket
+        if jacket is not None and jacket.radius is not None and jacket.thickness >= jacket.radius:
+            read = f"{shown(jacket.thickness, 'length')} reaches the axis"
+            wanted = f"less than {shown(jacket.radius, 'length')}"
+            problems.add(jacket.at.of("thickness"), "no-room", "thickness", read, wanted)
+
+
 def tubes_lie_apart(plan: Plan, problems: Problems) -> None:
     """The tubes of a bank and their fins do not touch, and fins are thinner than their pitch."""
     for kind in plan.circuit_types.values():
@@ -49,17 +59,21 @@ def _tubes(path: Path, bank: Bank, problems: Problems) -> None:
 
 
 def geometry_fits_host(plan: Plan, problems: Problems) -> None:
-    """Holes are drilled in a body, a tube bank stands in a gas stream."""
+    """Holes are drilled in a body and a jacket lies on one, a tube bank stands in a gas stream."""
     for circuit in plan.circuits.values():
         kind = plan.circuit_types.get(circuit.type)
         if kind is None:
             continue
-        if kind.path.drilled is not None and circuit.host in plan.gas_streams:
-            read = f"'{circuit.host}' is a gas stream, and no holes can be drilled in it"
+        solid = kind.path.drilled or kind.path.jacket
+        if solid is not None and circuit.host in plan.gas_streams:
+            what = "no holes can be drilled in it" if kind.path.drilled else "no jacket can lie on it"
+            read = f"'{circuit.host}' is a gas stream, and {what}"
             problems.add(circuit.at.of("host"), "wrong-host", "host", read, "a body, or a path with `bank`")
         if kind.path.bank is not None and circuit.host in plan.bodies:
             read = f"'{circuit.host}' is a body, and no gas blows across a tube bank in it"
-            problems.add(circuit.at.of("host"), "wrong-host", "host", read, "a gas stream, or a path with `drilled`")
+            problems.add(
+                circuit.at.of("host"), "wrong-host", "host", read, "a gas stream, or a path with `drilled` or `jacket`"
+            )
 
 
 def outer(path: Path) -> float:
@@ -67,4 +81,9 @@ def outer(path: Path) -> float:
     return path.bore + 2 * path.wall
 
 
-CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (holes_lie_apart, tubes_lie_apart, geometry_fits_host)
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+    holes_lie_apart,
+    jackets_have_a_middle,
+    tubes_lie_apart,
+    geometry_fits_host,
+)

@@ -144,6 +144,19 @@ class Drilled:
 
 
 @frozen
+class Jacket:
+    """A channel laid on the outside of a solid host: the area it covers, and the metal between it and the heat.
+
+    `radius` is that of the surface it lies on, where that is round: a barrel, a roll, a vessel's shell.
+    """
+
+    area: float
+    thickness: float
+    radius: float | None = None
+    at: Marks = at()
+
+
+@frozen
 class Fins:
     """Round fins on the tubes of a bank."""
 
@@ -171,7 +184,7 @@ class Bank:
 class Path:
     """The cooling channel of a circuit: equal parallel passes of a bore in a wall that touches the host.
 
-    The conductance from wall to host is a number, or follows from the holes or the tube bank: one of the three.
+    The conductance from wall to host is a number, or follows from holes, a jacket or a tube bank: one of the four.
     """
 
     bore: float
@@ -185,6 +198,7 @@ class Path:
     allowable: float | None = None  # Pa of thermal stress in the wall; None: that of the material
     drilled: Drilled | None = None
     bank: Bank | None = None
+    jacket: Jacket | None = None
     host_factor: float = 1.0  # on a conductance from geometry, for tolerances
     at: Marks = at()
 

@@ -250,7 +250,7 @@ SECTIONS = (
                 "host_conductance",
                 _CONDUCTANCE,
                 "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it is the "
-                "coil's gas side, fins included. Or give `drilled` or `bank`.",
+                "coil's gas side, fins included. Or give `drilled`, `jacket` or `bank`.",
                 "2.4 kW/K",
             ),
             Key(
@@ -258,6 +258,12 @@ SECTIONS = (
                 One("drilled"),
                 "The holes in a solid host, in place of `host_conductance`: the conductance is computed from them.",
                 "{spacing: 60 mm, depth: 30 mm}",
+            ),
+            Key(
+                "jacket",
+                One("jacket"),
+                "The jacket on a solid host, in place of `host_conductance`: the conductance is computed from it.",
+                "{area: 0.9 m2, thickness: 25 mm, radius: 120 mm}",
             ),
             Key(
                 "bank",
@@ -282,6 +288,15 @@ SECTIONS = (
         (
             Key("spacing", _LENGTH, "From the axis of one hole to the next.", "60 mm", required=True),
             Key("depth", _LENGTH, "From the face that heat comes from to the axes.", "30 mm", required=True),
+        ),
+    ),
+    Section(
+        "jacket",
+        "A channel laid on the outside of a solid host, such as a barrel or a roll; its own `wall` is not counted again.",
+        (
+            Key("area", Amount("area", "1 cm2", "10000 m2"), "Area that it covers.", "0.9 m2", required=True),
+            Key("thickness", _LENGTH, "Metal between the channel's wall and the heat.", "25 mm", required=True),
+            Key("radius", _LENGTH, "Of the round surface that it lies on; flat without it.", "120 mm"),
         ),
     ),
     Section(

@@ -18,6 +18,7 @@ from steadfall.plan.equipment import (
     Heating,
     Inner,
     Insulation,
+    Jacket,
     Line,
     Link,
     Material,
@@ -143,7 +144,7 @@ def link(row: Row) -> Link:
 def path(row: Row, known: Mapping[str, Material], problems: Problems) -> Path:
     """The cooling channel."""
     _material(row, known, problems)
-    said = _one_of(row, ("host_conductance", "drilled", "bank"), problems)
+    said = _one_of(row, ("host_conductance", "drilled", "jacket", "bank"), problems)
     number = row["host_conductance"] if said == "host_conductance" else None
     return Path(
         row["bore"],
@@ -157,12 +158,17 @@ def path(row: Row, known: Mapping[str, Material], problems: Problems) -> Path:
         row["allowable"],
         _drilled(row["drilled"]) if said == "drilled" else None,
         _bank(row["bank"], known, problems) if said == "bank" else None,
+        _jacket(row["jacket"]) if said == "jacket" else None,
         at=row.at,
     )
 
 
 def _drilled(row: Row) -> Drilled:
     return Drilled(row["spacing"], row["depth"], at=row.at)
+
+
+def _jacket(row: Row) -> Jacket:
+    return Jacket(row["area"], row["thickness"], row["radius"], at=row.at)
 
 
 def _bank(row: Row, known: Mapping[str, Material], problems: Problems) -> Bank:

@@ -188,10 +188,15 @@ def _path(path: Path) -> str:
 
 
 def _host(path: Path) -> list[tuple[str, str | None]]:
-    """The conductance to the host as the plan gives it: a number, holes or a tube bank."""
+    """The conductance to the host as the plan gives it: a number, holes, a jacket or a tube bank."""
     if path.drilled is not None:
         measures = [(key, written(getattr(path.drilled, key), "length")) for key in ("spacing", "depth")]
         return [("drilled", flow(measures))]
+    if path.jacket is not None:
+        jacket = path.jacket
+        radius = [] if jacket.radius is None else [("radius", written(jacket.radius, "length"))]
+        area, thickness = written(jacket.area, "area"), written(jacket.thickness, "length")
+        return [("jacket", flow((("area", area), ("thickness", thickness), *radius)))]
     if path.bank is not None:
         return [("bank", _bank(path.bank))]
     return [("host_conductance", written(path.host_conductance or 0.0, "conductance"))]

@@ -1,4 +1,4 @@
-"""The conductance from each circuit's wall to its host: as the plan states it, or from its holes or tube bank."""
+"""The conductance from each circuit's wall to its host: as the plan states it, or from its holes, jacket or tube bank."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
 from steadfall.plant.bodies import GAS
 from steadfall.plant.drilled import drilled_conductance, is_crowded
+from steadfall.plant.jacket import jacket_conductance
 from steadfall.plant.tube_bank import Coefficient, Gas, bank_coefficient
 from steadfall.units import shown
 
@@ -40,6 +41,9 @@ def hosts(plan: Plan) -> Hosts:
             notes += [f"host conductance of {name}: {shown(value, 'conductance')} from its holes"]
             if is_crowded(path):
                 notes += [f"{name}: the holes lie nearer than 1.5 diameters, where the shape factor is a rough guide"]
+        elif path.jacket is not None:
+            value = path.host_factor * jacket_conductance(path.jacket, plan.materials[path.material].conductivity)
+            notes += [f"host conductance of {name}: {shown(value, 'conductance')} through the metal under its jacket"]
         elif path.bank is not None:
             value, told = _in_gas(plan, name, path.bank)
             notes += told
