@@ -120,7 +120,7 @@ def rows() -> Iterator[Row]:
 
 HOSTS = Group(
     "Hosts and surroundings",
-    "Where a plan gives holes, a jacket or a tube bank in place of a conductance. A row of holes is held against a solved field\n"
-    "in tests/physics/test_host.py: it lies 4 to 8 % low, the safe side for time.",
+    "Where a plan gives holes, a jacket or a tube bank in place of a conductance. A row of holes is held against a\n"
+    "solved field in tests/physics/test_host.py: it lies 4 to 8 % low, the safe side for time.",
     rows,
 )

@@ -292,7 +292,7 @@ SECTIONS = (
     ),
     Section(
         "jacket",
-        "A channel laid on the outside of a solid host, such as a barrel or a roll; its own `wall` is not counted again.",
+        "A channel laid on a solid host, such as a barrel or a roll; the channel's own `wall` is not counted again.",
         (
             Key("area", Amount("area", "1 cm2", "10000 m2"), "Area that it covers.", "0.9 m2", required=True),
             Key("thickness", _LENGTH, "Metal between the channel's wall and the heat.", "25 mm", required=True),

@@ -1,4 +1,4 @@
-"""The conductance from each circuit's wall to its host: as the plan states it, or from its holes, jacket or tube bank."""
+"""The conductance from each circuit's wall to its host: as the plan states it, or from holes, jacket or tube bank."""
 
 from __future__ import annotations
 

@@ -1,8 +1,9 @@
 """Conduction through the metal between a jacket's channel and the heat of its host.
 
-Flat: G = k A/t. Round, with the jacket on the outside of a cylinder of radius r: G = k A/(r ln(r/(r - t))), which is 2 pi k L/
-ln(r2/r1) with the covered area A = 2 pi r L (Incropera and DeWitt 6e, table 3.3, from memory). No heat flows along the metal past the
-edge of the channel; between channels that lie apart it does, so the area is that of the whole jacket, its ribs included.
+Flat: G = k A/t. Round, with the jacket on the outside of a cylinder of radius r: G = k A/(r ln(r/(r - t))), which is
+2 pi k L/ln(r2/r1) with the covered area A = 2 pi r L (Incropera and DeWitt 6e, table 3.3, from memory). Heat is taken
+to flow straight through the metal; between channels that lie apart it spreads, so the area is that of the whole jacket,
+its ribs included.
 """
 
 from __future__ import annotations
