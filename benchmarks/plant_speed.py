@@ -63,7 +63,13 @@ MODULES = (
     settle,
     supply,
 )
-RENAMED = {(supply, "SOFT"): "SUPPLY_SOFT", (discharge, "SOFT"): "OUT_SOFT", (pressure, "SOFT"): ""}
+RENAMED = {
+    (header, "SOFT"): "SUPPLY_SOFT",
+    (supply, "SOFT"): "SUPPLY_SOFT",
+    (discharge, "SOFT"): "OUT_SOFT",
+    (pressure, "SOFT"): "OUT_SOFT",
+    (losses, "G"): "GRAVITY",
+}
 
 
 class Case(NamedTuple):

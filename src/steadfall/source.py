@@ -66,7 +66,8 @@ class Problem:
         like = f" such as '{self.example}'" if self.example else ""
         key = f"{self.key}: " if self.key else ""
         expected = f"; expected {self.expected}{like}" if self.expected else ""
-        return f"{self.mark}: {key}{self.read}{expected} [{self.slug}]"
+        place = f"{self.mark}: " if str(self.mark) else ""
+        return f"{place}{key}{self.read}{expected} [{self.slug}]"
 
 
 class SteadfallError(Exception):

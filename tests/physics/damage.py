@@ -8,8 +8,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from steadfall.plan.model import Line, Material, Path
+from steadfall.plan.standards import WATER
 from steadfall.plant import fields as f
-from steadfall.plant.damage.hammer import BULK_MODULUS, DENSITY, close, joukowsky_1898, korteweg_1878, slow_closing
+from steadfall.plant.damage.hammer import BULK_MODULUS, close, joukowsky_1898, korteweg_1878, slow_closing
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.path import shells
@@ -40,7 +41,7 @@ def speeds() -> Iterator[Row]:
     wave = korteweg_1878(2e9, 998.0, 0.9 / 0.0125, 100e9, 1.0)
     head = joukowsky_1898(998.0, wave, 2.6) / (998.0 * 9.81)
     yield Check("head when 2.6 m/s stop in a pipe of 0.9 m", BOOK.format("example 14.14"), 240.19, head, 2e-3, "m")
-    wave = korteweg_1878(BULK_MODULUS, DENSITY, 1.0, 1e30, 1.0)
+    wave = korteweg_1878(BULK_MODULUS, WATER, 1.0, 1e30, 1.0)
     release = "IAPWS R7-97(2012), table 5: 300 K, 3 MPa; ours is water of 15 degC"
     yield Check("speed of sound in works water", release, 1507.74, wave, 0.02, "m/s")
 

@@ -17,7 +17,7 @@ import pytest
 
 from steadfall.plan.model import Circuit, CircuitType, Material, Outlet, Path, Supply
 from steadfall.plant import fields as f
-from steadfall.plant.supply import SOFT
+from steadfall.plant.header import SOFT
 from tests.physics.pipe_step import FOUND, GOOD, TELLING
 from tests.plant import plants
 from tests.plant.plants import K0, KV

@@ -15,9 +15,10 @@ from scipy.optimize import brentq, minimize_scalar
 
 from steadfall.plant.correlations import leung_1986
 from steadfall.plant.discharge import choke_table, choked_ratio, mass_flux
+from steadfall.plant.header import X_T
 from steadfall.plant.path import haaland_1983
 from steadfall.plant.properties import R_A
-from steadfall.plant.supply import X_T, air_through, water_through
+from steadfall.plant.supply import air_through, water_through
 from tests.make_tables import saturated
 from tests.physics.check import Check, Group, Row
 

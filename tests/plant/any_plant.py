@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 from hypothesis import strategies as st
 
 from steadfall.plan.condition import After, Signal
-from steadfall.plan.equipment import Bank, Drilled, Fins, Path
+from steadfall.plan.equipment import Bank, Drilled, Fins, Jacket, Path
 from steadfall.plan.materials import BUILT_IN
 from steadfall.plan.model import (
     Body,
@@ -183,14 +183,17 @@ def paths(draw: st.DrawFn, in_gas: bool) -> Path:
     bore = draw(spread("bore"))
     wall, length = min(draw(spread("wall")), 3.0 * bore), max(draw(spread("length")), 10.0 * bore)
     outside = bore + 2.0 * wall
-    conductance, drilled, bank = draw(maybe(spread("conductance"))), None, None
+    conductance, drilled, jacket, bank = draw(maybe(spread("conductance"))), None, None, None
     if conductance is None and in_gas:
         bank = draw(banks(outside))
+    elif conductance is None and draw(st.booleans()):
+        metal = draw(between(0.003, 0.1))
+        jacket = Jacket(draw(between(0.05, 5.0)), metal, draw(maybe(between(1.1 * metal, 2.0))))
     elif conductance is None:
         drilled = Drilled(draw(between(1.1, 6.0)) * outside, draw(between(0.8, 6.0)) * outside)
     ends = length, draw(st.integers(1, 12)), wall, draw(st.sampled_from(sorted(BUILT_IN)))
     more = draw(st.integers(0, 40)), draw(st.sampled_from([1e-5, 5e-5, 3e-4]))
-    return Path(bore, *ends, conductance, *more, drilled=drilled, bank=bank)
+    return Path(bore, *ends, conductance, *more, drilled=drilled, bank=bank, jacket=jacket)
 
 
 @st.composite

@@ -11,9 +11,8 @@ from scipy.optimize import brentq
 
 from steadfall.plan.model import Circuit, Line, Plan, Supply
 from steadfall.plant import fields as f
-from steadfall.plant.header import DRAWN_SOFT, X_CHOKED
 from steadfall.plant.lines import line_resistance
-from steadfall.plant.supply import SOFT, X_T, air_through
+from steadfall.plant.supply import air_through
 from tests.plant import plants
 from tests.plant.plants import KV
 from tests.plant.running import Run
@@ -45,10 +44,6 @@ def drop(flow: float, kv: float) -> float:
 def straight(drop: float) -> float:
     """What is left of a drop by the law that is straight near zero: d^2/(d + 500 Pa)."""
     return drop * drop / (drop + 500.0)
-
-
-def test_shared_and_single_valves_keep_one_law() -> None:
-    assert (DRAWN_SOFT, X_CHOKED) == (SOFT, X_T)
 
 
 def test_a_supply_without_resistance_costs_nothing() -> None:

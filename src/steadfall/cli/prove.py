@@ -22,14 +22,13 @@ from steadfall.plan.read import read_file
 from steadfall.prove.because import sentences
 from steadfall.prove.broken import Broken, broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
-from steadfall.prove.contradictions import lines as conflicts
 from steadfall.prove.decide import Ask
 from steadfall.prove.faults import read_faults, together
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof
 from steadfall.prove.run import prove
-from steadfall.prove.show import table
+from steadfall.prove.show import conflicts, table
 from steadfall.prove.show_faults import fault_table
 from steadfall.prove.whole import prove_whole
 from steadfall.report.proof_page import Seen, write_proof

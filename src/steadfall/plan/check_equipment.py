@@ -11,13 +11,13 @@ from steadfall.plan.equipment import Body, GasStream, Path
 from steadfall.plan.model import Circuit, CircuitType, Plan
 from steadfall.plan.names import MADE_OF_CIRCUIT, OF_CIRCUIT
 from steadfall.plan.problems import Problems
+from steadfall.plan.standards import WATER, G
 from steadfall.units import shown
 
 # Beyond these a channel is a slip of the pen (common practice: platen and jacket walls are 0.05 to 1 bore).
 THICKEST_WALL = 3.0  # bores
 SHORTEST_CHANNEL = 10.0  # bores
 ROUGHEST = 0.1  # bores
-WATER, G = 999.0, 9.80665  # kg/m3 at 14 degC (IAPWS-95); m/s2, standard gravity (3rd CGPM, 1901)
 
 
 def names_differ(plan: Plan, problems: Problems) -> None:

@@ -8,10 +8,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from steadfall.plan.check_equipment import WATER, G
 from steadfall.plan.equipment import Line, Supply
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
+from steadfall.plan.standards import WATER, G
 from steadfall.plan.tolerances import PERCENT, knobs
 from steadfall.units import shown
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadfall.plan import keys_aims, keys_equipment, keys_losses, keys_sequence
+from steadfall.plan import keys_aims, keys_equipment, keys_hosts, keys_losses, keys_sequence
 from steadfall.plan.kinds import Amount, Either, Key, Many, Named, One, Section, Text, Words
 
 LANGUAGE = "1"
@@ -85,6 +85,7 @@ SECTIONS: Mapping[str, Section] = {
     for section in (
         TOP,
         *keys_equipment.SECTIONS,
+        *keys_hosts.SECTIONS,
         *keys_losses.SECTIONS,
         *keys_sequence.SECTIONS,
         *keys_aims.SECTIONS,

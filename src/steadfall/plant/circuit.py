@@ -56,8 +56,7 @@ def advance_circuit(
     It takes arrays and not the two tuples of them, since handing those over would cost as much as a march.
     """
     cells, own, geo, wall, books = all_cells[c], circuits[c], geometry[c], walls[c], all_books[c]
-    first, end, node = first_valve[c], first_valve[c + 1], hosts[c]
-    host = nodes[node]
+    first, end, host = first_valve[c], first_valve[c + 1], nodes[hosts[c]]
     eliminate(cells, work, wall, capacity[c], link[c], host, dt)
     x = math.sqrt(math.sqrt(own[f.P]))
     condensed, new = prepare_cells(cells, work, geo, wall, boiling, liquid, x, flags[c], dt)
@@ -66,7 +65,7 @@ def advance_circuit(
         cells, work, own, geo, wall, flux, boiling, choke, first, end, kinds, valves, through, flows, header, others, dt
     )
     settle(cells, work, own, geo, wall, books, flux, host, dt)
-    source[0, node] -= own[f.HOST_HEAT]
+    source[0, hosts[c]] -= own[f.HOST_HEAT]
     new |= flags_of(own, geo, flux, dt)
     if held_back(first, end, kinds, valves, position, flows, own[f.P]):
         new |= f.HELD_BACK
@@ -80,6 +79,12 @@ def advance_circuit(
     if new != 0:
         note_flags(flagged_at[c], new, now + dt)
         flags[c] |= new
+    stop_at_ends(own, stop, c)
+
+
+@lean_kernel
+def stop_at_ends(own: Reals, stop: Ints, c: int) -> None:
+    """Stop the run where a circuit is no longer a number, or above the pressure that the model covers."""
     if not math.isfinite(own[f.P] + own[f.HEAT] + own[f.HELD] + own[f.OUTLET_T]):
         stop[0], stop[1] = f.NOT_FINITE, c
     elif own[f.P] > STOP_PRESSURE:

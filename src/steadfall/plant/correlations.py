@@ -10,7 +10,8 @@ import math
 
 from attrs import frozen
 
-G = 9.80665  # m/s2
+from steadfall.plan.standards import G
+
 HOMOGENEOUS_NUCLEATION = (
     578.0  # K, water cannot touch a hotter wall at low pressure (about 0.89 T_c; from memory: 300-310 degC)
 )

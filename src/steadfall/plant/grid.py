@@ -10,10 +10,10 @@ from attrs import field, frozen
 
 from steadfall.plan.model import Body, Plan, Valve
 from steadfall.plant import fields as f
-from steadfall.plant.bodies import AMBIENT, fan_capacity, lay_nodes
+from steadfall.plant.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.discharge import choke_table
-from steadfall.plant.host import hosts
+from steadfall.plant.host import Hosts, hosts
 from steadfall.plant.lines import KIND, headers, supply_notes, valve_row
 from steadfall.plant.path import geometry, shells
 from steadfall.plant.properties import R_A, read_table
@@ -70,18 +70,8 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     meets = hosts(plan)
     share = _shares(plan, meets.conductance)
     shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
-    rows, capacities, links, starts, films = [], [], [], [], []
-    for part, (name, circuit) in zip(share, plan.circuits.items(), strict=True):
-        kind = plan.type_of(name)
-        wall = shells(kind.path, plan.materials[kind.path.material], cells)
-        rest = wall[3] + cells / (nodes.skin[circuit.host] * part)
-        outside = cells / meets.conductance[name] + rest
-        films.append([1.0 / (cells / value + rest) for value in meets.films[name]])
-        stress = restrained_stress(plan.materials[kind.path.material], 1.0)
-        rows.append(geometry(kind, cells, (1.0 / outside, wall[2], plan.ambient, stress)))
-        capacities.append(wall[0])
-        links.append(wall[1])
-        starts.append(_cells_at_rest(rows[-1], nodes.start[nodes.host[circuit.host]], cells))
+    parts = zip(plan.circuits, share, strict=True)
+    laid = [_lay_circuit(plan, name, part, (nodes, meets), cells) for name, part in parts]
     hosted = [circuit.host for circuit in plan.circuits.values()]
     constants = Constants(
         capacity=nodes.capacity,
@@ -94,13 +84,13 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         host=_ints([nodes.host[name] for name in hosted]),
         host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
         host_share=share,
-        circuit=np.array(rows).reshape(-1, f.GEOMETRY_FIELDS),
-        shell_capacity=np.array(capacities).reshape(-1, f.SHELLS),
-        shell_link=np.array(links).reshape(-1, f.SHELLS - 1),
-        cells_start=np.array(starts).reshape(-1, cells, f.CELL_FIELDS),
+        circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
+        shell_capacity=np.array([one.capacity for one in laid]).reshape(-1, f.SHELLS),
+        shell_link=np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
+        cells_start=np.array([one.start for one in laid]).reshape(-1, cells, f.CELL_FIELDS),
         valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
         valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
-        film=np.array(films).reshape(-1, f.FILM_POINTS),
+        film=np.array([one.film for one in laid]).reshape(-1, f.FILM_POINTS),
         valves=_table([(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS),
         first_valve=_ints([0, *np.cumsum(counts)]),
         header=_table(shared, f.HEADER_FIELDS),
@@ -128,6 +118,30 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         step=step,
         notes=(*nodes.notes, *meets.notes, *supply_notes(plan)),
     )
+
+
+@frozen(eq=False)
+class _Laid:
+    """One circuit's part of the arrays."""
+
+    geometry: Reals
+    capacity: Reals
+    link: Reals
+    start: Reals
+    film: list[float]
+
+
+def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts], cells: int) -> _Laid:
+    """A circuit's channel, its wall, and how it meets its host."""
+    nodes, found = meets
+    kind, host = plan.type_of(name), plan.circuits[name].host
+    material = plan.materials[kind.path.material]
+    capacity, link, skin, outer = shells(kind.path, material, cells)
+    rest = outer + cells / (nodes.skin[host] * share)
+    outside = 1.0 / (cells / found.conductance[name] + rest)
+    row = geometry(kind, cells, (outside, skin, plan.ambient, restrained_stress(material, 1.0)))
+    film = [1.0 / (cells / value + rest) for value in found.films[name]]
+    return _Laid(row, capacity, link, _cells_at_rest(row, nodes.start[nodes.host[host]], cells), film)
 
 
 def _ints(values: object) -> Ints:

@@ -18,20 +18,20 @@ from steadfall.plant import fields as f
 from steadfall.plant.properties import R_A
 from steadfall.plant.state import Ints, Reals
 
-DRAWN_SOFT = 500.0  # Pa of drop below which the square root is made straight, as for a valve alone
-X_CHOKED = 0.70  # pressure drop ratio at which a valve chokes on air, as for a valve alone
+SOFT = 500.0  # Pa below which the square-root laws are made straight, so that their slope stays finite
+X_T = 0.70  # pressure drop ratio at which a valve chokes on air (IEC 60534-2-1: typical globe valves 0.6 .. 0.75)
 DRAWN_TRIALS = 60
 DRAWN_WITHIN = 1e-9  # of what could come, and of the root of the pressure drop
 
 
 @lean_kernel
-def others_draw(mine: Ints, circuits: Ints, flow: Reals, c: int) -> float:
-    """kg/s that the valves of other circuits draw from a header."""
-    total = 0.0
-    for v in mine:
-        if circuits[v] != c:
-            total += flow[v]
-    return total
+def others_draw(first: Ints, valves: Ints, circuits: Ints, flow: Reals, c: int, others: Reals) -> None:
+    """kg/s that the valves of other circuits than c draw from each header."""
+    for h in range(others.size):
+        others[h] = 0.0
+        for k in range(first[h], first[h + 1]):
+            if circuits[valves[k]] != c:
+                others[h] += flow[valves[k]]
 
 
 @lean_kernel
@@ -42,7 +42,7 @@ def shared_water(kv: float, shared: float, supply: float, p: float, others: floa
     drop = (supply - p) - 1e5 * per_shared * drawn * drawn  # Pa that others leave
     if drop <= 0.0:
         return 0.0
-    soft = drop / (drop + DRAWN_SOFT)
+    soft = drop / (drop + SOFT)
     half = per_shared * drawn
     both = per_shared + per_own
     return 1000.0 * drop * 1e-5 / (half + math.sqrt(half * half + both * drop * 1e-5)) * math.sqrt(soft)
@@ -54,8 +54,8 @@ def air_per_kv(before: float, temperature: float, after: float) -> float:
     drop = before - after
     if drop <= 0.0:
         return 0.0
-    x = min(drop / before, X_CHOKED)
-    return (1.0 - x / (3.0 * X_CHOKED)) * before * math.sqrt(1e-2 * x / (R_A * temperature))
+    x = min(drop / before, X_T)
+    return (1.0 - x / (3.0 * X_T)) * before * math.sqrt(1e-2 * x / (R_A * temperature))
 
 
 @lean_kernel
@@ -83,7 +83,7 @@ def shared_air(kv: float, shared: float, supply: float, t: float, p: float, othe
             low, low_f = root, miss
             high_f *= 0.5 if side == -1 else 1.0
             side = -1
-    soft = math.sqrt((supply - p) / (supply - p + DRAWN_SOFT))
+    soft = math.sqrt((supply - p) / (supply - p + SOFT))
     return max(shared * air_per_kv(supply, t, supply - root * root) - others, 0.0) * soft
 
 

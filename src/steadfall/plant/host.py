@@ -13,13 +13,14 @@ from steadfall.plant import fields as f
 from steadfall.plant.bodies import GAS
 from steadfall.plant.drilled import drilled_conductance, is_crowded
 from steadfall.plant.jacket import jacket_conductance
+from steadfall.plant.losses import AIR_FROM, AIR_K, AIR_K_S, AIR_MU, AIR_MU_S
 from steadfall.plant.tube_bank import Coefficient, Gas, bank_coefficient
 from steadfall.units import shown
 
 # Sutherland's law: value at 273 K, its constant in K (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
-VISCOSITY: Mapping[str, tuple[float, float]] = {"air": (1.716e-5, 111.0), "nitrogen": (1.663e-5, 107.0)}
-CONDUCTIVITY: Mapping[str, tuple[float, float]] = {"air": (0.0241, 194.0), "nitrogen": (0.0242, 150.0)}
-FROM = 273.0  # K
+VISCOSITY: Mapping[str, tuple[float, float]] = {"air": (AIR_MU, AIR_MU_S), "nitrogen": (1.663e-5, 107.0)}
+CONDUCTIVITY: Mapping[str, tuple[float, float]] = {"air": (AIR_K, AIR_K_S), "nitrogen": (0.0242, 150.0)}
+FROM = AIR_FROM
 
 
 @frozen

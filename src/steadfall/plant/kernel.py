@@ -31,25 +31,17 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     nodes, source = state.nodes, state.source
     stream_node, flow = constants.stream_node, state.stream_capacity
     note_closings(
-        constants.valve_kind,
-        valves,
-        position,
-        state.flow,
-        state.commanded,
-        commands,
-        state.closing,
-        state.clock[0],
+        constants.valve_kind, valves, position, state.flow, state.commanded, commands, state.closing, state.clock[0]
     )
     move_valves(valves, position, through, state.commanded, state.openings, state.open_time, commands, dt)
-    if outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt) or losses_outdated(
-        constants.loss_node, state.loss, nodes, constants.ambient
-    ):
+    gone = outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt)
+    if gone or losses_outdated(constants.loss_node, state.loss, nodes, constants.ambient):
         prepare(constants, state, dt)
         prepare_walls(constants, state, dt)
     for c in range(constants.host.size):
-        for h in range(constants.header.shape[0]):
-            mine = constants.header_valve[constants.header_first[h] : constants.header_first[h + 1]]
-            state.others[h] = others_draw(mine, constants.valve_circuit, state.flow, c)
+        others_draw(
+            constants.header_first, constants.header_valve, constants.valve_circuit, state.flow, c, state.others
+        )
         advance_circuit(
             c,
             constants.host,

@@ -11,9 +11,8 @@ from __future__ import annotations
 import math
 
 from steadfall.plan.model import CircuitType, Line, Plan, Supply, Valve
+from steadfall.plan.standards import WATER, G
 from steadfall.plant import fields as f
-from steadfall.plant.correlations import G
-from steadfall.plant.damage.hammer import DENSITY
 from steadfall.plant.path import DESIGN_RE, haaland_1983
 
 ROUGHNESS = 0.05e-3  # m, commercial steel pipe (common practice), as the default of a path
@@ -38,7 +37,7 @@ def static_head(supply: Supply, valve: Valve) -> float:
     """Pa that water loses on its way up to the circuit; none for air."""
     if supply.fluid != "water":
         return 0.0
-    return DENSITY * G * sum(line.elevation for line in (supply.line, valve.line) if line is not None)
+    return WATER * G * sum(line.elevation for line in (supply.line, valve.line) if line is not None)
 
 
 def valve_row(plan: Plan, valve: Valve) -> tuple[float, ...]:

@@ -22,12 +22,12 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import lean_kernel
+from steadfall.plan.standards import G
 from steadfall.plant import fields as f
 from steadfall.plant.state import Constants, Ints, Reals, State
 
 FRESH_LOSS, FRESH_SHARE, FRESH_LEAST = 1.0, 0.02, 0.01  # K that a node may move before its loss is prepared anew:
 # at most so many, at most so much of its distance from ambient, but so many in any case
-GRAVITY = 9.80665  # m/s2
 SIGMA = 5.670374419e-8  # W/m2/K4 (CODATA 2018)
 # Air at 1 atm: ideal gas; Sutherland's law (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
 AIR_DENSITY_T = 101_325.0 / 287.06  # kg/m3 times K
@@ -54,7 +54,7 @@ def free_convection(length: float, face: float, surface: float, ambient: float) 
     mu, k = sutherland_law(AIR_MU, AIR_MU_S, t), sutherland_law(AIR_K, AIR_K_S, t)
     nu = mu * t / AIR_DENSITY_T
     pr = AIR_CP * mu / k
-    ra = GRAVITY * abs(surface - ambient) / t * length**3 / (nu * nu) * pr
+    ra = G * abs(surface - ambient) / t * length**3 / (nu * nu) * pr
     if face == f.UPRIGHT:
         root = 0.825 + 0.387 * ra ** (1.0 / 6.0) / (1.0 + (0.492 / pr) ** (9.0 / 16.0)) ** (8.0 / 27.0)
         nusselt = root * root

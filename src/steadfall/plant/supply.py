@@ -6,12 +6,9 @@ import math
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
-from steadfall.plant.header import shared_flow
+from steadfall.plant.header import SOFT, X_T, shared_flow
 from steadfall.plant.properties import C_A, C_L, R_A, T0
 from steadfall.plant.state import Ints, Reals
-
-SOFT = 500.0  # Pa below which the square-root laws are made straight, so that their slope stays finite
-X_T = 0.70  # pressure drop ratio at which a valve chokes on air (IEC 60534-2-1: typical globe valves 0.6 .. 0.75)
 
 
 @lean_kernel

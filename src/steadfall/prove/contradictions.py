@@ -8,7 +8,7 @@ Only pairs of which this plan breaks one are asked about, since a run of the pla
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import permutations
 
 import attrs
@@ -98,17 +98,3 @@ def _anything(of: Watched, wish: _Wish) -> Network:
     met = all_of((Read(wish.signal, Type.BOOL), opposite(Read(BROKEN, Type.BOOL))))
     rows = (*part.assignments, Assignment(BROKEN, Type.BOOL, broken, False), Assignment(MET, Type.BOOL, met, False))
     return attrs.evolve(part, assignments=rows)
-
-
-def lines(found: Iterable[Contradiction]) -> Iterable[str]:
-    """Each contradiction in words, with the places."""
-    for row in found:
-        once = f" once {row.once}" if row.once else ""
-        if len(row.requirements) == 1:
-            yield f"{row.requirements[0].name} contradicts itself: no controller can keep it{once}"
-        else:
-            names = " and ".join(one.name for one in row.requirements)
-            yield f"{names} contradict each other: no controller can keep both{once}"
-        for one in row.requirements:
-            yield f"  {one.marks[0]}: {one.sentence}"
-        yield f"  the plan breaks {row.broken}; its strip shows how"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from attrs import evolve, field, frozen
+from attrs import field, frozen
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.certificate import Certificate
@@ -184,7 +184,3 @@ class Proof:
             "contradictions": [row.as_json() for row in self.contradictions],
             "with_faults": [row.as_json() for row in self.under],
         }
-
-    def with_verdicts(self, verdicts: tuple[Verdict, ...]) -> Proof:
-        """The same with other verdicts."""
-        return evolve(self, verdicts=verdicts)

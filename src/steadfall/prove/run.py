@@ -93,7 +93,7 @@ def runs(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[st
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
         late = time.process_time() - begin > SECONDS_OF_RUNS
-        if late or seed in (*NUDGED_AFTER, seeds - 1):
+        if late or seed in NUDGED_AFTER:
             made |= nudged(one, _left(chosen, first, made), first)
         if late or (seed >= NUDGED_AFTER[0] and not _left(chosen, first, made)):
             break
@@ -127,10 +127,11 @@ def each_verdict(
         return
     context = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
-        waiting: set[Future[list[Verdict]]] = {
-            pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in alike(of, chosen)
-        }
         try:
+            waiting: set[Future[list[Verdict]]] = {
+                pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask)
+                for rows in alike(of, chosen)
+            }
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 for future in done:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from steadfall.logic.trace import Trace
-from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, Verdict
+from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Contradiction, Proof, Verdict
 
 MARKS = {PROVED: "proved ", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
 
@@ -41,6 +41,20 @@ def summary(proof: Proof) -> Iterable[str]:
         yield f"with these faults: {', '.join(proof.faults)}"
     if proof.stopped:
         yield "stopped before the end"
+
+
+def conflicts(found: Iterable[Contradiction]) -> Iterable[str]:
+    """Each contradiction in words, with the places."""
+    for row in found:
+        once = f" once {row.once}" if row.once else ""
+        if len(row.requirements) == 1:
+            yield f"{row.requirements[0].name} contradicts itself: no controller can keep it{once}"
+        else:
+            names = " and ".join(one.name for one in row.requirements)
+            yield f"{names} contradict each other: no controller can keep both{once}"
+        for one in row.requirements:
+            yield f"  {one.marks[0]}: {one.sentence}"
+        yield f"  the plan breaks {row.broken}; its strip shows how"
 
 
 def shown(verdict: Verdict) -> tuple[str, ...]:

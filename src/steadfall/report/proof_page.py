@@ -10,8 +10,8 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.prove.broken import Broken
-from steadfall.prove.contradictions import lines as conflicts
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
+from steadfall.prove.show import conflicts
 from steadfall.report.cautions import CAUTIONS
 from steadfall.report.curves import spoken
 from steadfall.report.figure import draw_figure

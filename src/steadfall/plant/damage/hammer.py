@@ -11,9 +11,9 @@ import math
 from attrs import frozen
 
 from steadfall.plan.model import Line, Material
+from steadfall.plan.standards import WATER
 
 BULK_MODULUS = 2.2e9  # Pa, water at 15 .. 20 degC (Subramanya, 1000 Solved Problems in Fluid Mechanics, chapter 14)
-DENSITY = 999.0  # kg/m3, water at 14 degC (IAPWS-95)
 
 
 @frozen
@@ -56,13 +56,13 @@ def slow_closing(density: float, length: float, stopped: float, closing_time: fl
 
 def close(line: Line, solid: Material, flow: float, closing_time: float) -> Closing:
     """What stopping `flow` (kg/s) in `closing_time` (s) does to a line anchored along its length."""
-    velocity = flow / (DENSITY * math.pi * line.bore**2 / 4)
+    velocity = flow / (WATER * math.pi * line.bore**2 / 4)
     anchored = 1.0 - solid.poisson**2
-    speed = korteweg_1878(BULK_MODULUS, DENSITY, line.bore / line.wall, solid.youngs_modulus, anchored)
+    speed = korteweg_1878(BULK_MODULUS, WATER, line.bore / line.wall, solid.youngs_modulus, anchored)
     wave_time = 2.0 * line.length / speed
     rapid = closing_time <= wave_time
     if rapid:
-        surge = joukowsky_1898(DENSITY, speed, velocity)
+        surge = joukowsky_1898(WATER, speed, velocity)
     else:
-        surge = slow_closing(DENSITY, line.length, velocity, closing_time)
+        surge = slow_closing(WATER, line.length, velocity, closing_time)
     return Closing(surge, rapid, wave_time, velocity)

@@ -1,0 +1,24 @@
+"""What the proof says when a solver process dies."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+
+from steadfall.plan.read import read_file
+from steadfall.prove import run
+from steadfall.prove.requirements import Watched
+from steadfall.source import OutsideError
+from tests.examples import EXAMPLES
+
+
+def die(_of: Watched) -> None:
+    """Ends the process in which it is called."""
+    os._exit(1)
+
+
+def test_a_solver_process_that_ends_by_itself_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(run, "_begin", die)
+    with pytest.raises(OutsideError, match="ended by itself"):
+        run.prove(read_file(EXAMPLES["press"]), ["stated"])
