@@ -14,13 +14,13 @@ from benchmarks.table import Row
 from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
-from steadfall.prove import bounded, spacer
 from steadfall.prove.compare import compare
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask
+from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED
 from steadfall.prove.run import prove
+from steadfall.prove.system.cone import cone
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 PLAIN = 3.0  # s for each requirement where one engine is asked alone

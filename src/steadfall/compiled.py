@@ -20,7 +20,7 @@ import platformdirs
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-KERNEL_FOLDERS = ("scan", "plant", "predict", "prove")
+KERNEL_FOLDERS = ("scan", "plant", "predict", "prove/engines")
 
 
 def fingerprint() -> str:

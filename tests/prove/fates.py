@@ -18,14 +18,14 @@ from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_text
 from steadfall.prove.compare import EQUAL, compare
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask, Seen, decide
-from steadfall.prove.drive import course, driver, run, scans_of
-from steadfall.prove.replay import Scan, replay
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.engines.drive import course, driver, run, scans_of
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, VACUOUS
 from steadfall.prove.run import runs
-from steadfall.prove.watch import Required
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import Scan, replay
 from tests.prove.mutants import Mutant, mutants
 
 ROOT = Path(__file__).parent.parent.parent

@@ -19,7 +19,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_text
-from steadfall.prove.renamed import renamed
+from steadfall.prove.system.renamed import renamed
 
 
 @frozen

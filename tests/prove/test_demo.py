@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
-from steadfall.prove import recheck
 from steadfall.prove.certificate import Certificate, script
-from steadfall.prove.cone import cone
+from steadfall.prove.engines import recheck
 from steadfall.prove.requirements import watched
+from steadfall.prove.system.cone import cone
 from tests.prove.fates import doubtful, fate
 from tests.prove.mutants import mutants
 from tests.prove.plans import DEMO, demo

@@ -11,16 +11,16 @@ import pytest
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.each_fault import check_names, cuts_alone
-from steadfall.prove.faults import read_faults
 from steadfall.prove.recheck_faults import recheck_under
-from steadfall.prove.replay import cut_power
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
 from steadfall.prove.show_faults import fault_table
-from steadfall.prove.step import CUT
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import cut_power
+from steadfall.prove.system.step import CUT
 from steadfall.prove.whole import prove_whole
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError

@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.read import read_file
-from steadfall.prove.drive import course, driver, scans_of
-from steadfall.prove.nudge import bent
-from steadfall.prove.replay import replay
+from steadfall.prove.engines.drive import course, driver, scans_of
+from steadfall.prove.engines.nudge import bent
 from steadfall.prove.requirements import watched
 from steadfall.prove.run import runs
+from steadfall.prove.system.replay import replay
 from tests.examples import EXAMPLES
 
 

@@ -13,13 +13,13 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import children, walk
-from steadfall.prove import bounded, recheck, spacer
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.cone import cone
+from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.known import Answer, Memory, model_of
-from steadfall.prove.pattern import Pattern, pattern
-from steadfall.prove.renamed import renamed
-from steadfall.prove.step import model
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.pattern import Pattern, pattern
+from steadfall.prove.system.renamed import renamed
+from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner
 from tests.prove.small import INPUTS, LONGEST, shortest_break, small
 

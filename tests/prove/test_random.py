@@ -6,10 +6,10 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from steadfall.logic.network import Network
-from steadfall.prove import bounded, bounds, induction, recheck, spacer
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.replay import changes, expand, replay
-from steadfall.prove.step import model
+from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
+from steadfall.prove.system.replay import changes, expand, replay
+from steadfall.prove.system.step import model
 from tests.prove.small import LONGEST, shortest_break, small
 
 MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}

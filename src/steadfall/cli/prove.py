@@ -23,7 +23,7 @@ from steadfall.prove.because import sentences
 from steadfall.prove.broken import Broken, broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
-from steadfall.prove.faults import read_faults, together
+from steadfall.prove.demands.faults import read_faults, together
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof

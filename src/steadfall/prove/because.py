@@ -11,11 +11,11 @@ from collections.abc import Iterable, Sequence
 from attrs import frozen
 
 from steadfall.logic.network import Network
-from steadfall.prove.cone import cone
-from steadfall.prove.replay import Scan
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import Verdict
-from steadfall.prove.step import CUT
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import Scan
+from steadfall.prove.system.step import CUT
 from steadfall.source import Mark
 from steadfall.why.explain import Explanation, explain
 from steadfall.why.facts import Signal

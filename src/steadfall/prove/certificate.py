@@ -12,7 +12,7 @@ from typing import Any
 import z3
 from attrs import frozen
 
-from steadfall.prove.step import Model
+from steadfall.prove.system.step import Model
 
 
 @frozen

@@ -15,11 +15,11 @@ from attrs import evolve
 
 from steadfall.plan.model import Plan
 from steadfall.prove.certificate import Certificate
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import check_again
-from steadfall.prove.replay import replay
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import REFUTED, UNKNOWN, Proof, Verdict, way_of
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import replay
 from steadfall.source import OutsideError
 
 FILE = "proof.json"

@@ -19,14 +19,14 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Type
 from steadfall.logic.trace import Trace
 from steadfall.plan.model import Plan
-from steadfall.prove import bounded, recheck, spacer
 from steadfall.prove.alike import Alike, alike
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.cone import cone
-from steadfall.prove.drive import course, driver, run, scans_of
-from steadfall.prove.renamed import renamed
-from steadfall.prove.replay import Scan, changes, expand, replay
-from steadfall.prove.step import SETTLED, STARTED, Model, Slot, model
+from steadfall.prove.engines import bounded, recheck, spacer
+from steadfall.prove.engines.drive import course, driver, run, scans_of
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.renamed import renamed
+from steadfall.prove.system.replay import Scan, changes, expand, replay
+from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot, model
 
 SECOND, PARTED = " (2nd)", "parted"
 EQUAL, PARTS, UNKNOWN = "equal", "parts", "unknown"

@@ -17,13 +17,13 @@ from attrs import frozen
 from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Previous, Read, Type
-from steadfall.prove import bounded, recheck, spacer
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import REFUTED, Contradiction, Verdict
-from steadfall.prove.watch import Required
+from steadfall.prove.system.cone import cone
 
 BROKEN, MET = "pair:broken", "pair:met"
 DEPTH, SECONDS = 12, 5.0  # of the search for a way to keep both; of each engine

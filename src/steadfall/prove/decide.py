@@ -12,17 +12,17 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.prove import bounded, bounds, induction, spacer
 from steadfall.prove.certificate import Certificate, text_of
-from steadfall.prove.cone import cone
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.engines import bounded, bounds, induction, spacer
 from steadfall.prove.known import MEMORY, Answer, model_of
 from steadfall.prove.levels import levels
-from steadfall.prove.pattern import Question
-from steadfall.prove.replay import Scan, changes, expand, replay
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
-from steadfall.prove.step import Model
-from steadfall.prove.watch import Required
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.pattern import Question
+from steadfall.prove.system.replay import Scan, changes, expand, replay
+from steadfall.prove.system.step import Model
 
 ONE_STEP, RUNS = "one step", "runs"
 ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAME)

@@ -18,15 +18,15 @@ from attrs import evolve
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
-from steadfall.prove import recheck
 from steadfall.prove.certificate import Certificate, script
-from steadfall.prove.cone import cone
 from steadfall.prove.decide import Ask, Seen
-from steadfall.prove.faults import together
+from steadfall.prove.demands.faults import together
+from steadfall.prove.engines import recheck
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
 from steadfall.prove.run import Teller, each_verdict, named, runs
-from steadfall.prove.step import CUT, Model
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.step import CUT, Model
 from steadfall.source import PlanError
 
 RUNS_OF_A_FAULT = 6

@@ -1,7 +1,7 @@
 """What has been found out about questions, so that each is asked once in a process.
 
-Rule of this file: an answer is found again by the whole question (`prove.pattern`), never by a part of it. What cvc5
-has said of a certificate counts for the same certificate of the same question, for nothing else.
+Rule of this file: an answer is found again by the whole question (`prove.system.pattern`), never by a part of it. What
+cvc5 has said of a certificate counts for the same certificate of the same question, for nothing else.
 """
 
 from __future__ import annotations
@@ -12,10 +12,10 @@ from typing import Any
 
 from attrs import field, frozen
 
-from steadfall.prove import recheck
 from steadfall.prove.certificate import Certificate, script
-from steadfall.prove.pattern import Question
-from steadfall.prove.step import Model, model
+from steadfall.prove.engines import recheck
+from steadfall.prove.system.pattern import Question
+from steadfall.prove.system.step import Model, model
 
 MOST = 4096  # answers that are kept
 ENOUGH = 0.9  # of the seconds that are left now; what failed in as long is not tried again

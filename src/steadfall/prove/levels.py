@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterator
 from attrs import frozen
 
 from steadfall.logic.network import Network
-from steadfall.prove.cone import cone
+from steadfall.prove.demands.watch import Required
 from steadfall.prove.requirements import Watched
-from steadfall.prove.watch import Required
+from steadfall.prove.system.cone import cone
 
 
 @frozen(eq=False)

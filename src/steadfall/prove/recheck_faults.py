@@ -14,14 +14,14 @@ from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove import recheck
 from steadfall.prove.certificate import Certificate, script
 from steadfall.prove.check_again import recheck_stored
-from steadfall.prove.cone import cone
+from steadfall.prove.demands.faults import together
 from steadfall.prove.each_fault import cuts_alone, may_break
-from steadfall.prove.faults import together
+from steadfall.prove.engines import recheck
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, UNKNOWN, UnderFault, Verdict
+from steadfall.prove.system.cone import cone
 
 Stored = Mapping[str, Any]
 

@@ -7,15 +7,15 @@ from attrs import frozen
 from steadfall.logic.build import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.prove.derived import VALVES_AND_GUARDS
-from steadfall.prove.derived_calls import CALLS
-from steadfall.prove.derived_doses import DOSES
-from steadfall.prove.derived_steps import SEQUENCE
-from steadfall.prove.faults import Faults
-from steadfall.prove.pattern import Pattern, pattern
-from steadfall.prove.stated import choosers, stated
-from steadfall.prove.step import Model, model
-from steadfall.prove.watch import Required, watch
+from steadfall.prove.demands.derived import VALVES_AND_GUARDS
+from steadfall.prove.demands.derived_calls import CALLS
+from steadfall.prove.demands.derived_doses import DOSES
+from steadfall.prove.demands.derived_steps import SEQUENCE
+from steadfall.prove.demands.faults import Faults
+from steadfall.prove.demands.stated import choosers, stated
+from steadfall.prove.demands.watch import Required, watch
+from steadfall.prove.system.pattern import Pattern, pattern
+from steadfall.prove.system.step import Model, model
 
 
 @frozen(eq=False)

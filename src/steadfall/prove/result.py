@@ -9,8 +9,8 @@ from attrs import field, frozen
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.certificate import Certificate
-from steadfall.prove.step import CUT
-from steadfall.prove.watch import Required
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.system.step import CUT
 from steadfall.source import NOWHERE, Mark
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"

@@ -12,14 +12,14 @@ from typing import Any
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
-from steadfall.prove.drive import Driver, course, driver, run, scans_of
-from steadfall.prove.faults import Faults
+from steadfall.prove.demands.faults import Faults
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.engines.drive import Driver, course, driver, run, scans_of
+from steadfall.prove.engines.nudge import Witness, nudged
 from steadfall.prove.levels import levels
-from steadfall.prove.nudge import Witness, nudged
-from steadfall.prove.pattern import Question
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import UNKNOWN, Proof, Verdict
-from steadfall.prove.watch import Required
+from steadfall.prove.system.pattern import Question
 from steadfall.source import OutsideError, PlanError, Problem
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Sequence
 from attrs import evolve
 
 from steadfall.prove.decide import Ask, exclude
-from steadfall.prove.drive import course, driver, run
+from steadfall.prove.demands.watch import Term
+from steadfall.prove.engines.drive import course, driver, run
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, Verdict
-from steadfall.prove.watch import Term
 
 SEEDS, SECONDS = 12, 4.0  # of runs; of the solver, for each part
 

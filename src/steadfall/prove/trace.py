@@ -9,10 +9,10 @@ from collections.abc import Iterable
 
 from steadfall.logic.trace import Trace
 from steadfall.logic.types import walk
-from steadfall.prove.cone import cone, reads
-from steadfall.prove.replay import replay
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import Verdict
+from steadfall.prove.system.cone import cone, reads
+from steadfall.prove.system.replay import replay
 from steadfall.source import Mark
 
 

@@ -13,7 +13,7 @@ from attrs import frozen
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Since, Value
 from steadfall.logic.trace import Recorder, Trace
-from steadfall.prove.step import CUT
+from steadfall.prove.system.step import CUT
 from steadfall.scan.interpreter import Clock, Scanner
 
 Scan = tuple[int, Mapping[str, Value]]  # time since the last scan, and the inputs that change

@@ -17,7 +17,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Node, Type
 from steadfall.logic.types import type_of, walk
-from steadfall.prove.meaning import ON, TIMING
+from steadfall.prove.system.meaning import ON, TIMING
 
 _TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 _JUST_AFTER = {"<": (0,), ">=": (0,), "<=": (1,), ">": (1,), "=": (0, 1), "<>": (0, 1)}  # where `clock OP x` turns

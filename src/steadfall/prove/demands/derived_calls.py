@@ -1,7 +1,7 @@
 """The requirements that follow from any plan without being asked, of what calls for cooling.
 
-Rule of this file: as in `prove.derived`. Between them these say of every scan which stage a call, a climb or the
-end of a call leads to.
+Rule of this file: as in `prove.demands.derived`. Between them these say of every scan which stage a call, a climb or
+the end of a call leads to.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from steadfall.logic.stages import FIRST, IDLE, last_stage, stage_number
 from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Call, CircuitType, Demand
-from steadfall.prove.derived import stage_before, stage_of
-from steadfall.prove.watch import Said, Watch
+from steadfall.prove.demands.derived import stage_before, stage_of
+from steadfall.prove.demands.watch import Said, Watch
 
 
 def stages_as_called(watch: Watch) -> None:

@@ -12,8 +12,8 @@ from typing import Any
 from attrs import evolve
 
 from steadfall.logic.nodes import Type
-from steadfall.prove.drive import Course, Driver, course, run
-from steadfall.prove.watch import Required
+from steadfall.prove.demands.watch import Required
+from steadfall.prove.engines.drive import Course, Driver, course, run
 
 Witness = Mapping[str, Any]
 AFTER = 3  # scans from the opening to the change

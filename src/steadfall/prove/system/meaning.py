@@ -1,7 +1,7 @@
 """What each node means to the solver: one row per node class, the same meaning as `scan.interpreter`.
 
 Rule of this file: BOOL is a solver Bool; INT and TIME are Int (whole milliseconds, never reals: strict bounds would be
-lost); REAL is a value of `prove.reals`. A test fails when a node class lacks its row.
+lost); REAL is a value of `prove.system.reals`. A test fails when a node class lacks its row.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type
 from steadfall.logic.types import type_of
-from steadfall.prove.reals import Choice, Fixed, Places, Reading, Real, ends
+from steadfall.prove.system.reals import Choice, Fixed, Places, Reading, Real, ends
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
 ZERO, ONE = z3.IntVal(0), z3.IntVal(1)

@@ -10,8 +10,8 @@ from typing import Any
 
 import z3
 
-from steadfall.prove.bounded import Unrolled
-from steadfall.prove.step import Model
+from steadfall.prove.engines.bounded import Unrolled
+from steadfall.prove.system.step import Model
 
 NAME = "k-induction"
 MOST_STEPS = 12

@@ -20,8 +20,8 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
-from steadfall.prove.drive import plain_driver, samples
-from steadfall.prove.step import SETTLED, Model, Slot
+from steadfall.prove.engines.drive import plain_driver, samples
+from steadfall.prove.system.step import SETTLED, Model, Slot
 
 NAME, GOAL = "difference bounds", "goal"
 SEEDS, SCANS = range(18), 6000

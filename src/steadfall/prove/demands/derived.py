@@ -17,8 +17,8 @@ from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.names import fluid_of, is_water, valves
-from steadfall.prove.stated import opening
-from steadfall.prove.watch import Said, Watch, command, command_before, covers, of_circuit
+from steadfall.prove.demands.stated import opening
+from steadfall.prove.demands.watch import Said, Watch, command, command_before, covers, of_circuit
 
 
 def stage_of(circuit: str) -> Read:

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of the sequence and its tables.
 
-Rule of this file: as in `prove.derived`. Times are those of the plan; a time that is over is seen at most one
+Rule of this file: as in `prove.demands.derived`. Times are those of the plan; a time that is over is seen at most one
 longest scan later.
 """
 
@@ -15,8 +15,8 @@ from steadfall.plan.aloud import together
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Open
 from steadfall.plan.names import valves
-from steadfall.prove.derived import circuit_of, stage_before, stage_of, valve_of
-from steadfall.prove.watch import Said, Watch, command, command_before
+from steadfall.prove.demands.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.demands.watch import Said, Watch, command, command_before
 
 
 def one_stage_at_a_time(watch: Watch) -> None:

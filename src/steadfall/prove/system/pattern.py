@@ -17,7 +17,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
-from steadfall.prove.renamed import renamed
+from steadfall.prove.system.renamed import renamed
 
 _SYMBOL = re.compile(r"\|(\w+):([^|]*)\|")  # a part of the state, as it is written in an invariant
 

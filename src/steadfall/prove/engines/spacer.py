@@ -10,7 +10,7 @@ from typing import Any
 
 import z3
 
-from steadfall.prove.step import Model
+from steadfall.prove.system.step import Model
 
 NAME = "fixed point"
 OPTIONS: Mapping[str, Any] = {"spacer.order_children": 2}

@@ -27,7 +27,7 @@ from steadfall.plan.conditions import walk
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Whenever
 from steadfall.plan.speak import speak
-from steadfall.prove.watch import Said, Term, Watch, command, command_before
+from steadfall.prove.demands.watch import Said, Term, Watch, command, command_before
 
 
 def stated(watch: Watch) -> None:

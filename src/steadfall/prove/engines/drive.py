@@ -21,8 +21,8 @@ from steadfall.logic.types import walk
 from steadfall.plan.condition import Signal
 from steadfall.plan.conditions import walk as parts
 from steadfall.plan.model import Call, Demand, Plan
-from steadfall.prove.drive_kernel import drive, record
-from steadfall.prove.replay import Scan
+from steadfall.prove.engines.drive_kernel import drive, record
+from steadfall.prove.system.replay import Scan
 from steadfall.scan.program import Program, compile_network, fresh
 
 LONGEST_RUN = 16_000  # scans

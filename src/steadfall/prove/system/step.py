@@ -1,7 +1,7 @@
 """The step relation of a network: a delay, then one scan, as the solver sees it.
 
 Rule of this file: a step is a delay d and a scan. d is 1 ms up to the longest scan, or, from a settled state, up to a
-longest scan past the moment at which something is due (`prove.delays`). In the first scan no time has passed.
+longest scan past the moment at which something is due (`prove.system.delays`). In the first scan no time has passed.
 A state is settled when the same scan again, with the same inputs and no time, would change nothing.
 """
 
@@ -18,10 +18,10 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
-from steadfall.prove.delays import Delays
-from steadfall.prove.meaning import Pass, least
-from steadfall.prove.ranges import ranges
-from steadfall.prove.reals import Places
+from steadfall.prove.system.delays import Delays
+from steadfall.prove.system.meaning import Pass, least
+from steadfall.prove.system.ranges import ranges
+from steadfall.prove.system.reals import Places
 
 STARTED, SETTLED = "started", "settled"
 CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and is back after so long

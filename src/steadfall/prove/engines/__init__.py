@@ -1,0 +1,1 @@
+"""One way to settle a question a file; each can be switched off, none knows of the others."""
