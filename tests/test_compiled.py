@@ -40,7 +40,7 @@ def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path: Path) 
 
 def test_every_folder_with_a_kernel_is_in_the_fingerprint() -> None:
     users = {
-        path.parent.name
+        path.parent.relative_to(PACKAGE).as_posix()
         for path in PACKAGE.rglob("*.py")
         if "from steadfall.compiled import kernel" in path.read_text(encoding="utf-8")
     }
