@@ -61,12 +61,14 @@ def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
     assume(wanted != -1)
     part = model(network, LONGEST)
     bad = part.values["bad"]
-    kept = bounds.invariant(part, bad, 3)
+    ended = model(network, LONGEST, ended=True)
+    kept = bounds.invariant(ended, ended.values["bad"], 3)
     steps = induction.proves(part, bad, 3)
     if wanted is not None:
         assert kept is None
         assert steps == 0
     if kept is not None:
-        assert recheck.holds(script(part, bad, Certificate(text_of(kept))))
+        assert recheck.holds(script(ended, ended.values["bad"], Certificate(text_of(kept))))
+        assert recheck.holds(script(part, bad, Certificate(text_of(bounds.of_endless(kept, part, ended)))))
     if steps:
         assert recheck.holds(script(part, bad, Certificate("true", (), steps)))

@@ -15,19 +15,22 @@ from attrs import evolve, frozen
 from steadfall.prove.certificate import Certificate, text_of
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines import bounded, bounds, induction, spacer
+from steadfall.prove.engines.calm import calm
 from steadfall.prove.known import MEMORY, Answer, model_of
 from steadfall.prove.levels import levels
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.pattern import Question
-from steadfall.prove.system.replay import Scan, changes, expand, replay
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.replay import Replay, Scan, changes, expand, replay
+from steadfall.prove.system.step import CUT, Model
+from steadfall.prove.system.usual import usual
 
 ONE_STEP, RUNS = "one step", "runs"
 ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAME)
 LONGEST_TRY = 20.0  # s, of one engine on one level
-SOON = 3.0  # s, for a shorter violation than a run has shown
+SHORTER = 1.0  # s at most, for a violation of as few steps that takes less time; again, for one with less in it
+SOON = 6.0  # s, for what is quickly found or not at all
 DEEPEST = 400  # steps of the bounded search; time ends it first
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
@@ -136,6 +139,7 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
     seen = replay(watched.network, scans, required.bad)
     if seen is None:
         return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
+    seen = calmed(watched, required, seen)
     way = Way(seen.scans, seen.at_ms)
     notes = ("found by a run; there may be a shorter one",)
     return evolve(blank, verdict=REFUTED, engine=RUNS, way=way, notes=notes, witness=blank.witness or _self(way))
@@ -160,7 +164,7 @@ def exclude(
 
 
 def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
-    """What the engines say to a question; a quick one is only tried in one step."""
+    """What the engines say to a question; a quick one is only asked for what is found soon."""
     key, begin = (question, quick, ask.engines), time.monotonic()
     known = MEMORY.answer(key, until - begin)
     if known is not None:
@@ -169,12 +173,21 @@ def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
     target = part.values[question.goal]
     if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):
         return MEMORY.keep(key, Answer(ONE_STEP, Certificate("true")))
-    found = None if quick else _invariant(part, target, ask, until)
+    found = _soon_excluded(part, target, ask) if quick else _invariant(question, part, ask, until)
     return MEMORY.keep(key, found or Answer(seconds=until - begin))
 
 
-def _invariant(part: Model, target: Any, ask: Ask, until: float) -> Answer | None:
+def _soon_excluded(part: Model, target: Any, ask: Ask) -> Answer | None:
+    """What excludes a goal, where the fixed-point engine finds it in a few seconds."""
+    found = (
+        spacer.invariant(part, target, min(SOON, ask.seconds / 4), looked=True) if spacer.NAME in ask.engines else None
+    )
+    return None if found is None or found is False else Answer(spacer.NAME, Certificate(text_of(found)))
+
+
+def _invariant(question: Question, part: Model, ask: Ask, until: float) -> Answer | None:
     """What excludes a goal; None where no engine finds it, or one finds a way to the goal."""
+    target = part.values[question.goal]
     if spacer.NAME in ask.engines and (left := until - time.monotonic()) > 0:
         found = spacer.invariant(part, target, min(left / 2, LONGEST_TRY), looked=ONE_STEP in ask.engines)
         if found is False:
@@ -182,9 +195,10 @@ def _invariant(part: Model, target: Any, ask: Ask, until: float) -> Answer | Non
         if found is not None:
             return Answer(spacer.NAME, Certificate(text_of(found)))
     if bounds.NAME in ask.engines and (left := until - time.monotonic()) > 0:
-        found = bounds.invariant(part, target, min(left / 2, LONGEST_TRY))
+        ended = model_of(question, ended=True)
+        found = bounds.invariant(ended, ended.values[question.goal], min(left / 2, LONGEST_TRY))
         if found is not None:
-            return Answer(bounds.NAME, Certificate(text_of(found)))
+            return Answer(bounds.NAME, Certificate(text_of(bounds.of_endless(found, part, ended))))
     if induction.NAME in ask.engines and (left := until - time.monotonic()) > 0:
         steps = induction.proves(part, target, min(left / 4, LONGEST_TRY))
         if steps:
@@ -199,13 +213,27 @@ def _last(watched: Watched, part: Model, goal: str, ask: Ask, until: float, reas
     return way if way is not None else why
 
 
+def calmed(watched: Watched, required: Required, seen: Replay) -> Replay:
+    """The same violation with no more happening than it takes, as the interpreter sees it; else as it was."""
+    ordinary, own = usual(watched.plan), {row.name for row in watched.network.inputs}
+    part = cone(watched.network, [required.bad])
+    scans = calm(part, seen.scans, required.bad, ordinary, SHORTER)
+    others = {name: value for name, value in ordinary.items() if name in own - {row.name for row in part.inputs}}
+    if scans and CUT not in scans[0][1]:
+        scans = ((scans[0][0], {**others, **scans[0][1]}), *scans[1:])
+    return replay(watched.network, scans, required.bad) or seen
+
+
 def _search(watched: Watched, part: Model, goal: str, seconds: float, deepest: int = DEEPEST) -> tuple[Way | None, str]:
-    """The shortest way to a goal, as the interpreter sees it."""
-    found, depth = bounded.search(part, part.values[goal], deepest, seconds)
+    """The shortest way to a goal, as the interpreter sees it; of a violation the quickest, and what it takes of it."""
+    broken = next((row for row in watched.required if row.bad == goal), None)
+    found, depth = bounded.search(part, part.values[goal], deepest, seconds, shorten=SHORTER if broken else 0.0)
     if found is None:
         return None, f"no way to break it in {depth} steps, no proof in the time given"
     steps = [(delay, {**whole, **readings}) for delay, whole, readings in found.steps]
     seen = replay(watched.network, changes(expand(steps, part.longest_ms)), goal)
     if seen is None:
         return None, "the solver's way to break it is none on the controller (its measured arithmetic is simplified)"
+    if broken is not None:
+        seen = calmed(watched, broken, seen)
     return Way(seen.scans, seen.at_ms), ""

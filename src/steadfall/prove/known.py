@@ -22,9 +22,9 @@ ENOUGH = 0.9  # of the seconds that are left now; what failed in as long is not 
 
 
 @lru_cache(maxsize=6)
-def model_of(question: Question) -> Model:
+def model_of(question: Question, *, ended: bool = False) -> Model:
     """The question's network as a transition system."""
-    return model(question.network, question.longest_ms, power_cut=question.power_cut)
+    return model(question.network, question.longest_ms, power_cut=question.power_cut, ended=ended)
 
 
 @frozen

@@ -21,6 +21,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
 from steadfall.prove.engines.drive import plain_driver, samples
+from steadfall.prove.system.meaning import least
 from steadfall.prove.system.step import SETTLED, Model, Slot
 
 NAME, GOAL = "difference bounds", "goal"
@@ -92,7 +93,10 @@ class Search:
 
 
 def invariant(model: Model, goal: Any, seconds: float) -> Any | None:
-    """Bounds that every step keeps and that exclude the goal, as one term over the state; None if there are none."""
+    """Bounds that every step keeps and that exclude the goal, as one term over the state; None if there are none.
+
+    The clocks of the model stop at their limits (`step.model`, `ended`): runs of the controller show no others.
+    """
     until = time.monotonic() + seconds
     search = _begin(model)
     if search is None:
@@ -102,6 +106,13 @@ def invariant(model: Model, goal: Any, seconds: float) -> Any | None:
         return None
     kept = [search.term(bound, dict(model.pre)) for bound in needed]
     return z3.And(kept) if kept else z3.BoolVal(True)
+
+
+def of_endless(found: Any, model: Model, ended: Model) -> Any:
+    """An invariant over clocks with ends, said of clocks without: each counts as no more than its limit."""
+    ends = {slot.key: slot.high for slot in ended.slots}
+    free = [slot.key for slot in model.slots if slot.clock and slot.high != ends[slot.key]]
+    return z3.substitute(found, *((model.pre[key], least(model.pre[key], int(ends[key]))) for key in free))
 
 
 def _begin(model: Model) -> Search | None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -16,7 +17,7 @@ from attrs import field, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import Type, Value
+from steadfall.logic.nodes import Ends, Type, Value
 from steadfall.logic.types import walk
 from steadfall.plan.condition import Signal
 from steadfall.plan.conditions import walk as parts
@@ -26,6 +27,7 @@ from steadfall.prove.system.replay import Scan
 from steadfall.scan.program import Program, compile_network, fresh
 
 LONGEST_RUN = 16_000  # scans
+SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
 INSIDE = (0.5, 0.1, 0.9)  # of the way from one constant to the next; near an end, as a ramp may be a band above its own
 Move = tuple[int, str, float]  # scan number, input, value
 
@@ -48,7 +50,7 @@ class Driver:
     network: Network
     program: Program
     favoured: Mapping[str, float]
-    choices: Mapping[str, tuple[float, ...]]  # of REAL inputs: values between the constants they are compared with
+    choices: Mapping[str, tuple[float, ...]]  # of REAL inputs, and INT of known ends: values about the constants
     follows: Mapping[str, str]  # limit switch -> command
     choosers: frozenset[str]
     high: frozenset[str]  # REAL inputs that ask for cooling by being high
@@ -98,7 +100,16 @@ def _choices(network: Network) -> dict[str, tuple[float, ...]]:
                 continue
             if node.left.name in constants and isinstance(node.right, nodes.Constant):
                 constants[node.left.name].add(float(node.right.value))
-    return {name: _between(sorted(values)) for name, values in constants.items()}
+    found = {name: _between(sorted(values)) for name, values in constants.items()}
+    return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
+
+
+def _about(network: Network, holds: Ends) -> tuple[float, ...]:
+    """Small whole numbers, those about the constants of the network, and both ends."""
+    every = (node for row in network.assignments for node in walk(row.node))
+    constants = {int(node.value) for node in every if isinstance(node, nodes.Constant) and node.type is Type.INT}
+    wanted = {*range(SMALL[0], SMALL[1] + 1), *(value + more for value in constants for more in (-1, 0, 1)), *holds}
+    return tuple(float(value) for value in sorted(wanted) if holds[0] <= value <= holds[1])
 
 
 def _between(values: Sequence[float]) -> tuple[float, ...]:
@@ -108,23 +119,28 @@ def _between(values: Sequence[float]) -> tuple[float, ...]:
     return (values[0] - 1.0, *values, *inside, values[-1] + 1.0)
 
 
+@lru_cache(maxsize=64)
 def course(of: Driver, seed: int) -> Course:
     """The run of a seed."""
     luck = random.Random(seed)
     nominal, longest = of.nominal_ms, of.longest_ms
     usual = luck.choice([nominal, longest, longest, 0])
-    dts = tuple(usual or luck.randint(1, longest) for _ in range(LONGEST_RUN))
+    dts = (usual,) * LONGEST_RUN if usual else tuple(luck.randint(1, longest) for _ in range(LONGEST_RUN))
     moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts)
     return Course(dts, tuple(sorted(moves, key=lambda move: move[0])), following=luck.random() < 0.8)
 
 
 def _usual(of: Driver, luck: random.Random, name: str) -> float:
     if of.types[name] in (Type.INT, Type.TIME):
-        return float(luck.randint(0, 8))
+        return _whole(of, luck, name)
     if name in of.choices:
         end = of.choices[name][-1 if name in of.high else 0]
         return luck.choice((end, end, luck.choice(of.choices[name])))
     return of.favoured.get(name, 0.0)
+
+
+def _whole(of: Driver, luck: random.Random, name: str) -> float:
+    return luck.choice(of.choices[name]) if name in of.choices else float(luck.randint(*SMALL))
 
 
 def _day(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
@@ -175,7 +191,7 @@ def _steady(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
 
 def _other(of: Driver, luck: random.Random, name: str) -> float:
     if of.types[name] in (Type.INT, Type.TIME):
-        return float(luck.randint(0, 8))
+        return _whole(of, luck, name)
     if name in of.choices:
         return luck.choice(of.choices[name])
     return 1.0 - of.favoured.get(name, 0.0)
@@ -274,7 +290,8 @@ def scans_of(of: Driver, inputs: Course, last: int) -> list[Scan]:
 
 
 def _typed(of: Driver, name: str, value: float) -> Value:
-    return bool(value) if of.types[name] is Type.BOOL else float(value)
+    kind = of.types[name]
+    return bool(value) if kind is Type.BOOL else float(value) if kind is Type.REAL else int(value)
 
 
 __all__ = ["Course", "Driver", "course", "driver", "run", "scans_of"]

@@ -7,7 +7,7 @@ lost); REAL is a value of `prove.system.reals`. A test fails when a node class l
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from typing import Any
 
 import z3
@@ -33,6 +33,7 @@ class Pass:
     dt: z3.ArithRef
     inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
     steps: dict[str, z3.ArithRef]  # whole numbers of timer steps that a REAL is rounded to
+    endless: Set[str] = frozenset()  # clocks that count on past their limit
     values: dict[str, Any] = field(factory=dict)
     post: dict[str, Any] = field(factory=dict)
     name: str = ""
@@ -255,7 +256,8 @@ def _tp(node: nodes.Tp, run: Pass) -> Any:
 
 
 def _since(node: nodes.Since, run: Pass) -> Any:
-    return least(run.pre[f"age:{run.name}"] + run.dt, node.limit_ms)
+    age = run.pre[f"age:{run.name}"] + run.dt
+    return age if run.name in run.endless else least(age, node.limit_ms)
 
 
 def _elapsed(node: nodes.Elapsed, run: Pass) -> Any:

@@ -8,7 +8,7 @@ A state is settled when the same scan again, with the same inputs and no time, w
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from typing import Any
 
 import z3
@@ -19,8 +19,9 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
 from steadfall.prove.system.delays import Delays
+from steadfall.prove.system.endless import endless
 from steadfall.prove.system.meaning import Pass, least
-from steadfall.prove.system.ranges import ranges
+from steadfall.prove.system.ranges import Range, ranges
 from steadfall.prove.system.reals import Places
 
 STARTED, SETTLED = "started", "settled"
@@ -77,9 +78,14 @@ class Model:
         return z3.And([a == b for a, b in zip(self.state, self.start, strict=True)])
 
 
-def model(network: Network, longest_ms: int, *, power_cut: bool = False) -> Model:
-    """The transition system of a network whose scans are at most so far apart, with or without power cuts."""
-    slots = _slots(network)
+def model(network: Network, longest_ms: int, *, power_cut: bool = False, ended: bool = False) -> Model:
+    """The transition system of a network whose scans are at most so far apart, with or without power cuts.
+
+    `ended`: clocks stop at their limits, also where nothing can tell.
+    """
+    known = ranges(network)
+    free = frozenset[str]() if ended else endless(network, known)
+    slots = _slots(network, known, free)
     pre = {slot.key: _symbol(slot.key, isinstance(slot.initial, bool)) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
     named = {
@@ -89,14 +95,15 @@ def model(network: Network, longest_ms: int, *, power_cut: bool = False) -> Mode
     }
     dt, places = z3.Int("dt"), Places()
     steps: dict[str, Any] = {}
-    run = Pass(network, places, held, dt, named, steps)
+    run = Pass(network, places, held, dt, named, steps, free)
     run.run()
-    again = Pass(network, places, run.post, z3.IntVal(0), named, steps)
+    again = Pass(network, places, run.post, z3.IntVal(0), named, steps, free)
     again.run()
     post = {key: z3.simplify(term) for key, term in run.post.items()}
     post[STARTED] = z3.BoolVal(True)
     post[SETTLED] = z3.simplify(_settled(network, run.post, again))
-    allowed = z3.And(_delay(network, pre, dt, longest_ms), *places.order(), *_rounding(steps, places))
+    given = (*places.order(), *_rounding(steps, places), *_within(network, named))
+    allowed = z3.And(_delay(network, pre, dt, longest_ms), *given)
     values = {name: term for name, term in run.values.items() if z3.is_expr(term)}
     extra: tuple[Any, ...] = ()
     if power_cut:
@@ -126,7 +133,8 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
     kind, _, name = slot.key.partition(":")
     if ":" in name:
         before = pre[slot.key]
-        return least(before + off, int(slot.high)) if kind == "age" else before
+        later = before + off
+        return before if kind != "age" else least(later, int(slot.high)) if math.isfinite(slot.high) else later
     return z3.BoolVal(slot.initial) if isinstance(slot.initial, bool) else z3.IntVal(slot.initial)
 
 
@@ -134,8 +142,7 @@ def _symbol(key: str, boolean: bool) -> Any:
     return z3.Bool(key) if boolean else z3.Int(key)
 
 
-def _slots(network: Network) -> tuple[Slot, ...]:
-    known = ranges(network)
+def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:
     found = [Slot(STARTED, False), Slot(SETTLED, False)]
     types, initial = network.types, {row.name: row.initial for row in network.assignments}
     for name in dict.fromkeys([*_remembered(network), *(row.name for row in network.assignments if _latches(row))]):
@@ -147,7 +154,9 @@ def _slots(network: Network) -> tuple[Slot, ...]:
     for row in network.assignments:
         if isinstance(row.node, nodes.Since):
             begun = bool(initial.get(row.node.event, False))
-            found.append(Slot(f"age:{row.name}", 0 if begun else int(row.initial), *known[row.name], clock=True))
+            low, high = known[row.name]
+            end = math.inf if row.name in free else high
+            found.append(Slot(f"age:{row.name}", 0 if begun else int(row.initial), low, end, clock=True))
         if isinstance(row.node, nodes.Rise | nodes.Fall):
             found.append(Slot(f"state:{row.name}", False))
         if isinstance(row.node, TIMERS):
@@ -177,6 +186,13 @@ def _delay(network: Network, pre: Mapping[str, Any], dt: Any, longest: int) -> A
     rules = Delays(network, pre).rules(dt, longest)
     later = z3.And(dt >= 1, z3.Or(dt <= longest, z3.And(pre[SETTLED], *rules)))
     return z3.If(pre[STARTED], later, dt == 0)
+
+
+def _within(network: Network, named: Mapping[str, Any]) -> Iterable[Any]:
+    """The ends of the INT inputs, where they are known; what was set free has none."""
+    for row in network.inputs:
+        if row.holds:
+            yield from (named[row.name] >= row.holds[0], named[row.name] <= row.holds[1])
 
 
 def _rounding(steps: Mapping[str, Any], places: Places) -> list[Any]:
