@@ -19,6 +19,7 @@ from steadfall.emit.bring import bring
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
+from steadfall.predict.reading import clock
 from steadfall.prove.because import sentences
 from steadfall.prove.broken import Broken, broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
@@ -130,7 +131,9 @@ def strip(plan: Plan, seen: Broken) -> str:
     return "\n".join(
         [
             f"{seen.verdict.required.name}: {seen.verdict.required.sentence}",
-            strips_text(seen.trace, seen.names, seen.window, moment=here, states=states),
+            strips_text(seen.trace, seen.names, seen.window, moment=here, states=states, cuts=seen.cuts),
+            "what happens:",
+            *(f"  {clock(event.at_ms, fine=True)} {event.text}" for event in seen.events),
             *sentences(seen.told),
             *plan_lines(plan, seen.lines),
         ]

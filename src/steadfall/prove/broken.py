@@ -6,10 +6,13 @@ from attrs import frozen
 
 from steadfall.logic.trace import Trace
 from steadfall.prove.because import Told, because
+from steadfall.prove.happened import Event, cuts, happened
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import Verdict
 from steadfall.prove.show import near, shown
+from steadfall.prove.system.usual import usual
 from steadfall.prove.trace import origins, trace_of
+from steadfall.why.wording import wording_of
 
 
 @frozen(eq=False)
@@ -23,15 +26,20 @@ class Broken:
     window: tuple[int, int]
     told: tuple[Told, ...]
     lines: tuple[int, ...]  # of the plan: where the sentence is said, then those that took part
+    events: tuple[Event, ...] = ()  # what happens to the inputs that are drawn, and to the power
+    cuts: tuple[tuple[int, int], ...] = ()  # when the power fails, and when it is back
 
 
 def broken(of: Watched, verdict: Verdict) -> Broken | None:
     """How a refuted requirement is broken; None where the interpreter does not see it."""
     trace = trace_of(of, verdict)
-    if trace is None:
+    if trace is None or verdict.way is None:
         return None
-    names = tuple(name for name in shown(verdict) if name in trace.tracks)
+    names = tuple(name for name in shown(verdict, usual(of.plan)) if name in trace.tracks)
     marks = (*verdict.required.marks, *origins(of, verdict, trace))
     lines = tuple(dict.fromkeys(mark.line for mark in marks if mark.line))
-    drawn, window = near(trace, names)
-    return Broken(verdict, trace.end_ms, drawn, names, window, because(of, verdict), lines)
+    gone = cuts(verdict.way)
+    drawn, window = near(trace, names, (when for cut in gone for when in cut))
+    inputs = [row.name for row in of.network.inputs if row.name in names]
+    events = happened(verdict.way, inputs, wording_of(of.plan).units)
+    return Broken(verdict, trace.end_ms, drawn, names, window, because(of, verdict), lines, events, gone)

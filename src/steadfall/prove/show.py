@@ -5,10 +5,12 @@ Rule of this file: words only; what is drawn comes from `report` through the com
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
+from steadfall.logic.nodes import Value
 from steadfall.logic.trace import Trace
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Contradiction, Proof, Verdict
+from steadfall.prove.system.step import CUT
 
 MARKS = {PROVED: "proved ", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
 
@@ -57,27 +59,36 @@ def conflicts(found: Iterable[Contradiction]) -> Iterable[str]:
         yield f"  the plan breaks {row.broken}; its strip shows how"
 
 
-def shown(verdict: Verdict) -> tuple[str, ...]:
-    """The signals that a strip shows: inputs that change, what the sentence names, and its circuit's stage."""
-    times: dict[str, int] = {}
+def shown(verdict: Verdict, ordinary: Mapping[str, Value] | None = None) -> tuple[str, ...]:
+    """The signals that a strip shows: inputs that change or are not as usual, what the sentence names, its stage."""
+    usual = ordinary or {}
+    turns: dict[str, list[Value]] = {}
     for _, inputs in verdict.way.scans if verdict.way else ():
-        for name in inputs:
-            times[name] = times.get(name, 0) + 1
-    moved = [name for name, count in times.items() if count > 1 and ":" not in name]
-    own = verdict.required.shown
+        for name, value in inputs.items():
+            if ":" not in name and name != CUT:
+                turns.setdefault(name, []).append(value)
+    moved = [name for name, values in turns.items() if len(values) > 1 or values[0] != usual.get(name, values[0])]
+    return with_stages(moved, verdict.required.shown)
+
+
+def with_stages(inputs: Iterable[str], own: Sequence[str]) -> tuple[str, ...]:
+    """Inputs, then the signals of a sentence, then the stage of each of its circuits; each once."""
     circuits = dict.fromkeys(name.partition(".")[0] for name in own if "." in name)
-    stages = [f"{circuit}.stage" for circuit in circuits]
-    return tuple(dict.fromkeys([*(moved or [name for name in times if ":" not in name][:8]), *own, *stages]))
+    return tuple(dict.fromkeys([*inputs, *own, *(f"{circuit}.stage" for circuit in circuits)]))
 
 
 CHANGES, LONGEST_MS, SHORTEST_MS = 6, 120_000, 2_000  # of what a strip shows
 AFTER = 20  # a part of the stretch before the violation is drawn after it, with what the last scan gave
 
 
-def near(trace: Trace, names: Iterable[str]) -> tuple[Trace, tuple[int, int]]:
-    """The run drawn out a little past its end, and the stretch in which what is shown last changed a few times."""
+def near(trace: Trace, names: Iterable[str], also: Iterable[int] = ()) -> tuple[Trace, tuple[int, int]]:
+    """The run drawn out a little past its end, and the stretch in which what is shown last changed a few times.
+
+    `also`: other moments that count as a change.
+    """
     end = max(1, trace.end_ms)
-    moments = sorted({when for name in names for when, _ in trace.changes(name)[1:] if when < end})
+    turns = {when for name in names for when, _ in trace.changes(name)[1:]}
+    moments = sorted(when for when in turns | set(also) if when < end)
     first = moments[-CHANGES] if len(moments) >= CHANGES else 0
     span = min(LONGEST_MS, max(SHORTEST_MS, round(1.1 * (end - first))))
     begin = max(0, end - span)

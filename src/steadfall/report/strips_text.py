@@ -13,10 +13,12 @@ from attrs import frozen
 
 from steadfall.logic.trace import Trace, Track
 from steadfall.predict.reading import clock
+from steadfall.prove.happened import without_power
 from steadfall.report.scale import time_ticks
 from steadfall.report.strips import Span
 
 BLOCKS = {"true": "█", "false": "▁", "some": "░▒▓", "unknown": "╱", "moment": "│"}
+NO_POWER = "no power"
 PLAIN = {"true": "#", "false": "_", "some": "-+*", "unknown": "/", "moment": "|"}
 
 
@@ -37,10 +39,11 @@ def strips_text(
     plain: bool = False,
     moment: Moment | None = None,
     states: Mapping[str, Sequence[str]] | None = None,
+    cuts: Sequence[Span] = (),
 ) -> str:
     """Strips of the named signals over a window of ms, a row each, with a time axis; `plain` keeps to ASCII.
 
-    `states` are the words for the numbers of a signal, such as the names of stages.
+    `states` are the words for the numbers of a signal, such as the names of stages; `cuts` the stretches without power.
     """
     start, end = window or (0, trace.end_ms)
     letters = PLAIN if plain else BLOCKS
@@ -49,14 +52,17 @@ def strips_text(
     edges = [start + (end - start) * index / cells for index in range(cells + 1)]
     known = states or {}
     drawn = (
-        _states(trace.tracks[name], edges, known[name]) if name in known else _row(trace, name, edges, letters)
+        _states(trace.tracks[name], edges, known[name], cuts) if name in known else _row(trace, name, edges, letters)
         for name in names
     )
     rows = [f"{name:<{side}}{row}" for name, row in zip(names, drawn, strict=True)]
-    if moment is not None:
-        place = min(cells - 1, max(0, int((moment.time_ms - start) / max(1, end - start) * cells)))
-        rows = [*(_cut_in(row, side + place, letters["moment"]) for row in rows), _caption(moment, side + place, width)]
-    return "\n".join([*rows, _axis(start, end, side, cells)])
+    captions = []
+    fails = [Moment(begin, without_power(end - begin)) for begin, end in cuts if start <= begin <= end]
+    for one in (*fails, *([moment] if moment else [])):
+        place = side + min(cells - 1, max(0, int((one.time_ms - start) / max(1, end - start) * cells)))
+        rows = [_cut_in(row, place, letters["moment"]) for row in rows]
+        captions.append(_caption(one, place, width))
+    return "\n".join([*rows, *captions, _axis(start, end, side, cells)])
 
 
 def _row(trace: Trace, name: str, edges: Sequence[float], letters: Mapping[str, str]) -> str:
@@ -97,18 +103,24 @@ def _numbers(track: Track, edges: Sequence[float]) -> str:
     return row[: len(edges) - 1]
 
 
-def _states(track: Track, edges: Sequence[float], words: Sequence[str]) -> str:
+def _states(track: Track, edges: Sequence[float], words: Sequence[str], cuts: Sequence[Span]) -> str:
     """A state by its name from where it is entered, cut short where the next one comes soon."""
-    values = [int(track.at((start + end) / 2)) for start, end in pairwise(edges)]
+    middles = [(start + end) / 2 for start, end in pairwise(edges)]
+    states = [NO_POWER if _within(middle, cuts) else words[int(track.at(middle))] for middle in middles]
     row = ""
-    for value, cells in groupby(values):
+    for state, cells in groupby(states):
         width = len(list(cells))
-        row += ("|" + words[value])[:width].ljust(width, "·")
+        row += ("|" + state)[:width].ljust(width, "·")
     return row
 
 
+def _within(ms: float, spans: Sequence[Span]) -> bool:
+    return any(start <= ms < end for start, end in spans)
+
+
 def _cut_in(row: str, place: int, letter: str) -> str:
-    return row[:place] + letter + row[place + 1 :]
+    """The line of a moment in a row; a number or name that begins there is left whole."""
+    return row if row[place : place + 1].isalnum() else row[:place] + letter + row[place + 1 :]
 
 
 def _caption(moment: Moment, place: int, width: int) -> str:

@@ -71,7 +71,7 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
         if CUT in inputs:
             cut_power(run, int(inputs[CUT]))
             recorder.take(now, run.values)
-            now += int(inputs[CUT])
+            now, before = now + int(inputs[CUT]), None
             continue
         values = run.scan(dt, {name: value for name, value in inputs.items() if name in known})
         now += dt if number else 0
