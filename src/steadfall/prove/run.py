@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from itertools import islice
 from typing import Any
 
@@ -49,10 +51,10 @@ def prove(
     begin, how = time.monotonic(), ask or Ask()
     of = watched(plan, network, faults)
     chosen = pick(of, only)
-    seen = runs(of, chosen) if RUNS in how.engines else {}
     verdicts: dict[str, Verdict] = {}
     stopped = False
     try:
+        seen = runs(of, chosen) if RUNS in how.engines else {}
         for verdict in each_verdict(of, chosen, how, seen, workers):
             verdicts[verdict.required.name] = verdict
             tell(len(verdicts), len(chosen), verdict.required.sentence)
@@ -125,13 +127,14 @@ def each_verdict(
         for row in chosen:
             yield decide(of, row, ask, seen.get(row.name, Seen()))
         return
-    context = multiprocessing.get_context("spawn")
+    context, others = multiprocessing.get_context("spawn"), multiprocessing.active_children()
     with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
         try:
-            waiting: set[Future[list[Verdict]]] = {
-                pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask)
-                for rows in alike(of, chosen)
-            }
+            groups = alike(of, chosen)
+            with _undisturbed():
+                waiting: set[Future[list[Verdict]]] = {
+                    pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in groups
+                }
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 for future in done:
@@ -142,7 +145,23 @@ def each_verdict(
             ) from None
         except (KeyboardInterrupt, GeneratorExit):
             pool.shutdown(wait=False, cancel_futures=True)
+            for process in multiprocessing.active_children():  # a solver in the middle of a question does not listen
+                if process not in others:
+                    process.terminate()
             raise
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Ctrl-C waits, and processes that are begun meanwhile never hear of it: one process stops them all."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:
@@ -166,6 +185,7 @@ _OF: list[Watched] = []  # of this process
 
 
 def _begin(of: Watched) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
     _OF[:] = [of]
 
 
