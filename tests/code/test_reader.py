@@ -58,6 +58,9 @@ EXPRESSIONS: Mapping[str, tuple[Mapping[str, Value], str, Value]] = {
     "m := 16#1F + 2#1_01 + 8#17;": ({}, "m", 51),
     "m := INT#5 + DINT#16#10;": ({}, "m", 21),
     "s := 1.5E2 + REAL#-0.5;": ({}, "s", 149.5),
+    "m := -32768;": ({}, "m", -32_768),
+    "q := n > -16#8000;": ({"n": -32_768}, "q", False),
+    "q := n < DINT#100_000;": ({"n": 32_767}, "q", True),
     "Q := BOOL#TRUE;": ({}, "q", True),  # capital and small letters are the same
 }
 
@@ -67,6 +70,37 @@ def test_expressions(body: str) -> None:
     given, name, wanted = EXPRESSIONS[body]
     found = run(program(body), [(0, given)], name)[0]
     assert (type(found), found) == (type(wanted), wanted)
+
+
+# Ranges of the elementary types: IEC 61131-3, from memory of the standard.
+LENGTHS = {
+    "SINT": (-128, 127),
+    "INT": (-32_768, 32_767),
+    "DINT": (-2_147_483_648, 2_147_483_647),
+    "USINT": (0, 255),
+    "UINT": (0, 65_535),
+    "UDINT": (0, 4_294_967_295),
+}
+
+
+@pytest.mark.parametrize("kind", LENGTHS)
+def test_an_input_holds_what_its_type_holds(kind: str) -> None:
+    low, high = LENGTHS[kind]
+    network = read_st(program("q := v > 0;", inputs=f"v : {kind};"), "x.st")
+    assert [row.holds for row in network.inputs] == [(low, high)]
+    for first in (low, high):
+        assert run(program("p := a; m := 0; q := z = z;", f"z : {kind} := {first};"), [(0, {})], "q") == [True]
+    for first in (low - 1, high + 1):
+        with pytest.raises(PlanError, match=f"'z' cannot hold {first}"):
+            read_st(program("q := a;", f"z : {kind} := {first};"), "x.st")
+
+
+def test_a_word_that_nothing_declares_may_have_a_sign_or_not() -> None:
+    network = read_st(program("q := %IW0 > %IB7; p := %IX9.1;"), "x.st")
+    ends = {row.name: row.holds for row in network.inputs if row.name.startswith("%")}
+    assert ends == {"%IW0": (-32_768, 65_535), "%IB7": (-128, 255), "%IX9.1": None}
+    declared = read_st(program("q := w > 0;").replace("VAR  END_VAR", "VAR w AT %IW0 : UINT; END_VAR"), "x.st")
+    assert {row.name: row.holds for row in declared.inputs}["w"] == (0, 65_535)
 
 
 DURATIONS = {
@@ -197,7 +231,11 @@ REFUSED = {
     "a := TRUE;": ("5:1", "'a' is an input and is assigned"),
     "FOR i := 1 TO n DO q := TRUE; END_FOR;": ("5:15", "a number that is not constant"),
     "FOR i := 1 TO 30000 DO FOR j := 1 TO 30000 DO q := a; END_FOR; END_FOR;": ("", "more than 40000 statements"),
-    "m := 40000;": ("5:6", "40000 is outside what an INT holds"),
+    "m := 40000;": ("5:1", "'m' cannot hold 40000; expected a whole number from -32768 to 32767"),
+    "m := -32769;": ("5:1", "'m' cannot hold -32769"),
+    "FOR m := 32750 TO 32767 DO q := a; END_FOR;": ("5:1", "'m' cannot hold 32768"),  # it would never end
+    "q := n > SINT#128;": ("5:10", "a number from -128 to 127"),
+    "q := n > 16#FFFF_FFFF_FFFF_FFFF;": ("", "is not a INT"),
     "u := T#1s1h;": ("5:6", "each unit once"),
     "u := T#1us;": ("5:6", "whole milliseconds"),
     "s := r / n;": ("5:6", "this division"),
@@ -242,6 +280,8 @@ DECLARED = {
     "VAR z : INT := k; END_VAR": "'k' is not declared here",
     "VAR z : ARRAY [1..2] OF INT; END_VAR": "an array is outside",
     "VAR z : TON := 5; END_VAR": "a block has no value",
+    "VAR z : USINT := -1; END_VAR": "'z' cannot hold -1; expected a whole number from 0 to 255",
+    "VAR CONSTANT z : UINT := 65_536; END_VAR": "'z' cannot hold 65536",
 }
 
 

@@ -20,6 +20,7 @@ from steadfall.scan.interpreter import Clock, Scanner
 
 LONGEST = 2  # ms
 INPUTS = ("a", "b")
+NUMBER, LEAST, MOST = "n", -1, 2  # an INT input and its ends, in some of the networks
 BOOL, TIME, INT = Type.BOOL, Type.TIME, Type.INT
 
 
@@ -28,6 +29,7 @@ class _Maker:
         self.draw, self.later, self.defined = draw, names, list(INPUTS)
         self.timers: list[str] = []
         self.ages: list[str] = []
+        self.numbers: list[str] = []
 
     def pick(self, options: Iterable[Any]) -> Any:
         return self.draw(st.sampled_from(list(options)))
@@ -52,6 +54,8 @@ class _Maker:
 
     def compare(self) -> Node:
         op = self.pick(["<", "<=", ">", ">=", "=", "<>"])
+        if self.numbers and self.draw(st.booleans()):
+            return nodes.Compare(op, self.number(), nodes.Constant(self.draw(st.integers(-2, 5)), INT))
         limit = nodes.Constant(self.draw(st.integers(0, 6)), TIME)
         times: list[Node] = [nodes.Elapsed(name) for name in self.timers]
         times += [nodes.Read(name, TIME) for name in self.ages]
@@ -59,6 +63,20 @@ class _Maker:
             return self.leaf()
         time = self.pick(times)
         return nodes.Compare(op, time, limit) if self.draw(st.booleans()) else nodes.Compare(op, limit, time)
+
+    def number(self) -> Node:
+        one: Node = nodes.Read(self.pick(self.numbers), INT)
+        kind = self.pick(["now", "last", "sum", "difference"])
+        if kind == "last":
+            return nodes.Previous(self.pick(self.numbers), INT)
+        other = nodes.Read(self.pick(self.numbers), INT)
+        return {"now": one, "sum": nodes.Add(one, other), "difference": nodes.Subtract(one, other)}[kind]
+
+    def counter(self) -> Node:
+        """Counts up to 3 while something holds, then begins anew."""
+        before = nodes.Previous("count", INT)
+        more = nodes.And((nodes.Compare("<", before, nodes.Constant(3, INT)), self.boolean(1)))
+        return nodes.Select(more, nodes.Add(before, nodes.Constant(1, INT)), nodes.Constant(0, INT))
 
     def preset(self) -> Node:
         here = nodes.Constant(self.draw(st.integers(0, 5)), TIME)
@@ -84,6 +102,13 @@ def small(draw: Any) -> Network:
     """A network of a few blocks over two switches; `bad` is its last signal."""
     names = [f"s{number}" for number in range(draw(st.integers(1, 4)))]
     maker, rows = _Maker(draw, names), []
+    inputs = [Input(name, BOOL) for name in INPUTS]
+    if draw(st.booleans()):
+        inputs.append(Input(NUMBER, INT, holds=(LEAST, MOST)))
+        maker.numbers.append(NUMBER)
+        if draw(st.booleans()):
+            rows.append(Assignment("count", INT, maker.counter(), 0))
+            maker.numbers.append("count")
     for name in names:
         node = maker.block() if draw(st.integers(0, 2)) else maker.boolean(2)
         rows.append(Assignment(name, BOOL, node, draw(st.booleans())))
@@ -104,11 +129,18 @@ def small(draw: Any) -> Network:
     else:
         bad = nodes.And((maker.boolean(2), maker.boolean(2), maker.boolean(2)))
     rows.append(Assignment("bad", BOOL, bad, False))
-    return Network(tuple(Input(name, BOOL) for name in INPUTS), tuple(rows), ())
+    return Network(tuple(inputs), tuple(rows), ())
 
 
 State = tuple[Any, ...]
-MOVES = [(dt, a, b) for dt, a, b in product(range(1, LONGEST + 1), (False, True), (False, True))]
+
+
+def moves(network: Network) -> list[tuple[int, dict[str, bool | int]]]:
+    """Every scan time with every value of every input."""
+    values = [range(row.holds[0], row.holds[1] + 1) if row.holds else (False, True) for row in network.inputs]
+    names = [row.name for row in network.inputs]
+    times = range(1, LONGEST + 1)
+    return [(dt, dict(zip(names, row, strict=True))) for dt, row in product(times, product(*values))]
 
 
 def kept(run: Scanner) -> State:
@@ -128,12 +160,12 @@ def resumed(network: Network, state: State) -> Scanner:
 def shortest_break(network: Network, most: int) -> int | None:
     """After how many scans `bad` can be true at the earliest; None if never; -1 where there are too many states."""
     begin = kept(Scanner(network))
-    seen, queue = {begin}, deque([(begin, 0)])
+    seen, queue, every = {begin}, deque([(begin, 0)]), moves(network)
     while queue:
         state, depth = queue.popleft()
-        for dt, a, b in MOVES:
+        for dt, inputs in every:
             run = resumed(network, state)
-            if run.scan(dt, {"a": a, "b": b})["bad"]:
+            if run.scan(dt, inputs)["bad"]:
                 return depth + 1
             after = kept(run)
             if after not in seen:

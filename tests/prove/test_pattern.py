@@ -21,7 +21,7 @@ from steadfall.prove.system.pattern import Pattern, pattern
 from steadfall.prove.system.renamed import renamed
 from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner
-from tests.prove.small import INPUTS, LONGEST, shortest_break, small
+from tests.prove.small import LONGEST, moves, shortest_break, small
 
 MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 MOST_STATES = 120
@@ -107,9 +107,9 @@ def test_a_near_copy_asks_another_question(network: Network) -> None:
 @given(small(), st.integers(0, 2**32))
 def test_a_question_does_what_its_network_does(network: Network, seed: int) -> None:
     found, luck = asked(network, "bad"), random.Random(seed)
-    own, bare = Scanner(network), Scanner(found.question.network)
+    own, bare, every = Scanner(network), Scanner(found.question.network), moves(network)
     for _ in range(40):
-        dt, values = luck.randint(1, LONGEST), {name: luck.random() < 0.5 for name in INPUTS}
+        dt, values = luck.choice(every)
         one = own.scan(dt, values)
         two = bare.scan(dt, {found.names[name]: value for name, value in values.items() if name in found.names})
         assert all(one[name] == two[new] for name, new in found.names.items())

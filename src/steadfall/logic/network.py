@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
-from steadfall.logic.nodes import BLOCKS, TIMERS, Elapsed, Node, Previous, Read, Since, Type, Value
+from steadfall.logic.nodes import BLOCKS, TIMERS, Elapsed, Ends, Node, Previous, Read, Since, Type, Value
 from steadfall.logic.types import NetworkError, children, type_of, walk
 from steadfall.source import NOWHERE, Mark
 
@@ -20,21 +20,39 @@ ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.
 
 @frozen
 class Input:
-    """A signal that comes from outside."""
+    """A signal that comes from outside; `holds`: between which ends an INT stays, None where nothing is known.
+
+    Before it is given it is false, or 0.
+    """
 
     name: str
     type: Type
+    holds: Ends | None = field(default=None, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
+
+    def check(self, value: Value) -> None:
+        """Raises ValueError for a value that it cannot be given."""
+        if self.holds and not self.holds[0] <= value <= self.holds[1]:
+            raise ValueError(f"'{self.name}' lies between {self.holds[0]} and {self.holds[1]} and cannot be {value}")
+
+    def beside(self, other: Input) -> Input:
+        """The same input for two networks: it may be whatever either of them takes."""
+        both = self.holds and other.holds and (min(self.holds[0], other.holds[0]), max(self.holds[1], other.holds[1]))
+        return evolve(self, holds=both or None)
 
 
 @frozen
 class Assignment:
-    """One signal and what it is given in each scan; `initial` is its value before the first scan."""
+    """One signal and what it is given in each scan; `initial` is its value before the first scan.
+
+    `holds`: what the controller's variable can hold where it is an INT; beyond that nobody can say what it does.
+    """
 
     name: str
     type: Type
     node: Node
     initial: Value
+    holds: Ends | None = field(default=None, eq=False, repr=False, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
 
     @property
@@ -84,6 +102,9 @@ def _check(network: Network) -> None:
     missing = [name for name in network.outputs if name not in {row.name for row in network.assignments}]
     if missing:
         raise NetworkError(f"outputs that nothing assigns: {missing}")
+    for given in network.inputs:
+        if given.holds and (given.type is not Type.INT or not given.holds[0] <= 0 <= given.holds[1]):
+            raise NetworkError(f"{given.mark}: '{given.name}' is a {given.type.value} and cannot hold {given.holds}")
     defined = {row.name for row in network.inputs}
     timers: set[str] = set()
     for row in network.assignments:

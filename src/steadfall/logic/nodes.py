@@ -27,6 +27,7 @@ class Type(Enum):
 
 
 Value = bool | int | float
+Ends = tuple[int, int]  # the least and the greatest that an INT can be
 LARGEST = 2**53  # whole numbers up to here are exact as REAL; a time in ms beyond it is not (285 000 years)
 
 

@@ -96,8 +96,6 @@ def fit(value: Node, kind: Type, mark: Mark) -> Node:
     """A node in the type that is wanted, where that can be without loss."""
     own = kind_of(value)
     if own is kind:
-        if kind is INT and isinstance(value, Constant) and abs(int(value.value)) >= 2**15:
-            raise UnreadableError(mark, "value", f"{value.value} is outside what an INT holds")
         return value
     if own is INT and isinstance(value, Constant):
         if kind is REAL:

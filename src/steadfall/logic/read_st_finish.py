@@ -1,6 +1,7 @@
 """From rows to a network: what nobody asks for is left out, and every signal gets the name that others know it by.
 
-Rule of this file: a variable's value at the end of the scan carries its name; steps on the way there are numbered.
+Rule of this file: a variable's value at the end of the scan carries its name; steps on the way there are numbered,
+after a `~` that no other name has.
 """
 
 from __future__ import annotations
@@ -49,7 +50,10 @@ class _Finish:
         extra = [row for name, row in ends.items() if name in wanted and name not in self._by_name()]
         made = [self._made(row) for row in [*rows, *extra]]
         self._check(made)
-        inputs = [Input(self.public[path], slot.type, mark=slot.mark) for path, slot in self.world.inputs.items()]
+        inputs = [
+            Input(self.public[path], slot.type, mark=slot.mark, holds=slot.holds)
+            for path, slot in self.world.inputs.items()
+        ]
         outputs = tuple(self.public[path] for path in self.world.outputs)
         return Network(tuple(inputs), tightened(made, outputs), outputs)
 
@@ -85,7 +89,7 @@ class _Finish:
                 name, number = slot.name, 1
                 while name in taken:
                     number += 1
-                    name = f"{slot.name}~{number}"
+                    name = f"{slot.name} ({number})"
                 self.public[path] = name
                 taken.add(name)
 
@@ -96,7 +100,7 @@ class _Finish:
             held = space.get(path)
             known = self._by_name().get(held.name) if isinstance(held, Read) else None
             if known is None or space.owners[known.name] != path or known.name in self.renamed:
-                known = Assignment(f"{path}~end", slot.type, held, slot.initial, mark=slot.mark)
+                known = Assignment(f"{path}~end", slot.type, held, slot.initial, mark=slot.mark, holds=slot.holds)
             self.renamed[known.name] = self.public[path]
             self.ends[path] = known
         return self.ends[path]
@@ -173,7 +177,7 @@ class _Finish:
         return attrs.evolve(node, **changes)  # type: ignore[arg-type]
 
     def _check(self, rows: list[Assignment]) -> None:
-        """Whole numbers beyond an INT, and whatever else a network does not hold, are problems of the text."""
+        """Whole numbers beyond any length, and whatever else a network does not hold, are problems of the text."""
         problems = []
         for row in rows:
             try:

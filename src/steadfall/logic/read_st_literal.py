@@ -3,14 +3,27 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from decimal import Decimal, InvalidOperation
 
-from steadfall.logic.nodes import LARGEST, Constant, Type
+from steadfall.logic.nodes import LARGEST, Constant, Ends, Type
 
+# What whole numbers of each length hold (IEC 61131-3, table of elementary types); those of 64 bit as far as they are
+# counted here.
+HOLDS: Mapping[str, Ends] = {
+    "SINT": (-(2**7), 2**7 - 1),
+    "INT": (-(2**15), 2**15 - 1),
+    "DINT": (-(2**31), 2**31 - 1),
+    "LINT": (-LARGEST, LARGEST),
+    "USINT": (0, 2**8 - 1),
+    "UINT": (0, 2**16 - 1),
+    "UDINT": (0, 2**32 - 1),
+    "ULINT": (0, LARGEST),
+}
 # The types that Steadfall reads; whole numbers of every length are one type.
 TYPES = {
     "BOOL": Type.BOOL,
-    **dict.fromkeys(("SINT", "INT", "DINT", "LINT", "USINT", "UINT", "UDINT", "ULINT"), Type.INT),
+    **dict.fromkeys(HOLDS, Type.INT),
     **dict.fromkeys(("REAL", "LREAL"), Type.REAL),
     **dict.fromkeys(("TIME", "LTIME"), Type.TIME),
 }
@@ -78,7 +91,10 @@ def typed(text: str) -> Constant:
     sign = -1 if said.startswith("-") else 1
     said = said.lstrip("+-")
     if kind is Type.INT:
-        return Constant(sign * whole(said), Type.INT)
+        value, (low, high) = sign * whole(said), HOLDS[kind_word.upper()]
+        if not low <= value <= high:
+            raise ValueError(f"a number from {low} to {high}")
+        return Constant(value, Type.INT)
     if kind is Type.REAL:
         return Constant(sign * real(said), Type.REAL)
     raise ValueError("a constant of type BOOL, INT, REAL or TIME")

@@ -12,7 +12,7 @@ from attrs import define, field, frozen
 
 from steadfall.logic.forms import choose, opposite
 from steadfall.logic.network import Assignment
-from steadfall.logic.nodes import Constant, Elapsed, Node, Not, Previous, Read, Type, Value
+from steadfall.logic.nodes import Constant, Elapsed, Ends, Node, Not, Previous, Read, Type, Value
 from steadfall.source import Mark
 
 MOST_ROWS = 200_000
@@ -29,12 +29,20 @@ class UnreadableError(Exception):
 
 @frozen
 class Slot:
-    """A variable: how it is spelled with all its owners, its type, its first value."""
+    """A variable: how it is spelled with all its owners, its type, its first value, what a whole number holds."""
 
     name: str
     type: Type
     initial: Value
     mark: Mark
+    holds: Ends | None = None
+
+    def check(self, node: Node, mark: Mark) -> None:
+        """Raises UnreadableError for a constant that the variable cannot hold."""
+        if self.holds and isinstance(node, Constant) and not self.holds[0] <= node.value <= self.holds[1]:
+            low, high = self.holds
+            read = f"'{self.name}' cannot hold {node.value}"
+            raise UnreadableError(mark, "value", read, f"a whole number from {low} to {high}")
 
 
 @define
@@ -73,7 +81,9 @@ class Space:
     def put(self, path: str, node: Node, mark: Mark) -> None:
         """The variable holds this from here on."""
         self.learnt.assigned.add(path)
-        self.write(path, self.word(path, self.slots[path].type, node, mark))
+        slot = self.slots[path]
+        slot.check(node, mark)
+        self.write(path, self.word(path, slot.type, node, mark))
 
     def write(self, path: str, node: Node | None) -> None:
         """Notes what a variable holds, and in a branch what it held before."""
@@ -95,7 +105,7 @@ class Space:
         name = f"{path}~{len(self.rows)}"
         slot = self.slots.get(path)
         first = initial if initial is not None else slot.initial if slot else _NOTHING[kind]
-        self.rows.append(Assignment(name, kind, node, first, mark=mark))
+        self.rows.append(Assignment(name, kind, node, first, mark=mark, holds=slot.holds if slot else None))
         self.owners[name] = path
         return Read(name, kind)
 

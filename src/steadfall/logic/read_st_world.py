@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from attrs import define, field
 
 from steadfall.logic.network import ZERO
-from steadfall.logic.nodes import Constant, Node, Read, Type, Value
+from steadfall.logic.nodes import Constant, Ends, Node, Read, Type, Value
 from steadfall.logic.read_st_blocks import STANDARD, begin
 from steadfall.logic.read_st_declare import Text, Unit, Variable, presets
-from steadfall.logic.read_st_literal import TYPES
+from steadfall.logic.read_st_literal import HOLDS, TYPES
 from steadfall.logic.read_st_space import Slot, Space, UnreadableError
 from steadfall.logic.read_st_text import Part
 from steadfall.plan.problems import did_you_mean
@@ -18,7 +18,12 @@ from steadfall.source import Mark
 
 DEEPEST = 12  # blocks within blocks
 MOST_VARIABLES = 20_000
-WORDS_BY_LETTER = {"X": Type.BOOL, "B": Type.INT, "W": Type.INT}
+# What stands at an address that nothing declares; a byte or a word may be meant with a sign or without one.
+WORDS_BY_LETTER: Mapping[str, tuple[Type, Ends | None]] = {
+    "X": (Type.BOOL, None),
+    "B": (Type.INT, (HOLDS["SINT"][0], HOLDS["USINT"][1])),
+    "W": (Type.INT, (HOLDS["INT"][0], HOLDS["UINT"][1])),
+}
 
 Constants = Callable[[Part, Unit, str, Type], Value]  # works a first value out
 
@@ -59,9 +64,11 @@ class World:
             self._instance(variable, unit, path, spelled, depth)
             return
         first = ZERO[kind] if variable.first is None else self.first_value(variable.first, unit, prefix, kind)
+        begun = Constant(first, kind, mark=variable.mark)
         if variable.constant:
-            self.constants[path] = Constant(first, kind, mark=variable.mark)
-        self.space.slots[path] = Slot(spelled, kind, first, variable.mark)
+            self.constants[path] = begun
+        slot = self.space.slots[path] = Slot(spelled, kind, first, variable.mark, HOLDS.get(variable.type))
+        slot.check(begun, variable.mark)
         if prefix and variable.section == "VAR_INPUT":
             self.given.add(path)
         if not prefix:
@@ -105,11 +112,11 @@ class World:
         if address in self.located:
             return self.located[address]
         letter, size = address[1], address[2]
-        kind = WORDS_BY_LETTER.get("X" if size.isdigit() else size)
+        kind, holds = WORDS_BY_LETTER.get("X" if size.isdigit() else size, (None, None))
         if kind is None:
             raise UnreadableError(mark, "address", f"the type of '{address}' is not known", "a declaration with AT")
         self.located[address] = address
-        slot = self.space.slots[address] = Slot(address, kind, ZERO[kind], mark)
+        slot = self.space.slots[address] = Slot(address, kind, ZERO[kind], mark, holds)
         if letter == "I":
             self.inputs[address] = slot
             self.space.held[address] = Read(address, kind)

@@ -73,7 +73,7 @@ def _constant(node: nodes.Constant) -> Type:
     fits = {
         BOOL: isinstance(value, bool),
         TIME: type(value) is int and abs(value) <= LARGEST,
-        INT: type(value) is int and abs(value) < 2**15,
+        INT: type(value) is int and abs(value) <= LARGEST,
         REAL: isinstance(value, float),
     }
     if not fits[node.type]:

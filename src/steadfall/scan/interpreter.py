@@ -66,11 +66,12 @@ class Scanner:
         }
 
     def _accept(self, inputs: Mapping[str, Value]) -> None:
-        known = {row.name: row.type for row in self.network.inputs}
+        known = {row.name: row for row in self.network.inputs}
         for name, value in inputs.items():
             if name not in known:
                 raise KeyError(f"'{name}' is not an input")
-            self.values[name] = _PYTHON[known[name]](value)
+            known[name].check(value)
+            self.values[name] = _PYTHON[known[name].type](value)
 
     def value(self, node: Node) -> Any:
         """The value of a node in this scan."""

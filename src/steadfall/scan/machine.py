@@ -16,7 +16,7 @@ class Machine:
     def __init__(self, network: Network) -> None:
         self.program = compile_network(network)
         self.registers = fresh(self.program)
-        self.inputs = {row.name for row in network.inputs}
+        self.inputs = {row.name: row for row in network.inputs}
 
     def scan(self, dt_ms: int, inputs: Mapping[str, Value]) -> Mapping[str, Value]:
         """One scan, `dt_ms` after the last one; returns every signal and timer ET."""
@@ -25,6 +25,7 @@ class Machine:
         for name, value in inputs.items():
             if name not in self.inputs:
                 raise KeyError(f"'{name}' is not an input")
+            self.inputs[name].check(value)
             kind, place = self.program.register(name)
             (self.registers.ints if kind == "ints" else self.registers.reals)[place] = value
         scan_once(self.program.code, *self.registers, dt_ms)

@@ -1,7 +1,7 @@
 """The part of a network on which some signals depend.
 
 Rule of this file: what is left out cannot change them; what is set free may be anything, so whatever holds then
-holds with it in place too.
+holds with it in place too. Such an INT has no ends: those of its assignment would need a proof of their own.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Mapping
 from attrs import evolve, frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
 from steadfall.prove.system.renamed import renamed
@@ -61,7 +61,7 @@ def pattern(part: Network, goal: str, longest_ms: int, *, power_cut: bool = Fals
     inputs = {row.name: row for row in part.inputs}
     rows = {row.name: row for row in part.assignments}
     network = Network(
-        tuple(Input(names[name], inputs[name].type) for name in order if name in inputs),
+        tuple(evolve(inputs[name], name=names[name]) for name in order if name in inputs),
         tuple(
             evolve(rows[name], name=names[name], node=renamed(rows[name].node, names)) for name in order if name in rows
         ),

@@ -1,0 +1,106 @@
+"""Whole numbers that may pass what their variable holds: a controller then does what its maker chose, mostly begin
+again at the other end; here a whole number is exact.
+
+Rule of this file: what is not named never passes its ends, in any scan under any input; what is named may, or is not
+seen to be bounded. A sum is worked out in the widest type among what it adds up (IEC 61131-3, from memory). A step on
+the way to a value counts where it is used, under the conditions that hold there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from attrs import evolve, field, frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Ends, Node, Type
+from steadfall.logic.types import children, type_of
+from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
+from steadfall.source import Mark
+
+STEP = "~"  # in the names of what is a step on the way to a signal
+_DEEPEST = 4  # steps within steps; past that, no condition is taken to hold
+
+
+@frozen
+class Overflow:
+    """A signal that is given more than it holds, or that takes a sum which is more than its type holds."""
+
+    signal: str
+    reached: Range
+    holds: Ends
+    mark: Mark
+
+    @property
+    def sentence(self) -> str:
+        """In words."""
+        where = f" (line {self.mark.line})" if self.mark.line else ""
+        return f"'{self.signal}' may pass what its type holds, {self.holds[0]} to {self.holds[1]}{where}"
+
+
+def overflows(network: Network) -> list[Overflow]:
+    """Every signal that may pass what it holds, the first place of each."""
+    search = _Search(network)
+    found: dict[str, Overflow] = {}
+    for row in network.assignments:
+        if STEP not in row.name:
+            for one in search.of(row, search.known, _DEEPEST):
+                found.setdefault(one.signal, one)
+    return list(found.values())
+
+
+@frozen(eq=False, init=False)
+class _Search:
+    rows: Mapping[str, Assignment]
+    holds: Mapping[str, Ends | None]
+    known: Known
+    done: set[str] = field(factory=set)  # steps that were looked at without conditions
+
+    def __init__(self, network: Network) -> None:
+        holds = {row.name: row.holds for row in (*network.inputs, *network.assignments)}
+        self.__attrs_init__({row.name: row for row in network.assignments}, holds, known_of(network))
+
+    def of(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
+        """Where a signal, or a step to it, passes what it holds."""
+        if row.holds and row.type is Type.INT:
+            yield from _passed(row, known.of(row.node), row.holds)
+        yield from self._within(row.node, row, known, depth)
+
+    def _within(self, node: Node, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
+        if isinstance(node, nodes.Select):
+            yield from self._within(node.when, row, known, depth)
+            yield from self._within(node.then, row, known.under(node.when, True), depth)
+            yield from self._within(node.otherwise, row, known.under(node.when, False), depth)
+            return
+        if isinstance(node, nodes.Read) and STEP in node.name:
+            yield from self._step(self.rows[node.name], known, depth)
+        if isinstance(node, nodes.Add | nodes.Subtract) and type_of(node) is Type.INT:
+            widest = self._widest(node)
+            yield from _passed(row, known.of(node), widest) if widest else ()
+        for part in children(node):
+            yield from self._within(part, row, known, depth)
+
+    def _step(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
+        if known.narrowed and depth:
+            yield from self.of(row, known, depth - 1)
+        elif row.name not in self.done:
+            self.done.add(row.name)
+            yield from self.of(row, evolve(known, narrowed={}), depth)
+
+    def _widest(self, node: Node) -> Ends | None:
+        found = [ends for ends in map(self.holds.get, _summands(node)) if ends]
+        return (min(low for low, _ in found), max(high for _, high in found)) if found else None
+
+
+def _passed(row: Assignment, ends: Range, kept: Ends) -> Iterable[Overflow]:
+    if ends != NOTHING and not (kept[0] <= ends[0] and ends[1] <= kept[1]):
+        yield Overflow(row.name.partition(STEP)[0], ends, kept, row.mark)
+
+
+def _summands(node: Node) -> Iterable[str]:
+    """The signals whose types decide what a sum is worked out in."""
+    if isinstance(node, nodes.Read | nodes.Previous):
+        yield node.name
+    for part in children(node)[1:] if isinstance(node, nodes.Select | nodes.Mux) else children(node):
+        yield from _summands(part)
