@@ -122,15 +122,16 @@ def _seen(one: Driver, row: Required, first: Mapping[str, tuple[int, int]], made
 def each_verdict(
     of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, Seen], workers: int
 ) -> Iterator[Verdict]:
-    """The verdicts as they come, on so many processes."""
-    if workers < 2 or len(chosen) < 4:
+    """The verdicts as they come, on so many processes; a solver in this one would not hear Ctrl-C."""
+    if workers < 2:
         for row in chosen:
             yield decide(of, row, ask, seen.get(row.name, Seen()))
         return
     context, others = multiprocessing.get_context("spawn"), multiprocessing.active_children()
-    with ProcessPoolExecutor(workers, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
+    groups = alike(of, chosen)
+    many = max(1, min(workers, len(groups)))
+    with ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
         try:
-            groups = alike(of, chosen)
             with _undisturbed():
                 waiting: set[Future[list[Verdict]]] = {
                     pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in groups
