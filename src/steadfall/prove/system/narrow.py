@@ -34,9 +34,7 @@ def facts(condition: Node, holds: bool, given: Mapping[str, Node], depth: int = 
 
 
 def _compared(op: str, left: Node, right: Node) -> Iterable[Fact]:
-    if not isinstance(left, nodes.Read | nodes.Previous | nodes.Elapsed) or not isinstance(right, nodes.Constant):
-        return
-    if right.type not in (Type.INT, Type.TIME):
+    if not isinstance(right, nodes.Constant) or right.type not in (Type.INT, Type.TIME):
         return
     value = int(right.value)
     ends: Mapping[str, tuple[float, float]] = {

@@ -58,7 +58,8 @@ class _Search:
     done: set[str] = field(factory=set)  # steps that were looked at without conditions
 
     def __init__(self, network: Network) -> None:
-        holds = {row.name: row.holds for row in (*network.inputs, *network.assignments)}
+        holds = {given.name: given.holds for given in network.inputs}
+        holds |= {row.name: row.holds for row in network.assignments}
         self.__attrs_init__({row.name: row for row in network.assignments}, holds, known_of(network))
 
     def of(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
