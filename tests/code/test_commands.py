@@ -55,6 +55,21 @@ def test_compare_a_text_with_its_plan(tmp_path: Path, capsys: pytest.CaptureFixt
     assert f"{code.name}:" in capsys.readouterr().err
 
 
+def test_a_whole_number_that_may_pass_its_type_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The count of doses is nowhere kept from passing 32767, and nothing else is told."""
+    assert main(["emit", PLAN, "--out", str(tmp_path)]) == 0
+    code = tmp_path / "controller.st"
+    text = code.read_text(encoding="ascii")
+    counted = text.replace("PROGRAM", "VAR_GLOBAL doses : INT; END_VAR\nPROGRAM", 1)
+    counted = counted.replace("END_PROGRAM", "IF upper_mist THEN doses := doses + 1; END_IF;\nEND_PROGRAM")
+    code.write_text(counted, encoding="ascii")
+    capsys.readouterr()
+    main(["prove", PLAN, "--code", str(code), "--only", "upper.mist.shortest_shut", "--limit", "0.1", "--json"])
+    told = [line for line in capsys.readouterr().err.splitlines() if "may pass" in line]
+    assert len(told) == 1
+    assert "controller.st: 'doses' may pass what its type holds, -32768 to 32767 (line " in told[0]
+
+
 def test_a_prediction_with_the_emitted_text_is_the_plans_own(tmp_path: Path) -> None:
     assert main(["emit", PLAN, "--out", str(tmp_path)]) == 0
     network = bring(PRESS, tmp_path / "controller.st")

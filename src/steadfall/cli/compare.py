@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from steadfall.cli.guard import BAD, GOOD, print_json
-from steadfall.emit.bring import bring
+from steadfall.cli.text import brought
 from steadfall.logic.build import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
@@ -52,7 +52,7 @@ def command(first: str, second: str, names: Path | None, limit: float, as_json: 
     one = read_file(first)
     if Path(second).suffix.lower() in TEXTS:
         code = Path(second)
-        other, words, changed = bring(one, code, names), PLAIN, None
+        other, words, changed = brought(one, code, names), PLAIN, None
         digest = hashlib.sha256(code.read_bytes()).hexdigest()
     else:
         two = read_file(second)

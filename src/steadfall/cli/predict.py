@@ -11,9 +11,8 @@ from attrs import evolve
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
 from steadfall.cli.progress import progress
-from steadfall.cli.text import takes_text
+from steadfall.cli.text import brought, takes_text
 from steadfall.compiled import cold
-from steadfall.emit.bring import bring
 from steadfall.plan.read import read_file
 from steadfall.predict.result import Note
 from steadfall.predict.run import coarse, fine, predict
@@ -70,7 +69,7 @@ def command(
     if code and runs is not None:
         raise click.UsageError("--band runs the plan's own logic; it does not go with --code")
     found = read_file(plan)
-    network = bring(found, code, names) if code else None
+    network = brought(found, code, names) if code else None
     settings = coarse(found, jitter) if quick else fine(found, jitter)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)

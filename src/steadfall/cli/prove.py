@@ -14,8 +14,7 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, json_text
-from steadfall.cli.text import takes_text
-from steadfall.emit.bring import bring
+from steadfall.cli.text import brought, takes_text
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
@@ -79,7 +78,7 @@ def command(
         found = evolve(found, digest=hashlib.sha256(found.digest.encode() + code.read_bytes()).hexdigest())
     stored = read_stored(_folder(out), found) if recheck else None
     wrong = read_faults(found, stored["faults"] if stored else faults)
-    network = bring(found, code, names) if code else None
+    network = brought(found, code, names) if code else None
     of = watched(found, network, wrong)
     if stored:
         proof = evolve(recheck_stored(of, stored), under=recheck_under(found, network, stored))

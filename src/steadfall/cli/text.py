@@ -1,4 +1,4 @@
-"""The two options by which a verb takes a controller's text in place of the plan's own logic."""
+"""A controller's text in place of the plan's own logic: the two options that take it, and what is told of it."""
 
 from __future__ import annotations
 
@@ -7,6 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import click
+
+from steadfall.emit.bring import bring
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.prove.system.overflow import overflows
+
+MOST_TOLD = 6
 
 
 def takes_text(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -22,3 +29,14 @@ def takes_text(command: Callable[..., Any]) -> Callable[..., Any]:
     )
     made: Callable[..., Any] = code(names(command))
     return made
+
+
+def brought(plan: Plan, code: Path, names: Path | None) -> Network:
+    """The network of a controller's text in the plan's names; whole numbers that may pass their type are told."""
+    network = bring(plan, code, names)
+    found = overflows(network)
+    for one in found[:MOST_TOLD]:
+        click.echo(f"{code.name}: {one.sentence}; a controller mostly wraps there, here it counts on", err=True)
+    if len(found) > MOST_TOLD:
+        click.echo(f"{code.name}: and {len(found) - MOST_TOLD} more such", err=True)
+    return network
