@@ -8,7 +8,7 @@ from steadfall.plan.model import EveryOpening
 from steadfall.prove.decide import Ask, Seen, decide
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED
-from steadfall.prove.trace import origins, trace_of
+from steadfall.prove.trace import origins, run_of
 from tests.prove.plans import guarded
 
 WHOLE = "upper.dosing.mist_dose.is_whole"
@@ -19,8 +19,9 @@ def test_the_free_clock_clips_the_first_dose() -> None:
     row = next(one for one in of.required if one.name == WHOLE)
     verdict = decide(of, row, Ask(seconds=30.0), Seen())
     assert verdict.verdict == REFUTED, verdict.notes
-    trace = trace_of(of, verdict)
-    assert trace is not None
+    found = run_of(of, verdict)
+    assert found is not None
+    trace = found.trace
     start, end = trace.openings("upper.mist")[-1]
     assert end == trace.end_ms
     assert end - start < 80  # the plan says 80 ms

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 
 import pytest
 
 from steadfall.plan.read import read_file
 from steadfall.prove import run
-from steadfall.prove.requirements import Watched
 from steadfall.source import OutsideError
 from tests.examples import EXAMPLES
 
 
-def die(_of: Watched) -> None:
+def die(_path: Path) -> None:
     """Ends the process in which it is called."""
     os._exit(1)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
-from collections.abc import Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -14,13 +14,11 @@ from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, json_text
+from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
 from steadfall.logic.network import Network
-from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
-from steadfall.predict.reading import clock
-from steadfall.prove.because import sentences
-from steadfall.prove.broken import Broken, broken
+from steadfall.prove.broken import broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
 from steadfall.prove.demands.faults import read_faults, together
@@ -28,14 +26,10 @@ from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, Proof
 from steadfall.prove.run import prove
-from steadfall.prove.show import conflicts, table
-from steadfall.prove.show_faults import fault_table
 from steadfall.prove.whole import prove_whole
+from steadfall.prove.witness import witnesses
 from steadfall.report.proof_page import Seen, write_proof
-from steadfall.report.strips_text import Moment, strips_text
-from steadfall.why.wording import wording_of
-
-WIDE = 110  # letters of a plan line in the terminal
+from steadfall.report.proof_text import told
 
 
 @click.command("prove")
@@ -86,25 +80,26 @@ def command(
         with _Bar() as bar:
             how = (found, only, Ask(seconds=limit), bar.tell)
             proof = prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
+    wrote = (
+        [store(proof, out)] if out is not None and not recheck else []
+    )  # before anything is drawn: that may take a while
     seen = violations(of, network, proof) if out is not None or not as_json else []
-    click.echo(proof_json(proof) if as_json else told(found, proof, seen), nl=not as_json)
-    if out is not None and not recheck:
-        click.echo(f"wrote {store(proof, out)} and {write_proof(found, proof, seen, out)}", err=True)
+    named = [row for row in proof.verdicts if row.required.name in only]
+    drawn = witnesses(of, named if out is None else proof.verdicts)
+    if as_json:
+        click.echo(proof_json(proof), nl=False)
+    else:
+        click.echo(told(found, proof, seen, [drawn[name] for name in only if name in drawn], columns()))
+    if out is not None:
+        checked = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M") if recheck else ""
+        wrote.append(write_proof(found, proof, seen, out, witnesses=drawn, checked=checked))
+        click.echo(f"wrote {' and '.join(str(path) for path in wrote)}", err=True)
     return GOOD if proof.good else BAD
 
 
 def proof_json(proof: Proof) -> str:
     """The verdicts as JSON text."""
     return json_text(proof.as_json())
-
-
-def told(plan: Plan, proof: Proof, seen: Sequence[Seen]) -> str:
-    """The table, the violations, the table of faults and what they break."""
-    alone = fault_table(proof)
-    plain = [strip(plan, one) for fault, one in seen if not fault]
-    under = [f"with {fault}: {strip(plan, one)}" for fault, one in seen if fault]
-    verdicts = "\n".join([table(proof), *conflicts(proof.contradictions)])
-    return "\n\n".join([verdicts, *plain, *([alone] if alone else []), *under])
 
 
 def violations(of: Watched, network: Network | None, proof: Proof) -> list[Seen]:
@@ -121,33 +116,6 @@ def _folder(out: Path | None) -> Path:
     if out is None:
         raise click.UsageError("--recheck needs --out DIR, where the proofs were stored")
     return out
-
-
-def strip(plan: Plan, seen: Broken) -> str:
-    """A violation as a timing strip, why it came about, and the lines of the plan that took part."""
-    states = {name: [word for word, _ in row] for name, row in wording_of(plan).states.items()}
-    here = Moment(seen.at_ms, "here it is broken")
-    return "\n".join(
-        [
-            f"{seen.verdict.required.name}: {seen.verdict.required.sentence}",
-            strips_text(seen.trace, seen.names, seen.window, moment=here, states=states, cuts=seen.cuts),
-            "what happens:",
-            *(f"  {clock(event.at_ms, fine=True)} {event.text}" for event in seen.events),
-            *sentences(seen.told),
-            *plan_lines(plan, seen.lines),
-        ]
-    )
-
-
-def plan_lines(plan: Plan, lines: Sequence[int], most: int = 8) -> Iterator[str]:
-    """The lines of the plan that took part, as they are written; of many the first, the others by number."""
-    text = plan.text.splitlines()
-    yield "plan lines that took part:"
-    for line in lines[:most]:
-        said = text[line - 1].strip() if line <= len(text) else ""
-        yield f"  {line}: {said if len(said) <= WIDE else said[: WIDE - 4] + ' ...'}"
-    if len(lines) > most:
-        yield f"  and {', '.join(str(line) for line in lines[most:])}"
 
 
 def store(proof: Proof, folder: Path) -> Path:

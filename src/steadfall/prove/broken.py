@@ -11,7 +11,7 @@ from steadfall.prove.requirements import Watched
 from steadfall.prove.result import Verdict
 from steadfall.prove.show import near, shown
 from steadfall.prove.system.usual import usual
-from steadfall.prove.trace import origins, trace_of
+from steadfall.prove.trace import origins, run_of
 from steadfall.why.wording import wording_of
 
 
@@ -32,14 +32,17 @@ class Broken:
 
 def broken(of: Watched, verdict: Verdict) -> Broken | None:
     """How a refuted requirement is broken; None where the interpreter does not see it."""
-    trace = trace_of(of, verdict)
-    if trace is None or verdict.way is None:
+    seen = run_of(of, verdict)
+    if seen is None or verdict.way is None:
         return None
+    trace = seen.trace
     names = tuple(name for name in shown(verdict, usual(of.plan)) if name in trace.tracks)
     marks = (*verdict.required.marks, *origins(of, verdict, trace))
     lines = tuple(dict.fromkeys(mark.line for mark in marks if mark.line))
     gone = cuts(verdict.way)
     drawn, window = near(trace, names, (when for cut in gone for when in cut))
     inputs = [row.name for row in of.network.inputs if row.name in names]
-    events = happened(verdict.way, inputs, wording_of(of.plan).units)
+    valves = [name for name in names if name in of.network.outputs]
+    opened = [[name for name in valves if values.get(name)] for values in seen.before_cuts]
+    events = happened(verdict.way, inputs, wording_of(of.plan).units, opened)
     return Broken(verdict, trace.end_ms, drawn, names, window, because(of, verdict), lines, events, gone)

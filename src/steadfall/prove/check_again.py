@@ -7,7 +7,8 @@ stored invariant; a violation is run again by the interpreter.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+import time
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,8 @@ from attrs import evolve
 
 from steadfall.plan.model import Plan
 from steadfall.prove.certificate import Certificate
-from steadfall.prove.decide import check_again
+from steadfall.prove.contradictions import contradictions
+from steadfall.prove.decide import Ask, check_again
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import REFUTED, UNKNOWN, Proof, Verdict, way_of
 from steadfall.prove.system.cone import cone
@@ -23,6 +25,7 @@ from steadfall.prove.system.replay import replay
 from steadfall.source import OutsideError
 
 FILE = "proof.json"
+NOTHING_STORED = "nothing is stored that could be checked again"
 
 
 def read_stored(folder: Path, plan: Plan) -> dict[str, Any]:
@@ -38,11 +41,23 @@ def read_stored(folder: Path, plan: Plan) -> dict[str, Any]:
     return stored
 
 
-def recheck_stored(of: Watched, stored: dict[str, Any]) -> Proof:
-    """Every stored certificate answered by cvc5, every stored violation run again."""
-    rows = {row["name"]: row for row in stored["requirements"]}
+def recheck_stored(of: Watched, stored: Mapping[str, Any]) -> Proof:
+    """Every stored certificate answered by cvc5, every stored violation run again.
+
+    Of a contradiction no certificate is stored; where one is, it is proved anew.
+    """
+    begin, rows = time.monotonic(), {row["name"]: row for row in stored["requirements"]}
     verdicts = tuple(_again(of, rows))
-    return Proof(of.plan.title, of.plan.digest, verdicts, 0.0, tuple(stored.get("faults", ())))
+    against = contradictions(of, verdicts, Ask()) if stored.get("contradictions") else ()
+    return Proof(
+        of.plan.title,
+        of.plan.digest,
+        verdicts,
+        time.monotonic() - begin,
+        tuple(stored.get("faults", ())),
+        bool(stored.get("stopped")),
+        contradictions=against,
+    )
 
 
 def _again(of: Watched, rows: dict[str, Any]) -> Iterable[Verdict]:
@@ -62,4 +77,4 @@ def _again(of: Watched, rows: dict[str, Any]) -> Iterable[Verdict]:
             seen = replay(cone(of.network, [one.bad]), way.scans, one.bad)
             yield evolve(verdict, way=way, rechecked=seen is not None)
         else:
-            yield evolve(verdict, verdict=UNKNOWN)
+            yield evolve(verdict, verdict=UNKNOWN, notes=notes or (NOTHING_STORED,))

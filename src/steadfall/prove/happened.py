@@ -25,9 +25,11 @@ class Event:
     text: str
 
 
-def happened(way: Way, names: Sequence[str], units: Mapping[str, str], most: int = MOST) -> tuple[Event, ...]:
-    """What happens to these inputs up to the end of a run."""
-    found = list(_events(way, frozenset(names), units))
+def happened(
+    way: Way, names: Sequence[str], units: Mapping[str, str], opened: Sequence[Sequence[str]] = (), *, most: int = MOST
+) -> tuple[Event, ...]:
+    """What happens to these inputs up to the end of a run; `opened`: the valves that each power cut shuts."""
+    found = list(_events(way, frozenset(names), units, iter(opened)))
     if len(found) <= most:
         return tuple(found)
     left_out = len(found) - most + 1
@@ -47,17 +49,24 @@ def moments(way: Way) -> Iterator[tuple[int, Mapping[str, Value]]]:
         yield now, inputs
 
 
-def without_power(off_ms: int) -> str:
-    """A power cut in words."""
-    return f"power fails, back after {time(off_ms)}" if off_ms else "power fails and is back at once"
+def without_power(off_ms: int, opened: Sequence[str] = ()) -> str:
+    """A power cut in words, with the valves that were open."""
+    opens = (
+        f"power fails while {' and '.join(opened)} {'are' if len(opened) > 1 else 'is'} open"
+        if opened
+        else "power fails"
+    )
+    return f"{opens}, back after {time(off_ms)}" if off_ms else f"{opens}, and is back at once"
 
 
-def _events(way: Way, names: frozenset[str], units: Mapping[str, str]) -> Iterator[Event]:
+def _events(
+    way: Way, names: frozenset[str], units: Mapping[str, str], opened: Iterator[Sequence[str]]
+) -> Iterator[Event]:
     known: dict[str, Value] = {}
     for number, (now, inputs) in enumerate(moments(way)):
         if CUT in inputs:
             off = int(inputs[CUT])
-            yield Event(now - off, without_power(off))
+            yield Event(now - off, without_power(off, next(opened, ())))
             continue
         changed = {name: value for name, value in inputs.items() if name in names and known.get(name) != value}
         known |= changed

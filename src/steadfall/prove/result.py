@@ -14,6 +14,7 @@ from steadfall.prove.system.step import CUT
 from steadfall.source import NOWHERE, Mark
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
+NOT_TRIED = "stopped before it was tried"  # a note
 
 
 @frozen

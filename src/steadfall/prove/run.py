@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import multiprocessing
+import pickle
 import signal
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from itertools import islice
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from steadfall.logic.network import Network
@@ -20,7 +23,7 @@ from steadfall.prove.engines.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.engines.nudge import Witness, nudged
 from steadfall.prove.levels import levels
 from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import UNKNOWN, Proof, Verdict
+from steadfall.prove.result import NOT_TRIED, UNKNOWN, Proof, Verdict
 from steadfall.prove.system.pattern import Question
 from steadfall.source import OutsideError, PlanError, Problem
 
@@ -60,9 +63,7 @@ def prove(
             tell(len(verdicts), len(chosen), verdict.required.sentence)
     except KeyboardInterrupt:
         stopped = True
-    rows = tuple(
-        verdicts.get(one.name, Verdict(one, UNKNOWN, notes=("stopped before it was tried",))) for one in chosen
-    )
+    rows = tuple(verdicts.get(one.name, Verdict(one, UNKNOWN, notes=(NOT_TRIED,))) for one in chosen)
     return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, of.faults.phrases, stopped)
 
 
@@ -130,7 +131,10 @@ def each_verdict(
     context, others = multiprocessing.get_context("spawn"), multiprocessing.active_children()
     groups = alike(of, chosen)
     many = max(1, min(workers, len(groups)))
-    with ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(of,)) as pool:
+    with (
+        _on_file(of) as path,
+        ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(path,)) as pool,
+    ):
         try:
             with _undisturbed():
                 waiting: set[Future[list[Verdict]]] = {
@@ -150,6 +154,15 @@ def each_verdict(
                 if process not in others:
                     process.terminate()
             raise
+
+
+@contextmanager
+def _on_file(of: Watched) -> Iterator[Path]:
+    """What the processes work on, as a file: a pipe to one that dies as it begins would be written to for ever."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "watched"
+        path.write_bytes(pickle.dumps(of))
+        yield path
 
 
 @contextmanager
@@ -185,9 +198,9 @@ def _asked(of: Watched, required: Required) -> tuple[Question, ...]:
 _OF: list[Watched] = []  # of this process
 
 
-def _begin(of: Watched) -> None:
+def _begin(path: Path) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _OF[:] = [of]
+    _OF[:] = [pickle.loads(path.read_bytes())]
 
 
 def _job(rows: Sequence[tuple[Required, Seen]], ask: Ask) -> list[Verdict]:

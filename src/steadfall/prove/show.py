@@ -5,44 +5,79 @@ Rule of this file: words only; what is drawn comes from `report` through the com
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 from steadfall.logic.nodes import Value
 from steadfall.logic.trace import Trace
-from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Contradiction, Proof, Verdict
+from steadfall.prove.result import NOT_TRIED, PROVED, REFUTED, UNKNOWN, VACUOUS, Contradiction, Proof, Verdict
 from steadfall.prove.system.step import CUT
 
-MARKS = {PROVED: "proved ", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
+WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it
+MARKS = {PROVED: "proved", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
 
 
-def table(proof: Proof) -> str:
-    """A line for each requirement: verdict, seconds, engine, sentence."""
-    rows = [f"{'verdict':<8}{'s':>6}  {'engine':<16}{'checked':<9}requirement"]
-    rows += [_row(verdict) for verdict in proof.verdicts]
-    return "\n".join([*rows, "", *summary(proof)])
+def table(proof: Proof, width: int = WIDE) -> str:
+    """A line for each requirement: verdict, time, engine where there is room, who checked it, sentence."""
+    tried = [row for row in proof.verdicts if NOT_TRIED not in row.notes]
+    engine = max([len(row.engine) for row in tried] + [len("engine")]) if width >= WIDE else 0
+    head = f"{'verdict':<9}{'took':>7}  {_padded('engine', engine)}{'checked':<7}  "
+    rows = [f"{head}requirement"]
+    for title, stated in (("what the plan requires:", True), ("what follows from any plan:", False)):
+        own = [row for row in tried if row.required.stated is stated]
+        rows += [title, *(line for row in own for line in _row(row, engine, width))] if own else []
+    if left := len(proof.verdicts) - len(tried):
+        rows.append(f"{left} more were not tried")
+    return "\n".join([*rows, "", *(line for row in summary(proof) for line in wrapped(row, width, "", 2))])
 
 
-def _row(verdict: Verdict) -> str:
+def _row(verdict: Verdict, engine: int, width: int) -> Iterable[str]:
     checked = {True: "cvc5", False: "FAILED", None: "-"}[verdict.rechecked]
-    head = f"{MARKS[verdict.verdict]:<8}{verdict.seconds:>6.2f}  {verdict.engine or '-':<16}{checked:<9}"
-    rows = [f"{head}{verdict.required.sentence}"]
+    head = (
+        f"{MARKS[verdict.verdict]:<9}{verdict.seconds:>5.2f} s  {_padded(verdict.engine or '-', engine)}{checked:<7}  "
+    )
+    yield from wrapped(verdict.required.sentence, width, head, len(head))
     if verdict.verdict != PROVED:
-        rows += [f"{'':<41}{verdict.required.name}: {note}" for note in verdict.notes or ("see below",)]
-    return "\n".join(rows)
+        for note in verdict.notes or ("see below",):
+            yield from wrapped(f"{verdict.required.name}: {note}", width, " " * len(head), len(head))
+
+
+def _padded(word: str, width: int) -> str:
+    """A word of a column; nothing where there is no room for the column."""
+    return f"{word:<{width}}  " if width else ""
+
+
+def wrapped(text: str, width: int, first: str = "", indent: int = 0) -> list[str]:
+    """A sentence in lines of at most so many letters; `first` stands before the first, so many spaces before others."""
+    return textwrap.wrap(
+        text,
+        max(width, indent + NARROWEST),
+        initial_indent=first,
+        subsequent_indent=" " * indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def summary(proof: Proof) -> Iterable[str]:
     """How many of each, in one line, and of which plan."""
     counts = {word: sum(verdict.verdict == word for verdict in proof.verdicts) for word in MARKS}
     words = ", ".join(f"{number} {word}" for word, number in counts.items() if number)
-    yield f"{len(proof.verdicts)} requirements: {words}; {proof.seconds:.1f} s; plan {proof.digest[:12]}"
+    count = len(proof.verdicts)
+    yield f"{count} requirement{'' if count == 1 else 's'}: {words}; {proof.seconds:.1f} s; plan {proof.digest[:12]}"
     checked = [verdict.rechecked for verdict in proof.verdicts if verdict.certificate]
     if checked and all(checked):
-        yield f"every one of {len(checked)} certificates was checked again by cvc5"
+        yield (
+            f"every one of {len(checked)} certificates was checked again by cvc5"
+            if len(checked) > 1
+            else ("its certificate was checked again by cvc5")
+        )
+    elif checked.count(False):
+        yield f"{checked.count(False)} of {len(checked)} certificates did not pass when cvc5 checked them again"
     if proof.faults:
         yield f"with these faults: {', '.join(proof.faults)}"
     if proof.stopped:
-        yield "stopped before the end"
+        yield "stopped before the end: what was not tried may hold or not, with faults or without"
 
 
 def conflicts(found: Iterable[Contradiction]) -> Iterable[str]:

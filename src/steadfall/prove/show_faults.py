@@ -8,32 +8,42 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from steadfall.prove.result import Proof, UnderFault
-from steadfall.prove.show import MARKS
+from steadfall.prove.show import MARKS, WIDE, wrapped
+
+TITLE = "with this fault alone"
 
 
-def fault_table(proof: Proof) -> str:
+def fault_table(proof: Proof, width: int = WIDE) -> str:
     """A line for each fault of the plan, and below it what is not proved under it; nothing without faults."""
     if not proof.under:
         return ""
-    wide = max(len(row.fault) for row in proof.under)
-    rows = [f"{'with this fault alone':<{max(wide, 21)}}  {'s':>5}  {'hold':>4}  {'not':>3}"]
+    wide = max([len(row.fault) for row in proof.under] + [len(TITLE)])
+    rows = [f"{TITLE:<{wide}}  {'took':>7}  {'hold':>4}  {'not':>3}"]
     for row in proof.under:
-        rows += _rows(row, max(wide, 21))
+        rows += _rows(row, wide, width)
     return "\n".join(rows)
 
 
-def _rows(row: UnderFault, wide: int) -> Iterable[str]:
+def _rows(row: UnderFault, wide: int, width: int) -> Iterable[str]:
     broken = row.broken
     hold = len(row.kept) + len(row.verdicts) - len(broken)
-    yield f"{row.fault:<{wide}}  {row.seconds:>5.1f}  {hold:>4}  {len(broken):>3}  {_how(row)}"
+    yield f"{row.fault:<{wide}}  {row.seconds:>5.1f} s  {hold:>4}  {len(broken):>3}"
+    yield from wrapped(how(row), width, "  ", 2)
     for verdict in broken:
-        allowed = "; the plan lets it break" if verdict.required.name in row.allowed else ""
-        yield f"  {MARKS[verdict.verdict]:<8}{verdict.required.name}: {verdict.required.sentence}{allowed}"
-        yield from (f"{'':<10}{note}" for note in verdict.notes if not verdict.way)
+        allowed = " (the plan lets it break)" if verdict.required.name in row.allowed else ""
+        said = f"{verdict.required.name}: {verdict.required.sentence}{allowed}"
+        yield from wrapped(said, width, f"  {MARKS[verdict.verdict]:<8}", 10)
+        for note in verdict.notes if not verdict.way else ():
+            yield from wrapped(note, width, " " * 10, 10)
 
 
-def _how(row: UnderFault) -> str:
+def how(row: UnderFault) -> str:
+    """How what holds under a fault is known, and how much of it has something to say."""
     if not row.runs:
-        return f"{len(row.kept)} by the same proof, the others proved or refuted anew"
-    words = "the proofs without faults leave this input free"
-    return f"{words}; {len(row.quiet)} had nothing to say in {row.runs} runs" if row.quiet else words
+        anew = len(row.verdicts)
+        return f"{len(row.kept)} hold by the same proof" + (f", {anew} were tried anew" if anew else "")
+    words = "the same proofs: they leave this input free"
+    count = len(row.quiet)
+    if not count:
+        return words
+    return f"{words}; {count} requirement{'' if count == 1 else 's'} had nothing to say in {row.runs} runs with it"

@@ -12,18 +12,17 @@ from steadfall.logic.types import walk
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import Verdict
 from steadfall.prove.system.cone import cone, reads
-from steadfall.prove.system.replay import replay
+from steadfall.prove.system.replay import Replay, replay
 from steadfall.source import Mark
 
 
-def trace_of(watched: Watched, verdict: Verdict) -> Trace | None:
+def run_of(watched: Watched, verdict: Verdict) -> Replay | None:
     """The run up to the violation, with every command and stage."""
     if verdict.way is None:
         return None
     stages = [row.name for row in watched.network.assignments if row.name.endswith(".stage")]
     part = cone(watched.network, [verdict.required.bad, *watched.network.outputs, *stages])
-    found = replay(part, verdict.way.scans, verdict.required.bad)
-    return None if found is None else found.trace
+    return replay(part, verdict.way.scans, verdict.required.bad)
 
 
 def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2000) -> tuple[Mark, ...]:

@@ -267,5 +267,5 @@
     tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Esc.");
     tools.hidden = false;
   }
-  document.querySelectorAll("svg.figure").forEach(figure);
+  document.querySelectorAll("svg.figure:not(.still)").forEach(figure);
 })();

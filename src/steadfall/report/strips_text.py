@@ -138,6 +138,7 @@ def _axis(start: int, end: int, side: int, cells: int) -> str:
     row = [" "] * (side + cells + 12)
     for ms in moments:
         place = side + int((ms - start) / max(1, end - start) * cells)
-        for offset, letter in enumerate("|" + clock(ms, fine=fine)):
-            row[min(place + offset, len(row) - 1)] = letter
+        label = "|" + clock(ms, fine=fine)
+        if place + len(label) <= side + cells or len(moments) == 1:
+            row[place : place + len(label)] = label
     return "".join(row)[: side + cells].rstrip() if moments else ""

@@ -219,25 +219,40 @@ def _flicker(of: Driver, luck: random.Random, dts: Sequence[int]) -> list[Move]:
 def run(of: Driver, inputs: Course, watched: Sequence[str]) -> list[int]:
     """The first scan in which each watched signal is true, -1 where it never is."""
     registers = fresh(of.program)
-    follow = [
-        (of.program.register(switch)[1], of.program.register(command)[1])
-        for switch, command in of.follows.items()
-        if inputs.following and switch in of.types and command in of.types
-    ]
     first = np.full(len(watched), -1, dtype=np.int64)
     places = np.array([of.program.register(name)[1] for name in watched], dtype=np.int64)
     drive(
         (of.program.code, registers.ints, registers.reals),
         np.array(inputs.dts, dtype=np.int64),
-        _moves(of, inputs),
-        np.array(follow, dtype=np.int64).reshape(-1, 2),
+        moves_of(of, inputs),
+        follow_of(of, inputs),
         places,
         first,
     )
     return [int(scan) for scan in first]
 
 
-def _moves(of: Driver, inputs: Course) -> Any:
+def follow_of(of: Driver, inputs: Course) -> Any:
+    """The limit switches that follow their valves, as registers: int64[f, 2]."""
+    rows = [
+        (of.program.register(switch)[1], of.program.register(command)[1])
+        for switch, command in of.follows.items()
+        if inputs.following and switch in of.types and command in of.types
+    ]
+    return np.array(rows, dtype=np.int64).reshape(-1, 2)
+
+
+def recorded(of: Driver, inputs: Course, columns: Sequence[str], last: int) -> Any:
+    """The values of whole or true/false signals after every scan of a run up to one: int64[scans, columns]."""
+    places = np.array([of.program.register(name)[1] for name in columns], dtype=np.int64)
+    dts = np.array(inputs.dts[: last + 1], dtype=np.int64)
+    registers, out = fresh(of.program), np.zeros((len(dts), len(columns)), dtype=np.int64)
+    program = (of.program.code, registers.ints, registers.reals)
+    record(program, dts, moves_of(of, inputs), follow_of(of, inputs), places, out)
+    return out
+
+
+def moves_of(of: Driver, inputs: Course) -> Any:
     """The changes of a run as arrays for the fast machine."""
     rows = [(at, *of.program.register(name), value) for at, name, value in inputs.moves if name in of.types]
     return (
@@ -257,7 +272,7 @@ def samples(of: Driver, columns: Sequence[str], seeds: Iterable[int], length: in
         out = np.zeros((min(length, len(inputs.dts)), len(columns)), dtype=np.int64)
         follow = np.zeros((0, 2), dtype=np.int64)
         dts = np.array(inputs.dts[:length], dtype=np.int64)
-        record((of.program.code, registers.ints, registers.reals), dts, _moves(of, inputs), follow, places, out)
+        record((of.program.code, registers.ints, registers.reals), dts, moves_of(of, inputs), follow, places, out)
         found.append(out)
     return np.concatenate(found)
 
@@ -294,4 +309,4 @@ def _typed(of: Driver, name: str, value: float) -> Value:
     return bool(value) if kind is Type.BOOL else float(value) if kind is Type.REAL else int(value)
 
 
-__all__ = ["Course", "Driver", "course", "driver", "run", "scans_of"]
+__all__ = ["Course", "Driver", "course", "driver", "recorded", "run", "scans_of"]

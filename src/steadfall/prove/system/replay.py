@@ -26,6 +26,7 @@ class Replay:
     trace: Trace
     scans: tuple[Scan, ...]
     at_ms: int
+    before_cuts: tuple[Mapping[str, Value], ...] = ()  # every signal when the power fails, cut by cut
 
 
 def expand(steps: Iterable[Scan], longest: int) -> list[Scan]:
@@ -67,8 +68,10 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
     types = {name: kind for name, kind in network.types.items() if ":" not in name}  # observers' own are left out
     recorder, now, known = Recorder(types), 0, {row.name for row in network.inputs}
     before: Mapping[str, Value] | None = None
+    cut: list[Mapping[str, Value]] = []
     for number, (dt, inputs) in enumerate(scans):
         if CUT in inputs:
+            cut.append(dict(run.values))
             cut_power(run, int(inputs[CUT]))
             recorder.take(now, run.values)
             now, before = now + int(inputs[CUT]), None
@@ -79,7 +82,7 @@ def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
             recorder.take(now, values)
         recorder.end_ms, before = now, values
         if values[goal]:
-            return Replay(recorder.trace(), tuple(changes(scans[: number + 1])), now)
+            return Replay(recorder.trace(), tuple(changes(scans[: number + 1])), now, tuple(cut))
     return None
 
 
