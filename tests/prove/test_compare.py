@@ -6,7 +6,8 @@ import attrs
 
 from steadfall.logic.build import build
 from steadfall.plan.model import Plan
-from steadfall.prove.compare import EQUAL, PARTS, compare
+from steadfall.prove.compare import compare
+from steadfall.prove.compared import EQUAL, PARTS
 from tests.prove.plans import guarded
 
 

@@ -2,31 +2,43 @@
 
 from __future__ import annotations
 
-import difflib
 import hashlib
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import click
+from attrs import frozen
 
-from steadfall.cli.guard import BAD, GOOD, print_json
-from steadfall.cli.text import brought
+from steadfall.cli.guard import BAD, GOOD, json_text
+from steadfall.emit.bring import bring, read_map
 from steadfall.logic.build import build
-from steadfall.logic.network import Network
+from steadfall.plan.changes import Change, changes
+from steadfall.plan.mapped import mapped
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
-from steadfall.plan.write import write
-from steadfall.prove.because import history_of, lines_of, sentences, since_power_up
-from steadfall.prove.compare import EQUAL, PARTS, SECOND, Comparison, compare
-from steadfall.prove.show import near
-from steadfall.report.strips_text import Moment, strips_text
-from steadfall.why.explain import explain
-from steadfall.why.wording import PLAIN, Wording, wording_of
+from steadfall.prove.apart import Side, apart
+from steadfall.prove.compare import compare, compare_plans
+from steadfall.prove.compared import Comparison
+from steadfall.report.compare_page import write_comparison
+from steadfall.report.compare_text import told
+from steadfall.source import Mark, PlanError, Problem
+from steadfall.why.wording import PLAIN, wording_of
 
 TEXTS = (".st", ".txt")
-REASONS = 6  # lines for each side
+FILE = "compare.json"
+DRAWN = 4  # partings on the page
+
+
+@frozen(eq=False)
+class Compared:
+    """What was compared, and what is known of it."""
+
+    found: Comparison
+    sides: tuple[Side, Side]
+    digests: tuple[str, str]
+    changed: tuple[Change, ...] | None  # None where a text was compared
+    same: str = ""  # that both are one file, or say the same letter by letter
 
 
 @click.command("compare")
@@ -37,99 +49,101 @@ REASONS = 6  # lines for each side
     "names",
     metavar="FILE",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Lines `name in the text: signal`; else the names that emit gives.",
+    help="Lines `name in OTHER: name in PLAN`; else the names that emit gives, or guesses.",
+)
+@click.option(
+    "--out",
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write compare.html and compare.json there.",
 )
 @click.option(
     "--limit", metavar="SECONDS", default=60.0, type=click.FloatRange(min=0.1), help="For the whole; 60 if left out."
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def command(first: str, second: str, names: Path | None, limit: float, as_json: bool) -> int:
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+def command(first: str, second: str, names: Path | None, out: Path | None, limit: float, as_json: bool) -> int:
     """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
 
     OTHER is a plan, or structured text from the controller (a name that ends with .st or .txt). Exit code 1 when they
-    part, or when neither is known.
+    part, when only one of them has some output, or when neither is known.
     """
+    of = compared(first, second, names, limit)
+    shown = apart(of.found, of.sides, DRAWN if out else 1) if out or not as_json else []
+    result = json_text(as_dict(of))
+    click.echo(result if as_json else _said(of, told(of.found, of.sides, of.changed, shown)), nl=not as_json)
+    if out is not None:
+        page = write_comparison(of.found, of.sides, of.changed, shown, out)
+        (out / FILE).write_text(result, encoding="utf-8")
+        click.echo(f"wrote {out / FILE} and {page}", err=True)
+    return GOOD if of.found.good else BAD
+
+
+def _said(of: Compared, text: str) -> str:
+    return f"{of.same}\n{text}" if of.same else text
+
+
+def compared(first: str, second: str, names: Path | None, limit: float) -> Compared:
+    """Both read, and compared."""
+    if Path(first).suffix.lower() in TEXTS:
+        raise click.UsageError(f"{first} is structured text; name the plan first, then the text that stands against it")
     one = read_file(first)
+    titles = _titles(first, second)
     if Path(second).suffix.lower() in TEXTS:
-        code = Path(second)
-        other, words, changed = brought(one, code, names), PLAIN, None
-        digest = hashlib.sha256(code.read_bytes()).hexdigest()
-    else:
-        two = read_file(second)
-        other, words, changed, digest = build(two), wording_of(two), changes_of(one, two), two.digest
-    first_network = build(one)
-    found = compare(one, first_network, other, limit)
-    if as_json:
-        print_json(as_dict(found, (one.digest, digest), changed))
-    else:
-        click.echo(show(found, changed))
-        sides = ((first, first_network, wording_of(one)), (second, other, words))
-        click.echo("\n".join(parting(found, sides)), nl=found.trace is not None)
-    return GOOD if found.verdict == EQUAL and not found.first_only and not found.second_only else BAD
+        return _with_text(one, titles, Path(second), names, limit)
+    two = read_file(second)
+    known = None if names is None else mapped(read_map(names), names.name, one, two)
+    found = compare_plans(one, two, limit, known)
+    sides = [Side(title, build(plan), wording_of(plan), plan) for title, plan in zip(titles, (one, two), strict=True)]
+    if not found.outputs:
+        raise PlanError([_nothing(second, sides[0], sides[1])])
+    same = _same(first, second, one, two)
+    return Compared(found, (sides[0], sides[1]), (one.digest, two.digest), changes(one, two, found.names), same)
 
 
-def changes_of(one: Plan, two: Plan) -> list[str]:
-    """What the two plans say differently, in one settled form of words; comments and layout do not count."""
-    lines = difflib.unified_diff(write(one).splitlines(), write(two).splitlines(), lineterm="", n=0)
-    return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
+def _with_text(one: Plan, titles: tuple[str, str], code: Path, names: Path | None, limit: float) -> Compared:
+    first, other = build(one), bring(one, code, names)
+    sides = Side(titles[0], first, wording_of(one), one), Side(titles[1], other, PLAIN)
+    digest = hashlib.sha256(code.read_bytes()).hexdigest()
+    return Compared(compare(one, first, other, limit), sides, (one.digest, digest), None)
 
 
-def show(found: Comparison, changed: list[str] | None) -> str:
-    """The result in words, and where they part the two output traces side by side."""
-    rows = [f"- only the first has {name}" for name in found.first_only]
-    rows += [f"- only the second has {name}" for name in found.second_only]
-    if changed is not None:
-        rows += ["what the plans say differently:", *(f"  {line}" for line in changed or ["(nothing)"])]
-    if found.verdict == EQUAL:
-        checked = ", checked again by cvc5" if found.rechecked else ""
-        rows.append(f"equal for ever: {', '.join(found.outputs)} ({found.engine}, {found.seconds:.1f} s{checked})")
-    elif found.trace is None:
-        rows.append(f"unknown: {found.note}")
-    else:
-        rows.append(f"they part: {', '.join(found.differing)} ({found.engine}, {found.seconds:.1f} s) {found.note}")
-        rows.append(_strip(found))
-    return "\n".join(rows)
+def _titles(first: str, second: str) -> tuple[str, str]:
+    """What the two are called: their files' names, with as much of the path as tells them apart."""
+    one, two = Path(first), Path(second)
+    return (one.name, two.name) if one.name != two.name else (first, second)
 
 
-def _strip(found: Comparison) -> str:
-    """The strips up to where they part, both of each output under each other."""
-    assert found.trace is not None  # noqa: S101 - asked by the caller
-    end = found.trace.end_ms
-    times = Counter(name for _, inputs in found.scans for name in inputs)
-    moved = [name for name, count in times.items() if count > 1] or list(times)
-    sides = [side for name in found.differing for side in (name, name + SECOND)]
-    names = [name for name in (*moved, *sides) if name in found.trace.tracks]
-    trace, window = near(found.trace, names)
-    return strips_text(trace, names, window, moment=Moment(end, "here they part"))
+def _same(first: str, second: str, one: Plan, two: Plan) -> str:
+    if Path(first).resolve() == Path(second).resolve():
+        return f"{first} and {second} are the same file."
+    return "The two files are the same, letter by letter." if one.digest == two.digest else ""
 
 
-def parting(found: Comparison, sides: Sequence[tuple[str, Network, Wording]]) -> Iterator[str]:
-    """What each does at the moment of parting, and why; of the first output in which they part."""
-    if found.trace is None or not found.differing:
-        return
-    begin_ms, scans = since_power_up(found.scans)
-    for title, network, words in sides:
-        history = history_of(network, begin_ms, scans)
-        told = explain(network, history, found.differing[0], len(history) - 1, words)
-        yield f"in {title}:"
-        yield from (f"  {line}" for line in sentences(lines_of(told, REASONS)))
+def _nothing(second: str, one: Side, two: Side) -> Problem:
+    """That no output has the same name in both."""
+    ours, theirs = (", ".join(side.network.outputs[:4]) for side in (one, two))
+    read = f"the two plans command no valve of the same name: {one.title} has {ours} ..., {two.title} has {theirs} ..."
+    example = f"{two.network.outputs[0].partition('.')[0]}: {one.network.outputs[0].partition('.')[0]}"
+    return Problem(Mark(second, 0, 0), "nothing-in-common", "", read, "a --map with lines", example)
 
 
-def as_dict(found: Comparison, digests: tuple[str, str], changed: list[str] | None) -> dict[str, Any]:
+def as_dict(of: Compared) -> dict[str, Any]:
     """The result in stable names; `changed` is null where a text was compared."""
+    found = of.found
     return {
         "steadfall": 1,
-        "verdict": found.verdict,
-        "digests": list(digests),
-        "outputs": list(found.outputs),
-        "only_first": list(found.first_only),
-        "only_second": list(found.second_only),
-        "engine": found.engine,
-        "seconds": round(found.seconds, 3),
-        "rechecked": found.rechecked,
-        "differing": list(found.differing),
-        "parted_at_ms": found.trace.end_ms if found.verdict == PARTS and found.trace else None,
-        "steps": [{"scan_ms": dt, "inputs": dict(inputs)} for dt, inputs in found.scans],
-        "changed": changed,
-        "note": found.note,
+        **found.as_json(),
+        "digests": list(of.digests),
+        "changed": None if of.changed is None else [line for row in of.changed for line in _lines(row)],
+        "changes": None if of.changed is None else [_change(row) for row in of.changed],
+        "note": of.same,
     }
+
+
+def _lines(row: Change) -> Sequence[str]:
+    """A change as lines with a sign before them."""
+    return [f"{sign} {row.where}: {said}" for sign, said in (("-", row.first), ("+", row.second)) if said]
+
+
+def _change(row: Change) -> dict[str, Any]:
+    return {"place": list(row.place), "first": row.first, "second": row.second, "of_controller": row.of_controller}

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 from steadfall.plan.changes import Change
-from steadfall.predict.reading import clock
 from steadfall.prove.apart import Apart, Side
 from steadfall.prove.compared import EQUAL, STAGE, UNKNOWN, Comparison
 from steadfall.report import compare_words as say
@@ -63,7 +62,7 @@ def comparison_page(
         "engine_note": say.engine_note(found.valves),
         "changes": None if changed is None else list(_groups(changed)),
         "apart": [
-            (f"apart-{place}", one, clock(one.parting.at_ms, fine=True), figure.caption, draw_figure(figure))
+            (f"apart-{place}", one, say.after(one.parting.at_ms), figure.caption, draw_figure(figure))
             for place, (one, figure) in enumerate(zip(shown, figures, strict=True), 1)
         ],
         "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),

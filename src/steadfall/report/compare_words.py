@@ -50,7 +50,12 @@ def said(row: Output) -> str:
     """What is known of an output."""
     if row.verdict == EQUAL:
         return "equal for ever"
-    return "not known" if row.parting is None else f"parts after {clock(row.parting.at_ms, fine=True)}"
+    return "not known" if row.parting is None else f"parts {after(row.parting.at_ms)}"
+
+
+def after(at_ms: int) -> str:
+    """When a parting is, counted from power-up."""
+    return f"after {clock(at_ms, fine=True)}" if at_ms else "in the first scan"
 
 
 def shown_by(row: Output) -> str:
@@ -98,7 +103,7 @@ def stages(found: Comparison) -> Iterator[str]:
             if row.verdict == EQUAL:
                 yield f"{circuit}: in the same stage for ever"
             elif row.parting:
-                yield f"{circuit}: in stages of different names after {clock(row.parting.at_ms, fine=True)}"
+                yield f"{circuit}: in stages of different names {after(row.parting.at_ms)}"
             else:
                 yield f"{circuit}: whether always in the same stage is not known"
 

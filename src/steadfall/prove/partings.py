@@ -1,0 +1,173 @@
+"""The runs on which outputs of two controllers part.
+
+Rule of this file: what counts is what the interpreter sees. Runs on made-up inputs come first and are shortened; then a
+search for one with the fewest steps, while there is time for it.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Iterator, Mapping, Sequence
+
+import attrs
+
+from steadfall.logic.nodes import Type
+from steadfall.logic.trace import Trace
+from steadfall.prove.compared import SECOND, Parting
+from steadfall.prove.engines import bounded
+from steadfall.prove.engines.drive import Course, Driver, course, driver, run, scans_of
+from steadfall.prove.engines.shorten import Way, shortened
+from steadfall.prove.side_by_side import Pair, parted
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import Replay, changes, expand, replay
+from steadfall.prove.system.step import model
+
+RUNS = "runs"
+SEEDS, FEW, MORE = range(36), range(8), range(8, 72)
+SOON = 4.0  # s, for shorter partings than runs have shown
+DEEPEST = 200  # steps of a search
+
+Ways = Mapping[str, Way]
+
+
+def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False) -> Ways:
+    """For each of these outputs that parts on some run, the earliest, not shortened; `more`: on many runs besides."""
+    best = dict[str, Way]()
+    if names:
+        for of, inputs in _more(pair) if more else _first(pair):
+            _take(of, inputs, names, best)
+            if more and len(best) == len(names):
+                break
+    return best
+
+
+def _first(pair: Pair) -> Iterator[tuple[Driver, Course]]:
+    """Ordinary days, and some on which one call alone is on."""
+    usual = driver(pair.usual, pair.whole)
+    yield from ((usual, course(usual, seed)) for seed in SEEDS)
+    for of in _one_call(pair, usual):
+        yield from ((of, course(of, seed)) for seed in FEW)
+
+
+def _more(pair: Pair) -> Iterator[tuple[Driver, Course]]:
+    """More days on which one call alone is on; days on which one limit switch goes off, or on, and stays so."""
+    usual = driver(pair.usual, pair.whole)
+    for of in _one_call(pair, usual):
+        yield from ((of, course(of, seed)) for seed in MORE)
+    known = {name: valve for name, valve in usual.follows.items() if {name, valve} <= usual.types.keys()}
+    for switch, valve in known.items():
+        follows = {name: other for name, other in usual.follows.items() if name != switch}
+        stuck = attrs.evolve(usual, follows=follows)
+        for seed in SEEDS:
+            inputs = course(stuck, seed)
+            yield stuck, inputs
+            opens = run(stuck, inputs, [valve])[0]
+            if opens >= 0:
+                moves = [move for move in inputs.moves if move[1] != switch]
+                moves = sorted([*moves, (opens + 1, switch, 1.0)], key=lambda move: move[0])
+                yield stuck, attrs.evolve(inputs, moves=tuple(moves))
+
+
+def _one_call(pair: Pair, usual: Driver) -> Iterator[Driver]:
+    """For each of several calls, that it alone is on as usual."""
+    called = [name for name, value in usual.favoured.items() if _calls(pair, usual, name, value)]
+    for name in called if len(called) > 1 else ():
+        others = dict.fromkeys((other for other in called if other != name), 0.0)
+        yield attrs.evolve(usual, favoured={**usual.favoured, **others})
+
+
+def _calls(pair: Pair, usual: Driver, name: str, value: float) -> bool:
+    return usual.types.get(name) is Type.BOOL and bool(value) and not pair.usual.inputs[name].normal
+
+
+def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]) -> None:
+    """Keeps this run for each output that parts on it no later than on the run that is known."""
+    for name, last in zip(names, run(of, inputs, [parted(name) for name in names]), strict=True):
+        way = Way(of, inputs, last)
+        if last >= 0 and (name not in best or way.at_ms <= best[name].at_ms):
+            best[name] = way
+
+
+def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict[str, Parting]:
+    """The shortest known parting of each of these outputs, as far as one is known."""
+    found = _replayed(pair, _plain(ways))
+    soon = min(until, time.monotonic() + SOON)
+    valves = [name for name in names if name in pair.both]
+    for name in sorted(valves, key=lambda name: found[name].at_ms if name in found else math.inf):
+        _keep(found, name, searched(pair, name, soon if name in found else until))
+    return found
+
+
+def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
+    """A parting that is no later than what is known; of the others that differ in it where it is earlier."""
+    if other is None:
+        return
+    if name not in found or other.at_ms <= found[name].at_ms:
+        found[name] = other
+    for also in other.differing:
+        if also not in found or other.at_ms < found[also].at_ms:
+            found[also] = attrs.evolve(other, fewest=False)
+
+
+def _plain(ways: Ways) -> Ways:
+    """The runs without what they do not need; the longest first, since what comes earlier is often on it."""
+    best = dict(ways)
+    done = list[Course]()
+    for name in sorted(ways, key=lambda name: (-ways[name].at_ms, name)):
+        if not any(best[name].course is one for one in done):
+            one = shortened(parted(name), best[name])
+            best[name] = one
+            _take(one.of, one.course, list(best), best)
+            done.append(one.course)
+    return best
+
+
+def _replayed(pair: Pair, ways: Ways) -> dict[str, Parting]:
+    """Each parting as the interpreter sees it; outputs that part on one run share it."""
+    found = dict[str, Parting]()
+    shared: dict[int, list[str]] = {}
+    for name, way in ways.items():
+        shared.setdefault(id(way.course), []).append(name)
+    for names in shared.values():
+        last = max(names, key=lambda name: ways[name].last)
+        seen = replay(pair.whole, scans_of(ways[last].of, ways[last].course, ways[last].last), parted(last))
+        if seen is not None:
+            found |= {name: one for name in names if (one := _up_to(pair, name, seen, ways[name]))}
+    return found
+
+
+def _up_to(pair: Pair, name: str, seen: Replay, way: Way) -> Parting | None:
+    """The run up to where this output parts, if it does there."""
+    apart = _differing(pair, seen.trace, way.at_ms)
+    if name not in apart:
+        return None
+    return Parting(way.at_ms, seen.trace.slice(0, way.at_ms), seen.scans[: way.last + 1], apart, RUNS, fewest=False)
+
+
+def searched(pair: Pair, name: str, until: float) -> Parting | None:
+    """A parting with the fewest steps there are; None where the time ends before."""
+    left = until - time.monotonic()
+    if left <= 0:
+        return None
+    part = model(cone(pair.whole, [parted(name)]), pair.longest_ms)
+    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left)
+    if way is None:
+        return None
+    steps = [(delay, {**switches, **readings}) for delay, switches, readings in way.steps]
+    seen = replay(pair.whole, changes(expand(steps, pair.longest_ms)), parted(name))
+    if seen is None:
+        return None
+    apart = _differing(pair, seen.trace, seen.at_ms)
+    return Parting(seen.at_ms, seen.trace, seen.scans, apart, bounded.NAME, fewest=True)
+
+
+def _differing(pair: Pair, trace: Trace, at_ms: int) -> tuple[str, ...]:
+    """All that differs at a moment; a stage by its name."""
+    sides = ((name, trace.at(name, at_ms), trace.at(name + SECOND, at_ms)) for name in pair.asked)
+    return tuple(name for name, one, two in sides if _differs(pair, name, one, two))
+
+
+def _differs(pair: Pair, name: str, one: int, two: int) -> bool:
+    first, second = pair.states.get(name, ((), ()))
+    return first[one] != second[two] if first else one != two
