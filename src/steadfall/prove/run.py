@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import multiprocessing
 import pickle
+import re
 import signal
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from itertools import islice
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -21,10 +21,8 @@ from steadfall.prove.demands.faults import Faults
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.engines.nudge import Witness, nudged
-from steadfall.prove.levels import levels
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.system.pattern import Question
 from steadfall.source import OutsideError, PlanError, Problem
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
@@ -179,20 +177,15 @@ def _undisturbed() -> Iterator[None]:
 
 
 def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:
-    """The requirements in groups that ask the same but for names, so that one process answers it once.
+    """The requirements in groups that say the same of other circuits: one process answers them, most of them once.
 
     The long ones first, so that no process is left with one of them at the end.
     """
-    found: dict[tuple[Question, ...], list[Required]] = {}
+    circuits = re.compile("|".join(rf"\b{re.escape(name)}\b" for name in of.plan.circuits))
+    found: dict[str, list[Required]] = {}
     for row in sorted(chosen, key=lambda row: "_dose." not in row.name):
-        found.setdefault(_asked(of, row), []).append(row)
+        found.setdefault(circuits.sub("#", row.sentence), []).append(row)
     return list(found.values())
-
-
-def _asked(of: Watched, required: Required) -> tuple[Question, ...]:
-    """The questions of a requirement on a part of its network; the last level is left out, it is seldom needed."""
-    parts = islice(levels(of, required, required.bad), 2)
-    return tuple(of.pattern(part.network, required.bad).question for part in parts)
 
 
 _OF: list[Watched] = []  # of this process
