@@ -83,7 +83,7 @@ def test_the_command_names_the_pair_its_lines_and_the_trace(tmp_path: Path, caps
     plan.write_text(small + said, encoding="utf-8")
     first = small.count("\n") + 2
     assert main(["prove", str(plan), "--only", "stated"]) == 1
-    shown = capsys.readouterr().out
+    shown = " ".join(capsys.readouterr().out.split())
     assert "stated.1 and stated.2 contradict each other: no controller can keep both once" in shown
     assert f"{plan}:{first}:5: It never happens that upper.mist is open and full_call is on." in shown
     assert f"{plan}:{first + 1}:5: Whenever full_call is on, then in the same scan upper.mist is open." in shown

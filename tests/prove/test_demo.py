@@ -57,8 +57,9 @@ def test_a_forged_invariant_is_found_out() -> None:
 
 
 def test_an_unknown_requirement_is_named(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["prove", str(DEMO), "--only", "no.such"]) == 1
-    assert "no requirement is called 'no.such'" in capsys.readouterr().err
+    assert main(["prove", str(DEMO), "--only", NAME, "--only", "uper.drain.at_rest"]) == 1
+    shown = capsys.readouterr().err
+    assert "--only: 'uper.drain.at_rest' is no requirement of this plan; did you mean 'upper.drain.at_rest'?" in shown
 
 
 SAMPLE = (

@@ -16,6 +16,7 @@ from typing import Any
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
+from steadfall.plan.problems import Problems
 from steadfall.prove.decide import RUNS, Ask, Seen, decide
 from steadfall.prove.demands.faults import Faults
 from steadfall.prove.demands.watch import Required
@@ -23,7 +24,7 @@ from steadfall.prove.engines.drive import Driver, course, driver, run, scans_of
 from steadfall.prove.engines.nudge import Witness, nudged
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.source import OutsideError, PlanError, Problem
+from steadfall.source import NOWHERE, OutsideError, PlanError
 
 Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
 SEEDS, SECONDS_OF_RUNS = 300, 8.0  # at most; ended when every requirement has been exercised
@@ -55,8 +56,7 @@ def prove(
     verdicts: dict[str, Verdict] = {}
     stopped = False
     try:
-        seen = runs(of, chosen) if RUNS in how.engines else {}
-        for verdict in each_verdict(of, chosen, how, seen, workers):
+        for verdict in each_verdict(of, chosen, how, lambda: runs(of, chosen) if RUNS in how.engines else {}, workers):
             verdicts[verdict.required.name] = verdict
             tell(len(verdicts), len(chosen), verdict.required.sentence)
     except KeyboardInterrupt:
@@ -66,16 +66,14 @@ def prove(
 
 
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
-    """The requirements asked for: by name, or by the words that a name begins with."""
-    chosen = tuple(one for one in of.required if not only or any(named(one.name, word) for word in only))
-    if not chosen:
-        known = ", ".join(one.name for one in of.required[:6])
-        words = ", ".join(only)
-        problem = Problem(
-            of.plan.at.own, "unknown-name", "--only", f"no requirement is called '{words}'", "a name", known
-        )
-        raise PlanError([problem])
-    return chosen
+    """The requirements asked for: by name, or by the words that a name begins with; raises PlanError."""
+    problems, known = Problems(), [one.name for one in of.required]
+    for word in only:
+        if not any(named(name, word) for name in known):
+            problems.unknown(NOWHERE, "--only", word, "requirement of this plan", known)
+    if problems:
+        raise PlanError(problems.found())
+    return tuple(one for one in of.required if not only or any(named(one.name, word) for word in only))
 
 
 def named(name: str, word: str) -> bool:
@@ -119,10 +117,14 @@ def _seen(one: Driver, row: Required, first: Mapping[str, tuple[int, int]], made
 
 
 def each_verdict(
-    of: Watched, chosen: Sequence[Required], ask: Ask, seen: dict[str, Seen], workers: int
+    of: Watched, chosen: Sequence[Required], ask: Ask, look: Callable[[], Mapping[str, Seen]], workers: int
 ) -> Iterator[Verdict]:
-    """The verdicts as they come, on so many processes; a solver in this one would not hear Ctrl-C."""
+    """The verdicts as they come, on so many processes; a solver in this one would not hear Ctrl-C.
+
+    `look` gives what runs have shown; it is asked while the processes begin.
+    """
     if workers < 2:
+        seen = look()
         for row in chosen:
             yield decide(of, row, ask, seen.get(row.name, Seen()))
         return
@@ -135,9 +137,12 @@ def each_verdict(
     ):
         try:
             with _undisturbed():
-                waiting: set[Future[list[Verdict]]] = {
-                    pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in groups
-                }
+                for _ in range(many):
+                    pool.submit(_job, [], ask)
+            seen = look()
+            waiting: set[Future[list[Verdict]]] = {
+                pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in groups
+            }
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
                 for future in done:
