@@ -88,7 +88,7 @@ def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, workers: int) -
     seen = {row.required.name: Seen(row.witness) for row in anew}
     found = {
         verdict.required.name: verdict
-        for verdict in each_verdict(of, [row.required for row in anew], ask, seen, workers)
+        for verdict in each_verdict(of, [row.required for row in anew], ask, lambda: seen, workers)
     }
     verdicts = tuple(found[row.required.name] for row in anew)
     return UnderFault(of.faults.phrases[0], kept=tuple(row for row in _names(proved) if row in kept), verdicts=verdicts)
