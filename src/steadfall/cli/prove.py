@@ -16,20 +16,19 @@ from rich.progress import BarColumn, Progress, TextColumn
 from steadfall.cli.guard import BAD, GOOD, json_text
 from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
-from steadfall.logic.network import Network
 from steadfall.plan.read import read_file
-from steadfall.prove.broken import broken
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
 from steadfall.prove.decide import Ask
-from steadfall.prove.demands.faults import read_faults, together
+from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.recheck_faults import recheck_under
-from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import REFUTED, Proof
+from steadfall.prove.requirements import watched
+from steadfall.prove.result import Proof
 from steadfall.prove.run import prove
 from steadfall.prove.whole import prove_whole
 from steadfall.prove.witness import witnesses
-from steadfall.report.proof_page import Seen, write_proof
+from steadfall.report.proof_page import write_proof
 from steadfall.report.proof_text import told
+from steadfall.report.seen import violations
 
 
 @click.command("prove")
@@ -100,16 +99,6 @@ def command(
 def proof_json(proof: Proof) -> str:
     """The verdicts as JSON text."""
     return json_text(proof.as_json())
-
-
-def violations(of: Watched, network: Network | None, proof: Proof) -> list[Seen]:
-    """How each refuted requirement is broken, and how each fault of the plan breaks what it must not."""
-    found = [("", broken(of, verdict)) for verdict in proof.verdicts if verdict.verdict == REFUTED]
-    for row, fault in zip(proof.under, of.plan.faults, strict=False):
-        bad = [one for one in row.broken if one.verdict == REFUTED and one.required.name not in row.allowed]
-        with_fault = watched(of.plan, network, together(of.plan, [fault])) if bad else of
-        found += [(row.fault, broken(with_fault, one)) for one in bad]
-    return [(fault, one) for fault, one in found if one is not None]
 
 
 def _folder(out: Path | None) -> Path:

@@ -10,7 +10,6 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.predict.reading import clock
-from steadfall.prove.broken import Broken
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
 from steadfall.prove.show import conflicts
 from steadfall.prove.show_faults import how
@@ -21,6 +20,7 @@ from steadfall.report.figure import draw_figure
 from steadfall.report.packed import packed
 from steadfall.report.paper import filled, script_safe, written
 from steadfall.report.proof_figure import strips_figure
+from steadfall.report.seen import Seen
 
 NAME, RUNS = "proof.html", "runs"
 LONGEST = 20_000  # letters of an invariant that are printed; all of it is in proof.json
@@ -33,7 +33,6 @@ ABOUT = (
 
 
 Under = tuple[UnderFault, int, str, list[tuple[str, str, bool, str]]]
-Seen = tuple[str, Broken]  # the fault of the plan, empty without one, and the violation
 
 
 @frozen

@@ -15,7 +15,7 @@ from steadfall.prove.result import Proof
 from steadfall.prove.show import conflicts, table, wrapped
 from steadfall.prove.show_faults import fault_table
 from steadfall.prove.witness import Witnessed
-from steadfall.report.proof_page import Seen
+from steadfall.report.seen import Seen
 from steadfall.report.strips_text import Moment, strips_text
 from steadfall.why.wording import wording_of
 
