@@ -135,9 +135,12 @@ def small(draw: Any) -> Network:
 State = tuple[Any, ...]
 
 
-def moves(network: Network) -> list[tuple[int, dict[str, bool | int]]]:
-    """Every scan time with every value of every input."""
-    values = [range(row.holds[0], row.holds[1] + 1) if row.holds else (False, True) for row in network.inputs]
+def moves(network: Network, measured: tuple[float, ...] = ()) -> list[tuple[int, dict[str, bool | int | float]]]:
+    """Every scan time with every value of every input; of a REAL input those that are given."""
+    values = [
+        measured if row.type is Type.REAL else range(row.holds[0], row.holds[1] + 1) if row.holds else (False, True)
+        for row in network.inputs
+    ]
     names = [row.name for row in network.inputs]
     times = range(1, LONGEST + 1)
     return [(dt, dict(zip(names, row, strict=True))) for dt, row in product(times, product(*values))]
@@ -157,10 +160,10 @@ def resumed(network: Network, state: State) -> Scanner:
     return run
 
 
-def shortest_break(network: Network, most: int) -> int | None:
+def shortest_break(network: Network, most: int, measured: tuple[float, ...] = ()) -> int | None:
     """After how many scans `bad` can be true at the earliest; None if never; -1 where there are too many states."""
     begin = kept(Scanner(network))
-    seen, queue, every = {begin}, deque([(begin, 0)]), moves(network)
+    seen, queue, every = {begin}, deque([(begin, 0)]), moves(network, measured)
     while queue:
         state, depth = queue.popleft()
         for dt, inputs in every:

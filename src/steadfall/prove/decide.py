@@ -14,8 +14,9 @@ from attrs import evolve, frozen
 
 from steadfall.prove.certificate import Certificate, text_of
 from steadfall.prove.demands.watch import Required
-from steadfall.prove.engines import bounded, bounds, induction, spacer
+from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.engines.calm import calm
+from steadfall.prove.engines.drive import driver
 from steadfall.prove.known import MEMORY, Answer, model_of
 from steadfall.prove.levels import levels
 from steadfall.prove.requirements import Watched
@@ -27,10 +28,11 @@ from steadfall.prove.system.step import CUT, Model
 from steadfall.prove.system.usual import usual
 
 ONE_STEP, RUNS = "one step", "runs"
-ENGINES = (RUNS, ONE_STEP, spacer.NAME, bounds.NAME, induction.NAME, bounded.NAME)
+ENGINES = (RUNS, ONE_STEP, spacer.NAME, onward.NAME, bounds.NAME, induction.NAME, bounded.NAME)
 LONGEST_TRY = 20.0  # s, of one engine on one level
 SHORTER = 1.0  # s at most, for a violation of as few steps that takes less time; again, for one with less in it
 SOON = 6.0  # s, for what is quickly found or not at all
+SOONER = 2.0  # s, for a first try at a proof before ways to break it are looked for, and for a shorter way than a run's
 DEEPEST = 400  # steps of the bounded search; time ends it first
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
@@ -50,6 +52,13 @@ class Seen:
 
     witness: Mapping[str, Any] | None = None
     violation: tuple[Scan, ...] | None = None
+
+
+@frozen
+class Shown:
+    """A violation that a run and steps from there have shown."""
+
+    scans: tuple[Scan, ...]
 
 
 def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdict:
@@ -79,6 +88,9 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: f
     found = _broken_by_a_cut(watched, required, ask) or exclude(watched, required, required.bad, ask, until)
     if isinstance(found, Way):
         return evolve(blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found))
+    if isinstance(found, Shown):
+        refuted = _refuted_by_run(watched, blank, ask, found.scans, time.monotonic() + SOONER)
+        return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
     if not isinstance(found, tuple):
         return evolve(blank, notes=(found,))
     if seen.witness is not None:
@@ -90,7 +102,7 @@ def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Way | No
     """A violation soon after a power cut; most of what a cut breaks it breaks at once."""
     if not watched.faults.power_cut or bounded.NAME not in ask.engines:
         return None
-    part = watched.model(cone(watched.network, [required.bad]))
+    part = watched.searched(cone(watched.network, [required.bad]))
     return _search(watched, part, required.bad, min(SOON, ask.seconds / 4), DEPTH_OF_A_CUT)[0]
 
 
@@ -123,7 +135,7 @@ def _soon(watched: Watched, goal: str, ask: Ask) -> Way | None:
     """A way to a goal that takes few steps: most can be reached, and this is quicker than to ask whether."""
     if bounded.NAME not in ask.engines:
         return None
-    part = watched.model(cone(watched.network, [goal]))
+    part = watched.searched(cone(watched.network, [goal]))
     return _search(watched, part, goal, min(SOON, ask.seconds / 4))[0]
 
 
@@ -131,7 +143,7 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
     """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
     required = blank.required
     if bounded.NAME in ask.engines:
-        full = watched.model(cone(watched.network, [required.bad]))
+        full = watched.searched(cone(watched.network, [required.bad]))
         soon = min(until - time.monotonic(), SOON, ask.seconds / 2)
         way, _ = _search(watched, full, required.bad, soon)
         if isinstance(way, Way):
@@ -147,25 +159,42 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[
 
 def exclude(
     watched: Watched, required: Required, goal: str, ask: Ask, until: float
-) -> tuple[str, Certificate] | Way | str:
+) -> tuple[str, Certificate] | Way | Shown | str:
     """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is known."""
     reason = "no engine is switched on that could tell"
+    looked = goal != required.bad or onward.NAME not in ask.engines
     for level in levels(watched, required, goal):
         last = level.name == "all" or not level.freed
         found = watched.pattern(level.network, goal)
         quick = level.name == "outputs" and not last
-        answer = _answer(found.question, quick, ask, until)
+        answer = Answer()
+        if quick or not looked:
+            answer = _answer(found.question, SOON if quick else SOONER, ask, until)
+        if not (quick or looked or answer.certificate):
+            looked = True
+            if (shown := _shown(watched, goal, ask)) is not None:
+                return shown
+        if not (quick or answer.certificate):
+            answer = _answer(found.question, 0.0, ask, until)
         kept = answer.certificate
         if kept is not None:
             return answer.engine, Certificate(found.put_back(kept.invariant), level.freed, kept.steps)
         if last:
-            return _last(watched, watched.model(level.network), goal, ask, until, reason)
+            return _last(watched, watched.searched(level.network), goal, ask, until, reason)
     return reason
 
 
-def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
-    """What the engines say to a question; a quick one is only asked for what is found soon."""
-    key, begin = (question, quick, ask.engines), time.monotonic()
+def _shown(watched: Watched, goal: str, ask: Ask) -> Shown | None:
+    """A way to a goal from where runs have come, as the interpreter sees it."""
+    part = cone(watched.network, [goal])
+    model = watched.searched(part)
+    scans = onward.search(model, model.values[goal], driver(watched.plan, part), min(SOON, ask.seconds / 4))
+    return None if scans is None or replay(part, scans, goal) is None else Shown(scans)
+
+
+def _answer(question: Question, soon: float, ask: Ask, until: float) -> Answer:
+    """What the engines say to a question; `soon`: only what the fixed-point engine finds in so many seconds."""
+    key, begin = (question, soon, ask.engines), time.monotonic()
     known = MEMORY.answer(key, until - begin)
     if known is not None:
         return known
@@ -173,14 +202,14 @@ def _answer(question: Question, quick: bool, ask: Ask, until: float) -> Answer:
     target = part.values[question.goal]
     if ONE_STEP in ask.engines and spacer.never_in_a_step(part, target):
         return MEMORY.keep(key, Answer(ONE_STEP, Certificate("true")))
-    found = _soon_excluded(part, target, ask) if quick else _invariant(question, part, ask, until)
+    found = _soon_excluded(part, target, soon, ask) if soon else _invariant(question, part, ask, until)
     return MEMORY.keep(key, found or Answer(seconds=until - begin))
 
 
-def _soon_excluded(part: Model, target: Any, ask: Ask) -> Answer | None:
+def _soon_excluded(part: Model, target: Any, soon: float, ask: Ask) -> Answer | None:
     """What excludes a goal, where the fixed-point engine finds it in a few seconds."""
     found = (
-        spacer.invariant(part, target, min(SOON, ask.seconds / 4), looked=True) if spacer.NAME in ask.engines else None
+        spacer.invariant(part, target, min(soon, ask.seconds / 4), looked=True) if spacer.NAME in ask.engines else None
     )
     return None if found is None or found is False else Answer(spacer.NAME, Certificate(text_of(found)))
 
@@ -229,7 +258,8 @@ def _search(watched: Watched, part: Model, goal: str, seconds: float, deepest: i
     broken = next((row for row in watched.required if row.bad == goal), None)
     found, depth = bounded.search(part, part.values[goal], deepest, seconds, shorten=SHORTER if broken else 0.0)
     if found is None:
-        return None, f"no way to break it in {depth} steps, no proof in the time given"
+        within = f", and nothing breaks it within {depth} step{'' if depth == 1 else 's'}" if depth else ""
+        return None, f"no proof in the time given{within}; --limit gives more"
     steps = [(delay, {**whole, **readings}) for delay, whole, readings in found.steps]
     seen = replay(watched.network, changes(expand(steps, part.longest_ms)), goal)
     if seen is None:

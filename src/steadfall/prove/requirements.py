@@ -14,6 +14,7 @@ from steadfall.prove.demands.derived_steps import SEQUENCE
 from steadfall.prove.demands.faults import Faults
 from steadfall.prove.demands.stated import choosers, stated
 from steadfall.prove.demands.watch import Required, watch
+from steadfall.prove.system.exact import works_out
 from steadfall.prove.system.pattern import Pattern, pattern
 from steadfall.prove.system.step import Model, model
 
@@ -31,6 +32,11 @@ class Watched:
     def model(self, part: Network) -> Model:
         """A part of the network as a transition system, with the power cuts that are asked for."""
         return model(part, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
+
+    def searched(self, part: Network) -> Model:
+        """The same to look for a way through it, measured values being real numbers where it works with them."""
+        cuts = self.faults.power_cut
+        return model(part, self.plan.scan.longest_ms, power_cut=cuts, exact=works_out(part))
 
     def pattern(self, part: Network, goal: str) -> Pattern:
         """What is asked of a part of the network, without its names."""

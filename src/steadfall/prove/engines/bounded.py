@@ -23,7 +23,7 @@ class Found:
     """A way to the goal: the solver's answer and the symbols of each step."""
 
     steps: tuple[
-        tuple[int, dict[str, bool | int], dict[str, float]], ...
+        tuple[int, dict[str, bool | int | float], dict[str, float]], ...
     ]  # delay, whole and true/false inputs, readings
 
 
@@ -59,12 +59,17 @@ class Unrolled:
         return frame
 
 
+def solver_for(model: Model) -> Any:
+    """A solver for the steps of a model."""
+    return z3.SolverFor("QF_LIRA" if model.exact else "QF_LIA")
+
+
 def search(model: Model, goal: Any, deepest: int, seconds: float, *, shorten: float = 0.0) -> tuple[Found | None, int]:
     """The shortest way to the goal within so many steps; and how many steps were searched through.
 
     `shorten`: seconds in which, among the ways of as few steps, one of less time is looked for.
     """
-    solver = z3.SolverFor("QF_LIA")
+    solver = solver_for(model)
     until = time.monotonic() + seconds
     unrolled = Unrolled(model, solver)
     for depth in range(deepest):
@@ -76,7 +81,7 @@ def search(model: Model, goal: Any, deepest: int, seconds: float, *, shorten: fl
         answer = solver.check(frame.of(goal))
         if answer == z3.sat:
             best = soonest(unrolled, frame.of(goal), solver.model(), shorten) if shorten else solver.model()
-            return Found(tuple(_steps(unrolled, best))), depth
+            return Found(tuple(steps_of(unrolled, best))), depth
         if answer != z3.unsat:
             return None, depth
     return None, deepest
@@ -127,17 +132,18 @@ def _has_cuts(model: Model) -> bool:
     return any(symbol.decl().name() == CUT for symbol in model.inputs)
 
 
-def _steps(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool | int], dict[str, float]]]:
+def steps_of(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool | int | float], dict[str, float]]]:
+    """The steps of the solver's answer."""
     model = unrolled.model
     for frame in unrolled.frames:
 
         def value(symbol: Any, frame: Frame = frame) -> Any:
             return found.eval(frame.of(symbol), model_completion=True)
 
-        whole: dict[str, bool | int] = {}
+        whole: dict[str, bool | int | float] = {}
         for name, symbol in model.named.items():
             answer = value(symbol)
-            whole[name] = z3.is_true(answer) if z3.is_bool(symbol) else answer.as_long()
+            whole[name] = z3.is_true(answer) if z3.is_bool(symbol) else _number(answer)
         readings = {
             key.removeprefix("input!"): model.places.value(key, lambda place: z3.is_true(value(place)))
             for key in model.places.spans
@@ -147,3 +153,8 @@ def _steps(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool
             yield 0, {CUT: value(z3.Int(OFF)).as_long()}, {}
         else:
             yield value(model.dt).as_long(), whole, readings
+
+
+def _number(answer: Any) -> int | float:
+    """A whole number, or what the controller takes for a measured one."""
+    return int(answer.as_long()) if z3.is_int(answer) else float(answer.as_fraction())

@@ -93,6 +93,12 @@ def plain_driver(network: Network, longest_ms: int) -> Driver:
 
 def _choices(network: Network) -> dict[str, tuple[float, ...]]:
     """Values of each REAL input that lie differently among the constants it is compared with."""
+    found = {name: _between(sorted(values)) for name, values in limits(network).items()}
+    return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
+
+
+def limits(network: Network) -> dict[str, set[float]]:
+    """The constants that each REAL input is compared with."""
     constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
     for row in network.assignments:
         for node in walk(row.node):
@@ -100,8 +106,7 @@ def _choices(network: Network) -> dict[str, tuple[float, ...]]:
                 continue
             if node.left.name in constants and isinstance(node.right, nodes.Constant):
                 constants[node.left.name].add(float(node.right.value))
-    found = {name: _between(sorted(values)) for name, values in constants.items()}
-    return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
+    return constants
 
 
 def _about(network: Network, holds: Ends) -> tuple[float, ...]:
@@ -126,7 +131,7 @@ def course(of: Driver, seed: int) -> Course:
     nominal, longest = of.nominal_ms, of.longest_ms
     usual = luck.choice([nominal, longest, longest, 0])
     dts = (usual,) * LONGEST_RUN if usual else tuple(luck.randint(1, longest) for _ in range(LONGEST_RUN))
-    moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts)
+    moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts) if of.network.inputs else []
     return Course(dts, tuple(sorted(moves, key=lambda move: move[0])), following=luck.random() < 0.8)
 
 

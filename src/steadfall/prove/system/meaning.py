@@ -42,8 +42,8 @@ class Pass:
     def run(self) -> None:
         """Evaluates every row from top to bottom."""
         for given in self.network.inputs:
-            real = given.type is Type.REAL
-            self.values[given.name] = Reading(f"input!{given.name}") if real else self.inputs[given.name]
+            known = given.name in self.inputs
+            self.values[given.name] = self.inputs[given.name] if known else Reading(f"input!{given.name}")
         for row in self.network.assignments:
             self.name, self.count = row.name, 0
             self.values[row.name] = self.value(row.node)

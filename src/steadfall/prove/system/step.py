@@ -15,11 +15,12 @@ import z3
 from attrs import frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.network import Assignment, Network
+from steadfall.logic.network import ZERO, Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
 from steadfall.prove.system.delays import Delays
 from steadfall.prove.system.endless import endless
+from steadfall.prove.system.exact import Exact, measured, real
 from steadfall.prove.system.meaning import Pass, least
 from steadfall.prove.system.ranges import Range, ranges
 from steadfall.prove.system.reals import Places
@@ -35,7 +36,7 @@ class Slot:
     # `last:NAME`; `et:NAME` and `state:NAME` of a timer; `age:NAME` of a Since, from which the next scan counts on
     # (0 where its event has just been); `started`, `settled`.
     key: str
-    initial: bool | int
+    initial: bool | int | float  # a float: a measured value, in an exact model
     low: float = -math.inf
     high: float = math.inf
     clock: bool = False  # grows with time
@@ -57,6 +58,7 @@ class Model:
     ends: Any  # of the state, in symbols before the step
     places: Places
     values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
+    exact: bool = False  # measured values are real numbers: to find runs, not to prove
 
     @property
     def state(self) -> list[Any]:
@@ -71,38 +73,43 @@ class Model:
     @property
     def start(self) -> list[Any]:
         """The state before the first scan."""
-        return [z3.BoolVal(x.initial) if isinstance(x.initial, bool) else z3.IntVal(x.initial) for x in self.slots]
+        return [number(slot.initial) for slot in self.slots]
 
     def begins(self) -> Any:
         """That the state is the one before the first scan."""
         return z3.And([a == b for a, b in zip(self.state, self.start, strict=True)])
 
 
-def model(network: Network, longest_ms: int, *, power_cut: bool = False, ended: bool = False) -> Model:
+def model(
+    network: Network, longest_ms: int, *, power_cut: bool = False, ended: bool = False, exact: bool = False
+) -> Model:
     """The transition system of a network whose scans are at most so far apart, with or without power cuts.
 
-    `ended`: clocks stop at their limits, also where nothing can tell.
+    `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.exact`.
     """
     known = ranges(network)
     free = frozenset[str]() if ended else endless(network, known)
-    slots = _slots(network, known, free)
-    pre = {slot.key: _symbol(slot.key, isinstance(slot.initial, bool)) for slot in slots}
+    slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
+    pre = {slot.key: _symbol(slot.key, slot.initial) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
     named = {
-        row.name: _symbol(f"input:{row.name}", row.type is Type.BOOL)
+        row.name: _symbol(f"input:{row.name}", ZERO[row.type])
         for row in network.inputs
-        if row.type is not Type.REAL
+        if exact or row.type is not Type.REAL
     }
     dt, places = z3.Int("dt"), Places()
     steps: dict[str, Any] = {}
-    run = Pass(network, places, held, dt, named, steps, free)
+    scan = Exact if exact else Pass
+    run = scan(network, places, held, dt, named, steps, free)
     run.run()
-    again = Pass(network, places, run.post, z3.IntVal(0), named, steps, free)
+    again = scan(network, places, run.post, z3.IntVal(0), named, steps, free)
     again.run()
     post = {key: z3.simplify(term) for key, term in run.post.items()}
     post[STARTED] = z3.BoolVal(True)
     post[SETTLED] = z3.simplify(_settled(network, run.post, again))
     given = (*places.order(), *_rounding(steps, places), *_within(network, named))
+    if isinstance(run, Exact):
+        given = (*given, *run.limits(longest_ms))
     allowed = z3.And(_delay(network, pre, dt, longest_ms), *given)
     values = {name: term for name, term in run.values.items() if z3.is_expr(term)}
     extra: tuple[Any, ...] = ()
@@ -125,6 +132,7 @@ def model(network: Network, longest_ms: int, *, power_cut: bool = False, ended: 
         _ends(slots, pre, network),
         places,
         values,
+        exact,
     )
 
 
@@ -135,11 +143,16 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
         before = pre[slot.key]
         later = before + off
         return before if kind != "age" else least(later, int(slot.high)) if math.isfinite(slot.high) else later
-    return z3.BoolVal(slot.initial) if isinstance(slot.initial, bool) else z3.IntVal(slot.initial)
+    return number(slot.initial)
 
 
-def _symbol(key: str, boolean: bool) -> Any:
-    return z3.Bool(key) if boolean else z3.Int(key)
+def _symbol(key: str, first: bool | int | float) -> Any:
+    return z3.Bool(key) if isinstance(first, bool) else z3.Int(key) if isinstance(first, int) else z3.Real(key)
+
+
+def number(value: bool | int | float) -> Any:
+    """A part of the state as the solver writes it."""
+    return z3.BoolVal(value) if isinstance(value, bool) else z3.IntVal(value) if isinstance(value, int) else real(value)
 
 
 def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:

@@ -1,0 +1,135 @@
+"""Measured values as real numbers, to look for a way to a goal: arithmetic is what it says, and kept from scan to scan.
+
+Rule of this file: it serves to find runs, never to prove: real numbers are not rounded as a controller's are, and a
+run counts only where the interpreter goes the same way. So that it mostly does, nothing that is worked out may lie
+closer than a margin to what it is compared with; and a long delay is one in which the scan before its last still
+changes nothing, ramps having gone on meanwhile.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from fractions import Fraction
+from typing import Any
+
+import z3
+from attrs import define, field
+
+from steadfall.logic import nodes
+from steadfall.logic.network import ZERO, Network
+from steadfall.logic.nodes import LARGEST, Node, Type, Value
+from steadfall.logic.types import children, type_of, walk
+from steadfall.prove.system.meaning import COMPARE, MEANING, Pass
+
+MARGIN = z3.Q(1, 1024)  # in the unit of what is compared
+AWAY = z3.Q(1, 64)  # of a timer step, from where a time would be rounded the other way
+FARTHEST = 10**6  # of a measured value
+HELD = "in"  # `in:NAME`, an input as the last scan saw it
+_MADE = (nodes.Previous, nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest, nodes.ToReal)
+_CHOOSING = (nodes.Select, nodes.Mux, nodes.Limit, nodes.Least, nodes.Greatest)
+
+
+def works_out(network: Network) -> bool:
+    """Whether a network does arithmetic with measured values; where it does not, their places say all."""
+    every = (node for row in network.assignments for node in walk(row.node))
+    return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
+
+
+def real(value: float) -> Any:
+    """A float as exactly the number that it is."""
+    exact = Fraction(value)
+    return z3.RealVal(f"{exact.numerator}/{exact.denominator}")
+
+
+def measured(network: Network) -> Iterable[tuple[str, Value]]:
+    """What an exact model keeps besides, and how it begins: measured values that are remembered, and every input."""
+    kept = {row.name: row.initial for row in network.assignments if row.type is Type.REAL}
+    kept |= {row.name: 0.0 for row in network.inputs if row.type is Type.REAL}
+    yield from ((f"last:{name}", kept[name]) for name in network.remembered if name in kept)
+    yield from ((f"{HELD}:{row.name}", ZERO[row.type]) for row in network.inputs)
+
+
+def _rests(network: Network) -> list[Any]:
+    """Where values come to rest, such as the ends of a limit: these they may equal."""
+    every = (node for row in network.assignments for node in walk(row.node) if isinstance(node, _CHOOSING))
+    parts = (part for node in every for part in children(node) if isinstance(part, nodes.Constant))
+    return [real(value) for value in sorted({float(part.value) for part in parts if part.type is Type.REAL})]
+
+
+@define(eq=False)
+class Exact(Pass):
+    """One scan in symbols, measured values as real numbers."""
+
+    rests: list[Any] = field(factory=list)
+    apart: list[Any] = field(factory=list)  # what keeps values away from what they are compared with
+
+    def run(self) -> None:
+        """Evaluates every row from top to bottom."""
+        self.rests = _rests(self.network)
+        super().run()
+        self.post |= {f"{HELD}:{name}": symbol for name, symbol in self.inputs.items()}
+
+    def value(self, node: Node) -> Any:
+        """A node in symbols."""
+        return (_EXACT.get(type(node)) or MEANING[type(node)])(node, self)
+
+    def limits(self, longest: int) -> list[Any]:
+        """What holds of the inputs and the delay, so that the interpreter goes the same way."""
+        far = [z3.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if z3.is_real(one)]
+        held = {name: self.pre[f"{HELD}:{name}"] for name in self.inputs}
+        before = Exact(self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.endless)
+        before.run()
+        kept = [key for key in self.pre if key.startswith(("last:", "state:")) and not z3.is_real(self.pre[key])]
+        same = [before.post[key] == self.pre[key] for key in kept]
+        return [*self.apart, *far, z3.Implies(self.dt > longest, z3.And(*same, *before.apart))]
+
+
+def _constant(node: nodes.Constant, run: Exact) -> Any:
+    return real(float(node.value)) if node.type is Type.REAL else MEANING[nodes.Constant](node, run)
+
+
+def _compare(node: nodes.Compare, run: Exact) -> Any:
+    left, right = run.value(node.left), run.value(node.right)
+    if type_of(node.left) is Type.REAL and not (z3.is_const(left) and z3.is_const(right)):
+        resting = [side == rest for side in (left, right) for rest in run.rests if not z3.is_const(side)]
+        run.apart.append(z3.Or(left - right >= MARGIN, right - left >= MARGIN, *resting))
+    return COMPARE[node.op](left, right)
+
+
+def _sum(sign: int) -> Callable[[Any, Exact], Any]:
+    def sum_of(node: Any, run: Exact) -> Any:
+        if type_of(node) is not Type.REAL:
+            return MEANING[type(node)](node, run)
+        return run.value(node.left) + sign * run.value(node.right)
+
+    return sum_of
+
+
+def _lesser(a: Any, b: Any) -> Any:
+    return z3.If(a < b, a, b)
+
+
+def _greater(a: Any, b: Any) -> Any:
+    return z3.If(a > b, a, b)
+
+
+def _to_time(node: nodes.ToTime, run: Exact) -> Any:
+    steps = run.value(node.part) / node.step_ms + z3.Q(1, 2)
+    whole = z3.ToInt(steps)
+    run.apart += [steps - whole >= AWAY, steps - whole <= 1 - AWAY]
+    return z3.If(whole > LARGEST, LARGEST, z3.If(whole < -LARGEST, -LARGEST, whole)) * node.step_ms
+
+
+_EXACT: Mapping[type[Node], Callable[[Any, Any], Any]] = {
+    nodes.Constant: _constant,
+    nodes.Previous: lambda node, run: run.last(node.name),
+    nodes.Compare: _compare,
+    nodes.Add: _sum(1),
+    nodes.Subtract: _sum(-1),
+    nodes.Multiply: lambda node, run: run.value(node.left) * run.value(node.right),
+    nodes.Least: lambda node, run: _lesser(run.value(node.left), run.value(node.right)),
+    nodes.Greatest: lambda node, run: _greater(run.value(node.left), run.value(node.right)),
+    nodes.Limit: lambda node, run: _lesser(_greater(run.value(node.value), run.value(node.low)), run.value(node.high)),
+    nodes.ToReal: lambda node, run: z3.ToReal(run.value(node.part)),
+    nodes.ToTime: _to_time,
+}

@@ -1,0 +1,100 @@
+"""From where runs have come: their states are those of the interpreter, and what is found from there is a run."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from steadfall.logic import nodes
+from steadfall.plan.condition import And as Both
+from steadfall.plan.condition import InStage, Signal
+from steadfall.plan.model import Never, Plan
+from steadfall.plan.read import read_file
+from steadfall.prove.engines import onward
+from steadfall.prove.engines.been import Been, been
+from steadfall.prove.engines.drive import Driver, course, driver, scans_of
+from steadfall.prove.requirements import Watched, watched
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import replay
+from steadfall.prove.system.step import SETTLED, STARTED, Model
+from steadfall.scan.interpreter import Scanner
+from tests.examples import EXAMPLES
+from tests.prove.plans import guarded
+
+
+@cache
+def plan(name: str) -> Plan:
+    return read_file(EXAMPLES[name])
+
+
+def part(of: Watched, name: str) -> tuple[Model, Driver, str]:
+    """A requirement's network for the solver and for runs, and what breaks it."""
+    bad = next(row.bad for row in of.required if row.name == name)
+    network = cone(of.network, [bad])
+    return of.searched(network), driver(of.plan, network), bad
+
+
+def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
+    kind, _, name = key.partition(":")
+    if kind == "state":
+        row = next(row for row in model.network.assignments if row.name == name)
+        return run.clocks[name].state if isinstance(row.node, nodes.Tof | nodes.Tp) else bool(run.clocks[name].state)
+    if kind == "et":
+        return run.clocks[name].et
+    if kind == "age":
+        row = next(row for row in model.network.assignments if row.name == name)
+        assert isinstance(row.node, nodes.Since)
+        return 0 if run.values[row.node.event] else run.values[name]
+    return run.values[name]
+
+
+@pytest.mark.parametrize(
+    ("name", "requirement"),
+    [("barrel", "stated.1"), ("press", "upper.first_doses.mist_dose.comes_again"), ("oven", "stated.1")],
+)
+def test_a_state_of_a_run_is_that_of_the_interpreter(name: str, requirement: str) -> None:
+    model, of, _ = part(watched(plan(name)), requirement)
+    early = sorted(been(model, of), key=lambda one: one.scan)[:12]
+    assert any(one.state[slot.key] not in (slot.initial, 0) for one in early for slot in model.slots if slot.clock)
+    for one in early:
+        _compare(model, of, one)
+
+
+def _compare(model: Model, of: Driver, one: Been) -> None:
+    run = Scanner(model.network)
+    for dt, inputs in scans_of(of, course(of, one.seed), one.scan):
+        run.scan(dt, inputs)
+    assert one.state[STARTED] is True
+    assert one.state[SETTLED] is False
+    for slot in model.slots:
+        if slot.key not in (STARTED, SETTLED):
+            assert one.state[slot.key] == state_of(model, run, slot.key), slot.key
+            assert type(one.state[slot.key]) is type(slot.initial), slot.key
+
+
+def test_states_are_as_different_as_can_be() -> None:
+    model, of, _ = part(watched(plan("barrel")), "stated.1")
+    known = been(model, of)
+    stages = {one.state["last:zone_3.stage"] for one in known}
+    assert stages >= {0, 1, 2, 4}  # the last stage is reached by no run of that length
+    assert len({tuple(one.state.items()) for one in known}) > len(known) / 2
+
+
+def test_what_cannot_be_is_not_found() -> None:
+    of = watched(guarded(Never(Both((Signal("upper.mist"), InStage("upper", "idle"))), "")))
+    model, runs, bad = part(of, "stated.1")
+    assert onward.search(model, model.values[bad], runs, 5) is None
+
+
+def test_a_way_from_a_run_is_one_from_power_up() -> None:
+    of, found = watched(guarded(shortest_open_ms=50)), 0
+    rows = of.required[::3]
+    for row in rows:
+        network = cone(of.network, [row.exercised])
+        model = of.searched(network)
+        scans = onward.search(model, model.values[row.exercised], driver(of.plan, network), 5)
+        if scans is not None:
+            assert replay(of.network, scans, row.exercised) is not None
+            found += 1
+    assert found > len(rows) / 2
