@@ -12,7 +12,7 @@ from steadfall.logic.conditions import Scope, input_named
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.guards import word
 from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
-from steadfall.logic.stages import IDLE, last_stage
+from steadfall.logic.stages import IDLE, last_stage, row
 from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Dose, Open, Share, Valve
@@ -42,14 +42,24 @@ def circuit_of(name: str) -> str:
     return name.partition(".")[0]
 
 
+def opens_ever(watch: Watch, name: str) -> bool:
+    """Whether some state opens a valve; of one that none does it is only said that it stays shut."""
+    return any(row(watch.plan.type_of(circuit_of(name)), valve_of(watch, name)))
+
+
+def opened(watch: Watch) -> list[str]:
+    """The valves that open in some state."""
+    return [name for name in valves(watch.plan) if opens_ever(watch, name)]
+
+
 def water(watch: Watch, circuit: str) -> list[str]:
-    """The water valves of a circuit."""
-    return [name for name in of_circuit(watch.plan, circuit) if is_water(watch.plan, name)]
+    """The water valves of a circuit that open in some state."""
+    return [name for name in of_circuit(watch.plan, circuit) if is_water(watch.plan, name) and opens_ever(watch, name)]
 
 
 def shortest_times(watch: Watch) -> None:
     """Each valve keeps to its shortest opening and its shortest pause."""
-    for name in valves(watch.plan):
+    for name in opened(watch):
         valve, circuit = valve_of(watch, name), circuit_of(name)
         if valve.shortest_open_ms:
             words = f"Every opening of {name} lasts at least {time(valve.shortest_open_ms)}"
@@ -107,7 +117,7 @@ def drained_dry(watch: Watch) -> None:
 def permissives_cut(watch: Watch) -> None:
     """A permissive that does not hold shuts its valves in the same scan."""
     for item in watch.plan.permissives:
-        for name in valves(watch.plan):
+        for name in opened(watch):
             if not covers(watch.plan, item, name):
                 continue
             label = f"{name}.cut_by_{word(item.name)}"

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from steadfall.logic.conditions import times_after
 from steadfall.logic.forms import FALSE, all_of, any_of, at_least, different, equal, less, ms, opposite, real, whole
-from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
+from steadfall.logic.nodes import Compare, Node, SetDominant, Type
 from steadfall.logic.stages import FIRST, IDLE, last_stage, stage_number
 from steadfall.plan.aloud import aloud
 from steadfall.plan.lay_out import time
@@ -118,8 +118,7 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
     words = f"{name} is in its finish or idle in every scan in which nothing calls."
     said = Said(f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (f"{name}.stage",), name)
-    quiet = opposite(asks[0])
-    ran = at_least(Read(f"{name}.stage", Type.INT), whole(FIRST))
+    quiet, ran = opposite(asks[0]), at_least(stage_before(name), whole(FIRST))
     watch.require(said, all_of((quiet, cooling)), all_of((quiet, ran)))
 
 

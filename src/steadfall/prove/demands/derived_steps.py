@@ -15,7 +15,7 @@ from steadfall.plan.aloud import together
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Open
 from steadfall.plan.names import valves
-from steadfall.prove.demands.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.demands.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.demands.watch import Said, Watch, command, command_before
 
 
@@ -23,6 +23,8 @@ def one_stage_at_a_time(watch: Watch) -> None:
     """No stage is skipped upward: each is entered from the one below, from above, or, the first, from anywhere."""
     for name, circuit in watch.plan.circuits.items():
         stage, before, last = stage_of(name), stage_before(name), last_stage(watch.plan.type_of(name))
+        if last == FIRST:
+            continue
         up = all_of((at_least(stage, whole(2)), Compare("<=", stage, whole(last))))
         above = all_of((at_least(before, stage), Compare("<=", before, whole(last))))
         below = any_of(all_of((equal(stage, whole(n)), equal(before, whole(n - 1)))) for n in range(2, last + 1))
@@ -95,6 +97,9 @@ def as_the_table_says(watch: Watch) -> None:
         valve, circuit = valve_of(watch, name), circuit_of(name)
         kind = watch.plan.type_of(circuit)
         actions, names = row(kind, valve), state_names(kind)
+        if not opens_ever(watch, name):
+            _never_opens(watch, name)
+            continue
         _open_throughout(watch, name, [n for n, a in enumerate(actions) if isinstance(a, Open) and n], names)
         _shut_elsewhere(watch, name, [n for n, a in enumerate(actions) if a is None and n], names)
 
@@ -115,6 +120,12 @@ def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[st
     excused = any_of((watch.cut(name, label), opposite(ready)))
     said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)
     watch.require(said, all_of((here, opposite(command(name)), opposite(excused))), all_of((here, command(name))))
+
+
+def _never_opens(watch: Watch, name: str) -> None:
+    valve, circuit = valve_of(watch, name), circuit_of(name)
+    said = Said(f"{name}.never_open", f"{name} is never open.", (valve.at.own,), (name,), circuit)
+    watch.require(said, command(name), at_least(stage_of(circuit), whole(FIRST)))
 
 
 def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str, ...]) -> None:
