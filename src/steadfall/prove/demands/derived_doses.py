@@ -17,7 +17,7 @@ from steadfall.plan.lay_out import time
 from steadfall.plan.model import Dose
 from steadfall.plan.names import valves
 from steadfall.prove.demands.derived import circuit_of, stage_before, stage_of, valve_of
-from steadfall.prove.demands.watch import Said, Watch, command, command_before, covers
+from steadfall.prove.demands.watch import Said, Watch, command, command_before
 from steadfall.source import Mark
 
 
@@ -114,7 +114,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
     rested = all_of((uncut, at_least(of.since("rest", of.shuts, enough), ms(enough))))
-    begins = all_of((of.opens, rested, *_not_held_back(of, cut)))
+    begins = all_of((of.opens, rested))
     whole_one = of.latch("full", lambda last: all_of((of.here, of.now, any_of((begins, all_of((of.before, last)))))))
     any_one = of.latch("began", lambda last: all_of((of.here, of.now, any_of((of.opens, all_of((of.before, last)))))))
     ended = all_of((any_one, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
@@ -128,12 +128,6 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     words = f"After a whole dose {where} the valve is shut for at least {time(shut_ms)}."
     again = all_of((of.here, paused, of.opens))
     of.require("pauses", words, all_of((again, less(rest, ms(shut_ms)))), again)
-
-
-def _not_held_back(of: _Dosed, cut: Node) -> list[Node]:
-    """A permissive for some valves holds a dose back while the stage goes on; what is left of it then is not whole."""
-    own = any(covers(of.watch.plan, item, of.valve) and not item.all_water for item in of.watch.plan.permissives)
-    return [opposite(of.latch("held_back", lambda _: cut))] if own else []
 
 
 def _comes_again(of: _Dosed, cut: Node) -> None:
