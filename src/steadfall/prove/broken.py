@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from attrs import frozen
 
+from steadfall.logic.nodes import Value
 from steadfall.logic.trace import Trace
 from steadfall.prove.because import Told, because
 from steadfall.prove.happened import Event, cuts, happened
@@ -42,7 +45,13 @@ def broken(of: Watched, verdict: Verdict) -> Broken | None:
     gone = cuts(verdict.way)
     drawn, window = near(trace, names, (when for cut in gone for when in cut))
     inputs = [row.name for row in of.network.inputs if row.name in names]
-    valves = [name for name in names if name in of.network.outputs]
-    opened = [[name for name in valves if values.get(name)] for values in seen.before_cuts]
-    events = happened(verdict.way, inputs, wording_of(of.plan).units, opened)
+    events = happened(
+        verdict.way, inputs, wording_of(of.plan).units, [_held(of, names, one) for one in seen.before_cuts]
+    )
     return Broken(verdict, trace.end_ms, drawn, names, window, because(of, verdict), lines, events, gone)
+
+
+def _held(of: Watched, names: Iterable[str], values: Mapping[str, Value]) -> list[str]:
+    """What of a sentence's own signals is open or on, in words; a power cut ends it."""
+    made = [name for name in names if name in of.controller and values.get(name) is True]
+    return [f"{name} is {'open' if name in of.network.outputs else 'on'}" for name in made]

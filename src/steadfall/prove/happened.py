@@ -26,10 +26,10 @@ class Event:
 
 
 def happened(
-    way: Way, names: Sequence[str], units: Mapping[str, str], opened: Sequence[Sequence[str]] = (), *, most: int = MOST
+    way: Way, names: Sequence[str], units: Mapping[str, str], held: Sequence[Sequence[str]] = (), *, most: int = MOST
 ) -> tuple[Event, ...]:
-    """What happens to these inputs up to the end of a run; `opened`: the valves that each power cut shuts."""
-    found = list(_events(way, frozenset(names), units, iter(opened)))
+    """What happens to these inputs up to the end of a run; `held`: what each power cut ends, in words."""
+    found = list(_events(way, frozenset(names), units, iter(held)))
     if len(found) <= most:
         return tuple(found)
     left_out = len(found) - most + 1
@@ -49,24 +49,20 @@ def moments(way: Way) -> Iterator[tuple[int, Mapping[str, Value]]]:
         yield now, inputs
 
 
-def without_power(off_ms: int, opened: Sequence[str] = ()) -> str:
-    """A power cut in words, with the valves that were open."""
-    opens = (
-        f"power fails while {' and '.join(opened)} {'are' if len(opened) > 1 else 'is'} open"
-        if opened
-        else "power fails"
-    )
-    return f"{opens}, back after {time(off_ms)}" if off_ms else f"{opens}, and is back at once"
+def without_power(off_ms: int, held: Sequence[str] = ()) -> str:
+    """A power cut in words, with what it ends."""
+    fails = f"power fails while {' and '.join(held)}" if held else "power fails"
+    return f"{fails}, back after {time(off_ms)}" if off_ms else f"{fails}, and is back at once"
 
 
 def _events(
-    way: Way, names: frozenset[str], units: Mapping[str, str], opened: Iterator[Sequence[str]]
+    way: Way, names: frozenset[str], units: Mapping[str, str], held: Iterator[Sequence[str]]
 ) -> Iterator[Event]:
     known: dict[str, Value] = {}
     for number, (now, inputs) in enumerate(moments(way)):
         if CUT in inputs:
             off = int(inputs[CUT])
-            yield Event(now - off, without_power(off, next(opened, ())))
+            yield Event(now - off, without_power(off, next(held, ())))
             continue
         changed = {name: value for name, value in inputs.items() if name in names and known.get(name) != value}
         known |= changed

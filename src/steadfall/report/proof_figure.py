@@ -21,6 +21,7 @@ from steadfall.report.strips_text import NO_POWER
 LETTER = 8.6  # px: about the width of a letter of a name at the left
 RIM_OF_STILL = 30.0  # px at the right, where no values are shown
 LEAST = 96.0  # px for the names at the left
+INPUTS, WHOLE = "inputs", "whole plan"  # titles of what belongs to no circuit
 APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
 
 Shown = tuple[Trace, Sequence[str], tuple[int, int]]  # the run, the signals, the stretch that is drawn
@@ -50,17 +51,19 @@ def strips_figure(
 
 
 def _rows(plan: Plan, figure: str, trace: Trace, names: Sequence[str], cuts: Sequence[Span]) -> Iterable[Lanes]:
-    groups: dict[str, list[str]] = {"": []}
+    groups: dict[str, list[str]] = {INPUTS: [], WHOLE: []}
     for name in names:
         circuit = name.partition(".")[0]
-        groups.setdefault(circuit if circuit in plan.circuits else "", []).append(name)
-    for circuit, own in groups.items():
+        other = INPUTS if name in plan.inputs else WHOLE
+        groups.setdefault(circuit if circuit in plan.circuits else other, []).append(name)
+    for title, own in groups.items():
+        circuit = title if title in plan.circuits else ""
         stage = f"{circuit}.stage"
         lanes = tuple(_lane(figure, trace, name, circuit) for name in own if trace.tracks[name].kind == "bool")
         states = stage_words(plan.type_of(circuit)) if circuit else {}
         segments = _segments(trace, stage, states, cuts) if stage in own else ()
         if lanes or segments:
-            yield Lanes(spoken(circuit) or "inputs", segments, lanes)
+            yield Lanes(spoken(title), segments, lanes)
         for name in own:
             if name != stage and trace.tracks[name].kind != "bool":
                 yield Lanes(spoken(name.replace(".", ": ")), _held(trace, name, _unit(plan, name)), ())
