@@ -2,7 +2,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.phrase import DEEPEST_PHRASE, LONGEST_PHRASE, read_phrase
 from steadfall.plan.speak import speak
 from steadfall.plan.tree import Scalar
@@ -39,6 +52,8 @@ A, B, C = Signal("a"), Signal("b"), Signal("c")
         ("d<=40 %", Compare("d", "<=", 40.0, "percent")),
         ("w > 0.2 kg/s", Compare("w", ">", 0.2, "mass_flow")),
         ("t out of range", OutOfRange("t")),
+        ("u.stage_time >= 5 s", Passed("u.stage_time", ">=", 5000)),
+        ("not u.m.held_time < 0.3 s", Not(Passed("u.m.held_time", "<", 300))),
         ("upper is dosing", InStage("upper", "dosing")),
         ("not upper is idle", Not(InStage("upper", "idle"))),
         ("d > 3 % and not a", And((Compare("d", ">", 3.0, "percent"), Not(A)))),
@@ -126,6 +141,7 @@ LEAVES = st.one_of(
     st.builds(OutOfRange, NAMES),
     st.builds(InStage, NAMES, NAMES.filter(lambda name: "." not in name)),
     st.builds(After, TIMES),
+    st.builds(Passed, NAMES, st.sampled_from(["<", "<=", ">", ">="]), TIMES),
 )
 
 

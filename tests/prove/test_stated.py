@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from steadfall.plan.condition import And, Held, InStage, Not, Or, Signal
+from steadfall.plan.condition import And, Held, InStage, Not, Or, Passed, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
 from steadfall.prove.decide import Ask, Seen, decide
 from steadfall.prove.requirements import Watched, watched
@@ -15,7 +15,7 @@ from tests.prove.plans import guarded
 
 MIST, SWEEP, AIR = Signal("upper.mist"), Signal("upper.sweep"), Signal("air_ok")
 CALL, TRIPPED = Signal("full_call"), Signal("tripped")
-IDLE, DOSING, FULL = (InStage("upper", name) for name in ("idle", "dosing", "full"))
+IDLE, DOSING, FULL, BLOW_OUT = (InStage("upper", name) for name in ("idle", "dosing", "full", "blow_out"))
 
 
 def verdict_on(item: Any, **times: Any) -> tuple[Watched, Verdict]:
@@ -33,6 +33,9 @@ HOLDS: dict[str, Any] = {
     "whenever held, within": Whenever(Held(Not(Or((CALL, Signal("gentle_call")))), 180), IDLE, 40, 0, ""),
     "shortest opening": EveryOpening("upper.mist", 50, None, True, ""),
     "openings in a time": AtMost("upper.mist", 3, 150, ""),
+    # A stage is left in the scan in which its time is over, and its time is 0 in the scan that comes into it.
+    "time in a stage": Never(And((BLOW_OUT, Passed("upper.stage_time", ">", 40))), ""),
+    "time of a command": Whenever(And((MIST, Passed("upper.mist.held_time", "<", 50))), AIR, 0, 0, ""),
 }
 BROKEN: dict[str, tuple[Any, int]] = {
     # the earliest moment, in ms after power-up, worked out by hand
@@ -42,6 +45,9 @@ BROKEN: dict[str, tuple[Any, int]] = {
     "held into the drain": (Never(And((MIST, Signal("upper.drain"))), ""), 41),
     "whenever at once": (Whenever(CALL, MIST, 0, 0, ""), 0),  # without air
     "whenever within": (Whenever(CALL, MIST, 100, 0, ""), 101),  # first seen late a ms after the time is over
+    "time in a stage": (Never(And((BLOW_OUT, Passed("upper.stage_time", ">", 20))), ""), 21),
+    "time in a stage that begins": (Never(And((DOSING, Passed("upper.stage_time", "<", 20))), ""), 0),
+    "time of a command": (Never(And((MIST, Passed("upper.mist.held_time", ">=", 30))), ""), 30),
     "whenever lasting": (Whenever(DOSING, MIST, 0, 60, ""), 1),  # air is lost
     "shortest opening with cuts": (EveryOpening("upper.mist", 50, None, False, ""), 1),
     "longest opening": (EveryOpening("upper.mist", None, 20, False, ""), 21),

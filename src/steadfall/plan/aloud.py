@@ -10,7 +10,20 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.lay_out import time
 from steadfall.plan.model import Plan
 from steadfall.plan.names import resolve, signals, valves
@@ -21,6 +34,7 @@ _MADE: Mapping[str, tuple[str, str]] = {
     "tripped": ("something has tripped", "nothing has tripped"),
 }
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
+_LASTS = {"<": "less than", "<=": "at most", ">": "more than", ">=": "at least"}
 _OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<"}
 
 
@@ -68,6 +82,14 @@ def _compare(item: Compare, reader: _Reader, so: bool) -> str:
     return f"{reader.name(item.name)} is {_MEASURES[op]} {written(item.value, item.dimension)}"
 
 
+def _passed(item: Passed, _: _Reader, so: bool) -> str:
+    what, last = item.name.rsplit(".", 1)
+    how_long = f"for {_LASTS[item.op if so else _OPPOSITE[item.op]]} {time(item.ms)}"
+    return (
+        f"{what} has been in its stage {how_long}" if last == "stage_time" else f"{what} has been as it is {how_long}"
+    )
+
+
 def _joined(item: And | Or, reader: _Reader, so: bool) -> str:
     """`not (a and b)` is read as `not a or not b`."""
     word = "and" if isinstance(item, And) == so else "or"
@@ -103,5 +125,6 @@ _WORDS: Mapping[type, Callable[[Any, _Reader, bool], str]] = {
     And: _joined,
     Or: _joined,
     Held: _held,
+    Passed: _passed,
     After: lambda item, _, so: f"{time(item.ms)} have {'' if so else 'not '}passed in the stage",
 }

@@ -10,11 +10,11 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.plan.condition import After, Compare, InStage, OutOfRange, Signal
+from steadfall.plan.condition import After, Compare, InStage, OutOfRange, Passed, Signal
 from steadfall.plan.conditions import Stated, controller_conditions, requirement_conditions, walk
 from steadfall.plan.model import Plan
 from steadfall.plan.names import Signal as Known
-from steadfall.plan.names import resolve, signals
+from steadfall.plan.names import resolve, signals, timers
 from steadfall.plan.problems import Problems
 from steadfall.source import Mark
 from steadfall.units import shown
@@ -37,7 +37,11 @@ class _Scope:
         full = resolve(name, self.stated.circuit, self.known)
         if full is not None:
             return full, self.known[full]
-        self.problems.unknown(mark, self.stated.key, self._meant(name), "signal", self._nearest())
+        if resolve(name, self.stated.circuit, timers(self.plan)):
+            read = f"'{name}' is a time that the controller counts, and is not compared with a time here"
+            self.add(mark, "wrong-dimension", read, "a comparison with a time", f"{name} >= 45 s")
+        else:
+            self.problems.unknown(mark, self.stated.key, self._meant(name), "signal", self._nearest())
         return None
 
     def _meant(self, name: str) -> str:
@@ -140,12 +144,28 @@ def _after(part: After, scope: _Scope) -> None:
         scope.add(part.mark, "after", read, "'for' and a time", "full_call for 45 s")
 
 
+def _passed(part: Passed, scope: _Scope) -> None:
+    known = timers(scope.plan)
+    full = resolve(part.name, scope.stated.circuit, known)
+    if full is None and (found := resolve(part.name, scope.stated.circuit, scope.known)):
+        what = scope.known[found].dimension.replace("_", " ") or "switch"
+        expected = "a time that the controller counts"
+        read = f"'{part.name}' is a {what} and is compared with a time"
+        scope.add(part.mark, "wrong-dimension", read, expected, next(iter(known), ""))
+    elif full is None:
+        scope.problems.unknown(part.mark, scope.stated.key, part.name, "time that the controller counts", known)
+    elif scope.stated.role != "requirement":
+        read = f"'{part.name}' can be named in requirements only"
+        scope.add(part.mark, "timer", read, "'for' and a time", "full_call for 45 s")
+
+
 _JUDGES: Mapping[type, Callable[[Any, _Scope], None]] = {
     Signal: _signal,
     Compare: _compare,
     OutOfRange: _out_of_range,
     InStage: _in_stage,
     After: _after,
+    Passed: _passed,
 }
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (conditions_make_sense,)

@@ -8,10 +8,23 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.conditions import Stated, controller_conditions, parts_of, requirement_conditions, walk
 from steadfall.plan.model import Plan
-from steadfall.plan.names import signals
+from steadfall.plan.names import signals, timers
 from steadfall.plan.problems import Problems, short
 from steadfall.plan.speak import speak
 from steadfall.plan.truth import Scene, can_be
@@ -42,6 +55,8 @@ def _is_known(part: Condition, scene: Scene) -> bool:
     if isinstance(part, InStage):
         return part.stage in (*scene.states(part.circuit), "finishing") and bool(scene.states(part.circuit))
     if isinstance(part, Signal | Compare | OutOfRange) and scene.name(part.name) not in scene.known:
+        return False
+    if isinstance(part, Passed) and part.name not in timers(scene.plan):
         return False
     return not isinstance(part, Compare | OutOfRange) or all(math.isfinite(end) for end in scene.good(part.name))
 

@@ -99,4 +99,18 @@ class After:
     mark: Mark = _mark()
 
 
-Condition = Always | Signal | Compare | OutOfRange | InStage | Not | And | Or | Held | After
+@frozen
+class Passed:
+    """A time that the controller counts, against a constant (only in requirements).
+
+    `upper.stage_time`: since the circuit came into its stage; `upper.mist.held_time`: since the command of the valve
+    last changed; both since power-up where nothing has happened yet.
+    """
+
+    name: str
+    op: str  # "<", "<=", ">", ">="
+    ms: int
+    mark: Mark = _mark()
+
+
+Condition = Always | Signal | Compare | OutOfRange | InStage | Not | And | Or | Held | After | Passed

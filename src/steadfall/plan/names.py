@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import attrs
 from attrs import frozen
 
 from steadfall.plan.model import Body, Plan
@@ -38,7 +39,7 @@ OF_VALVE: Mapping[str, str] = {".position": "fraction", ".is_open": "switch", ".
 
 @frozen
 class Signal:
-    """A signal that a condition may name: "bool" or "real", and the dimension of a real one."""
+    """A signal that a condition may name: "bool", "real" or "time", and the dimension of a real one."""
 
     type: str
     dimension: str = ""
@@ -105,6 +106,12 @@ def signals(plan: Plan) -> dict[str, Signal]:
         if plan.type_of(signal.circuit).valves[signal.valve].feedback:
             found[f"{name}.disagrees"] = Signal("bool", circuit=signal.circuit)
     return found
+
+
+def timers(plan: Plan) -> dict[str, Signal]:
+    """Every time that a requirement may name: of a circuit in its stage, of a valve's command since it changed."""
+    found = {f"{name}.stage_time": Signal("time", circuit=name) for name in plan.circuits}
+    return found | {f"{name}.held_time": attrs.evolve(signal, type="time") for name, signal in valves(plan).items()}
 
 
 def resolve(name: str, circuit: str | None, known: Mapping[str, object]) -> str | None:

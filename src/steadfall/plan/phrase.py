@@ -3,7 +3,7 @@
     bracket  = chain [ "for" TIME ]
     chain    = part { "and" part } | part { "or" part }
     part     = "not" part | "(" bracket ")" | "true" | "false" | "after" TIME
-             | NAME | NAME "is" NAME | NAME "out" "of" "range" | NAME ("<" | "<=" | ">" | ">=") QUANTITY
+             | NAME | NAME "is" NAME | NAME "out" "of" "range" | NAME ("<" | "<=" | ">" | ">=") (QUANTITY | TIME)
 
 Rule of this file: a sentence that a person could read aloud in two ways is refused (`and` and `or` mixed without
 brackets), and `for` holds everything to its left within its bracket.
@@ -11,14 +11,27 @@ brackets), and `for` holds everything to its left within its bracket.
 
 from __future__ import annotations
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.problems import short
 from steadfall.plan.tree import Scalar
 from steadfall.plan.words import RESERVED, PhraseError, Word, words
 from steadfall.units import QuantityError, exact, milliseconds
 
-# What a measured signal can be compared with.
-COMPARED = ("temperature", "pressure", "percent", "mass_flow", "temperature_difference")
+# What a measured signal, or a time that the controller counts, can be compared with.
+COMPARED = ("temperature", "pressure", "percent", "mass_flow", "temperature_difference", "time")
 DEEPEST_PHRASE = 12  # brackets and `not`s inside one another
 LONGEST_PHRASE = 4000  # characters
 
@@ -132,11 +145,14 @@ class _Reader:
         op = self.take().text
         if self.now.kind != "quantity":
             raise self.lost("a number with a unit", "140 degC")
-        text = self.take()
+        text = self.now
         try:
             value, dimension, _ = exact(text.text, COMPARED)
         except QuantityError as error:
             raise PhraseError(text.mark, error.slug, error.read, error.expected, error.example) from None
+        if dimension == "time":
+            return Passed(word.text, op, self.time("upper.stage_time >= 45 s"), word.mark)
+        self.take()
         return Compare(word.text, op, float(value), dimension, word.mark)
 
     def stage(self, word: Word) -> Condition:

@@ -35,6 +35,8 @@ _CONDITIONS = """## Conditions
 | `not A`, `A and B`, `A or B`, `( )` | as in speech; `and` and `or` together need brackets |
 | `A and B for 2 s` | all to the left of `for`, within its bracket, has held without a gap for so long |
 | `after 45 s` | so long has passed since the stage was entered (in `climb` only) |
+| `upper.stage_time >= 45 s` (also `<`, `<=`, `>`) | the time in the stage compares so (in `requirements` only) |
+| `upper.mist.held_time < 2 s` | the valve was told to open or shut so long ago (in `requirements` only) |
 | `true`, `false` | always, never |
 
 In a circuit type a name means `CIRCUIT.name` where there is one, else the name as it is. A condition, or a part of one,

@@ -8,7 +8,20 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.lay_out import time
 from steadfall.units import written
 
@@ -39,4 +52,5 @@ _WORDS: Mapping[type, Callable[[Any], str]] = {
     Or: lambda c: " or ".join(_inside(part) for part in c.parts),
     Held: _held,
     After: lambda c: f"after {time(c.ms)}",
+    Passed: lambda c: f"{c.name} {c.op} {time(c.ms)}",
 }

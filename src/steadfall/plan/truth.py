@@ -15,11 +15,24 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, Held, InStage, Not, Or, OutOfRange, Signal
+from steadfall.plan.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
 from steadfall.plan.conditions import walk
 from steadfall.plan.model import Plan
 from steadfall.plan.names import Signal as Known
-from steadfall.plan.names import resolve
+from steadfall.plan.names import resolve, timers
 
 MOST_CASES = 20_000  # a condition that needs more is not judged
 BOTH = frozenset({True, False})
@@ -92,7 +105,7 @@ def _about(part: Condition, scene: Scene) -> str:
         return scene.name(part.name)
     if isinstance(part, InStage):
         return f"{part.circuit} is"
-    return TIME if isinstance(part, After) else ""
+    return TIME if isinstance(part, After) else part.name if isinstance(part, Passed) else ""
 
 
 def _span(name: str, parts: list[Condition], scene: Scene) -> tuple[Any, ...]:
@@ -103,7 +116,7 @@ def _span(name: str, parts: list[Condition], scene: Scene) -> tuple[Any, ...]:
     for part in parts:
         if isinstance(part, Compare):
             bounds.add(part.value)
-        elif isinstance(part, After):
+        elif isinstance(part, After | Passed):
             bounds.add(float(part.ms))
         elif isinstance(part, OutOfRange):
             bounds.update(scene.good(part.name))
@@ -117,7 +130,7 @@ def _span(name: str, parts: list[Condition], scene: Scene) -> tuple[Any, ...]:
 
 def _ends(name: str, scene: Scene) -> tuple[float, float]:
     """What a value certainly stays within: a sensor may read past the ends of its range, a ramp does not."""
-    if name == TIME:
+    if name == TIME or name in timers(scene.plan):
         return 0.0, float("inf")
     return (0.0, 100.0) if name in scene.plan.ramps else (float("-inf"), float("inf"))
 
@@ -174,6 +187,7 @@ _FORMS: Mapping[type, Callable[[Any, Scene, Values], Truth]] = {
     OutOfRange: _statement(_is_out),
     InStage: _statement(_is_in),
     After: _statement(lambda part, _scene, value: value >= part.ms),
+    Passed: _statement(lambda part, _scene, value: _OPS[part.op](value, part.ms)),
     Not: lambda part, scene, values: frozenset(not one for one in _truth(part.part, scene, values)),
     And: _all,
     Or: _any,

@@ -21,6 +21,7 @@ from steadfall.plan.condition import (
     Not,
     Or,
     OutOfRange,
+    Passed,
     Signal,
 )
 from steadfall.plan.model import Input
@@ -84,6 +85,7 @@ _POSSIBLE: Mapping[type, Callable[..., bool | None]] = {
     After: _unknown,
     InStage: _unknown,
     OutOfRange: _unknown,
+    Passed: _unknown,
 }
 
 

@@ -21,7 +21,7 @@ from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, less, 
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.plan.aloud import aloud
-from steadfall.plan.condition import And, Condition, InStage, Or, OutOfRange, Signal
+from steadfall.plan.condition import And, Condition, InStage, Or, OutOfRange, Passed, Signal
 from steadfall.plan.condition import Compare as Compared
 from steadfall.plan.conditions import walk
 from steadfall.plan.lay_out import time
@@ -53,6 +53,8 @@ def named(*conditions: Condition) -> tuple[str, ...]:
         for part in walk(condition):
             if isinstance(part, Signal | Compared | OutOfRange):
                 found.setdefault(part.name)
+            elif isinstance(part, Passed):
+                found.setdefault(part.name.removesuffix("_time").removesuffix(".held"))
             elif isinstance(part, InStage):
                 found.setdefault(f"{part.circuit}.stage")
     return tuple(found)
