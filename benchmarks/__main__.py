@@ -13,6 +13,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     bands.rows,
     plant_speed.rows,
     proof.rows,
+    proof.good_rows,
     proof.plain_rows,
     scan_speed.rows,
     stiff.rows,
