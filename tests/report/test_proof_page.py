@@ -68,7 +68,7 @@ def test_a_power_cut_is_marked_told_and_linked_from_the_table_of_faults() -> Non
     assert 'class="marked power"' in page()
     assert "no power" in words()
     assert "power fails while upper.mist is open, back after" in words()
-    assert "Every pause of upper.mist lasts at least 50 ms. how broken" in words()
+    assert "Every pause of upper.mist lasts at least 50 ms. broken, how" in words()
 
 
 def test_a_witness_is_drawn_small_and_needs_no_script() -> None:

@@ -33,7 +33,7 @@ from steadfall.report.seen import violations
 
 @click.command("prove")
 @click.argument("plan", metavar="PLAN")
-@click.option("--only", metavar="NAME", multiple=True, help="Only the requirements of this name, circuit or valve.")
+@click.option("--only", metavar="NAME", multiple=True, help="Only these: by name, circuit or valve. One that is named in full and proved is drawn at work.")
 @click.option(
     "--out",
     metavar="DIR",
@@ -50,7 +50,7 @@ from steadfall.report.seen import violations
 @click.option("--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md.")
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
 @takes_text
-@click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/proof.md).")
+@click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/json.md).")
 def command(
     plan: str,
     only: tuple[str, ...],
