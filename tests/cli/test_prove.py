@@ -1,11 +1,18 @@
 """`steadfall prove`: verdicts as a person sees them, stored proofs, and a controller's text in the plan's place."""
 
 import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from steadfall.cli import main
+from steadfall.cli.guard import STOPPED
 from steadfall.emit.structured_text import structured_text
 from steadfall.plan.read import read_file
 from tests.examples import EXAMPLES
@@ -51,3 +58,78 @@ def test_a_stored_proof_is_of_its_text_and_no_other(
     assert "another plan" in capsys.readouterr().err
     code.write_text(code.read_text(encoding="utf-8") + "\n", encoding="utf-8")
     assert main(["prove", PRESS, *stored, "--recheck", "--code", str(code)]) == 3
+
+
+NAME = "upper.drain.at_rest"
+
+
+def test_a_proved_requirement_that_is_named_is_drawn_at_work(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", PRESS, "--only", NAME]) == 0
+    shown = capsys.readouterr().out
+    assert "1 requirement: 1 proved" in shown
+    assert "here it has something to say" in shown
+    assert "\nupper.drain " in shown
+
+
+def test_checking_again_writes_the_page_and_not_the_proof(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    stored = ["--out", str(tmp_path)]
+    assert main(["prove", PRESS, "--only", NAME, *stored]) == 0
+    before = (tmp_path / "proof.json").read_bytes()
+    assert "Checked again</dt>" not in (tmp_path / "proof.html").read_text(encoding="utf-8")
+    (tmp_path / "proof.html").unlink()
+    capsys.readouterr()
+    assert main(["prove", PRESS, *stored, "--recheck"]) == 0
+    assert "proof.json" not in capsys.readouterr().err
+    page = (tmp_path / "proof.html").read_text(encoding="utf-8")
+    assert re.search(r"Checked again</dt><dd>\d{4}-\d\d-\d\d \d\d:\d\d<", page)
+    assert 'class="figure still"' in page
+    assert (tmp_path / "proof.json").read_bytes() == before
+
+
+def test_a_plan_that_requires_nothing_of_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    head, _, rest = Path(PRESS).read_text(encoding="utf-8").partition("requirements:\n")
+    plan = tmp_path / "plan.yaml"
+    plan.write_text(head + rest[rest.index("\n# How far these numbers") :], encoding="utf-8")
+    assert main(["prove", str(plan), "--only", NAME, "--out", str(tmp_path)]) == 0
+    shown = capsys.readouterr().out
+    assert "what follows from any plan:" in shown
+    assert "what the plan requires:" not in shown
+    assert "The plan states no requirements of its own." in (tmp_path / "proof.html").read_text(encoding="utf-8")
+    assert main(["prove", str(plan), "--only", "stated"]) == 1
+    assert "'stated' is no requirement of this plan" in capsys.readouterr().err
+
+
+def test_no_time_is_a_slip_and_little_time_is_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["prove", PRESS, "--only", NAME, "--limit", "0.01"]) == 2
+    assert "0.01 is not in the range x>=0.1" in capsys.readouterr().err
+
+
+def begun(arguments: list[str]) -> subprocess.Popen[bytes]:
+    """A proof in a process of its own, that hears Ctrl-C as one in a terminal does."""
+    hears = "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    code = f"{hears}; from steadfall.cli import main; sys.exit(main(sys.argv[1:]))"
+    pipe = subprocess.PIPE
+    return subprocess.Popen([sys.executable, "-c", code, *arguments], stdout=pipe, stderr=pipe, start_new_session=True)
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(sys.platform == "win32", reason="a process group is stopped otherwise there")
+@pytest.mark.parametrize("after_s", [3.0, 9.0])
+def test_ctrl_c_ends_a_proof_at_once_and_keeps_what_is_proved(after_s: float, tmp_path: Path) -> None:
+    process = begun(["prove", PRESS, "--out", str(tmp_path)])
+    time.sleep(after_s)
+    stopped_at = time.monotonic()
+    os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to every process of the group
+    out, err = (text.decode() for text in process.communicate(timeout=60))
+    assert time.monotonic() - stopped_at < 20.0
+    assert "Traceback" not in err
+    if process.returncode == STOPPED:  # before there was anything to keep
+        assert "nothing was left half-written" in err
+        assert list(tmp_path.iterdir()) == []
+        return
+    assert process.returncode == 1
+    assert "stopped before the end" in out
+    stored = json.loads((tmp_path / "proof.json").read_text(encoding="utf-8"))
+    assert stored["stopped"]
+    assert {row["verdict"] for row in stored["requirements"]} <= {"proved", "unknown"}
+    assert main(["prove", PRESS, "--out", str(tmp_path), "--recheck"]) == 1
