@@ -1,0 +1,58 @@
+"""What follows from plans that lack something: a valve that nothing opens, one stage, a permissive of one valve."""
+
+from __future__ import annotations
+
+import attrs
+
+from steadfall.logic.build import build
+from steadfall.logic.forms import at_least, whole
+from steadfall.logic.nodes import Read, Type
+from steadfall.plan.model import Plan
+from steadfall.plan.read import read_file
+from steadfall.prove.decide import Ask
+from steadfall.prove.requirements import watched
+from steadfall.prove.result import PROVED, REFUTED
+from steadfall.prove.run import prove
+from tests.plan.paths import GOOD
+
+ASK = Ask(seconds=60.0)
+
+
+def plan(name: str) -> Plan:
+    return read_file(next(path for path in GOOD if path.stem == name))
+
+
+def test_of_a_valve_that_nothing_opens_it_is_only_said_that_it_stays_shut() -> None:
+    names = {row.name for row in watched(plan("hosts")).required if row.name.startswith("upper.mist.")}
+    assert names == {"upper.mist.at_rest", "upper.mist.never_open"}
+
+
+def test_one_stage_is_never_skipped() -> None:
+    for name, stages in (("hosts", 1), ("small", 2)):
+        said = {row.name for row in watched(plan(name)).required}
+        assert ("upper.no_stage_skipped" in said) is (stages > 1)
+
+
+def test_one_stage_without_a_finish_leaves_nothing_unsaid() -> None:
+    """Each of its sentences has something to say, and is kept."""
+    found = prove(plan("hosts"), ["upper"], ASK, workers=1)
+    assert {row.verdict for row in found.verdicts} == {PROVED}
+    assert all(row.witness for row in found.verdicts)
+
+
+def test_a_controller_that_opens_it_after_all_is_told() -> None:
+    hosts = plan("hosts")
+    network = build(hosts)
+    opens = at_least(Read("upper.stage", Type.INT), whole(1))
+    rows = tuple(attrs.evolve(row, node=opens) if row.name == "upper.mist" else row for row in network.assignments)
+    found = prove(hosts, ["upper.mist"], ASK, network=attrs.evolve(network, assignments=rows), workers=1)
+    assert {row.required.name: row.verdict for row in found.verdicts} == {
+        "upper.mist.at_rest": PROVED,
+        "upper.mist.never_open": REFUTED,
+    }
+
+
+def test_a_dose_that_a_permissive_of_its_valve_holds_back_is_not_one_from_rest() -> None:
+    """What is left of it when the permissive is back is given, and the stage has gone on meanwhile."""
+    found = prove(plan("permissives"), ["lower.dosing.mist_dose.is_whole"], ASK, workers=1)
+    assert [row.verdict for row in found.verdicts] == [PROVED]
