@@ -65,9 +65,12 @@ def _apart(found: Comparison, sides: tuple[Side, Side], outputs: tuple[str, ...]
     pairs = [side for name in rows for side in (name, name + SECOND) if side in parting.trace.tracks]
     names = (*moved, *pairs)
     trace, window = near(parting.trace, names)
-    own = (lambda name: name), found.names.in_second
-    told = tuple(_told(side, parting.scans, outputs[0], name) for side, name in zip(sides, own, strict=True))
-    return Apart(outputs, parting, trace, names, window, dict(_states(found, sides, names)), (told[0], told[1]))
+    own = found.names.in_second
+    told = (
+        _told(sides[0], parting.scans, outputs[0]),
+        _told(sides[1], _of_second(parting.scans, own), own(outputs[0])),
+    )
+    return Apart(outputs, parting, trace, names, window, dict(_states(found, sides, names)), told)
 
 
 def _states(found: Comparison, sides: tuple[Side, Side], names: Sequence[str]) -> Iterable[tuple[str, tuple[str, ...]]]:
@@ -98,8 +101,16 @@ def _usual(sides: tuple[Side, Side]) -> Mapping[str, bool]:
     return {name: bool(item.normal) for plan in reversed(plans) for name, item in plan.inputs.items()}
 
 
-def _told(side: Side, scans: Sequence[Scan], output: str, own: Callable[[str], str]) -> tuple[Told, ...]:
+def _told(side: Side, rows: Sequence[Scan], output: str) -> tuple[Told, ...]:
     """What one side does with the output in the last scan, and why."""
-    rows = [(dt, {own(name): value for name, value in inputs.items()}) for dt, inputs in scans]
     history = history_of(side.network, 0, rows)
-    return tuple(lines_of(explain(side.network, history, own(output), len(history) - 1, side.words), REASONS))
+    return tuple(lines_of(explain(side.network, history, output, len(history) - 1, side.words), REASONS))
+
+
+def _of_second(scans: Sequence[Scan], own: Callable[[str], str]) -> list[Scan]:
+    """A run in the names of the second; an input of the first alone is left out where the second has its own."""
+    doubled = {name.removesuffix(SECOND) for _, inputs in scans for name in inputs if name.endswith(SECOND)}
+    return [
+        (dt, {own(name.removesuffix(SECOND)): value for name, value in inputs.items() if name not in doubled})
+        for dt, inputs in scans
+    ]

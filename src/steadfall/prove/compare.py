@@ -91,13 +91,13 @@ def _states(one: Plan, two: Plan, names: Names) -> States:
 def _answer(pair: Pair, seconds: float) -> Comparison:
     begin = time.monotonic()
     each = _each(pair, begin + seconds)
-    ours, theirs = ({row.name for row in side.inputs} for side in (pair.first, pair.second))
+    ours, theirs = ({(row.name, row.type) for row in side.inputs} for side in (pair.first, pair.second))
     return Comparison(
         tuple(each),
         tuple(name for name in pair.first.outputs if name not in pair.both),
         tuple(name for name in pair.second.outputs if name not in pair.both),
-        tuple(row.name for row in pair.first.inputs if row.name not in theirs),
-        tuple(row.name for row in pair.second.inputs if row.name not in ours),
+        tuple(row.name for row in pair.first.inputs if (row.name, row.type) not in theirs),
+        tuple(row.name for row in pair.second.inputs if (row.name, row.type) not in ours),
         held=tuple(_held(pair, each, begin + seconds)),
         longest_ms=pair.longest_ms,
         seconds=time.monotonic() - begin,

@@ -22,7 +22,7 @@ from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import Model, model
 
 WORDING, CORRESPONDENCE = "wording", "correspondence"
-EACH = 10.0  # s at most of the fixed-point engine for one output
+EACH = 5.0  # s at most of the fixed-point engine for one output
 
 Shown = Mapping[str, tuple[str, bool]]  # output -> what shows it, whether cvc5 has confirmed it
 

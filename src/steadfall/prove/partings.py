@@ -8,15 +8,15 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 import attrs
 
-from steadfall.logic.nodes import Type
 from steadfall.logic.trace import Trace
+from steadfall.prove import days
 from steadfall.prove.compared import SECOND, Parting
 from steadfall.prove.engines import bounded
-from steadfall.prove.engines.drive import Course, Driver, course, driver, run, scans_of
+from steadfall.prove.engines.drive import Course, Driver, run, scans_of
 from steadfall.prove.engines.shorten import Way, shortened
 from steadfall.prove.side_by_side import Pair, parted
 from steadfall.prove.system.cone import cone
@@ -24,7 +24,6 @@ from steadfall.prove.system.replay import Replay, changes, expand, replay
 from steadfall.prove.system.step import model
 
 RUNS = "runs"
-SEEDS, FEW, MORE = range(36), range(8), range(8, 72)
 SOON = 4.0  # s, for shorter partings than runs have shown
 DEEPEST = 200  # steps of a search
 
@@ -35,50 +34,11 @@ def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False) -> Ways:
     """For each of these outputs that parts on some run, the earliest, not shortened; `more`: on many runs besides."""
     best = dict[str, Way]()
     if names:
-        for of, inputs in _more(pair) if more else _first(pair):
+        for of, inputs in days.more(pair) if more else days.first(pair):
             _take(of, inputs, names, best)
             if more and len(best) == len(names):
                 break
     return best
-
-
-def _first(pair: Pair) -> Iterator[tuple[Driver, Course]]:
-    """Ordinary days, and some on which one call alone is on."""
-    usual = driver(pair.usual, pair.whole)
-    yield from ((usual, course(usual, seed)) for seed in SEEDS)
-    for of in _one_call(pair, usual):
-        yield from ((of, course(of, seed)) for seed in FEW)
-
-
-def _more(pair: Pair) -> Iterator[tuple[Driver, Course]]:
-    """More days on which one call alone is on; days on which one limit switch goes off, or on, and stays so."""
-    usual = driver(pair.usual, pair.whole)
-    for of in _one_call(pair, usual):
-        yield from ((of, course(of, seed)) for seed in MORE)
-    known = {name: valve for name, valve in usual.follows.items() if {name, valve} <= usual.types.keys()}
-    for switch, valve in known.items():
-        follows = {name: other for name, other in usual.follows.items() if name != switch}
-        stuck = attrs.evolve(usual, follows=follows)
-        for seed in SEEDS:
-            inputs = course(stuck, seed)
-            yield stuck, inputs
-            opens = run(stuck, inputs, [valve])[0]
-            if opens >= 0:
-                moves = [move for move in inputs.moves if move[1] != switch]
-                moves = sorted([*moves, (opens + 1, switch, 1.0)], key=lambda move: move[0])
-                yield stuck, attrs.evolve(inputs, moves=tuple(moves))
-
-
-def _one_call(pair: Pair, usual: Driver) -> Iterator[Driver]:
-    """For each of several calls, that it alone is on as usual."""
-    called = [name for name, value in usual.favoured.items() if _calls(pair, usual, name, value)]
-    for name in called if len(called) > 1 else ():
-        others = dict.fromkeys((other for other in called if other != name), 0.0)
-        yield attrs.evolve(usual, favoured={**usual.favoured, **others})
-
-
-def _calls(pair: Pair, usual: Driver, name: str, value: float) -> bool:
-    return usual.types.get(name) is Type.BOOL and bool(value) and not pair.usual.inputs[name].normal
 
 
 def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]) -> None:

@@ -57,14 +57,23 @@ def parted(name: str) -> str:
 
 def product(first: Network, second: Network, outputs: Iterable[str], states: States) -> Network:
     """Both networks in one, with a signal for each of these outputs that tells whether it differs."""
-    clash = {row.name for row in second.inputs} & {row.name for row in first.assignments}
-    names = {row.name: row.name + SECOND for row in second.assignments} | {name: name + SECOND for name in clash}
-    known, twins = {row.name for row in first.inputs}, {row.name: row for row in second.inputs}
+    lone = lone_inputs(first, second)
+    names = {name: name + SECOND for name in (*(row.name for row in second.assignments), *lone)}
+    known = {row.name for row in first.inputs}
+    twins = {row.name: row for row in second.inputs if row.name not in lone}
     inputs = [row.beside(twins.get(row.name, row)) for row in first.inputs]
-    inputs += [attrs.evolve(row, name=names.get(row.name, row.name)) for row in second.inputs if row.name not in known]
+    inputs += [row for row in twins.values() if row.name not in known]
+    inputs += [attrs.evolve(row, name=names[row.name]) for row in second.inputs if row.name in lone]
     rows = [*first.assignments, *_second(second, names, alike(first, second))]
     rows += [Assignment(parted(name), Type.BOOL, _apart(name, states), False) for name in outputs]
     return Network(tuple(inputs), tuple(rows), ())
+
+
+def lone_inputs(first: Network, second: Network) -> frozenset[str]:
+    """The inputs of the second that only share their name with something of the first: another type, or no input."""
+    given = {row.name: row.type for row in first.inputs}
+    types = first.types
+    return frozenset(row.name for row in second.inputs if row.name in types and given.get(row.name) is not row.type)
 
 
 def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterable[Assignment]:
