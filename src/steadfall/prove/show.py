@@ -83,15 +83,19 @@ def summary(proof: Proof) -> Iterable[str]:
 def conflicts(found: Iterable[Contradiction]) -> Iterable[str]:
     """Each contradiction in words, with the places."""
     for row in found:
-        once = f" once {row.once}" if row.once else ""
-        if len(row.requirements) == 1:
-            yield f"{row.requirements[0].name} contradicts itself: no controller can keep it{once}"
-        else:
-            names = " and ".join(one.name for one in row.requirements)
-            yield f"{names} contradict each other: no controller can keep both{once}"
+        yield conflict(row)
         for one in row.requirements:
             yield f"  {one.marks[0]}: {one.sentence}"
         yield f"  the plan breaks {row.broken}; its strip shows how"
+
+
+def conflict(row: Contradiction) -> str:
+    """A contradiction in a sentence."""
+    once = f" once {row.once}" if row.once else ""
+    if len(row.requirements) == 1:
+        return f"{row.requirements[0].name} contradicts itself: no controller can keep it{once}"
+    names = " and ".join(one.name for one in row.requirements)
+    return f"{names} contradict each other: no controller can keep both{once}"
 
 
 def shown(verdict: Verdict, ordinary: Mapping[str, Value] | None = None) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from attrs import frozen
 from steadfall.plan.model import Plan
 from steadfall.predict.reading import clock
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
-from steadfall.prove.show import conflicts
+from steadfall.prove.show import conflict
 from steadfall.prove.show_faults import how
 from steadfall.prove.witness import Witnessed
 from steadfall.report.cautions import CAUTIONS
@@ -98,7 +98,7 @@ def proof_page(
             (f"broken-{number}", fault, one, figure.caption, draw_figure(figure))
             for number, ((fault, one), figure) in enumerate(zip(seen, figures, strict=True), 1)
         ],
-        "conflicts": list(conflicts(proof.contradictions)),
+        "conflicts": [(conflict(row), row, links.get(row.broken, "")) for row in proof.contradictions],
         "under": [_under(row, places) for row in proof.under],
         "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
         "lines": plan.text.splitlines(),

@@ -29,7 +29,7 @@ def told(plan: Plan, proof: Proof, seen: Sequence[Seen], drawn: Iterable[Witness
     plain = _strips(plan, [(fault, one) for fault, one in seen if not fault], width)
     under = _strips(plan, [(fault, one) for fault, one in seen if fault], width)
     found = [witness_strip(plan, one, width) for one in drawn]
-    against = [line for row in conflicts(proof.contradictions) for line in wrapped(row, width, "", 2)]
+    against = [line for row in conflicts(proof.contradictions) for line in wrapped(row, width, "", 4)]
     verdicts = "\n".join([table(proof, width), *against])
     return "\n\n".join([verdicts, *plain, *found, *([alone] if alone else []), *under])
 
