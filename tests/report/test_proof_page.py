@@ -9,10 +9,10 @@ import pytest
 
 from steadfall.plan.condition import Signal
 from steadfall.plan.model import Fault, Never, Plan, Whenever
-from steadfall.prove.decide import Ask
+from steadfall.prove.ask import Ask
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.show import table
+from steadfall.prove.show import table, wrapped
 from steadfall.prove.whole import prove_whole
 from steadfall.prove.witness import witnesses
 from steadfall.report.proof_page import proof_page
@@ -97,6 +97,13 @@ def test_no_line_of_the_terminal_is_wider_than_it(width: int) -> None:
     lines = terminal(width).splitlines()
     assert max(map(len, lines)) <= width
     assert not any(line.rstrip() != line for line in lines if "here it" in line)
+
+
+def test_a_number_stays_with_its_unit() -> None:
+    for width in range(30, 60):
+        rows = wrapped("After a whole dose of upper.mist in upper.dosing the valve is shut for at least 12 s.", width)
+        assert any("12 s." in row for row in rows)
+        assert max(map(len, rows)) <= width
 
 
 def test_the_terminal_tells_of_the_cut_and_the_witness() -> None:

@@ -5,6 +5,7 @@ Rule of this file: words only; what is drawn comes from `report` through the com
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
@@ -14,6 +15,7 @@ from steadfall.prove.result import NOT_TRIED, PROVED, REFUTED, UNKNOWN, VACUOUS,
 from steadfall.prove.system.step import CUT
 
 WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it
+STAYS = "\u00a0"  # a space at which no line ends
 MARKS = {PROVED: "proved", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
 
 
@@ -48,15 +50,19 @@ def _padded(word: str, width: int) -> str:
 
 
 def wrapped(text: str, width: int, first: str = "", indent: int = 0) -> list[str]:
-    """A sentence in lines of at most so many letters; `first` stands before the first, so many spaces before others."""
-    return textwrap.wrap(
-        text,
+    """A sentence in lines of at most so many letters; `first` stands before the first, so many spaces before others.
+
+    A number stays with its unit.
+    """
+    rows = textwrap.wrap(
+        re.sub(r"(?<=\d) (?=[A-Za-z%])", STAYS, text),
         max(width, indent + NARROWEST),
         initial_indent=first,
         subsequent_indent=" " * indent,
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return [row.replace(STAYS, " ") for row in rows]
 
 
 def summary(proof: Proof) -> Iterable[str]:
