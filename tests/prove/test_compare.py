@@ -1,39 +1,78 @@
-"""Two controllers side by side."""
+"""Two controllers side by side, output by output."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import attrs
+import pytest
 
 from steadfall.logic.build import build
-from steadfall.plan.model import Plan
-from steadfall.prove.compare import compare
-from steadfall.prove.compared import EQUAL, PARTS
+from steadfall.plan.model import Call, Plan
+from steadfall.prove.compare import compare, compare_plans
+from steadfall.prove.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
+from steadfall.prove.side_by_side import Pair
+from steadfall.scan.interpreter import Scanner
+from tests.logic import plans as small
 from tests.prove.plans import guarded
+from tests.prove.revisions import press, revised
+
+ALL = ("upper.mist", "upper.sweep", "upper.drain")
 
 
-def other(plan: Plan, for_ms: int) -> Plan:
+def with_finish(plan: Plan, for_ms: int) -> Plan:
     kind = plan.circuit_types["coil"]
     first, *rest = kind.finish
-    finish = (attrs.evolve(first, for_ms=for_ms), *rest)
-    return attrs.evolve(plan, circuit_types={"coil": attrs.evolve(kind, finish=finish)})
+    return with_type(plan, finish=(attrs.evolve(first, for_ms=for_ms), *rest))
+
+
+def with_type(plan: Plan, **changes: object) -> Plan:
+    kind = attrs.evolve(plan.circuit_types["coil"], **changes)  # type: ignore[arg-type]
+    return attrs.evolve(plan, circuit_types={"coil": kind})
+
+
+def last_year() -> Plan:
+    return guarded(shortest_open_ms=50)
+
+
+def replayed(one: Plan, two: Plan, found: Comparison) -> Mapping[str, bool]:
+    """What differs in the last scan of the parting, by the interpreter on each network alone."""
+    assert found.parting is not None
+    runs = [Scanner(build(plan)) for plan in (one, two)]
+    values = []
+    for run in runs:
+        known = {row.name for row in run.network.inputs}
+        for dt, inputs in found.scans:
+            last = run.scan(dt, {name: value for name, value in inputs.items() if name in known})
+        values.append({name: bool(last[name]) for name in found.outputs})
+    return {name: values[0][name] != values[1][name] for name in found.outputs}
 
 
 def test_a_plan_equals_itself_for_ever() -> None:
-    plan = guarded(shortest_open_ms=50)
+    plan = last_year()
     found = compare(plan, build(plan), build(plan), 20)
     assert found.verdict == EQUAL
     assert found.rechecked
-    assert found.outputs == ("upper.mist", "upper.sweep", "upper.drain")
+    assert found.outputs == ALL
 
 
 def test_a_longer_finish_step_parts_when_the_shorter_one_is_over() -> None:
-    plan = guarded(shortest_open_ms=50)
-    found = compare(plan, build(plan), build(other(plan, 50)), 30)
+    plan = last_year()
+    found = compare_plans(plan, with_finish(plan, 50), 10)
     assert found.verdict == PARTS
     assert found.trace is not None
     # Begun at power-up; the first says 40 ms, the second 50 ms, each seen at most a scan of 40 ms later.
     assert 40 <= found.trace.end_ms < 50 + 40
-    assert set(found.differing) == {"upper.sweep", "upper.drain"}
+    assert set(found.differing) == {"upper.sweep", "upper.drain", "upper.stage"}
+
+
+def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
+    one, two = last_year(), with_finish(last_year(), 50)
+    found = compare_plans(one, two, 10)
+    assert found.named(PARTS) == ("upper.sweep", "upper.drain")
+    (mist,) = [row for row in found.each if row.name == "upper.mist"]
+    assert (mist.verdict, mist.rechecked) == (EQUAL, True)
+    assert [name for name, apart in replayed(one, two, found).items() if apart] == ["upper.sweep", "upper.drain"]
 
 
 def test_an_output_that_only_one_has_is_listed() -> None:
@@ -42,3 +81,101 @@ def test_an_output_that_only_one_has_is_listed() -> None:
     found = compare(plan, network, attrs.evolve(network, outputs=network.outputs[:-1]), 20)
     assert found.first_only == ("upper.drain",)
     assert found.verdict == EQUAL
+    assert not found.good
+
+
+def test_a_stage_that_is_added_shifts_numbers_and_not_names() -> None:
+    plan = last_year()
+    stages = plan.circuit_types["coil"].stages
+    same = small.stage("more", small.after(50), sweep=small.OPEN, mist=small.OPEN)  # as the stage after it
+    found = compare_plans(plan, with_type(plan, stages=(stages[0], same, *stages[1:])), 10)
+    (stage,) = [row for row in found.each if row.kind == STAGE]
+    assert stage.parting is not None
+    # 600 ms in the first stage; then one has the stage 'more' and the other 'soaking', and nothing differs yet.
+    assert 600 <= stage.parting.at_ms < 640
+    assert {row.verdict for row in found.valves if row.name == "upper.drain"} == {EQUAL}
+    assert found.trace is not None
+    assert f"upper.stage{SECOND}" in found.trace.tracks
+
+
+def test_a_call_that_only_one_knows_is_told_and_without_it_all_is_equal() -> None:
+    one = last_year()
+    inputs = {**one.inputs, "night_call": attrs.evolve(one.inputs["gentle_call"], name="night_call")}
+    two = attrs.evolve(one, inputs=inputs, calls=(*one.calls, Call(small.on("night_call"), "dosing", ("upper",))))
+    found = compare_plans(one, two, 10)
+    assert found.verdict == PARTS
+    assert found.inputs_second_only == ("night_call",)
+    (held,) = found.held
+    assert held.signals == (("night_call", False),)
+    assert set(held.equal) == set(found.named(PARTS))
+    assert held.rechecked
+    assert any(replayed(one, two, found).values())
+
+
+def test_a_permissive_that_is_dropped_changes_nothing_while_it_would_hold() -> None:
+    one = last_year()
+    found = compare_plans(one, attrs.evolve(one, permissives=()), 10)
+    assert found.verdict == PARTS
+    assert [(row.signals, row.equal) for row in found.held] == [((("air_ok", True),), ALL)]
+
+
+def test_the_answer_is_mirrored_when_the_plans_change_places() -> None:
+    one, two = last_year(), with_finish(last_year(), 50)
+    two = attrs.evolve(two, permissives=())
+    here, there = compare_plans(one, two, 10), compare_plans(two, one, 10)
+    assert [(row.name, row.verdict, row.parting and row.parting.at_ms) for row in here.each] == [
+        (row.name, row.verdict, row.parting and row.parting.at_ms) for row in there.each
+    ]
+    assert (here.first_only, here.second_only) == (there.second_only, there.first_only)
+    assert {row.signals for row in here.held} == {row.signals for row in there.held}
+    assert here.trace is not None
+    assert there.trace is not None
+    end = here.trace.end_ms
+    for name in here.differing:
+        assert here.trace.at(name, end) == there.trace.at(name + SECOND, end)
+        assert here.trace.at(name + SECOND, end) == there.trace.at(name, end)
+    assert replayed(one, two, here) == replayed(two, one, there)
+
+
+def test_mirrored_names_are_those_of_the_plan_that_comes_first() -> None:
+    here, there = compare_plans(press(), revised("valve renamed")), compare_plans(revised("valve renamed"), press())
+    assert here.outputs[0] == "upper.mist"
+    assert there.outputs[0] == "upper.spray"
+    assert [(row.second, row.first) for row in here.names.rows] == [(row.first, row.second) for row in there.names.rows]
+
+
+WORDING = {  # what follows from the wording of the two, with nothing to search for
+    "stage renamed": ((), ()),
+    "valve added": ((), ("upper.vent", "lower.vent")),
+    "valve renamed": ((), ()),
+    "circuit added": ((), ("edge.mist", "edge.flood", "edge.sweep", "edge.drain")),
+    "circuit renamed": ((), ()),
+    "input renamed": ((), ()),
+    "trip reworded": ((), ()),
+    "splice heavier": ((), ()),
+    "words alone": ((), ()),
+}
+
+
+@pytest.mark.parametrize("name", WORDING)
+def test_revisions_that_leave_all_that_both_have_as_it_was(name: str) -> None:
+    found = compare_plans(press(), revised(name))
+    assert (found.verdict, found.rechecked) == (EQUAL, True)
+    assert (found.first_only, found.second_only) == WORDING[name]
+    assert found.good == (not found.second_only)
+
+
+@pytest.mark.slow
+def test_a_stage_that_is_added_to_the_press() -> None:
+    found = compare_plans(press(), revised("stage added"))
+    assert found.verdict == PARTS
+    at_ms = {row.name: row.parting.at_ms for row in found.each if row.parting}
+    # 60 s in the first stage; then doses of one and the other: both begin open, and 1 s ends before 2 s.
+    assert 60_000 <= at_ms["upper.stage"] < 60_080
+    assert 62_200 <= at_ms["upper.mist"] < 62_400
+    assert any(row.signals == (("tripped", False),) and "upper.drain" in row.equal for row in found.held)
+
+
+def test_an_input_of_another_kind_is_another_input() -> None:
+    pair = Pair(press(), build(press()), build(revised("input of another kind")), 40)
+    assert {"full_call", f"full_call{SECOND}"} <= {row.name for row in pair.whole.inputs}

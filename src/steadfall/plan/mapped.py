@@ -27,7 +27,7 @@ def mapped(table: Mapping[str, str], file: str, one: Plan, two: Plan) -> Names:
                 problems.append(Problem(mark, "unknown-name", second, read, expected))
         kinds = theirs.get(second), ours.get(first)
         if None not in kinds and kinds[0] != kinds[1]:
-            read = f"'{second}' is a {kinds[0]} and '{first}' is a {kinds[1]}"
+            read = f"'{second}' is of the kind {kinds[0]}, '{first}' of the kind {kinds[1]}"
             problems.append(Problem(mark, "wrong-kind", second, read, "two of a kind"))
         rows.append(Renamed(theirs.get(second, ""), first, second))
     if problems:

@@ -18,6 +18,7 @@ from steadfall.plan.write import write
 
 ENOUGH = 0.5  # of the lines that name it
 PLACE = "?"
+ANYWHERE = ("input", "ramp", "stage", "permissive", "trip")  # names that mean the thing wherever they stand
 SIGNALS = ("input", "ramp", "circuit", "valve", "stage")  # the first words of a signal's name; others are titles
 
 
@@ -55,9 +56,10 @@ class Names:
 
     def respelled(self, text: str, unless_in: str = "") -> str:
         """A text of the second in the names of the first; a name that stands in the other text is left alone."""
-        for first, second in dict.fromkeys(row.words for row in self.rows):
-            if not _word(second).search(unless_in):
-                text = _word(second).sub(first, text)
+        for kind, first, second in dict.fromkeys((row.kind, *row.words) for row in self.rows):
+            word = _word(kind, second)
+            if not word.search(unless_in):
+                text = first.join(word.split(text))
         return text
 
     def turned(self) -> Names:
@@ -141,8 +143,8 @@ def _pairs(
 ) -> Iterable[Renamed]:
     """The names that only one has, each with the one that fits it best, where there is one."""
     first, second = names
-    lost = {name: _uses(name, lines[0]) for name in first if name not in second}
-    new = {name: _uses(name, lines[1]) for name in second if name not in first}
+    lost = {name: _uses(_word(kind, name), lines[0]) for name in first if name not in second}
+    new = {name: _uses(_word(kind, name), lines[1]) for name in second if name not in first}
     fits = {(a, b): _alike(lost[a], new[b]) for a in lost for b in new}
     for (a, b), share in fits.items():
         rivals = [other for (c, d), other in fits.items() if (c == a) != (d == b)]
@@ -150,14 +152,17 @@ def _pairs(
             yield Renamed(kind, a, b)
 
 
-def _uses(name: str, lines: Iterable[str]) -> Counter[str]:
+def _uses(word: re.Pattern[str], lines: Iterable[str]) -> Counter[str]:
     """The lines that name it, with its place left open."""
-    word = _word(name)
     return Counter(word.sub(PLACE, line) for line in lines if word.search(line))
 
 
-def _word(name: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
+def _word(kind: str, name: str) -> re.Pattern[str]:
+    """Where a text means this name; that of a circuit or body is often an ordinary word too: `at its upper end`."""
+    word = rf"(?<!\w){re.escape(name)}(?!\w)"
+    if kind in ANYWHERE:
+        return re.compile(word)
+    return re.compile(rf"{word}(?=[.:,\]}}]|$)|(?<=[.\[]){word}|(?<=: ){word}", re.MULTILINE)
 
 
 def _alike(one: Counter[str], two: Counter[str]) -> float:

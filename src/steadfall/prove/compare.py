@@ -127,10 +127,11 @@ def _output(pair: Pair, name: str, shown: tuple[str, bool] | None, apart: Partin
 
 
 def _held(pair: Pair, each: Sequence[Output], until: float) -> Iterator[Held]:
-    """What parts, and is equal while the switches at which only one looks stay as usual; or while nothing trips."""
+    """What parts, and is equal while switches at which only one looks stay as they are, or while nothing trips."""
     apart = [row.name for row in each if row.kind == VALVE and row.verdict == PARTS]
     calm = {TRIPPED: False} if TRIPPED in pair.first.types and TRIPPED in pair.second.types else {}
-    for signals in (_of_one(pair), calm):
+    usual = _of_one(pair)
+    for signals in (usual, {name: not on for name, on in usual.items()}, calm):
         shown = _shown_with(pair, apart, signals, until) if apart and signals else {}
         if shown:
             apart = [name for name in apart if name not in shown]

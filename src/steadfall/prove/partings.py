@@ -24,8 +24,9 @@ from steadfall.prove.system.replay import Replay, changes, expand, replay
 from steadfall.prove.system.step import model
 
 RUNS = "runs"
-SOON = 4.0  # s, for shorter partings than runs have shown
+SOON, PART = 4.0, 0.1  # for shorter partings than runs have shown: s at most, and of the time that is left
 DEEPEST = 200  # steps of a search
+SHORTEN = 0.5  # s, for the least time among ways of as few steps
 
 Ways = Mapping[str, Way]
 
@@ -52,7 +53,7 @@ def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]
 def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict[str, Parting]:
     """The shortest known parting of each of these outputs, as far as one is known."""
     found = _replayed(pair, _plain(ways))
-    soon = min(until, time.monotonic() + SOON)
+    soon = time.monotonic() + min(SOON, PART * (until - time.monotonic()))
     valves = [name for name in names if name in pair.both]
     for name in sorted(valves, key=lambda name: found[name].at_ms if name in found else math.inf):
         _keep(found, name, searched(pair, name, soon if name in found else until))
@@ -60,11 +61,17 @@ def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict
 
 
 def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
-    """A parting that is no later than what is known; of the others that differ in it where it is earlier."""
+    """A parting that is earlier than what is known, of this output and of the others that differ in it.
+
+    One that is as early says that the known one has the fewest steps, where it has no more scans.
+    """
     if other is None:
         return
-    if name not in found or other.at_ms <= found[name].at_ms:
+    known = found.get(name)
+    if known is None or other.at_ms < known.at_ms:
         found[name] = other
+    elif other.at_ms == known.at_ms and len(known.scans) <= len(other.scans):
+        found[name] = attrs.evolve(known, fewest=True)
     for also in other.differing:
         if also not in found or other.at_ms < found[also].at_ms:
             found[also] = attrs.evolve(other, fewest=False)
@@ -111,7 +118,7 @@ def searched(pair: Pair, name: str, until: float) -> Parting | None:
     if left <= 0:
         return None
     part = model(cone(pair.whole, [parted(name)]), pair.longest_ms)
-    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left)
+    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left, shorten=SHORTEN)
     if way is None:
         return None
     steps = [(delay, {**switches, **readings}) for delay, switches, readings in way.steps]

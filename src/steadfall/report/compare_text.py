@@ -25,16 +25,17 @@ def told(found: Comparison, sides: tuple[Side, Side], changed: Sequence[Change] 
     if known := list(say.stages(found)):
         rows += ["stages, by their names:", *(f"  {line}" for line in known)]
     rows += [line for note in say.notes(found, titles) for line in _wrapped(note, "- ", 2)]
-    rows += ["", *_changes(changed, titles)] if changed is not None else []
+    rows += ["", *_changes(changed, titles, renamed=bool(found.names.rows))] if changed is not None else []
     for one in shown[:1]:
         rows += ["", *_parting(one, sides)]
-    rows += ["", *_wrapped(f"{say.about(found)} {say.engine_note(found.valves)} Took {found.seconds:.1f} s.")]
+    about = (say.about(found), say.engine_note(found.valves), f"Took {found.seconds:.1f} s.")
+    rows += ["", *_wrapped(" ".join(filter(None, about)))]
     return "\n".join(rows)
 
 
-def _changes(changed: Sequence[Change], titles: say.Titles) -> Iterator[str]:
+def _changes(changed: Sequence[Change], titles: say.Titles, *, renamed: bool) -> Iterator[str]:
     if not changed:
-        yield "the plans say the same"
+        yield "but for names, the plans say the same" if renamed else "the plans say the same"
         return
     for head, of_controller in (("for the controller", True), ("for the plant and what is asked of it", False)):
         rows = [row for row in changed if row.of_controller is of_controller]

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from steadfall.predict.reading import clock
 from steadfall.prove.compared import EQUAL, PARTS, STAGE, UNKNOWN, Comparison, Held, Output
-from steadfall.prove.partings import RUNS
 
 Titles = tuple[str, str]
 CHECKED = {True: "checked by cvc5", False: "cvc5 does NOT confirm it", None: ""}
@@ -61,7 +60,7 @@ def after(at_ms: int) -> str:
 def shown_by(row: Output) -> str:
     """What shows it, and who has checked it."""
     if row.parting is not None:
-        return "a run" if row.engine == RUNS else "search: no run with fewer steps"
+        return "no run has fewer steps" if row.parting.fewest else "a run; there may be a shorter one"
     return ", ".join(word for word in (row.engine, CHECKED[row.rechecked]) if word) or "nothing in the time given"
 
 
@@ -113,9 +112,13 @@ def notes(found: Comparison, titles: Titles) -> Iterator[str]:
     for title, names in zip(titles, (found.first_only, found.second_only), strict=True):
         if names:
             yield f"only {title} commands {', '.join(names)}"
+    both = [name for name in found.inputs_first_only if name in found.inputs_second_only]
+    for name in both:
+        yield f"{name} is not the same kind of input in the two; it is taken as two inputs"
     for title, names in zip(titles, (found.inputs_first_only, found.inputs_second_only), strict=True):
-        if names:
-            yield f"only {title} has the input{'s' if len(names) > 1 else ''} {', '.join(names)}"
+        lone = [name for name in names if name not in both]
+        if lone:
+            yield f"only {title} has the input{'s' if len(lone) > 1 else ''} {', '.join(lone)}"
     for kind, first, second in dict.fromkeys((row.kind, *row.words) for row in found.names.rows):
         yield f"taken as renamed: {kind} '{first}' is '{second}' in {titles[1]} (--map FILE says otherwise)"
     for row in found.held:
@@ -145,5 +148,5 @@ def about(found: Comparison) -> str:
 
 def engine_note(rows: Iterable[Output]) -> str:
     """What is not claimed of the partings that runs have shown."""
-    by_run = any(row.parting and row.engine == RUNS for row in rows)
+    by_run = any(row.parting and not row.parting.fewest for row in rows)
     return "A parting that a run has shown is short; there may be a shorter one." if by_run else ""

@@ -1,0 +1,80 @@
+"""The page of a comparison: every part is there, and foreign text stays text."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from xml.etree.ElementTree import fromstring
+
+import attrs
+
+from steadfall.logic.build import build
+from steadfall.plan.changes import changes
+from steadfall.plan.model import Plan
+from steadfall.prove.apart import Side, apart
+from steadfall.prove.compare import compare_plans
+from steadfall.report.compare_page import comparison_page
+from steadfall.report.compare_text import told
+from steadfall.why.wording import wording_of
+from tests.prove.plans import guarded
+from tests.prove.test_compare import with_finish
+from tests.report.test_page import read
+
+NASTY = "<script>alert('x')</script> & </style>"
+
+
+def drawn(one: Plan, two: Plan, titles: tuple[str, str] = ("last.yaml", "this.yaml")) -> tuple[str, str]:
+    found = compare_plans(one, two, 10)
+    sides = [Side(title, build(plan), wording_of(plan), plan) for title, plan in zip(titles, (one, two), strict=True)]
+    both = sides[0], sides[1]
+    said = changes(one, two, found.names)
+    shown = apart(found, both, 4)
+    return comparison_page(found, both, said, shown), told(found, both, said, shown)
+
+
+@cache
+def finish() -> tuple[str, str]:
+    plan = guarded(shortest_open_ms=50)
+    return drawn(plan, with_finish(plan, 50))
+
+
+def test_the_page_says_what_the_terminal_says() -> None:
+    page, terminal = finish()
+    words = " ".join(" ".join(read(page).words).split())
+    for line in terminal.splitlines()[:2]:
+        assert line.strip() in words
+    assert "upper.mist equal for ever" in words
+    assert "circuit_types: coil: finish: blow_out: for 40 ms 50 ms" in words
+    assert "Why in last.yaml" in words
+    assert "And why in this.yaml" in words
+
+
+def test_the_page_is_whole_and_loads_nothing() -> None:
+    found = read(finish()[0])
+    assert found.open == []
+    assert found.loads == []
+
+
+def test_both_strips_of_an_output_stand_under_each_other_and_the_moment_is_marked() -> None:
+    page, _ = finish()
+    (figure,) = re.findall(r"<svg [^>]*id=.*?</svg>\n", page, re.S)
+    fromstring(figure)
+    assert figure.count('class="marked') == 1
+    assert re.search(r">sweep<.*?>sweep, 2nd<.*?>drain<.*?>drain, 2nd<", figure, re.S)
+    assert re.search(r">upper<.*?>upper, 2nd<", figure, re.S)
+
+
+def test_what_is_linked_is_there() -> None:
+    page, _ = finish()
+    for anchor in re.findall(r'href="#([^"]+)"', page):
+        assert f'id="{anchor}"' in page
+
+
+def test_foreign_text_stays_text() -> None:
+    plan = guarded(shortest_open_ms=50)
+    one, two = attrs.evolve(plan, title=NASTY), attrs.evolve(plan, title=NASTY, revised=NASTY)
+    page, _ = drawn(one, two, (NASTY, f"{NASTY} 2"))
+    assert "<script>alert" not in page
+    found = read(page)
+    assert found.open == []
+    assert NASTY in " ".join(found.words)
