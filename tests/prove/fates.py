@@ -17,8 +17,10 @@ from attrs import frozen
 from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_text
-from steadfall.prove.compare import EQUAL, compare
-from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.ask import Ask
+from steadfall.prove.compare import compare
+from steadfall.prove.compared import EQUAL
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines.drive import course, driver, run, scans_of
 from steadfall.prove.requirements import Watched, watched

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.model import EveryOpening
-from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.ask import Ask
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED
 from steadfall.prove.trace import origins, run_of

@@ -10,7 +10,7 @@ import pytest
 from steadfall.cli import main
 from steadfall.plan.condition import And, Compare, InStage, Not, Or, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
-from steadfall.prove.decide import ENGINES, RUNS, Ask
+from steadfall.prove.ask import ENGINES, RUNS, Ask
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof
 from steadfall.prove.show import conflicts as lines
 from steadfall.prove.whole import prove_whole

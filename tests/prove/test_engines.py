@@ -8,7 +8,8 @@ import pytest
 
 from steadfall.plan.condition import And, InStage, Not, Signal
 from steadfall.plan.model import EveryOpening, Never
-from steadfall.prove.decide import ENGINES, ONE_STEP, RUNS, Ask, decide
+from steadfall.prove.ask import ENGINES, ONE_STEP, RUNS, Ask
+from steadfall.prove.decide import decide
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN
 from steadfall.prove.run import runs

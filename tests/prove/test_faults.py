@@ -11,7 +11,8 @@ import pytest
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.ask import Ask
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.each_fault import check_names, cuts_alone
 from steadfall.prove.recheck_faults import recheck_under

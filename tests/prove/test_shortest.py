@@ -14,7 +14,8 @@ from steadfall.logic.nodes import And, Compare, Constant, Node, Not, Read, Ton, 
 from steadfall.plan.condition import And as Both
 from steadfall.plan.condition import InStage, Signal
 from steadfall.plan.model import Fault, Never
-from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.ask import Ask
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.engines import bounded
 from steadfall.prove.engines.calm import calm

@@ -8,7 +8,8 @@ import pytest
 
 from steadfall.plan.condition import And, Held, InStage, Not, Or, Passed, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
-from steadfall.prove.decide import Ask, Seen, decide
+from steadfall.prove.ask import Ask
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Verdict
 from tests.prove.plans import guarded

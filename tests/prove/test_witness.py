@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 from attrs import evolve
 
-from steadfall.prove.decide import Ask
+from steadfall.prove.ask import Ask
 from steadfall.prove.engines.drive import course, driver, scans_of
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, Proof, Verdict

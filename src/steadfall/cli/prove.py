@@ -17,8 +17,8 @@ from steadfall.cli.guard import BAD, GOOD, json_text
 from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
 from steadfall.plan.read import read_file
+from steadfall.prove.ask import Ask
 from steadfall.prove.check_again import FILE, read_stored, recheck_stored
-from steadfall.prove.decide import Ask
 from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import watched

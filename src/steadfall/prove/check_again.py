@@ -15,9 +15,10 @@ from typing import Any
 from attrs import evolve
 
 from steadfall.plan.model import Plan
+from steadfall.prove.ask import Ask
 from steadfall.prove.certificate import Certificate
 from steadfall.prove.contradictions import contradictions
-from steadfall.prove.decide import Ask, check_again
+from steadfall.prove.decide import check_again
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import REFUTED, UNKNOWN, Proof, Verdict, way_of
 from steadfall.prove.system.cone import cone

@@ -17,8 +17,8 @@ from attrs import frozen
 from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Previous, Read, Type
+from steadfall.prove.ask import Ask
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.decide import Ask
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.requirements import Watched

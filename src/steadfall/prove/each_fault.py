@@ -18,8 +18,9 @@ from attrs import evolve
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
+from steadfall.prove.ask import Ask
 from steadfall.prove.certificate import Certificate, script
-from steadfall.prove.decide import Ask, Seen
+from steadfall.prove.decide import Seen
 from steadfall.prove.demands.faults import together
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements import Watched, watched

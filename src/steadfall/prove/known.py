@@ -29,11 +29,12 @@ def model_of(question: Question, *, ended: bool = False) -> Model:
 
 @frozen
 class Answer:
-    """An engine and its certificate in the names of the question; or how many seconds it was tried in vain."""
+    """An engine and its certificate in the names of the question; or that there is a way; or seconds in vain."""
 
     engine: str = ""
     certificate: Certificate | None = None
     seconds: float = 0.0
+    reached: bool = False
 
 
 @frozen(eq=False)
@@ -46,9 +47,8 @@ class Memory:
     def answer(self, key: Hashable, seconds: float) -> Answer | None:
         """What is known, if it was tried for as long."""
         found = self.answers.get(key)
-        if found is None or (found.certificate is None and found.seconds < ENOUGH * seconds):
-            return None
-        return found
+        settled = found is not None and (found.certificate is not None or found.reached)
+        return found if found is not None and (settled or found.seconds >= ENOUGH * seconds) else None
 
     def keep(self, key: Hashable, answer: Answer) -> Answer:
         """Remembers an answer."""

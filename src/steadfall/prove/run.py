@@ -17,7 +17,8 @@ from typing import Any
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
-from steadfall.prove.decide import RUNS, Ask, Seen, decide
+from steadfall.prove.ask import RUNS, Ask
+from steadfall.prove.decide import Seen, decide
 from steadfall.prove.demands.faults import Faults
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines.drive import Driver, course, driver, run, scans_of

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve
 
-from steadfall.prove.decide import Ask, exclude
+from steadfall.prove.ask import Ask
 from steadfall.prove.demands.watch import Term
 from steadfall.prove.engines.drive import course, driver, run
+from steadfall.prove.exclude import exclude
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, Verdict
 

@@ -12,8 +12,8 @@ from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
+from steadfall.prove.ask import Ask
 from steadfall.prove.contradictions import contradictions
-from steadfall.prove.decide import Ask
 from steadfall.prove.each_fault import check_names, under_faults
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import Proof, UnderFault
