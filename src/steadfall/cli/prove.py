@@ -33,7 +33,12 @@ from steadfall.report.seen import violations
 
 @click.command("prove")
 @click.argument("plan", metavar="PLAN")
-@click.option("--only", metavar="NAME", multiple=True, help="Only these: by name, circuit or valve. One that is named in full and proved is drawn at work.")
+@click.option(
+    "--only",
+    metavar="NAME",
+    multiple=True,
+    help="Only these: by name, circuit or valve. One that is named in full and proved is drawn at work.",
+)
 @click.option(
     "--out",
     metavar="DIR",

@@ -46,6 +46,7 @@ def _again(plan: Plan, network: Network | None, fault: Fault, stored: Stored, ro
         tuple(row["quiet"]),
         row["runs"],
         fault.at.of("fault"),
+        row["seconds"],
     )
     if not of.faults.power_cut:
         return found
