@@ -45,4 +45,5 @@ def _choices(watched: Watched, required: Required) -> Iterator[tuple[str, Callab
         yield "circuit", lambda name: name == "tripped" or name.startswith(others)
     else:
         yield "guards", lambda name: name in outputs or name.endswith(".stage")
+        yield "stages", lambda name: name == "tripped" or name.endswith(".stage")
     yield "all", lambda _: False
