@@ -113,6 +113,17 @@ def test_what_does_not_matter_keeps_still_and_as_usual() -> None:
     assert all(not inputs for _, inputs in calmed[1:])
 
 
+def test_what_is_calm_lets_another_be_calm() -> None:
+    network = held(20, Not(And((Not(Read("idle", Type.BOOL)), Not(Read("hot", Type.BOOL))))))
+    restless: list[Scan] = [(0, {"button": True, "idle": False, "temperature": 95.0})]
+    restless += [(20, {"temperature": 20.0}), (20, {"temperature": 95.0})]
+    restless[1][1]["button"] = False  # type: ignore[index]
+    restless += [(20, {"button": True}), (20, {})]
+    calmed = calm(network, restless, "bad", {"button": False, "idle": True, "temperature": 20.0}, 5.0)
+    assert calmed[0][1] == {"button": True, "idle": True, "temperature": 20.0}
+    assert all(not inputs for _, inputs in calmed[1:])
+
+
 def test_many_scans_are_calmed_on_the_fast_machine() -> None:
     network = held(20_000)
     restless: list[Scan] = [(0, {"button": False, "idle": True})]

@@ -22,6 +22,7 @@ from steadfall.prove.system.step import CUT
 from steadfall.scan.interpreter import Scanner
 from steadfall.scan.program import compile_network, fresh
 
+PASSES = 3  # through the inputs: one that is calm lets another be so
 SHORT = 200  # scans, up to which the interpreter is quick enough
 
 Turns = tuple[tuple[int, Value], ...]  # of one input: in which scan it takes which value
@@ -49,20 +50,31 @@ def calm(
     network: Network, scans: Sequence[Scan], goal: str, usual: Mapping[str, Value], seconds: float
 ) -> tuple[Scan, ...]:
     """The run with what its goal needs; as far as it came when the seconds are over."""
-    run, until = _by_input(scans), time.monotonic() + seconds
+    run = _by_input(scans)
     reached = _judge(network, run, goal)
+    reached(run)  # the fast machine takes its time to begin with
+    until = time.monotonic() + seconds
+    for _ in range(PASSES):
+        before, run = run, _calmer(run, usual, reached, until)
+        if run == before:
+            break
+    return tuple(run.scans())
+
+
+def _calmer(run: _Run, usual: Mapping[str, Value], reached: Callable[[_Run], bool], until: float) -> _Run:
+    """The run after every input in turn has been tried with less."""
     names = [name for name in run.turns if ":" not in name]  # what observers choose is left as it is
     for name in sorted(names, key=lambda name: -len(run.turns[name])):
-        for turns in _calmer(run.turns[name], usual.get(name)):
+        for turns in _still(run.turns[name], usual.get(name)):
             if time.monotonic() > until:
-                return tuple(run.scans())
+                return run
             tried = evolve(run, turns={**run.turns, name: turns})
             if reached(tried):
                 run = tried
                 break
         else:
             run = _fewer(run, name, reached, until)
-    return tuple(run.scans())
+    return run
 
 
 def _by_input(scans: Sequence[Scan]) -> _Run:
@@ -75,7 +87,7 @@ def _by_input(scans: Sequence[Scan]) -> _Run:
     return _Run(tuple(dt for dt, _ in scans), cuts, {name: tuple(rows) for name, rows in turns.items()})
 
 
-def _calmer(turns: Turns, usual: Value | None) -> Iterator[Turns]:
+def _still(turns: Turns, usual: Value | None) -> Iterator[Turns]:
     """What would do without a change: the usual value, then the first and the last that it takes."""
     values = [value for value in (usual, turns[0][1], turns[-1][1]) if value is not None]
     return (((0, value),) for value in dict.fromkeys(values))
