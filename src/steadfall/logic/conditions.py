@@ -13,7 +13,7 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, equal, less, ms, opposite, real, whole
-from steadfall.logic.nodes import Compare, Fall, Node, Previous, Read, Rise, Since, Ton, Type
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.stages import IDLE, last_stage, state_names
 from steadfall.plan import condition as said
@@ -104,18 +104,10 @@ def _after(item: said.After, _: Sheet, scope: Scope) -> Node:
 
 def _passed(item: said.Passed, sheet: Sheet, scope: Scope) -> Node:
     """0 in the scan in which it begins, as in a requirement everything is seen as this scan leaves it."""
-    what, _, last = item.name.rpartition(".")
-    begins: Node = Read(f"{what}.entered", Type.BOOL)
-    if last == "held_time":
-        opens, shuts = (
-            sheet.helper(f"{scope.label}.{name}", kind(Previous(what, Type.BOOL)), item.mark)
-            for name, kind in (("opens", Rise), ("shuts", Fall))
-        )
-        begins = any_of((opens, shuts))
-    event = sheet.helper(f"{scope.label}.begins", begins, item.mark)
-    age = sheet.helper(f"{scope.label}.time", Since(event.name, item.ms + 1), item.mark)
+    begins = Read(f"{item.name}:begins", Type.BOOL)
+    age = sheet.helper(f"{scope.label}.time", Since(begins.name, item.ms + 1), item.mark)
     holds = Compare(item.op, age, ms(item.ms), mark=item.mark)
-    return choose(event, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
+    return choose(begins, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
 
 
 FORMS: Mapping[type[Condition], Callable[[Any, Sheet, Scope], Node]] = {

@@ -12,12 +12,13 @@ import attrs
 from attrs import field, frozen
 
 from steadfall.logic.conditions import Scope, build
-from steadfall.logic.forms import all_of, any_of, opposite
+from steadfall.logic.forms import all_of, any_of, different, opposite
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.types import children
-from steadfall.plan.condition import Condition
+from steadfall.plan.condition import Condition, Passed
+from steadfall.plan.conditions import walk
 from steadfall.plan.model import Plan
 from steadfall.plan.names import is_water, valves
 from steadfall.source import Mark
@@ -87,11 +88,25 @@ class Watch:
 
     def condition(self, condition: Condition, label: str) -> Node:
         """A condition over the signals of this scan."""
+        for part in walk(condition):
+            if isinstance(part, Passed):
+                self._begins(part)
         first = len(self.sheet.rows)
         node = build(condition, self.sheet, Scope(self.plan, label))
         rows = self.sheet.rows
         rows[first:] = [attrs.evolve(row, node=present(row.node)) for row in rows[first:]]
         return present(node)
+
+    def _begins(self, item: Passed) -> None:
+        """When a time begins that the controller counts: its stage, or the command of its valve, is another."""
+        name, _, last = item.name.rpartition(".")
+        if f"{item.name}:begins" in self.sheet.types:
+            return
+        now = Read(f"{name}.stage", Type.INT) if last == "stage_time" else command(name)
+        # A copy of its own: a power cut makes the controller forget what it was, not the one who watches it.
+        copy = self.sheet.helper(f"{item.name}:now", now, item.mark)
+        before = Previous(copy.name, now.type)
+        self.sheet.helper(f"{item.name}:begins", different(now, before), item.mark)
 
     def seen(self, condition: Condition, label: str, circuit: str | None = None, time: Node | None = None) -> Node:
         """A condition as the controller sees it: stages and valve commands as the last scan left them."""
