@@ -18,7 +18,7 @@ from steadfall.plan.lay_out import time
 from steadfall.source import NOWHERE, Mark
 from steadfall.why.history import History
 from steadfall.why.moment import Moment
-from steadfall.why.speech import since, value_word
+from steadfall.why.speech import name_word, since, value_word
 from steadfall.why.wording import Wording
 
 
@@ -66,7 +66,7 @@ class Rule:
 def plainly(about: About) -> Told:
     """Name, value and since when."""
     word = value_word(about.wording, about.history, about.name, about.value)
-    return f"{about.name} is {word} {about.when}", about.mark
+    return f"{name_word(about.name)} is {word} {about.when}", about.mark
 
 
 def _stage(about: About) -> Told:

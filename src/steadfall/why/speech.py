@@ -75,6 +75,15 @@ def _wait_told(history: History, wording: Wording, scan: int, change: Change) ->
     return f"{more} on the timer of {change.name}", change.mark
 
 
+_MADE_BY_READER = {"#if": "the condition of the IF here", "#case": "the number that the CASE here looks at"}
+
+
+def name_word(name: str) -> str:
+    """A signal as a person calls it: what reading a controller's text has numbered or made is said in words."""
+    plain = name.partition("~")[0]
+    return _MADE_BY_READER.get(plain.rpartition(".")[2], plain)
+
+
 def value_word(wording: Wording, history: History, name: str, value: Value) -> str:
     """A value as a person says it: on, shut, a stage's name, 7.2 barg."""
     kind = history.types[name]

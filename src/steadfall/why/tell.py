@@ -19,7 +19,7 @@ from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Sign
 from steadfall.why.history import History
 from steadfall.why.justify import Justified, justify
 from steadfall.why.rules import PLAINLY, About, rule_of
-from steadfall.why.speech import moment, value_word
+from steadfall.why.speech import moment, name_word, value_word
 from steadfall.why.wording import Wording
 
 STEPS_BACK = 4
@@ -180,14 +180,14 @@ class Teller:
         if about.name in self.wording.titles:
             kind, title = about.name.partition(".")[0], self.wording.titles[about.name][0]
             return f"{kind} '{title}' was {'latched' if about.value else 'released'} at {at}"
-        return f"{about.name} became {word} at {at}"
+        return f"{name_word(about.name)} became {word} at {at}"
 
     def _at_power_up(self, name: str, value: Value) -> Reason:
         word = value_word(self.wording, self.history, name, value)
         row = self.history.rows_by_name.get(name) or self.history.inputs[name]
         state = self.wording.state(name, int(value)) if name in self.wording.states else None
         mark = state[1] if state else row.mark
-        text = f"{name.rpartition('.')[0]} begins in {word}" if state else f"{name} begins as {word}"
+        text = f"{name.rpartition('.')[0]} begins in {word}" if state else f"{name_word(name)} begins as {word}"
         return Reason(f"{text} at power-up", mark, name, value, 0, None)
 
     def _event(self, event: str, scan: int, back: int) -> Iterator[Reason]:
