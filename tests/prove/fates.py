@@ -20,12 +20,12 @@ from steadfall.plan.read import read_text
 from steadfall.prove.ask import Ask
 from steadfall.prove.compare import compare
 from steadfall.prove.compared import EQUAL
-from steadfall.prove.decide import Seen, decide
+from steadfall.prove.decide import decide
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines.drive import course, driver, run, scans_of
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import REFUTED, VACUOUS
-from steadfall.prove.run import runs
+from steadfall.prove.seen import Seen, runs
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Scan, replay
 from tests.prove.mutants import Mutant, mutants

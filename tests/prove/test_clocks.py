@@ -6,9 +6,10 @@ import pytest
 
 from steadfall.plan.model import EveryOpening
 from steadfall.prove.ask import Ask
-from steadfall.prove.decide import Seen, decide
+from steadfall.prove.decide import decide
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED
+from steadfall.prove.seen import Seen
 from steadfall.prove.trace import origins, run_of
 from tests.prove.plans import guarded
 

@@ -12,7 +12,7 @@ from steadfall.prove.ask import ENGINES, ONE_STEP, RUNS, Ask
 from steadfall.prove.decide import decide
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN
-from steadfall.prove.run import runs
+from steadfall.prove.seen import runs
 from tests.prove.plans import guarded
 
 ITEMS = (

@@ -12,12 +12,13 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
 from steadfall.prove.ask import Ask
-from steadfall.prove.decide import Seen, decide
+from steadfall.prove.decide import decide
 from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.each_fault import check_names, cuts_alone
 from steadfall.prove.recheck_faults import recheck_under
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
+from steadfall.prove.seen import Seen
 from steadfall.prove.show_faults import fault_table
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import cut_power

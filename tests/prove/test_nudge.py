@@ -8,7 +8,7 @@ from steadfall.plan.read import read_file
 from steadfall.prove.engines.drive import course, driver, scans_of
 from steadfall.prove.engines.nudge import bent
 from steadfall.prove.requirements import watched
-from steadfall.prove.run import runs
+from steadfall.prove.seen import runs
 from steadfall.prove.system.replay import replay
 from tests.examples import EXAMPLES
 

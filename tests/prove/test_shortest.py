@@ -15,13 +15,14 @@ from steadfall.plan.condition import And as Both
 from steadfall.plan.condition import InStage, Signal
 from steadfall.plan.model import Fault, Never
 from steadfall.prove.ask import Ask
-from steadfall.prove.decide import Seen, decide
+from steadfall.prove.decide import decide
 from steadfall.prove.demands.faults import read_faults
 from steadfall.prove.engines import bounded
 from steadfall.prove.engines.calm import calm
 from steadfall.prove.happened import cuts, happened
 from steadfall.prove.requirements import watched
 from steadfall.prove.result import REFUTED
+from steadfall.prove.seen import Seen
 from steadfall.prove.system.replay import Scan, changes, expand, replay
 from steadfall.prove.system.step import model
 from steadfall.prove.system.usual import usual

@@ -9,9 +9,10 @@ import pytest
 from steadfall.plan.condition import And, Held, InStage, Not, Or, Passed, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
 from steadfall.prove.ask import Ask
-from steadfall.prove.decide import Seen, decide
+from steadfall.prove.decide import decide
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Verdict
+from steadfall.prove.seen import Seen
 from tests.prove.plans import guarded
 
 MIST, SWEEP, AIR = Signal("upper.mist"), Signal("upper.sweep"), Signal("air_ok")

@@ -10,7 +10,7 @@ import time
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve
 
 from steadfall.prove.ask import RUNS, Ask
 from steadfall.prove.certificate import Certificate
@@ -20,6 +20,7 @@ from steadfall.prove.exclude import Shown, exclude
 from steadfall.prove.known import MEMORY
 from steadfall.prove.requirements import Watched
 from steadfall.prove.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
+from steadfall.prove.seen import Seen
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Scan, replay
 from steadfall.prove.ways import calmed, shortest
@@ -27,14 +28,6 @@ from steadfall.prove.ways import calmed, shortest
 SOON = 6.0  # s, for what is quickly found or not at all
 SOONER = 2.0  # s, for a shorter way than one that runs have shown
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
-
-
-@frozen
-class Seen:
-    """What runs of the controller have shown of a requirement."""
-
-    witness: Mapping[str, Any] | None = None
-    violation: tuple[Scan, ...] | None = None
 
 
 def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdict:

@@ -20,12 +20,13 @@ from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
 from steadfall.prove.ask import Ask
 from steadfall.prove.certificate import Certificate, script
-from steadfall.prove.decide import Seen
 from steadfall.prove.demands.faults import together
 from steadfall.prove.engines import recheck
+from steadfall.prove.processes import each_verdict
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
-from steadfall.prove.run import Teller, each_verdict, named, runs
+from steadfall.prove.run import Teller, named
+from steadfall.prove.seen import Seen, runs
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import CUT, Model
 from steadfall.source import PlanError
