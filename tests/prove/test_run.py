@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.plan.read import read_file
-from steadfall.prove import run
+from steadfall.prove import processes, run
 from steadfall.source import OutsideError
 from tests.examples import EXAMPLES
 
@@ -19,6 +19,6 @@ def die(_path: Path) -> None:
 
 
 def test_a_solver_process_that_ends_by_itself_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(run, "_begin", die)
+    monkeypatch.setattr(processes, "_begin", die)
     with pytest.raises(OutsideError, match="ended by itself"):
         run.prove(read_file(EXAMPLES["press"]), ["stated"])
