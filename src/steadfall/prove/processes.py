@@ -92,11 +92,11 @@ def _undisturbed() -> Iterator[None]:
 def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:
     """The requirements in groups that say the same of other circuits: one process answers them, most of them once.
 
-    The long ones first, so that no process is left with one of them at the end.
+    Those of the whole plan first, then doses: no process is left with a long one at the end.
     """
     circuits = re.compile("|".join(rf"\b{re.escape(name)}\b" for name in of.plan.circuits))
     found: dict[str, list[Required]] = {}
-    for row in sorted(chosen, key=lambda row: "_dose." not in row.name):
+    for row in sorted(chosen, key=lambda row: (bool(row.circuit), "_dose." not in row.name)):
         found.setdefault(circuits.sub("#", row.sentence), []).append(row)
     return list(found.values())
 
