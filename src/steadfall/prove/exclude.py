@@ -24,7 +24,7 @@ from steadfall.prove.system.pattern import Pattern, Question
 from steadfall.prove.system.replay import Scan
 from steadfall.prove.ways import onward_from_runs, shortest
 
-ROUNDS = (1 / 8, 1 / 4, 1.0)  # of the seconds of a requirement: for one try; never more than half of what is left
+ROUNDS = (1 / 5, 2 / 5, 1.0)  # of the seconds of a requirement: for one try; never more than half of what is left
 SWITCHED_OFF = "no engine is switched on that could tell"
 
 
