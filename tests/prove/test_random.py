@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
-from steadfall.logic.network import Network
+from steadfall.logic import nodes
+from steadfall.logic.network import Assignment, Input, Network
 from steadfall.prove.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
 from steadfall.prove.system.replay import changes, expand, replay
 from steadfall.prove.system.step import model
-from tests.prove.small import LONGEST, shortest_break, small
+from tests.prove.small import BOOL, LONGEST, TIME, shortest_break, small
 
 MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 MOST_STATES = 150
@@ -72,3 +73,17 @@ def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
         assert recheck.holds(script(part, bad, Certificate(text_of(bounds.of_endless(kept, part, ended)))))
     if steps:
         assert recheck.holds(script(part, bad, Certificate("true", (), steps)))
+
+
+def test_a_timer_at_the_lesser_of_two_presets_goes_on_from_there() -> None:
+    """What a long delay shows of it is what the interpreter sees."""
+    preset = nodes.Select(nodes.Read("a", BOOL), nodes.Constant(3, TIME), nodes.Constant(0, TIME))
+    both = nodes.And((nodes.Previous("a", BOOL), nodes.Previous("timer", BOOL)))
+    rows = (
+        Assignment("timer", BOOL, nodes.Ton(nodes.Previous("b", BOOL), preset), False),
+        Assignment("bad", BOOL, both, False),
+    )
+    network = Network((Input("a", BOOL), Input("b", BOOL)), rows, ())
+    wanted = shortest_break(network, MOST_STATES)
+    assert wanted == 5
+    agree(network, wanted)

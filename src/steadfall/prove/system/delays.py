@@ -8,6 +8,7 @@ unclear counts as due: that costs steps, never truth.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from itertools import permutations
 from typing import Any
 
 import z3
@@ -51,7 +52,19 @@ class Delays:
             guard = [*when, early, *([] if clock.running is None or z3.is_true(clock.running) else [clock.running])]
             rule = z3.Implies(z3.And(guard), dt <= due - clock.value - 1 + longest)
             found.setdefault(rule.sexpr(), rule)
-        return list(found.values())
+        return [*found.values(), *self._held_back(dt, longest)]
+
+    def _held_back(self, dt: Any, longest: int) -> Iterable[Any]:
+        """A timer that has come to the lesser of two presets stands there until it is given the greater one, and goes
+        on from there: no long delay in between, which would count it on at once."""
+        for row in self.network.assignments:
+            if isinstance(row.node, TIMERS):
+                clock, presets = self._elapsed(row.name), list(self.leaves(row.node.preset))
+                for low, high in permutations(presets, 2):
+                    if low.value.eq(high.value) or low.running is not None or high.running is not None:
+                        continue
+                    between = z3.And(low.value <= clock.value, clock.value < high.value)
+                    yield z3.Implies(z3.And(clock.running, between), dt <= longest)
 
     def _due(self) -> Iterable[tuple[tuple[Any, ...], Leaf, Any]]:
         for row in self.network.assignments:
