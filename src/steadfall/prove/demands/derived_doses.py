@@ -116,15 +116,17 @@ def doses_are_whole(watch: Watch) -> None:
 def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
     open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}"
-    age, rest = of.since("open", of.opens, open_ms + of.longest), of.since("shut", of.shuts, shut_ms)
     enough = valve_of(of.watch, of.valve).shortest_shut_ms + of.longest + 1
+    age, rest = of.since("open", of.opens, open_ms + of.longest), of.since("shut", of.shuts, max(shut_ms, enough))
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
-    rested = all_of((uncut, at_least(of.since("rest", of.shuts, enough), ms(enough))))
+    rested = all_of((uncut, at_least(rest, ms(enough))))
     begins = all_of((of.opens, rested))
     whole_one = of.latch("full", lambda last: all_of((of.here, of.now, any_of((begins, all_of((of.before, last)))))))
     any_one = of.latch("began", lambda last: all_of((of.here, of.now, any_of((of.opens, all_of((of.before, last)))))))
-    ended = all_of((any_one, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
+    # A dose that its valve's shortest pause holds back takes its time from the pause after it.
+    prompt, which = (whole_one, " that began from rest") if shut_ms >= enough else (any_one, "")
+    ended = all_of((prompt, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
     paused = of.latch("pause", lambda last: all_of((of.here, opposite(of.now), any_of((ended, last)))))
     words = f"Each dose {where} that begins from rest lasts {time(open_ms)}, unless the stage ends or it is cut."
     counts = all_of((of.here, whole_one, of.shuts, opposite(cut)))
@@ -133,7 +135,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     words = f"No dose {where} is more than a scan longer than {time(open_ms)}."
     of.require("is_not_longer", words, all_of((still, at_least(age, ms(open_ms + of.longest)))), still)
     least = max(0, shut_ms - of.early)
-    words = f"After a whole dose {where} the valve is shut for at least {time(least)}."
+    words = f"After a whole dose {where}{which} the valve is shut for at least {time(least)}."
     again = all_of((of.here, paused, of.opens))
     of.require("pauses", words, all_of((again, less(rest, ms(least)))), again)
 
