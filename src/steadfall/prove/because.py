@@ -7,6 +7,7 @@ begins the run anew, so what is told goes back to the last one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 
 from attrs import frozen
 
@@ -114,8 +115,12 @@ def _down_to(reasons: Iterable[Reason], deepest: int, depth: int = 1) -> Iterabl
             yield from _down_to(reason.reasons, deepest, depth + 1)
 
 
-def sentences(rows: Iterable[Told]) -> list[str]:
-    """The answer for a terminal: indented, the place in the plan behind each line."""
-    return [
-        f"{'  ' * row.depth}{row.text}{f'   ({row.mark.file}:{row.mark.line})' if row.mark else ''}" for row in rows
-    ]
+def sentences(rows: Iterable[Told], within: str = "") -> list[str]:
+    """The answer for a terminal: indented, the place behind each line; of the file that it stands under, the line."""
+    return [f"{'  ' * row.depth}{row.text}{_place(row.mark, within)}" for row in rows]
+
+
+def _place(mark: Mark | None, within: str) -> str:
+    if mark is None:
+        return ""
+    return f"   (line {mark.line})" if Path(mark.file).name == within else f"   ({mark.file}:{mark.line})"

@@ -143,7 +143,7 @@ def _shown_with(pair: Pair, names: Sequence[str], signals: Mapping[str, bool], u
     with_ = Pair(pair.usual, held(pair.first, signals), held(pair.second, signals), pair.longest_ms, pair.states)
     found = {name: shown for name, shown in by_wording(with_).items() if name in names}
     left = [name for name in names if name not in found]
-    runs = by_runs(with_, left)
+    runs = by_runs(with_, left, any_run=True)
     left = [name for name in left if name not in runs]
     return {**found, **by_correspondence(with_, left, min(until, time.monotonic() + HELD))}
 

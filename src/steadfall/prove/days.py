@@ -23,10 +23,10 @@ MOSTLY = 0.7  # of what turns is what asks for cooling
 def first(pair: Pair) -> Iterator[tuple[Driver, Course]]:
     """Ordinary days; some with measured values where the two judge them differently, or with one call alone on."""
     usual = driver(pair.usual, pair.whole)
-    yield from ((usual, course(usual, seed)) for seed in SEEDS)
     within = _in_range(pair, usual)
+    yield from ((within, course(within, seed)) for seed in SEEDS)
     if within.choices != usual.choices:
-        yield from ((within, course(within, seed)) for seed in SEEDS)
+        yield from ((usual, course(usual, seed)) for seed in FEW)
     for of in (*_judged_apart(pair, within), *_one_call(pair, within)):
         yield from ((of, course(of, seed)) for seed in FEW)
 

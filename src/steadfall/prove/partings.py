@@ -31,13 +31,16 @@ SHORTEN = 0.5  # s, for the least time among ways of as few steps
 Ways = Mapping[str, Way]
 
 
-def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False) -> Ways:
-    """For each of these outputs that parts on some run, the earliest, not shortened; `more`: on many runs besides."""
+def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> Ways:
+    """For each of these outputs that parts on some run, the earliest, not shortened.
+
+    `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
+    """
     best = dict[str, Way]()
     if names:
         for of, inputs in days.more(pair) if more else days.first(pair):
             _take(of, inputs, names, best)
-            if more and len(best) == len(names):
+            if (more or any_run) and len(best) == len(names):
                 break
     return best
 

@@ -54,7 +54,7 @@ def _parting(one: Apart, sides: tuple[Side, Side]) -> Iterator[str]:
     yield strips_text(one.trace, one.names, one.window, width=WIDE, moment=here, states=one.states)
     for side, rows in zip(sides, one.told, strict=True):
         yield f"in {side.title}:"
-        for line in sentences(rows):
+        for line in sentences(rows, side.title):
             before = len(line) - len(line.lstrip())
             yield from _wrapped(line.strip(), " " * (2 + before), 6 + before)
 
