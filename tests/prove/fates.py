@@ -78,7 +78,7 @@ def _long_runs(of: Watched, chosen: list[Required]) -> Iterable[tuple[Required, 
 def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Seen]) -> Fate:
     never: list[str] = []
     for row in chosen:
-        verdict = decide(of, row, Ask(seconds=3.0, recheck=False), seen[row.name])
+        verdict = decide(of, row, Ask(recheck=False), seen[row.name])
         if verdict.verdict == REFUTED and verdict.way:
             return Fate(mutant, "refuted", (row.name,), verdict.way.at_ms)
         never += [row.name] if verdict.verdict == VACUOUS else []

@@ -77,7 +77,7 @@ def test_states_are_as_different_as_can_be() -> None:
     model, of, _ = part(watched(plan("barrel")), "stated.1")
     known = been(model, of)
     stages = {one.state["last:zone_3.stage"] for one in known}
-    assert stages >= {0, 1, 2, 4}  # the last stage is reached by no run of that length
+    assert stages >= {0, 1, 2, 5}  # the higher stages are reached by no run of that length
     assert len({tuple(one.state.items()) for one in known}) > len(known) / 2
 
 
