@@ -49,7 +49,8 @@ SITE_CHANGES = {
 def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
     old, new, valve = SITE_CHANGES[change]
     assert old in EMITTED.text
-    found = compare(PRESS, build(PRESS), bring(PRESS, written(tmp_path, EMITTED.text.replace(old, new, 1))))
+    code = written(tmp_path, EMITTED.text.replace(old, new, 1))
+    found = compare(PRESS, build(PRESS), bring(PRESS, code), 10.0)
     assert found.verdict == PARTS
     assert valve in found.differing
     assert found.trace is not None

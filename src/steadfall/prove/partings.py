@@ -25,6 +25,7 @@ from steadfall.prove.system.step import model
 
 RUNS = "runs"
 SOON, PART = 4.0, 0.1  # for shorter partings than runs have shown: s at most, and of the time that is left
+REST = 0.25  # of the time that is left, for outputs of which nothing is known where others are known to part
 DEEPEST = 200  # steps of a search
 SHORTEN = 0.5  # s, for the least time among ways of as few steps
 
@@ -56,10 +57,12 @@ def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]
 def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict[str, Parting]:
     """The shortest known parting of each of these outputs, as far as one is known."""
     found = _replayed(pair, _plain(ways))
-    soon = time.monotonic() + min(SOON, PART * (until - time.monotonic()))
+    now = time.monotonic()
+    soon = now + min(SOON, PART * (until - now))
+    rest = now + REST * (until - now) if found else until
     valves = [name for name in names if name in pair.both]
     for name in sorted(valves, key=lambda name: found[name].at_ms if name in found else math.inf):
-        _keep(found, name, searched(pair, name, soon if name in found else until))
+        _keep(found, name, searched(pair, name, soon if name in found else rest))
     return found
 
 
