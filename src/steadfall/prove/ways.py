@@ -43,7 +43,7 @@ def shortest(
     steps = [(delay, {**whole, **readings}) for delay, whole, readings in found.steps]
     seen = replay(watched.network, changes(expand(steps, part.longest_ms)), goal)
     if seen is None:
-        return None, "the solver's way to break it is none on the controller (its measured arithmetic is simplified)"
+        return None, "the solver's way to break it is none on the controller (it rounds what it measures)"
     if broken is not None:
         seen = calmed(watched, broken, seen)
     return Way(seen.scans, seen.at_ms), ""
