@@ -13,8 +13,8 @@ from steadfall.emit.structured_text import structured_text
 from steadfall.logic.build import build
 from steadfall.logic.read_st import read_st
 from steadfall.plan.read import read_file
-from steadfall.prove.compare import compare
-from steadfall.prove.compared import EQUAL
+from steadfall.prove.comparison.compare import compare
+from steadfall.prove.comparison.compared import EQUAL
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 LINES = 2000

@@ -15,7 +15,7 @@ from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
 from steadfall.prove.ask import Ask
-from steadfall.prove.compare import compare
+from steadfall.prove.comparison.compare import compare
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements import Watched, watched
 from steadfall.prove.result import PROVED, REFUTED

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from benchmarks.table import Row
 from steadfall.plan.read import read_file, read_text
-from steadfall.prove.compare import compare_plans
-from steadfall.prove.compared import PARTS
+from steadfall.prove.comparison.compare import compare_plans
+from steadfall.prove.comparison.compared import PARTS
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 SOAKING = "      - {name: soaking,"

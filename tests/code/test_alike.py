@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from steadfall.logic.network import ZERO, Network
 from steadfall.logic.nodes import Constant, Value
-from steadfall.prove.alike import alike
+from steadfall.prove.comparison.alike import alike
 from steadfall.scan.interpreter import Scanner
 from tests.logic.networks import TRACES, networks
 from tests.scan.agreement import bits

@@ -11,8 +11,8 @@ from steadfall.emit.structured_text import structured_text
 from steadfall.logic.build import build
 from steadfall.logic.stand_in import stand_in, with_stages
 from steadfall.plan.read import read_file
-from steadfall.prove.compare import compare
-from steadfall.prove.compared import EQUAL, PARTS, SECOND
+from steadfall.prove.comparison.compare import compare
+from steadfall.prove.comparison.compared import EQUAL, PARTS, SECOND
 from steadfall.source import PlanError
 from tests.code.foreign.cases import CASES, Case
 from tests.emit.test_text import PRESS

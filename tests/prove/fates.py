@@ -18,8 +18,8 @@ from steadfall.logic.build import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_text
 from steadfall.prove.ask import Ask
-from steadfall.prove.compare import compare
-from steadfall.prove.compared import EQUAL
+from steadfall.prove.comparison.compare import compare
+from steadfall.prove.comparison.compared import EQUAL
 from steadfall.prove.decide import decide
 from steadfall.prove.demands.watch import Required
 from steadfall.prove.engines.drive import course, driver, run, scans_of

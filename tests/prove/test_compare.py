@@ -9,9 +9,9 @@ import pytest
 
 from steadfall.logic.build import build
 from steadfall.plan.model import Call, Plan
-from steadfall.prove.compare import compare, compare_plans
-from steadfall.prove.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
-from steadfall.prove.side_by_side import Pair
+from steadfall.prove.comparison.compare import compare, compare_plans
+from steadfall.prove.comparison.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
+from steadfall.prove.comparison.side_by_side import Pair
 from steadfall.scan.interpreter import Scanner
 from tests.logic import plans as small
 from tests.prove.plans import guarded

@@ -14,7 +14,7 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import NetworkError
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.compare import compare
+from steadfall.prove.comparison.compare import compare
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.engines.drive import course, plain_driver
 from steadfall.prove.system.cone import cone

@@ -11,8 +11,8 @@ import attrs
 from steadfall.logic.build import build
 from steadfall.plan.changes import changes
 from steadfall.plan.model import Plan
-from steadfall.prove.apart import Side, apart
-from steadfall.prove.compare import compare_plans
+from steadfall.prove.comparison.apart import Side, apart
+from steadfall.prove.comparison.compare import compare_plans
 from steadfall.report.compare_page import comparison_page
 from steadfall.report.compare_text import told
 from steadfall.why.wording import wording_of

@@ -17,9 +17,9 @@ from steadfall.plan.changes import Change, changes
 from steadfall.plan.mapped import mapped
 from steadfall.plan.model import Plan
 from steadfall.plan.read import read_file
-from steadfall.prove.apart import Side, apart
-from steadfall.prove.compare import compare, compare_plans
-from steadfall.prove.compared import Comparison
+from steadfall.prove.comparison.apart import Side, apart
+from steadfall.prove.comparison.compare import compare, compare_plans
+from steadfall.prove.comparison.compared import Comparison
 from steadfall.report.compare_page import write_comparison
 from steadfall.report.compare_text import told
 from steadfall.source import Mark, PlanError, Problem

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 from steadfall.plan.model import Plan
 from steadfall.predict.reading import clock
-from steadfall.prove.apart import Apart, Side
-from steadfall.prove.compared import SECOND
+from steadfall.prove.comparison.apart import Apart, Side
+from steadfall.prove.comparison.compared import SECOND
 from steadfall.report.curves import spoken
 from steadfall.report.figure import Figure, Marked
 from steadfall.report.lanes import Lane, Lanes, Segment

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from steadfall.plan.changes import Change
-from steadfall.prove.apart import Apart, Side
-from steadfall.prove.compared import EQUAL, STAGE, UNKNOWN, Comparison
+from steadfall.prove.comparison.apart import Apart, Side
+from steadfall.prove.comparison.compared import EQUAL, STAGE, UNKNOWN, Comparison
 from steadfall.report import compare_words as say
 from steadfall.report.cautions import CAUTIONS
 from steadfall.report.compare_figure import parting_figure

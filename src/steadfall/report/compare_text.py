@@ -9,9 +9,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from steadfall.plan.changes import Change
-from steadfall.prove.apart import Apart, Side
 from steadfall.prove.because import sentences
-from steadfall.prove.compared import SECOND, Comparison
+from steadfall.prove.comparison.apart import Apart, Side
+from steadfall.prove.comparison.compared import SECOND, Comparison
 from steadfall.report import compare_words as say
 from steadfall.report.strips_text import Moment, strips_text
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from steadfall.predict.reading import clock
-from steadfall.prove.compared import EQUAL, PARTS, STAGE, UNKNOWN, Comparison, Held, Output
+from steadfall.prove.comparison.compared import EQUAL, PARTS, STAGE, UNKNOWN, Comparison, Held, Output
 
 Titles = tuple[str, str]
 CHECKED = {True: "checked by cvc5", False: "cvc5 does NOT confirm it", None: ""}

@@ -14,10 +14,10 @@ import z3
 
 from steadfall.logic.nodes import Read
 from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.compared import SECOND
-from steadfall.prove.corresponding import corresponding
+from steadfall.prove.comparison.compared import SECOND
+from steadfall.prove.comparison.corresponding import corresponding
+from steadfall.prove.comparison.side_by_side import PARTED, Pair, any_parted, parted
 from steadfall.prove.engines import recheck, spacer
-from steadfall.prove.side_by_side import PARTED, Pair, any_parted, parted
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import Model, model
 

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 import attrs
 
 from steadfall.logic.nodes import Type
+from steadfall.prove.comparison.side_by_side import Pair
 from steadfall.prove.engines.drive import LONGEST_RUN, Course, Driver, Move, course, driver, limits, run
-from steadfall.prove.side_by_side import Pair
 from steadfall.units import value_in
 
 SEEDS, FEW, MORE, TURNS = range(36), range(8), range(8, 48), range(160)

@@ -20,11 +20,11 @@ from steadfall.logic.stages import state_names
 from steadfall.plan.model import Demand, Plan
 from steadfall.plan.renames import Names, guessed
 from steadfall.plan.write import write
-from steadfall.prove.compared import EQUAL, PARTS, STAGE, VALVE, Comparison, Held, Output, Parting, mirrored
+from steadfall.prove.comparison.compared import EQUAL, PARTS, STAGE, VALVE, Comparison, Held, Output, Parting, mirrored
+from steadfall.prove.comparison.equal import Shown, by_correspondence, by_fixed_point, by_wording
+from steadfall.prove.comparison.partings import by_runs, partings
+from steadfall.prove.comparison.side_by_side import Pair, States, held, looked_at, under
 from steadfall.prove.engines.shorten import Way
-from steadfall.prove.equal import Shown, by_correspondence, by_fixed_point, by_wording
-from steadfall.prove.partings import by_runs, partings
-from steadfall.prove.side_by_side import Pair, States, held, looked_at, under
 
 TRIPPED = "tripped"  # as every plan has it
 HELD = 5.0  # s, for what is equal while something is held

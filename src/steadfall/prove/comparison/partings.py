@@ -13,12 +13,12 @@ from collections.abc import Mapping, Sequence
 import attrs
 
 from steadfall.logic.trace import Trace
-from steadfall.prove import days
-from steadfall.prove.compared import SECOND, Parting
+from steadfall.prove.comparison import days
+from steadfall.prove.comparison.compared import SECOND, Parting
+from steadfall.prove.comparison.side_by_side import Pair, parted
 from steadfall.prove.engines import bounded
 from steadfall.prove.engines.drive import Course, Driver, run, scans_of
 from steadfall.prove.engines.shorten import Way, shortened
-from steadfall.prove.side_by_side import Pair, parted
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Replay, changes, expand, replay
 from steadfall.prove.system.step import model

@@ -15,8 +15,8 @@ from steadfall.logic.forms import any_of, boolean, different, lookup, whole
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node, Read, Type
 from steadfall.plan.model import Plan
-from steadfall.prove.alike import Alike, alike
-from steadfall.prove.compared import SECOND
+from steadfall.prove.comparison.alike import Alike, alike
+from steadfall.prove.comparison.compared import SECOND
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
 

@@ -15,7 +15,7 @@ from steadfall.logic.nodes import Value
 from steadfall.logic.trace import Trace
 from steadfall.plan.model import Plan
 from steadfall.prove.because import Told, history_of, lines_of
-from steadfall.prove.compared import PARTS, SECOND, VALVE, Comparison, Parting
+from steadfall.prove.comparison.compared import PARTS, SECOND, VALVE, Comparison, Parting
 from steadfall.prove.show import near
 from steadfall.prove.system.replay import Scan
 from steadfall.why.explain import explain

@@ -14,8 +14,8 @@ from typing import Any
 import z3
 from attrs import frozen
 
-from steadfall.prove.compared import SECOND
-from steadfall.prove.side_by_side import States
+from steadfall.prove.comparison.compared import SECOND
+from steadfall.prove.comparison.side_by_side import States
 from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot
 
 
