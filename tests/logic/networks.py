@@ -124,7 +124,8 @@ def networks(draw: Any) -> Network:
     for name, kind in plan:
         is_block = kind in (BOOL, TIME) and draw(st.booleans())
         node = maker.block(kind) if is_block else maker.node(kind, 3)
-        rows.append(Assignment(name, kind, node, draw(st.sampled_from([ZERO[kind], draw(VALUES[kind])]))))
+        initial = draw(st.sampled_from([ZERO[kind], draw(VALUES[kind])]))
+        rows.append(Assignment(name, kind, node, abs(initial) if isinstance(node, nodes.Since) else initial))
         maker.defined.append((name, kind))
         if isinstance(node, nodes.TIMERS):
             maker.timers.append(name)

@@ -92,6 +92,7 @@ def assigned(node: Node, kind: Type = Type.BOOL, name: str = "a") -> Assignment:
         ([assigned(IN), assigned(Elapsed("a"), Type.TIME, "b")], "not a timer above"),
         ([assigned(Since("n", 10), Type.TIME)], "'n' is not a BOOL signal"),
         ([assigned(Since("in", -1), Type.TIME)], "cannot count"),
+        ([Assignment("a", Type.TIME, Since("in", 5), -1)], "cannot begin -1 ms"),
         ([assigned(T)], "is a BOOL and is given a TIME"),
         ([Assignment("a", Type.BOOL, IN, 0)], "0 is not a BOOL"),
         ([assigned(And((IN, T)))], "needs BOOL and got TIME"),

@@ -132,3 +132,5 @@ def _check_assignment(row: Assignment, types: Mapping[str, Type], defined: set[s
         raise NetworkError(f"{row.mark}: '{row.name}' is a {row.type.value} and is given a {type_of(row.node).value}")
     if type(row.initial) is not type(ZERO[row.type]):
         raise NetworkError(f"{row.mark}: {row.initial!r} is not a {row.type.value}")
+    if isinstance(row.node, Since) and row.initial < 0:
+        raise NetworkError(f"{row.mark}: '{row.name}' cannot begin {row.initial} ms after what it counts from")
