@@ -15,7 +15,7 @@ from typing import Any
 from attrs import field, frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.nodes import LARGEST, Node, Type, Value
+from steadfall.logic.nodes import LARGEST, TURNED, Node, Type, Value
 from steadfall.logic.types import type_of
 from steadfall.scan.interpreter import COMPARE, ON, TIMING, Clock, Scanner
 from steadfall.source import Mark
@@ -27,7 +27,6 @@ WAIT = "wait"
 KEPT = 6  # cheapest ways
 COST = {INPUT: 2, WAIT: 2, PREVIOUS: 5}
 OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "<>", "<>": "="}
-MIRRORED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 
 
 @frozen
@@ -136,7 +135,7 @@ def _compare(node: nodes.Compare, want: Want, search: _Search, name: str) -> Ite
         yield from search.ways(node.right, TRUE if left == same else FALSE, name)
         return
     yield from search.ways(node.left, Want(op, right), name)
-    yield from search.ways(node.right, Want(MIRRORED[op], left), name)
+    yield from search.ways(node.right, Want(TURNED[op], left), name)
 
 
 def _select(node: nodes.Select, want: Want, search: _Search, name: str) -> Iterable[Way]:

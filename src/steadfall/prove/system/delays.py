@@ -16,11 +16,10 @@ from attrs import frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
-from steadfall.logic.nodes import TIMERS, Node, Type
+from steadfall.logic.nodes import TIMERS, TURNED, Node, Type
 from steadfall.logic.types import type_of, walk
 from steadfall.prove.system.meaning import ON, TIMING
 
-_TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 _JUST_AFTER = {"<": (0,), ">=": (0,), "<=": (1,), ">": (1,), "=": (0, 1), "<>": (0, 1)}  # where `clock OP x` turns
 
 
@@ -77,7 +76,7 @@ class Delays:
                 if isinstance(node, nodes.Compare) and type_of(node.left) is Type.TIME:
                     left, right = list(self.leaves(node.left)), list(self.leaves(node.right))
                     yield from _crossings(node.op, left, right)
-                    yield from _crossings(_TURNED[node.op], right, left)
+                    yield from _crossings(TURNED[node.op], right, left)
 
     def leaves(self, node: Node) -> Iterable[Leaf]:
         """The times that a node may stand for."""

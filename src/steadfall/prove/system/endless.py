@@ -11,11 +11,10 @@ from collections.abc import Iterable, Mapping
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import Node
+from steadfall.logic.nodes import TURNED, Node
 from steadfall.logic.types import children
 from steadfall.prove.system.ranges import Range, of
 
-_TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 _AT_THE_END = {"<", ">="}  # `clock OP x` tells the same of a clock at its limit and past it even where x is the limit
 
 
@@ -34,7 +33,7 @@ def _seen(node: Node, limits: Mapping[str, int], known: Mapping[str, Range]) -> 
         return
     parts = children(node)
     if isinstance(node, nodes.Compare):
-        for one, other, op in ((node.left, node.right, node.op), (node.right, node.left, _TURNED[node.op])):
+        for one, other, op in ((node.left, node.right, node.op), (node.right, node.left, TURNED[node.op])):
             if not (
                 isinstance(one, nodes.Read) and one.name in limits and _decided(op, limits[one.name], other, known)
             ):

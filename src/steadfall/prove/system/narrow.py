@@ -10,12 +10,11 @@ import math
 from collections.abc import Iterable, Mapping
 
 from steadfall.logic import nodes
-from steadfall.logic.nodes import Node, Type
+from steadfall.logic.nodes import TURNED, Node, Type
 
 Fact = tuple[Node, float, float]  # a node, and between which ends it lies
 _DEEPEST = 4  # signals within signals
 _OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "<>", "<>": "="}
-_TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 
 
 def facts(condition: Node, holds: bool, given: Mapping[str, Node], depth: int = _DEEPEST) -> Iterable[Fact]:
@@ -30,7 +29,7 @@ def facts(condition: Node, holds: bool, given: Mapping[str, Node], depth: int = 
     elif isinstance(condition, nodes.Compare):
         op = condition.op if holds else _OPPOSITE[condition.op]
         yield from _compared(op, condition.left, condition.right)
-        yield from _compared(_TURNED[op], condition.right, condition.left)
+        yield from _compared(TURNED[op], condition.right, condition.left)
 
 
 def _compared(op: str, left: Node, right: Node) -> Iterable[Fact]:

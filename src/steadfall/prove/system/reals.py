@@ -15,6 +15,8 @@ from itertools import pairwise
 import z3
 from attrs import field, frozen
 
+from steadfall.logic.nodes import TURNED
+
 INFINITE = math.inf
 
 
@@ -53,7 +55,6 @@ _FIXED: Mapping[str, object] = {
     "=": lambda a, b: a == b,
     "<>": lambda a, b: a != b,
 }
-_TURNED = {"<": ">", "<=": ">=", ">": "<", ">=": "<=", "=": "=", "<>": "<>"}
 
 
 def ends(real: Real) -> tuple[float, float]:
@@ -87,7 +88,7 @@ class Places:
         if isinstance(left, Fixed) and isinstance(right, Fixed):
             return z3.BoolVal(bool(_FIXED[op](left.value, right.value)))  # type: ignore[operator]
         if isinstance(left, Fixed) and isinstance(right, Reading):
-            return self._placed(_TURNED[op], right, left.value)
+            return self._placed(TURNED[op], right, left.value)
         if isinstance(left, Reading) and isinstance(right, Fixed):
             return self._placed(op, left, right.value)
         assert isinstance(left, Reading)  # noqa: S101 - the cases above leave nothing else
