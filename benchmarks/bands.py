@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from benchmarks.table import Row
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.spread import Survey
-from steadfall.predict.surveyed import surveyed
+from steadfall.predict.survey.surveyed import surveyed
 
 DEMO = Path(__file__).parents[1] / "examples" / "press.yaml"
 RUNS = 200

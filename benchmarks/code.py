@@ -8,20 +8,22 @@ from pathlib import Path
 from statistics import median
 
 from benchmarks.table import Row
-from steadfall.emit.papers import papers
-from steadfall.emit.structured_text import structured_text
-from steadfall.logic.build import build
-from steadfall.logic.read_st import read_st
-from steadfall.plan.read import read_file
-from steadfall.prove.comparison.compare import compare
-from steadfall.prove.comparison.compared import EQUAL
+from steadfall.lists.papers import papers
+from steadfall.logic.build.whole import build
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.compare.compare import compare
+from steadfall.prove.compare.compared import EQUAL
+from steadfall.st.read.whole import read_st
+from steadfall.st.write.whole import structured_text
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 LINES = 2000
 
 
 def long_text() -> str:
-    """The demo plan's text with its block under as many names as make 2,000 lines, each with an instance of its own."""
+    """The demo plan's text with its block under as many names as make 2,000 lines, each with an instance of
+    its own.
+    """
     text = structured_text(read_file(PRESS)).text
     head, _, program = text.partition("PROGRAM ")
     block = head[head.index("FUNCTION_BLOCK") :]

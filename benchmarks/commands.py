@@ -47,7 +47,9 @@ def run(arguments: Sequence[str], extra: Mapping[str, str] | None = None) -> tup
 
 
 def rows() -> Iterable[Row]:
-    """Start-up, cold compilation, the second process, and memory with and without compiling in the same process."""
+    """Start-up, cold compilation, the second process, and memory with and without compiling in the same
+    process.
+    """
     check = ["-m", "steadfall", "check", PRESS]
     predict = ["-m", "steadfall", "predict", PRESS]
     memory = ["-c", MEMORY, PRESS]

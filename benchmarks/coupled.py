@@ -9,7 +9,7 @@ from statistics import median
 
 from benchmarks.table import Row
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict
 
@@ -52,7 +52,9 @@ def errors(name: str, exact: Prediction, rough: Prediction) -> Iterable[Row]:
     """Error of the coarse setting in the time to each goal, in water and in peak pressure."""
     for a, b in zip(exact.goals, rough.goals, strict=True):
         if a.reached_ms and b.reached_ms:
-            yield Row(f"{name}: coarse error, time of '{a.goal.text}'", 100 * (b.reached_ms / a.reached_ms - 1), "%")
+            yield Row(
+                f"{name}: coarse error, time of '{a.goal.text}'", 100 * (b.reached_ms / a.reached_ms - 1), "%"
+            )
     water = [sum(use.water for use in result.circuits) for result in (exact, rough)]
     peak = [max(use.peak_pressure for use in result.circuits) for result in (exact, rough)]
     yield Row(f"{name}: coarse error, water", 100 * (water[1] / water[0] - 1), "%")

@@ -1,4 +1,6 @@
-"""A plant of eight circuits, made from the press of the examples: three types, all names and times invented."""
+"""A plant of eight circuits, made from the press of the examples: three types, all names and times
+invented.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +8,7 @@ import re
 from pathlib import Path
 
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 CIRCUITS = {  # name: type, delay of its doses
@@ -31,7 +33,9 @@ def eight() -> Plan:
 
 
 def _text(press: str) -> str:
-    sections = {found[2]: found[0] for found in re.finditer(r"^((\w+):.*\n(?:[ #].*\n|\n)*)", press, re.MULTILINE)}
+    sections = {
+        found[2]: found[0] for found in re.finditer(r"^((\w+):.*\n(?:[ #].*\n|\n)*)", press, re.MULTILINE)
+    }
     for name in ("limits", "scenarios", "tolerances", "faults"):
         sections.pop(name)
     sections["title"] = "title: Works of eight circuits, invented data\n"
@@ -68,11 +72,15 @@ def _for_each(inputs: str) -> str:
     lines = inputs.splitlines(keepends=True)
     kept = [line for line in lines if "upper." not in line and "lower." not in line]
     own = [line.replace("upper_platen", "HOST") for line in lines if "upper." in line]
-    each = (line.replace("HOST", _host(name)).replace("upper.", f"{name}.") for name in CIRCUITS for line in own)
+    each = (
+        line.replace("HOST", _host(name)).replace("upper.", f"{name}.") for name in CIRCUITS for line in own
+    )
     return "".join([*kept, *each])
 
 
 def _trips(name: str) -> str:
-    pressure = f"  - {{name: pressure of {name}, when: {name}.pressure > 7 barg for 0.2 s, reset: reset_button}}\n"
+    pressure = (
+        f"  - {{name: pressure of {name}, when: {name}.pressure > 7 barg for 0.2 s, reset: reset_button}}\n"
+    )
     valve = f"  - {{name: flood valve of {name}, when: {name}.flood.disagrees, reset: reset_button}}\n"
     return pressure + valve

@@ -1,8 +1,8 @@
 """How fast the plant's kernel is, against the same step in plain C: `python -m benchmarks.plant_speed`.
 
-The C file is compiled with gcc -O3 (no fast-math) into a temporary folder, once as it stands and once for this
-machine's instructions (which numba uses too); all run the same hours and must end alike. CPU seconds per circuit and
-simulated hour, best of three.
+The C file is compiled with gcc -O3 (no fast-math) into a temporary folder, once as it stands and once for
+this machine's instructions (which numba uses too); all run the same hours and must end alike. CPU seconds per
+circuit and simulated hour, best of three.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import subprocess
 import tempfile
 import time
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -22,23 +23,21 @@ from tests.plant.running import steps
 
 from benchmarks.table import Row, show
 from steadfall.plan.model import Plan
-from steadfall.plant import (
-    boiling,
+from steadfall.plant import fields
+from steadfall.plant.grid.whole import Grid, State, lay_out
+from steadfall.plant.kernel import (
     circuit,
-    discharge,
     exchange,
-    fields,
     header,
     heat,
     losses,
     march,
     network,
     pressure,
-    properties,
     settle,
     supply,
 )
-from steadfall.plant.grid import Grid, State, lay_out
+from steadfall.plant.law import boiling, discharge, properties
 from steadfall.plant.state import Constants
 
 ROOT = Path(__file__).parents[1]
@@ -163,7 +162,8 @@ class InC:
 
     def go(self, commands: NDArray[np.uint8], n: int) -> None:
         self.library.plant_steps(
-            self.constants, self.state, self.sizes, ctypes.c_void_p(commands.ctypes.data), ctypes.c_double(STEP),
+            self.constants, self.state, self.sizes, ctypes.c_void_p(commands.ctypes.data),
+            ctypes.c_double(STEP),
             ctypes.c_int64(n),
         )  # fmt: skip
 
@@ -184,13 +184,18 @@ def hour(case: Case, grid: Grid, state: State, go: Callable[[NDArray[np.uint8], 
     return time.process_time() - start
 
 
+def _drive(grid: Grid, mine: State, commands: NDArray[np.uint8], count: int) -> None:
+    steps(grid.constants, mine, commands, STEP, count)
+
+
 def measure(case: Case, libraries: list[ctypes.CDLL]) -> tuple[list[float], float]:
     """Best CPU seconds per hour of the kernel and of each C build, and the worst difference in K."""
     best, apart = [float("inf")] * (1 + len(libraries)), 0.0
     for _ in range(REPEATS):
         grid = lay_out(case.plan)
         mine = grid.fresh()
-        best[0] = min(best[0], hour(case, grid, mine, lambda c, n, g=grid, s=mine: steps(g.constants, s, c, STEP, n)))  # type: ignore[misc]
+        drive = partial(_drive, grid, mine)
+        best[0] = min(best[0], hour(case, grid, mine, drive))
         for k, library in enumerate(libraries, start=1):
             other = grid.fresh()
             best[k] = min(best[k], hour(case, grid, other, InC(library, grid, other).go))
@@ -204,7 +209,9 @@ def _walls_apart(mine: State, other: State) -> float:
 
 
 def rows() -> Iterable[Row]:
-    """The kernel's hours, its ratio to C for each kind of work and for all together, and how far the two end apart."""
+    """The kernel's hours, its ratio to C for each kind of work and for all together, and how far the two end
+    apart.
+    """
     warm = lay_out(CASES[0].plan)
     steps(warm.constants, warm.fresh(), np.zeros(len(warm.valves), dtype=np.uint8), STEP, 1)
     total, worst = np.zeros(3), 0.0

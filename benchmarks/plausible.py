@@ -1,6 +1,7 @@
 """Thousands of plausible plants: what they came to. `python -m benchmarks.plausible 2000 7` (cases, seed).
 
-Not among the floors: it finds faults, it does not measure speed. A case with a fault is printed whole; exit code 1.
+Not among the floors: it finds faults, it does not measure speed. A case with a fault is printed whole; exit
+code 1.
 """
 
 from __future__ import annotations
@@ -16,7 +17,9 @@ from tests.plant.findings import Findings, explore, faults
 from steadfall.plant import fields as f
 
 CASES, SEED = 2000, 1
-KEPT_ASIDE = settings(deadline=None, database=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
+KEPT_ASIDE = settings(
+    deadline=None, database=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck)
+)
 FLAGS = {
     f.WALL_HOT: "wall above 400 degC",
     f.FILM: "film boiling",
@@ -57,8 +60,14 @@ def tell(found: list[Findings]) -> list[str]:
         "books at most " + ", ".join(f"{name} {error:.1e}" for name, error in books.items()),
         f"least mass {min(one.least_mass for one in found):g} kg",
         f"nodes beyond their sources at most {max(-min(one.below, one.above) for one in found):.2g} K",
-        f"walls beyond their sources at most {max(-min(one.wall_below, one.wall_above) for one in found):.2g} K",
-        f"gas beyond its adiabatic bound at most {max(-min(one.gas_below, one.gas_above) for one in found):.2g} K",
+        (
+            "walls beyond their sources at most "
+            f"{max(-min(one.wall_below, one.wall_above) for one in found):.2g} K"
+        ),
+        (
+            "gas beyond its adiabatic bound at most "
+            f"{max(-min(one.gas_below, one.gas_above) for one in found):.2g} K"
+        ),
         f"stopped above 40 bar {stops[f.TOO_HIGH]}, not a number {stops[f.NOT_FINITE]}",
         "noted: " + ", ".join(f"{text} {count}" for text, count in flags.items()),
     ]

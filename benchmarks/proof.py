@@ -1,4 +1,6 @@
-"""The proof of every example and of eight circuits: the whole list, checked again by cvc5; each engine alone."""
+"""The proof of every example and of eight circuits: the whole list, checked again by cvc5; each engine
+alone.
+"""
 
 from __future__ import annotations
 
@@ -11,16 +13,16 @@ from threading import Event, Thread
 
 from benchmarks.eight import eight
 from benchmarks.table import Row
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
-from steadfall.prove.ask import Ask
-from steadfall.prove.comparison.compare import compare
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.compare.compare import compare
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.engines import bounded, spacer
-from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import PROVED, REFUTED
-from steadfall.prove.run import prove
+from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.system.cone import cone
+from steadfall.prove.whole.run import prove
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 GOOD = Path(__file__).parent.parent / "tests" / "plans" / "good"
@@ -60,7 +62,9 @@ def _processor() -> float:
 
 
 class Memory:
-    """Watches what this process and its children hold at once (Linux); pages that they share count for each."""
+    """Watches what this process and its children hold at once (Linux); pages that they share count for
+    each.
+    """
 
     def __init__(self) -> None:
         self.most, self._over = 0, Event()
@@ -94,7 +98,8 @@ def _resident(process: Path) -> int:
 
 
 def good_rows() -> Iterable[Row]:
-    """Of every plan of the tests each tenth requirement, from another one on in each plan: how many are settled.
+    """Of every plan of the tests each tenth requirement, from another one on in each plan: how many are
+    settled.
 
     What is refuted there is so on purpose: plans that show free clocks, and requirements that a plan breaks.
     """
@@ -111,7 +116,9 @@ def good_rows() -> Iterable[Row]:
 
 
 def plain_rows() -> Iterable[Row]:
-    """Every fourth of the list by one engine alone, on all that it depends on: how much it settles, in what time."""
+    """Every fourth of the list by one engine alone, on all that it depends on: how much it settles, in what
+    time.
+    """
     of = watched(read_file(EXAMPLES / "press.yaml"))
     yield from _plain_fixed_point(of)
     yield from _plain_search(of)

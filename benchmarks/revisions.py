@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from benchmarks.table import Row
-from steadfall.plan.read import read_file, read_text
-from steadfall.prove.comparison.compare import compare_plans
-from steadfall.prove.comparison.compared import PARTS
+from steadfall.plan.read.whole import read_file, read_text
+from steadfall.prove.compare.compare import compare_plans
+from steadfall.prove.compare.compared import PARTS
 
 PRESS = Path(__file__).parent.parent / "examples" / "press.yaml"
 SOAKING = "      - {name: soaking,"

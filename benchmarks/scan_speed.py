@@ -9,8 +9,8 @@ from typing import Any
 
 from benchmarks.table import Row
 from steadfall.compiled import kernel
-from steadfall.logic.build import build
-from steadfall.plan.read import read_file
+from steadfall.logic.build.whole import build
+from steadfall.plan.read.whole import read_file
 from steadfall.scan.kernel import scan_once
 from steadfall.scan.program import compile_network, fresh
 
@@ -35,7 +35,9 @@ def rows() -> Iterable[Row]:
             getattr(registers, kind)[place] = 1
         _scans(program.code, *registers, plan.scan.nominal_ms, 10)
         best = min(_timed(program.code, *registers, plan.scan.nominal_ms) for _ in range(REPEATS))
-        yield Row(f"{path.stem}: one scan of {len(program.code)} instructions", best / SCANS * 1e9, "ns", 1000.0)
+        yield Row(
+            f"{path.stem}: one scan of {len(program.code)} instructions", best / SCANS * 1e9, "ns", 1000.0
+        )
 
 
 def _timed(code: Any, ints: Any, reals: Any, dt_ms: int) -> float:

@@ -1,10 +1,11 @@
-"""The kernel against scipy's stiff solvers on the same equations over a smooth phase: `python -m benchmarks.stiff`.
+"""The kernel against scipy's stiff solvers on the same equations over a smooth phase: `python -m
+benchmarks.stiff`.
 
-A full stream of water through a platen below boiling, cells full, flow steady: then the plant is a system of ordinary
-differential equations for host, wall shells and water, which both integrate over an hour from the same state with the
-same coefficients. scipy is told the sparsity of the Jacobian. Left alone it takes steps of a minute and wins by far;
-under a controller that may move a valve in any scan it must stop at every scan, which is timed too. CPU seconds and
-the difference at the end are printed.
+A full stream of water through a platen below boiling, cells full, flow steady: then the plant is a system of
+ordinary differential equations for host, wall shells and water, which both integrate over an hour from the
+same state with the same coefficients. scipy is told the sparsity of the Jacobian. Left alone it takes steps
+of a minute and wins by far; under a controller that may move a valve in any scan it must stop at every scan,
+which is timed too. CPU seconds and the difference at the end are printed.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ from tests.plant.running import Run
 
 from benchmarks.table import Row, show
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
+from steadfall.plant.law import properties as p
 
 HOUR = 3600.0
 SCANNED = 2.0  # s, enough to time what every scan costs
@@ -76,7 +77,9 @@ def sparsity(n: int) -> lil_matrix:
 
 
 def scanned(slope: Callable[[float, Reals], Reals], start: Reals, pattern: lil_matrix) -> float:
-    """CPU seconds for SCANNED s of plant time when the solver must stop at every scan, since valves may move then."""
+    """CPU seconds for SCANNED s of plant time when the solver must stop at every scan, since valves may move
+    then.
+    """
     begin, y = time.process_time(), start
     for _ in range(round(SCANNED / 0.02)):
         y = solve_ivp(slope, (0, 0.02), y, "BDF", rtol=1e-4, atol=1e-4, jac_sparsity=pattern).y[:, -1]
@@ -93,14 +96,18 @@ def rows() -> Iterable[Row]:
     yield Row("smooth hour: the kernel in 20 ms steps", kernel, "s", 2.0)
     for method, tolerance in (("BDF", 1e-4), ("BDF", TIGHT), ("Radau", TIGHT)):
         begin = time.process_time()
-        exact = solve_ivp(slope, (0, HOUR), start, method, rtol=tolerance, atol=tolerance, jac_sparsity=pattern)
+        exact = solve_ivp(
+            slope, (0, HOUR), start, method, rtol=tolerance, atol=tolerance, jac_sparsity=pattern
+        )
         spent = time.process_time() - begin
         water = abs(run.state.cells[0, -1, f.TL] - exact.y[-1, -1])
         apart = max(abs(run.see("platen") - exact.y[0, -1]), float(water))
         yield Row(f"smooth hour: scipy {method} at {tolerance:.0e} over the kernel", spent / kernel, "x")
         yield Row(f"smooth hour: scipy {method} at {tolerance:.0e} and kernel apart", apart, "K", 0.2)
     spent = scanned(slope, start, pattern) * HOUR / SCANNED
-    yield Row(f"smooth hour: scipy BDF stopped at every scan (from {SCANNED:.0f} s) over it", spent / kernel, "x")
+    yield Row(
+        f"smooth hour: scipy BDF stopped at every scan (from {SCANNED:.0f} s) over it", spent / kernel, "x"
+    )
 
 
 def main() -> int:

@@ -1,4 +1,6 @@
-"""How hypothesis runs: no time limit for an example, since the machine may be busy; the same examples in CI."""
+"""How hypothesis runs: no time limit for an example, since the machine may be busy; the same examples in
+CI.
+"""
 
 import os
 

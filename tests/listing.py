@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from steadfall.source import PlanError
 
 

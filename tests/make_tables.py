@@ -1,6 +1,8 @@
-"""Make the tables of coefficients that the plant's kernel reads, from IAPWS-95 by CoolProp and our correlations.
+"""Make the tables of coefficients that the plant's kernel reads, from IAPWS-95 by CoolProp and our
+correlations.
 
-Run by hand: `python tests/make_tables.py`. tests/plant/test_tables.py fails when the shipped files no longer agree.
+Run by hand: `python tests/make_tables.py`. tests/plant/test_tables.py fails when the shipped files no longer
+agree.
 """
 
 from __future__ import annotations
@@ -11,11 +13,13 @@ import CoolProp
 import numpy as np
 from CoolProp.CoolProp import PropsSI
 
-from steadfall.plant import correlations as c
-from steadfall.plant import properties as p
+from steadfall.plant.law import correlations as c
+from steadfall.plant.law import properties as p
 
 FOLDER = Path(__file__).parents[1] / "src" / "steadfall" / "plant" / "tables"
-BOILING = "fourth_root_Pa,t_sat_K,nucleate_W_m2K3,peak_W_m2,per_subcooling_1_K,dt_minimum_K,film_W_m2K0.75,omega"
+BOILING = (
+    "fourth_root_Pa,t_sat_K,nucleate_W_m2K3,peak_W_m2,per_subcooling_1_K,dt_minimum_K,film_W_m2K0.75,omega"
+)
 LIQUID = "t_K,turbulent_SI,conductivity_W_mK,viscosity_m2_s"
 FILM_SUPERHEAT = 75.0  # K above saturation at which the vapour film's properties are taken
 
@@ -68,7 +72,9 @@ def boiling_row(x: float) -> list[float]:
 
 def liquid_row(t: float) -> list[float]:
     """One row of the table over temperature: compressed water at 60 bar, so that it is liquid all along."""
-    rho, mu, k, cp = (float(PropsSI(what, "T", max(t, 273.16), "P", 6e6, "Water")) for what in ("D", "V", "L", "C"))
+    rho, mu, k, cp = (
+        float(PropsSI(what, "T", max(t, 273.16), "P", 6e6, "Water")) for what in ("D", "V", "L", "C")
+    )
     return [t, c.dittus_boelter(rho, mu, k, cp), k, mu / rho]
 
 
@@ -84,7 +90,7 @@ def write(name: str, title: str, heading: str, table: np.ndarray) -> None:
     lines = [
         f"# {title}",
         f"# IAPWS-95 and the IAPWS transport releases by CoolProp {CoolProp.__version__};"
-        " correlations as in plant/correlations.py.",
+        " correlations as in plant/law/correlations.py.",
         "# Made by tests/make_tables.py; compared with CoolProp and ht by tests/plant/test_tables.py.",
         heading,
         *(",".join(f"{value:.9g}" for value in row) for row in table),
@@ -93,5 +99,10 @@ def write(name: str, title: str, heading: str, table: np.ndarray) -> None:
 
 
 if __name__ == "__main__":
-    write("boiling", "Saturation and boiling of water over the fourth root of pressure.", BOILING, boiling_table())
+    write(
+        "boiling",
+        "Saturation and boiling of water over the fourth root of pressure.",
+        BOILING,
+        boiling_table(),
+    )
     write("liquid", "Forced convection of liquid water over temperature.", LIQUID, liquid_table())

@@ -1,7 +1,7 @@
 """Rewrites every file that comes from the code: documents and the expected output of tests.
 
-Rule of this file: each writer is a function without arguments; `make docs` runs them all. Look at the difference
-before you keep it.
+Rule of this file: each writer is a function without arguments; `make docs` runs them all. Look at the
+difference before you keep it.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from steadfall.plan.reference import reference
+from steadfall.plan.keys.reference import reference
 from tests.listing import listing_of
 from tests.physics.document import document
 from tests.physics.suite import GROUPS

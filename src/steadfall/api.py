@@ -6,13 +6,13 @@ from pathlib import Path
 
 from attrs import frozen
 
-from steadfall.plan.advice import advice
+from steadfall.plan.check.advice import advice
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import Watcher, coarse, fine, predict
 from steadfall.predict.spread import Survey
-from steadfall.predict.surveyed import surveyed
+from steadfall.predict.survey.surveyed import surveyed
 from steadfall.source import Problem
 
 
@@ -41,7 +41,8 @@ class CoolingPlan:
         jitter: int | None = None,
         watcher: Watcher | None = None,
     ) -> Prediction:
-        """Predict the cool-down; `quick` takes the coarse setting, `jitter` seeds scan times up to the longest.
+        """Predict the cool-down; `quick` takes the coarse setting, `jitter` seeds scan times up to the
+        longest.
 
         `watcher(seconds, share)` is called now and then. Raises PlanError when there is no such scenario.
         """
@@ -52,7 +53,8 @@ class CoolingPlan:
 def survey(
     result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, watcher: Watcher | None = None
 ) -> Prediction:
-    """The prediction with bands and odds of so many runs within the plan's tolerances and the model's uncertainty.
+    """The prediction with bands and odds of so many runs within the plan's tolerances and the model's
+    uncertainty.
 
     With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
     OutsideError when scipy is not installed.

@@ -1,8 +1,8 @@
 """The one door to numba: compile a kernel and keep the machine code until a kernel's source changes.
 
-numba's disk cache notices a change in the file of the function itself, not in the files of what it calls. So the
-cache folder is named by a hash of every kernel source and of the numba version: a changed kernel finds an empty
-folder and compiles again, and nothing stale is ever run.
+numba's disk cache notices a change in the file of the function itself, not in the files of what it calls. So
+the cache folder is named by a hash of every kernel source and of the numba version: a changed kernel finds an
+empty folder and compiles again, and nothing stale is ever run.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ import platformdirs
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-KERNEL_FOLDERS = ("scan", "plant", "predict", "prove/engines")
+KERNEL_FOLDERS = ("plant", "predict", "prove/runs", "scan")
 
 
 def fingerprint() -> str:
@@ -28,7 +28,7 @@ def fingerprint() -> str:
     root = Path(__file__).parent
     digest = hashlib.sha256(f"{numba.__version__} {numpy.__version__}".encode())
     for folder in KERNEL_FOLDERS:
-        for path in sorted((root / folder).glob("*.py")):
+        for path in sorted((root / folder).rglob("*.py")):
             digest.update(path.name.encode())
             digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
@@ -57,16 +57,19 @@ def cold() -> bool:
 
 
 def kernel(function: F) -> F:
-    """Compile a function for speed: IEEE arithmetic as written, division by zero gives inf, no Python objects."""
+    """Compile a function for speed: IEEE arithmetic as written, division by zero gives inf, no Python
+    objects.
+    """
     compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
     return compiled
 
 
 def lean_kernel(function: F) -> F:
-    """Compile as `kernel` does, without counting references to arrays: for functions that make no array of their own.
+    """Compile as `kernel` does, without counting references to arrays: for functions that make no array of
+    their own.
 
-    Handing an array on costs two atomic operations otherwise, which took a quarter of the plant's step. numba offers
-    the switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
+    Handing an array on costs two atomic operations otherwise, which took a quarter of the plant's step. numba
+    offers the switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
     """
     compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False)(function)
     return compiled

@@ -29,7 +29,9 @@ NOWHERE = Mark("", 0, 0)
 
 @frozen(eq=False)
 class Marks:
-    """Where an object was written and where each of its keys was; objects compare equal wherever they stand."""
+    """Where an object was written and where each of its keys was; objects compare equal wherever they
+    stand.
+    """
 
     own: Mark = NOWHERE
     keys: Mapping[str, Mark] = field(factory=dict)

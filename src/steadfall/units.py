@@ -1,9 +1,9 @@
 """Quantities with units, the one door to pint.
 
-Rule of this file: a quantity is written `number unit`, with one space, and only the spellings of the table below
-are read. Pressure is gauge or absolute by its unit, never by guess; a temperature level and a temperature
-difference are different dimensions. Numbers are exact fractions until the last step, so that any SI value can be
-written back as text and read again unchanged.
+Rule of this file: a quantity is written `number unit`, with one space, and only the spellings of the table
+below are read. Pressure is gauge or absolute by its unit, never by guess; a temperature level and a
+temperature difference are different dimensions. Numbers are exact fractions until the last step, so that any
+SI value can be written back as text and read again unchanged.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from functools import cache
 import pint
 from attrs import frozen
 
-# Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full registry.
-# SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound Agreement (1959).
-# Standard atmosphere 101325 Pa: 10th CGPM (1954), Resolution 4; "gauge" is over that, not over the day's barometer.
-# Standard gravity 9.80665 m/s2 (in psi): 3rd CGPM (1901).
+# Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full
+# registry. SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound
+# Agreement (1959). Standard atmosphere 101325 Pa: 10th CGPM (1954), Resolution 4; "gauge" is over that, not
+# over the day's barometer. Standard gravity 9.80665 m/s2 (in psi): 3rd CGPM (1901).
 _DEFINITIONS = """
 metre = [length]
 second = [time]
@@ -89,7 +89,12 @@ DIMENSIONS: Mapping[str, Dimension] = {
                 "psia": "psi",
             },
         ),
-        Dimension("kv", "a flow coefficient Kv", "2.1 m3/h", {"m3/h": "metre ** 3 / hour", "l/min": "litre / minute"}),
+        Dimension(
+            "kv",
+            "a flow coefficient Kv",
+            "2.1 m3/h",
+            {"m3/h": "metre ** 3 / hour", "l/min": "litre / minute"},
+        ),
         Dimension(
             "volume_flow",
             "a volume flow",
@@ -113,18 +118,29 @@ DIMENSIONS: Mapping[str, Dimension] = {
                 "g/s": "gram / second",
             },
         ),
-        Dimension("length", "a length", "14 mm", {"m": "metre", "mm": "millimetre", "cm": "centimetre", "in": "inch"}),
+        Dimension(
+            "length",
+            "a length",
+            "14 mm",
+            {"m": "metre", "mm": "millimetre", "cm": "centimetre", "in": "inch"},
+        ),
         Dimension("area", "an area", "3.2 m2", {"m2": "metre ** 2", "cm2": "centimetre ** 2"}),
-        Dimension("time", "a time", "45 s", {"s": "second", "ms": "millisecond", "min": "minute", "h": "hour"}),
+        Dimension(
+            "time", "a time", "45 s", {"s": "second", "ms": "millisecond", "min": "minute", "h": "hour"}
+        ),
         Dimension("power", "a heat flow", "12 kW", {"W": "watt", "kW": "kilowatt"}),
-        Dimension("conductance", "a conductance", "850 W/K", {"W/K": "watt / kelvin", "kW/K": "kilowatt / kelvin"}),
+        Dimension(
+            "conductance", "a conductance", "850 W/K", {"W/K": "watt / kelvin", "kW/K": "kilowatt / kelvin"}
+        ),
         Dimension(
             "heat_capacity",
             "a heat capacity",
             "1.9 kJ/kg/K",
             {"J/kg/K": "joule / kilogram / kelvin", "kJ/kg/K": "kilojoule / kilogram / kelvin"},
         ),
-        Dimension("film_coefficient", "a film coefficient", "15 W/m2/K", {"W/m2/K": "watt / metre ** 2 / kelvin"}),
+        Dimension(
+            "film_coefficient", "a film coefficient", "15 W/m2/K", {"W/m2/K": "watt / metre ** 2 / kelvin"}
+        ),
         Dimension("conductivity", "a conductivity", "50 W/m/K", {"W/m/K": "watt / metre / kelvin"}),
         Dimension("density", "a density", "7850 kg/m3", {"kg/m3": "kilogram / metre ** 3"}),
         Dimension("volume", "a volume", "6 m3", {"m3": "metre ** 3", "l": "litre"}),
@@ -156,7 +172,8 @@ _LOOKALIKES: Mapping[str, str] = {
     "sec": "s", "secs": "s", "second": "s", "seconds": "s", "msec": "ms", "mins": "min", "minute": "min",
     "minutes": "min", "hr": "h", "hrs": "h", "hour": "h", "hours": "h", "m3/hr": "m3/h", "m³/h": "m3/h",
     "m^3/h": "m3/h", "m³/s": "m3/s", "m³": "m3", "kg/m³": "kg/m3", "lpm": "l/min", "L/min": "l/min", "L": "l",
-    "Kg": "kg", "KG": "kg", "kgs": "kg", "k": "K", "J/kgK": "J/kg/K", "J/(kg.K)": "J/kg/K", "J/(kg K)": "J/kg/K",
+    "Kg": "kg", "KG": "kg", "kgs": "kg", "k": "K", "J/kgK": "J/kg/K", "J/(kg.K)": "J/kg/K",
+    "J/(kg K)": "J/kg/K",
     "kJ/kgK": "kJ/kg/K", "kJ/(kg.K)": "kJ/kg/K", "m²": "m2", "m^2": "m2",
     "W/m2K": "W/m2/K", "W/m²/K": "W/m2/K", "W/(m2.K)": "W/m2/K", "W/(m2 K)": "W/m2/K",
     "W/mK": "W/m/K", "W/(m.K)": "W/m/K", "percent": "%", "pct": "%",
@@ -190,7 +207,9 @@ def _registry() -> pint.UnitRegistry[Fraction]:
 def _exact(unit: str) -> tuple[Fraction, Fraction]:
     """Factor and offset of a unit of the registry, exact."""
     registry = _registry()
-    zero, one = (Fraction(registry.Quantity(Fraction(value), unit).to_base_units().magnitude) for value in (0, 1))
+    zero, one = (
+        Fraction(registry.Quantity(Fraction(value), unit).to_base_units().magnitude) for value in (0, 1)
+    )
     return one - zero, zero
 
 
@@ -210,17 +229,23 @@ def scale(spelling: str, dimension: str | None = None) -> tuple[float, float]:
 
 @cache
 def dimensions_of(spelling: str) -> tuple[str, ...]:
-    """Every dimension that a spelling can stand for (`m3/h` is a Kv or a volume flow); none for an unknown one."""
+    """Every dimension that a spelling can stand for (`m3/h` is a Kv or a volume flow); none for an unknown
+    one.
+    """
     return tuple(name for name, dimension in DIMENSIONS.items() if spelling in dimension.spellings)
 
 
 def number(text: str) -> Fraction:
     """A plain decimal number or one such as 1e-6, exact; no `1_000`, `1,5`, `nan` or `inf`."""
     if not _NUMBER.match(text) or len(text) > _LONGEST_NUMBER:
-        raise QuantityError("not-a-number", f"'{_short(text)}' is not a plain number", "digits with a point", "0.8")
+        raise QuantityError(
+            "not-a-number", f"'{_short(text)}' is not a plain number", "digits with a point", "0.8"
+        )
     value = Fraction(text)
     if value and not _SMALLEST <= abs(value) <= _LARGEST:
-        raise QuantityError("not-a-number", f"'{text}' is beyond all measure", "a number between 1e-15 and 1e15", "0.8")
+        raise QuantityError(
+            "not-a-number", f"'{text}' is beyond all measure", "a number between 1e-15 and 1e15", "0.8"
+        )
     return value
 
 
@@ -233,12 +258,16 @@ def milliseconds(text: str) -> int:
     """A time as whole milliseconds, as controllers count it."""
     value = exact(text, ("time",))[0] * 1000
     if value.denominator != 1:
-        raise QuantityError("not-whole-ms", f"'{text}' is not a whole number of milliseconds", "a time", "0.8 s")
+        raise QuantityError(
+            "not-whole-ms", f"'{text}' is not a whole number of milliseconds", "a time", "0.8 s"
+        )
     return int(value)
 
 
 def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
-    """The exact SI value, the dimension and the unit's spelling; the first dimension that has the unit counts."""
+    """The exact SI value, the dimension and the unit's spelling; the first dimension that has the unit
+    counts.
+    """
     wanted = tuple(dimensions)
     digits, spelling = _split(text, wanted)
     value = number(digits)
@@ -259,7 +288,9 @@ def _split(text: str, wanted: tuple[str, ...]) -> tuple[str, str]:
         raise QuantityError("missing-unit", f"'{_short(text)}' has no unit", words, example)
     found = _LEADING_NUMBER.match(text)
     if found and text[found.end() :].strip():
-        raise QuantityError("spelling", f"'{_short(text)}' needs one space between number and unit", words, example)
+        raise QuantityError(
+            "spelling", f"'{_short(text)}' needs one space between number and unit", words, example
+        )
     raise QuantityError("not-a-quantity", f"'{_short(text)}' is not a number with a unit", words, example)
 
 
@@ -271,7 +302,9 @@ def _misfit(text: str, spelling: str, wanted: tuple[str, ...]) -> QuantityError:
         return QuantityError("gauge-or-absolute", f"'{_short(text)}' {why}", instead, example)
     others = dimensions_of(spelling)
     if others:
-        return QuantityError("wrong-dimension", f"'{_short(text)}' is {DIMENSIONS[others[0]].words}", words, example)
+        return QuantityError(
+            "wrong-dimension", f"'{_short(text)}' is {DIMENSIONS[others[0]].words}", words, example
+        )
     if spelling in _UNCLEAR:
         return QuantityError("wrong-dimension", f"'{_short(text)}' is a pressure", words, example)
     near = _LOOKALIKES.get(spelling) or next(iter(get_close_matches(spelling[:20], _all_spellings(), 1)), "")
@@ -301,7 +334,9 @@ def value_in(si: float, spelling: str, dimension: str | None = None) -> float:
 
 
 def shown(si: float, dimension: str, digits: int = 3, spelling: str | None = None) -> str:
-    """An SI value for people: in the preferred unit of its dimension, or in the given one, to so many digits."""
+    """An SI value for people: in the preferred unit of its dimension, or in the given one, to so many
+    digits.
+    """
     spelling = spelling or _handy(si, dimension)
     value = value_in(si, spelling, dimension)
     if not abs(value) < 1e7:
@@ -315,7 +350,8 @@ def _power(value: float) -> int:
     return int(f"{value:e}".partition("e")[2]) if value else 0
 
 
-# Where another unit than the first reads better: dimension -> (from this SI magnitude up, spelling), largest first.
+# Where another unit than the first reads better: dimension -> (from this SI magnitude up, spelling), largest
+# first.
 _HANDY: Mapping[str, tuple[tuple[float, str], ...]] = {
     "time": ((3 * 3600.0, "h"), (300.0, "min"), (1.0, "s"), (0.0, "ms")),
     "length": ((0.5, "m"), (0.0, "mm")),

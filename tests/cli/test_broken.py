@@ -1,4 +1,6 @@
-"""A requirement that is broken: what the terminal and the page say of it, and what `why` says of its stored run."""
+"""A requirement that is broken: what the terminal and the page say of it, and what `why` says of its stored
+run.
+"""
 
 from __future__ import annotations
 
@@ -13,7 +15,9 @@ from tests.report.test_page import read
 
 TEXT = EXAMPLES["press"].read_text(encoding="utf-8")
 BEFORE, _, AFTER = TEXT.partition("requirements:\n")
-WRONG = "  - {whenever: full_call, then: upper.mist, within: 2 s}\n  - never: upper.mist and not upper.sweep\n"
+WRONG = (
+    "  - {whenever: full_call, then: upper.mist, within: 2 s}\n  - never: upper.mist and not upper.sweep\n"
+)
 OTHERS = "\n# How far these numbers"
 
 
@@ -27,13 +31,17 @@ def stored(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def test_a_stored_violation_is_explained_where_it_breaks(stored: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_stored_violation_is_explained_where_it_breaks(
+    stored: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     ask = ["why", str(stored / "plan.yaml"), "--signal", "upper.mist", "--trace", str(stored / "proof.json")]
     assert main([*ask, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     proof = json.loads((stored / "proof.json").read_text(encoding="utf-8"))
     broken = next(row for row in proof["requirements"] if row["verdict"] == "refuted")
-    assert told["signal"] == "upper.mist"  # open or shut: a first opening that comes too late breaks it as well
+    assert (
+        told["signal"] == "upper.mist"
+    )  # open or shut: a first opening that comes too late breaks it as well
     assert round(told["at_s"] * 1000) == broken["trace"]["violated_at_ms"]
     assert main([*ask, "--only", "stated.2"]) == 2
     assert f"broken are: {broken['name']}" in capsys.readouterr().err

@@ -15,7 +15,8 @@ PRESS, OVEN = str(EXAMPLES["press"]), str(EXAMPLES["oven"])
 # As docs/json.md lists them.
 NAMES = {
     "steadfall", "verdict", "outputs", "only_first", "only_second", "inputs_only_first", "inputs_only_second",
-    "renamed", "each", "held", "longest_scan_ms", "engine", "seconds", "rechecked", "differing", "parted_at_ms",
+    "renamed", "each", "held", "longest_scan_ms", "engine", "seconds", "rechecked", "differing",
+    "parted_at_ms",
     "steps", "digests", "changed", "changes", "note",
 }  # fmt: skip
 
@@ -28,7 +29,17 @@ def written(folder: Path, name: str) -> str:
 
 def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert (
-        main(["compare", PRESS, written(tmp_path, "dose changed"), "--out", str(tmp_path / "out"), "--limit", "10"])
+        main(
+            [
+                "compare",
+                PRESS,
+                written(tmp_path, "dose changed"),
+                "--out",
+                str(tmp_path / "out"),
+                "--limit",
+                "10",
+            ]
+        )
         == 1
     )
     said = capsys.readouterr().out
@@ -57,7 +68,9 @@ def test_what_only_one_has_makes_the_exit_code(tmp_path: Path, capsys: pytest.Ca
     assert "only circuit_added.yaml commands edge.mist" in capsys.readouterr().out
 
 
-def test_a_renamed_input_is_told_and_a_map_overrules_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_renamed_input_is_told_and_a_map_overrules_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     other = written(tmp_path, "input renamed")
     assert main(["compare", PRESS, other]) == 0
     assert "taken as renamed: input 'full_call' is 'strong_call'" in " ".join(capsys.readouterr().out.split())
@@ -100,7 +113,12 @@ def test_two_plans_with_nothing_in_common(capsys: pytest.CaptureFixture[str]) ->
     ],
 )
 def test_a_second_file_that_cannot_be_read(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: bytes | None, code: int, words: str
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    name: str,
+    content: bytes | None,
+    code: int,
+    words: str,
 ) -> None:
     if content is not None:
         (tmp_path / name).write_bytes(content)

@@ -8,11 +8,12 @@ import pytest
 from attrs import evolve
 
 from steadfall.cli import main, papers
-from steadfall.emit.structured_text import structured_text
-from steadfall.plan.read import read_file
-from steadfall.predict import frame, run
+from steadfall.plan.read.whole import read_file
+from steadfall.predict import run
 from steadfall.predict.result import Prediction
 from steadfall.source import OutsideError
+from steadfall.st.write.whole import structured_text
+from steadfall.trace import frame
 from tests.examples import EXAMPLES
 
 BARREL = str(EXAMPLES["barrel"])
@@ -41,7 +42,8 @@ def test_a_broken_limit_is_exit_code_1(tmp_path: Path, capsys: pytest.CaptureFix
     text = Path(BARREL).read_text(encoding="utf-8")
     plan = tmp_path / "plan.yaml"
     plan.write_text(
-        text.replace("zone_3.pressure, at most: 7 barg", "zone_3.pressure, at most: 0.2 barg"), encoding="utf-8"
+        text.replace("zone_3.pressure, at most: 7 barg", "zone_3.pressure, at most: 0.2 barg"),
+        encoding="utf-8",
     )
     assert main(["predict", str(plan)]) == 1
     assert "BROKEN" in capsys.readouterr().out
@@ -113,7 +115,9 @@ def test_bands_on_processes_of_their_own(capsys: pytest.CaptureFixture[str]) -> 
     assert [one["runs"] for one in found["each"]] == [10] * len(found["each"])
 
 
-def test_a_controllers_text_runs_in_the_plans_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_controllers_text_runs_in_the_plans_place(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The emitted text predicts what its plan predicts; the same with every dose twice as long does not."""
     plan = read_file(EXAMPLES["press"])
     written = structured_text(plan)

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from steadfall.prove.result import Proof
+from steadfall.prove.decide.result import Proof
 from tests.report.test_proof_page import proof
 
 DOCS = Path(__file__).parent.parent.parent / "docs" / "json.md"
@@ -36,7 +36,9 @@ def wrong(value: Any, kind: str, at: str = "proof") -> list[str]:
     if kind == "true or false":
         return [] if isinstance(value, bool) else [f"{at}: {value!r}"]
     if kind == "values by name":
-        return [f"{at}.{name}: {one!r}" for name, one in value.items() if not isinstance(one, bool | int | float)]
+        return [
+            f"{at}.{name}: {one!r}" for name, one in value.items() if not isinstance(one, bool | int | float)
+        ]
     if kind in PLAIN:
         return [] if isinstance(value, PLAIN[kind]) and not isinstance(value, bool) else [f"{at}: {value!r}"]
     names = described()[kind]

@@ -1,4 +1,6 @@
-"""`steadfall prove`: verdicts as a person sees them, stored proofs, and a controller's text in the plan's place."""
+"""`steadfall prove`: verdicts as a person sees them, stored proofs, and a controller's text in the plan's
+place.
+"""
 
 import json
 import os
@@ -13,8 +15,8 @@ import pytest
 
 from steadfall.cli import main
 from steadfall.cli.guard import STOPPED
-from steadfall.emit.structured_text import structured_text
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
+from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES
 
 PRESS = str(EXAMPLES["press"])
@@ -32,7 +34,9 @@ def verdicts(capsys: pytest.CaptureFixture[str]) -> dict[str, str]:
     return {row["sentence"]: row["verdict"] for row in json.loads(capsys.readouterr().out)["requirements"]}
 
 
-def test_a_controllers_text_keeps_the_plans_requirements(code: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_controllers_text_keeps_the_plans_requirements(
+    code: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main([*STATED, "--code", str(code)]) == 0
     assert set(verdicts(capsys).values()) == {"proved"}
 
@@ -40,7 +44,9 @@ def test_a_controllers_text_keeps_the_plans_requirements(code: Path, capsys: pyt
 def test_a_preset_changed_on_site_is_refuted(code: Path, capsys: pytest.CaptureFixture[str]) -> None:
     text = code.read_text(encoding="utf-8")
     assert text.count("MIST_SHORTEST_OPEN : TIME := T#300ms") == 1
-    code.write_text(text.replace("MIST_SHORTEST_OPEN : TIME := T#300ms", "MIST_SHORTEST_OPEN : TIME := T#0ms"), "utf-8")
+    code.write_text(
+        text.replace("MIST_SHORTEST_OPEN : TIME := T#300ms", "MIST_SHORTEST_OPEN : TIME := T#0ms"), "utf-8"
+    )
     assert main([*STATED, "--code", str(code)]) == 1
     broken = [sentence for sentence, verdict in verdicts(capsys).items() if verdict == "refuted"]
     assert len(broken) == 1
@@ -71,7 +77,9 @@ def test_a_proved_requirement_that_is_named_is_drawn_at_work(capsys: pytest.Capt
     assert "\nupper.drain " in shown
 
 
-def test_checking_again_writes_the_page_and_not_the_proof(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_checking_again_writes_the_page_and_not_the_proof(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     stored = ["--out", str(tmp_path)]
     assert main(["prove", PRESS, "--only", NAME, *stored]) == 0
     before = (tmp_path / "proof.json").read_bytes()
@@ -94,7 +102,9 @@ def test_a_plan_that_requires_nothing_of_its_own(tmp_path: Path, capsys: pytest.
     shown = capsys.readouterr().out
     assert "what follows from any plan:" in shown
     assert "what the plan requires:" not in shown
-    assert "The plan states no requirements of its own." in (tmp_path / "proof.html").read_text(encoding="utf-8")
+    assert "The plan states no requirements of its own." in (tmp_path / "proof.html").read_text(
+        encoding="utf-8"
+    )
     assert main(["prove", str(plan), "--only", "stated"]) == 1
     assert "'stated' is no requirement of this plan" in capsys.readouterr().err
 
@@ -109,7 +119,9 @@ def begun(arguments: list[str]) -> subprocess.Popen[bytes]:
     hears = "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler)"
     code = f"{hears}; from steadfall.cli import main; sys.exit(main(sys.argv[1:]))"
     pipe = subprocess.PIPE
-    return subprocess.Popen([sys.executable, "-c", code, *arguments], stdout=pipe, stderr=pipe, start_new_session=True)
+    return subprocess.Popen(
+        [sys.executable, "-c", code, *arguments], stdout=pipe, stderr=pipe, start_new_session=True
+    )
 
 
 @pytest.mark.slow

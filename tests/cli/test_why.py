@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
-from steadfall.logic.trace_json import to_json
+from steadfall.trace.json import to_json
 from tests.examples import EXAMPLES
 from tests.why.document import DOCUMENT, with_example
 from tests.why.press import history, plan
@@ -70,7 +70,9 @@ def test_a_trace_that_parts_from_its_replay_is_refused_from_there_on(
 
 
 @pytest.mark.parametrize("text", ["", "{}", "[]", '{"end_ms": 1, "tracks": [{}]}'])
-def test_what_is_no_trace_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str) -> None:
+def test_what_is_no_trace_is_a_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str
+) -> None:
     for name in ("a.json", "events.csv"):
         (tmp_path / name).write_text(text, encoding="utf-8")
         assert main([*MIST, "--at", "1s", "--trace", str(tmp_path / name)]) == 3

@@ -15,7 +15,9 @@ T = TypeVar("T")
 BOOL, TIME, INT, REAL = Type.BOOL, Type.TIME, Type.INT, Type.REAL
 TYPES = list(Type)
 REALS = st.one_of(
-    st.sampled_from([0.0, -0.0, 1.0, 100.0, 0.5, 1.5, 2.5, -2.5, 1e308, float("inf"), float("-inf"), float("nan")]),
+    st.sampled_from(
+        [0.0, -0.0, 1.0, 100.0, 0.5, 1.5, 2.5, -2.5, 1e308, float("inf"), float("-inf"), float("nan")]
+    ),
     st.floats(-1e6, 1e6),
 )
 MS = st.one_of(st.sampled_from([0, 10, 20, 25, 30, 100]), st.integers(-5, 200))
@@ -83,7 +85,13 @@ class _Maker:
         return nodes.ToReal(self.node(self.draw(st.sampled_from([TIME, INT])), depth))
 
     def arithmetic(self, _: Type, depth: int) -> Node:
-        classes: list[Callable[..., Node]] = [nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest]
+        classes: list[Callable[..., Node]] = [
+            nodes.Add,
+            nodes.Subtract,
+            nodes.Multiply,
+            nodes.Least,
+            nodes.Greatest,
+        ]
         return self.chosen(classes)(self.node(REAL, depth), self.node(REAL, depth))
 
     def sums(self, kind: Type, depth: int) -> Node:
@@ -118,7 +126,10 @@ class _Maker:
 def networks(draw: Any) -> Network:
     """A sound network of up to a dozen assignments."""
     inputs = [("in_bool", BOOL), ("in_time", TIME), ("in_int", INT), ("in_real", REAL)]
-    plan = [(f"s{place}", draw(st.sampled_from([BOOL, BOOL, *TYPES]))) for place in range(draw(st.integers(1, 12)))]
+    plan = [
+        (f"s{place}", draw(st.sampled_from([BOOL, BOOL, *TYPES])))
+        for place in range(draw(st.integers(1, 12)))
+    ]
     maker = _Maker(draw, plan, inputs)
     rows = []
     for name, kind in plan:
@@ -136,4 +147,6 @@ DT = st.one_of(st.sampled_from([0, 1, 10, 20, 40]), st.integers(0, 200), st.samp
 INPUTS = st.fixed_dictionaries(
     {}, optional={"in_bool": st.booleans(), "in_time": MS, "in_int": VALUES[INT], "in_real": REALS}
 )
-TRACES: st.SearchStrategy[list[tuple[int, dict[str, Value]]]] = st.lists(st.tuples(DT, INPUTS), min_size=1, max_size=15)
+TRACES: st.SearchStrategy[list[tuple[int, dict[str, Value]]]] = st.lists(
+    st.tuples(DT, INPUTS), min_size=1, max_size=15
+)

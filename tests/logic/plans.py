@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from steadfall.plan.condition import After, And, Compare, Condition, Held, Not, Signal
 from steadfall.plan.model import (
     Action,
     Call,
@@ -29,6 +28,7 @@ from steadfall.plan.model import (
     Trip,
     Valve,
 )
+from steadfall.plan.model.condition import After, And, Compare, Condition, Held, Not, Signal
 
 OPEN = Open()
 WATER, AIR = "works_water", "works_air"
@@ -71,7 +71,13 @@ def finish(name: str, for_ms: int, **actions: Action) -> FinishStep:
 
 
 def valve(name: str, supply: str | None = WATER, **other: Any) -> Valve:
-    given: dict[str, Any] = {"kv": 1e-4, "travel": 0.1, "shortest_open_ms": 0, "shortest_shut_ms": 0, "rest": "shut"}
+    given: dict[str, Any] = {
+        "kv": 1e-4,
+        "travel": 0.1,
+        "shortest_open_ms": 0,
+        "shortest_shut_ms": 0,
+        "rest": "shut",
+    }
     return Valve(name, supply, **given | {"life": None} | other)
 
 
@@ -95,7 +101,15 @@ def circuit_type(
     path = Path(0.014, 18.0, 2, 0.003, "carbon steel", 2400.0, 0, 0.00005)
     named = {item.name: item for item in valves}
     return CircuitType(
-        "coil", path, Outlet(1e-3, 101325.0), 1e6, named, tuple(stages), tuple(finish), step_down_ms, cold_start
+        "coil",
+        path,
+        Outlet(1e-3, 101325.0),
+        1e6,
+        named,
+        tuple(stages),
+        tuple(finish),
+        step_down_ms,
+        cold_start,
     )
 
 
@@ -152,7 +166,9 @@ FAULT = Trip("fault", on("fault"), on("reset_button"))
 
 
 def large() -> Plan:
-    """Two circuits with five stages, four valves, doses, shares, shortest times, feedback, permissive and trip."""
+    """Two circuits with five stages, four valves, doses, shares, shortest times, feedback, permissive and
+    trip.
+    """
     stages = (
         stage("first", both(after(45_000), above("demand", 10.0)), sweep=OPEN, mist=dose(800, 2400)),
         stage("second", both(after(45_000), above("demand", 20.0)), sweep=OPEN, mist=dose(1200, 2000)),

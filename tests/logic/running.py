@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.scan.interpreter import Scanner
@@ -40,7 +40,9 @@ class Run:
 
 
 def run(plan: Plan, until: int, changes: Mapping[int, Inputs], dt: int = 10) -> Run:
-    """Scans at 0, dt, 2 dt ... until; inputs change at their moments; interpreter and fast scan must agree."""
+    """Scans at 0, dt, 2 dt ... until; inputs change at their moments; interpreter and fast scan must
+    agree.
+    """
     network = build(plan)
     meaning, fast = Scanner(network), Machine(network)
     times, rows = list(range(0, until + 1, dt)), []

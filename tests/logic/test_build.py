@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 import steadfall
-from steadfall.logic.build import build
+from steadfall.logic.build.stages import state_names
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import (
     And,
@@ -25,15 +26,18 @@ from steadfall.logic.nodes import (
     ToTime,
     Type,
 )
-from steadfall.logic.stages import state_names
 from steadfall.logic.types import NetworkError, type_of, walk
 from steadfall.plan.model import Input as PlanInput
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from tests.logic.plans import AIR_OK, FAULT, INPUTS, circuit_type, large, plan
 
 ROOT = Path(__file__).parents[2]
 STARTERS = sorted((Path(steadfall.__file__).parent / "plan" / "starters").glob("*.yaml"))
-WRITTEN = [*STARTERS, *sorted((ROOT / "examples").glob("*.yaml")), *sorted((ROOT / "tests/plans/good").glob("*.yaml"))]
+WRITTEN = [
+    *STARTERS,
+    *sorted((ROOT / "examples").glob("*.yaml")),
+    *sorted((ROOT / "tests/plans/good").glob("*.yaml")),
+]
 IN, T, N = Read("in", Type.BOOL), Constant(30, Type.TIME), Constant(1, Type.INT)
 
 
@@ -51,7 +55,9 @@ def test_every_node_of_a_written_plan_knows_its_place(path: Path) -> None:
         for node in walk(row.node):
             assert 1 <= node.mark.line <= lines, (row.name, node)
     kinds = {name: made.type_of(name) for name in made.circuits}
-    assert set(network.outputs) == {f"{name}.{valve}" for name, kind in kinds.items() for valve in kind.valves}
+    assert set(network.outputs) == {
+        f"{name}.{valve}" for name, kind in kinds.items() for valve in kind.valves
+    }
     names = {"permitted", "tripped", *(f"{name}.{end}" for name in kinds for end in ("stage", "target"))}
     names |= {*made.ramps, *(f"{name}.set_point" for name in made.ramps)}
     assert names <= set(network.types)
@@ -119,6 +125,8 @@ def test_an_output_that_nothing_assigns_is_refused() -> None:
 
 
 def test_what_a_scan_hands_to_the_next() -> None:
-    made = network(assigned(Previous("b", Type.BOOL)), assigned(Since("in", 5), Type.TIME, "t"), assigned(IN, name="b"))
+    made = network(
+        assigned(Previous("b", Type.BOOL)), assigned(Since("in", 5), Type.TIME, "t"), assigned(IN, name="b")
+    )
     assert made.remembered == ("b", "in")
     assert type_of(made.assignments[1].node) is Type.TIME

@@ -1,6 +1,8 @@
-"""A check from common practice (no published source): two on-delay timers that reset each other give a square wave.
+"""A check from common practice (no published source): two on-delay timers that reset each other give a square
+wave.
 
-With both at 0.5 s and a stronger call that climbs after 2 s, water is dosed for 2 s and then steady, air on throughout.
+With both at 0.5 s and a stronger call that climbs after 2 s, water is dosed for 2 s and then steady, air on
+throughout.
 """
 
 from itertools import pairwise
@@ -18,7 +20,9 @@ HALF = Constant(500, Type.TIME)
 
 
 @pytest.mark.parametrize("reader", [Scanner, Machine])
-def test_two_on_delay_timers_that_reset_each_other_give_a_square_wave(reader: type[Scanner] | type[Machine]) -> None:
+def test_two_on_delay_timers_that_reset_each_other_give_a_square_wave(
+    reader: type[Scanner] | type[Machine],
+) -> None:
     rows = (
         Assignment("first", Type.BOOL, Ton(Not(Previous("second", Type.BOOL)), HALF), False),
         Assignment("second", Type.BOOL, Ton(Read("first", Type.BOOL), HALF), False),
@@ -26,7 +30,8 @@ def test_two_on_delay_timers_that_reset_each_other_give_a_square_wave(reader: ty
     wave = reader(Network((), rows, ()))
     values = [wave.scan(10, {})["first"] for _ in range(1000)]
     changes = [10 * i for i in range(1, 1000) if values[i] != values[i - 1]]
-    # Half a second each, and a scan more: the second timer is seen one scan late, and its reset one scan after that.
+    # Half a second each, and a scan more: the second timer is seen one scan late, and its reset one scan
+    # after that.
     assert changes[:5] == [500, 1010, 1520, 2030, 2540]
     assert {b - a for a, b in pairwise(changes)} == {510}
 

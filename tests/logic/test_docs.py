@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from steadfall.logic.build.stages import state_names
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Read, Ton, Type
-from steadfall.logic.stages import state_names
 from steadfall.scan.interpreter import Scanner
 from tests.logic.plans import circuit_type, dose, plan
 from tests.logic.running import run
@@ -38,7 +38,9 @@ def test_the_table_of_stages() -> None:
 @pytest.mark.parametrize(("place", "clock"), [(0, "restart"), (1, "free")])
 def test_the_tables_of_doses(place: int, clock: str) -> None:
     for scan, opens, period in tables("Doses")[place]:
-        seen = run(plan(dosing(dose(30, 70, clock))), int(scan) * 40, {0: FULL}, dt=int(scan)).openings("upper.mist")
+        seen = run(plan(dosing(dose(30, 70, clock))), int(scan) * 40, {0: FULL}, dt=int(scan)).openings(
+            "upper.mist"
+        )
         assert seen[1][1] - seen[1][0] == int(opens)
         assert seen[1][0] - seen[0][0] == int(period)
 

@@ -1,4 +1,6 @@
-"""Doses against tables worked out by hand: restarting, free, interleaved. A scan each 10 ms if nothing else is said."""
+"""Doses against tables worked out by hand: restarting, free, interleaved. A scan each 10 ms if nothing else
+is said.
+"""
 
 from itertools import pairwise
 
@@ -30,7 +32,9 @@ def dosing(*doses: Action, climb: int = LONG) -> CircuitType:
         (100, 100, 100),
     ],
 )
-def test_a_dose_lasts_its_time_rounded_up_to_the_scan_and_nothing_drifts(scan: int, opens: int, shuts: int) -> None:
+def test_a_dose_lasts_its_time_rounded_up_to_the_scan_and_nothing_drifts(
+    scan: int, opens: int, shuts: int
+) -> None:
     seen = run(plan(dosing(dose(30, 70))), scan * 200, {0: FULL}, dt=scan).openings(MIST)
     period = opens + shuts
     assert len(seen) >= scan * 200 // period
@@ -48,14 +52,17 @@ def test_a_stage_entered_in_mid_dose_begins_a_dose_of_its_own() -> None:
 
 
 def test_a_free_clock_clips_the_first_dose_and_runs_on_through_the_stages() -> None:
-    # From power-up: shut 70, open from 70 to 100; then two scans more than 70 shut: open from 190 to 220, 310 to 340.
+    # From power-up: shut 70, open from 70 to 100; then two scans more than 70 shut: open from 190 to 220, 310
+    # to 340.
     seen = run(plan(dosing(dose(30, 70, "free"))), 350, {0: {}, 80: FULL, 200: ENDED, 320: FULL})
     assert seen.openings("clock_30_70.open") == [(70, 100), (190, 220), (310, 340)]
     assert seen.openings(MIST) == [(80, 100), (190, 200), (320, 340)]
 
 
 @pytest.mark.parametrize(("scan", "opens", "period"), [(10, 30, 120), (20, 40, 160), (40, 40, 200)])
-def test_a_free_clock_opens_for_its_time_and_its_period_is_two_scans_longer(scan: int, opens: int, period: int) -> None:
+def test_a_free_clock_opens_for_its_time_and_its_period_is_two_scans_longer(
+    scan: int, opens: int, period: int
+) -> None:
     seen = run(plan(dosing(dose(30, 70, "free"))), scan * 200, {0: FULL}, dt=scan).openings(MIST)
     starts = [start for start, _ in seen]
     assert {end - start for start, end in seen} == {opens}

@@ -1,4 +1,6 @@
-"""What holds on any inputs: cuts in the same scan, one stage up per scan, an end to every finish, shortest times."""
+"""What holds on any inputs: cuts in the same scan, one stage up per scan, an end to every finish, shortest
+times.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Demand, Permissive, Plan, Share
 from steadfall.scan.interpreter import Scanner
@@ -45,7 +47,9 @@ def made() -> Plan:
         stage("full", flood=OPEN),
     )
     steps = (finish("blow_out", FINISH_MS[0], sweep=OPEN), finish("emptying", FINISH_MS[1], drain=OPEN))
-    kind = circuit_type(stages, steps, (valve("mist", **times), valve("flood", **times), SWEEP, DRAIN), step_down_ms=20)
+    kind = circuit_type(
+        stages, steps, (valve("mist", **times), valve("flood", **times), SWEEP, DRAIN), step_down_ms=20
+    )
     demand = Demand("demand", {"one": 20.0, "full": 80.0}, 5.0, ("upper",))
     only_mist = Permissive("mist", on("upper.mist_is_open"), ("upper.mist",), False)
     return plan(kind, calls=[*CALLS, demand], permissives=(AIR_OK, only_mist), trips=(FAULT,))
@@ -69,7 +73,9 @@ CHANGES = st.fixed_dictionaries(
     },
 )
 # Each step: inputs that change, then so many scans at so many ms.
-STEPS = st.lists(st.tuples(CHANGES, st.integers(1, 25), st.sampled_from([1, 5, 10, 20, 40])), min_size=1, max_size=12)
+STEPS = st.lists(
+    st.tuples(CHANGES, st.integers(1, 25), st.sampled_from([1, 5, 10, 20, 40])), min_size=1, max_size=12
+)
 Step = tuple[dict[str, Value], int, int]
 Rows = list[tuple[int, dict[str, Value]]]
 
@@ -101,7 +107,9 @@ def test_water_is_shut_in_the_scan_in_which_it_is_not_permitted(steps: list[Step
 def test_the_stage_goes_up_by_one_at_most_and_never_where_nothing_allows_it(steps: list[Step]) -> None:
     rows = played(steps)[1]
     for (_, before), (_, row) in pairwise(rows):
-        old, new, target = (int(value) for value in (before["upper.stage"], row["upper.stage"], row["upper.target"]))
+        old, new, target = (
+            int(value) for value in (before["upper.stage"], row["upper.stage"], row["upper.target"])
+        )
         if 1 <= new <= 4:
             assert new <= target or new == old  # held by the least time in a stage
             assert new <= (old + 1 if 1 <= old <= 4 else 1)
@@ -131,7 +139,11 @@ def test_shortest_times_hold_but_for_cuts(steps: list[Step]) -> None:
         for (_, before), (now, row) in pairwise(rows):
             if before[name] == row[name]:
                 continue
-            cut = not row["air_ok"] or row["tripped"] or (name == "upper.mist" and not row["upper.mist_is_open"])
+            cut = (
+                not row["air_ok"]
+                or row["tripped"]
+                or (name == "upper.mist" and not row["upper.mist_is_open"])
+            )
             if since is not None and not (cut and before[name]):
                 assert now - since >= (SHORTEST_OPEN if before[name] else SHORTEST_SHUT)
             since = now

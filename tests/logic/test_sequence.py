@@ -1,13 +1,13 @@
 """The sequence of a circuit against tables worked out by hand. A scan each 10 ms, the first at 0.
 
-The plan of most tests: dosing (climb after 100 ms), soaking (climb after 50 ms), full; finish: blow_out 40 ms,
-emptying 60 ms. States: 0 idle, 1 dosing, 2 soaking, 3 full, 4 blow_out, 5 emptying.
+The plan of most tests: dosing (climb after 100 ms), soaking (climb after 50 ms), full; finish: blow_out 40
+ms, emptying 60 ms. States: 0 idle, 1 dosing, 2 soaking, 3 full, 4 blow_out, 5 emptying.
 """
 
 import pytest
 
-from steadfall.plan.condition import Always, And, InStage, Or, Signal
 from steadfall.plan.model import Call, Permissive
+from steadfall.plan.model.condition import Always, And, InStage, Or, Signal
 from tests.logic.plans import (
     AIR_OK,
     DRAIN,
@@ -56,7 +56,9 @@ def test_never_more_than_one_stage_up_in_a_scan() -> None:
 
 def test_a_climb_by_process_condition_by_time_and_by_both() -> None:
     climbs = (above("demand", 50.0), both(after(30), above("demand", 50.0)))
-    kind = circuit_type((stage("a", climbs[0], mist=OPEN), stage("b", climbs[1], mist=OPEN), stage("full", mist=OPEN)))
+    kind = circuit_type(
+        (stage("a", climbs[0], mist=OPEN), stage("b", climbs[1], mist=OPEN), stage("full", mist=OPEN))
+    )
     seen = run(plan(kind), 200, {0: FULL, 70: {"demand": 60.0}, 80: {"demand": 10.0}, 150: {"demand": 50.5}})
     assert seen.changes(STAGE) == [(0, 1), (70, 2), (150, 3)]
     assert run(plan(kind), 200, {0: {**FULL, "demand": 60.0}}).changes(STAGE) == [(0, 1), (10, 2), (40, 3)]
@@ -88,7 +90,16 @@ def test_without_a_call_the_finish_runs_in_order_to_idle() -> None:
 
 def test_a_new_call_during_the_finish_begins_at_the_first_stage() -> None:
     seen = run(plan(), 400, {0: FULL, 200: {"full_call": False}, 250: FULL})
-    assert seen.changes(STAGE) == [(0, 1), (100, 2), (150, 3), (200, 4), (240, 5), (250, 1), (350, 2), (400, 3)]
+    assert seen.changes(STAGE) == [
+        (0, 1),
+        (100, 2),
+        (150, 3),
+        (200, 4),
+        (240, 5),
+        (250, 1),
+        (350, 2),
+        (400, 3),
+    ]
 
 
 def test_without_finish_steps_the_end_of_a_call_is_idle() -> None:
@@ -104,7 +115,9 @@ def test_valves_follow_the_table_of_stages() -> None:
     assert [seen.at(170, f"upper.{name}") for name in ("mist", "sweep", "drain")] == [True, False, False]
 
 
-@pytest.mark.parametrize(("cold_start", "first"), [("finish", [(0, 4), (40, 5), (100, 0)]), ("idle", [(0, 0)])])
+@pytest.mark.parametrize(
+    ("cold_start", "first"), [("finish", [(0, 4), (40, 5), (100, 0)]), ("idle", [(0, 0)])]
+)
 def test_cold_start(cold_start: str, first: list[tuple[int, int]]) -> None:
     assert run(plan(circuit_type(cold_start=cold_start)), 200, {}).changes(STAGE) == first
 
@@ -139,7 +152,12 @@ def test_a_permissive_cuts_no_air() -> None:
 
 
 def test_a_trip_latches_until_reset_and_goes_to_the_finish() -> None:
-    fault, clear, reset, released = ({"fault": True}, {"fault": False}, {"reset_button": True}, {"reset_button": False})
+    fault, clear, reset, released = (
+        {"fault": True},
+        {"fault": False},
+        {"reset_button": True},
+        {"reset_button": False},
+    )
     seen = run(plan(trips=(FAULT,)), 400, {0: FULL, 120: fault, 130: clear, 300: reset, 310: released})
     assert seen.changes("tripped") == [(0, False), (120, True), (300, False)]
     # The call is still there: idle after the finish, and cooling again in the scan of the reset.
@@ -148,7 +166,12 @@ def test_a_trip_latches_until_reset_and_goes_to_the_finish() -> None:
 
 
 def test_a_trip_cannot_be_reset_while_its_condition_holds() -> None:
-    changes = {0: {"fault": True}, 20: {"reset_button": True}, 50: {"fault": False}, 60: {"reset_button": False}}
+    changes = {
+        0: {"fault": True},
+        20: {"reset_button": True},
+        50: {"fault": False},
+        60: {"reset_button": False},
+    }
     seen = run(plan(trips=(FAULT,)), 100, changes)
     assert seen.changes("tripped") == [(0, True), (50, False)]
 

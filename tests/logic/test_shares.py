@@ -23,7 +23,9 @@ def test_a_share_is_rounded_to_the_timer_step_skipped_or_made_whole() -> None:
     changes = {
         0: {**FULL, "demand": 11.0},  # 44 ms, rounded to 40: less than the shortest opening, skipped
         300: {"demand": 12.0},  # 48 ms, rounded to 50: from 400 to 450
-        700: {"demand": 86.5},  # 346 ms, rounded to 350: would leave 50 ms shut, so open to the end: from 800 on
+        700: {
+            "demand": 86.5
+        },  # 346 ms, rounded to 350: would leave 50 ms shut, so open to the end: from 800 on
         1100: {"demand": 100.0},  # and through the next cycle
         1500: {"demand": 85.0},  # 340 ms, leaves 60 ms, which is enough: to 1940
         1900: {"demand": 0.0},
@@ -57,7 +59,8 @@ HOLDING = circuit_type(
 
 
 def test_shortest_times_hold_across_stages() -> None:
-    # Stage 1 from 0 to 60 and from 120 to 180; open at least 100; shut from 100, so not open again before 140.
+    # Stage 1 from 0 to 60 and from 120 to 180; open at least 100; shut from 100, so not open again before
+    # 140.
     seen = run(plan(HOLDING), 400, {0: FULL, 110: ENDED, 120: FULL})
     assert seen.changes("upper.stage") == [(0, 1), (60, 2), (110, 3), (120, 1), (180, 2)]
     assert seen.openings(MIST) == [(0, 100), (140, 240)]

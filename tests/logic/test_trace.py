@@ -4,17 +4,27 @@ import numpy as np
 import pytest
 
 from steadfall.logic.nodes import Type
-from steadfall.logic.trace import Recorder, Trace, Track
+from steadfall.trace.trace import Recorder, Trace, Track
 
 
 def trace() -> Trace:
     valve = Track("v", "bool", "", np.array([0, 20, 40, 90]), np.array([False, True, False, True]))
-    heat = Track("q", "real", "W", np.array([0, 100]), np.array([0.0, 10.0]), np.array([0.0, -1.0]), step=False)
+    heat = Track(
+        "q", "real", "W", np.array([0, 100]), np.array([0.0, 10.0]), np.array([0.0, -1.0]), step=False
+    )
     return Trace({"v": valve, "q": heat}, 120)
 
 
 def test_a_step_holds_and_samples_are_joined() -> None:
-    assert [trace().at("v", t) for t in (-5, 0, 19, 20, 39, 40, 500)] == [False, False, False, True, True, False, True]
+    assert [trace().at("v", t) for t in (-5, 0, 19, 20, 39, 40, 500)] == [
+        False,
+        False,
+        False,
+        True,
+        True,
+        False,
+        True,
+    ]
     assert trace().at("q", 25) == 2.5
 
 

@@ -11,11 +11,11 @@ from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 from fluids.two_phase_voidage import Chisholm_voidage
 
-from steadfall.plant import correlations as c
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.boiling import boiling_flux
-from steadfall.plant.settle import pass_on
+from steadfall.plant.kernel.settle import pass_on
+from steadfall.plant.law import correlations as c
+from steadfall.plant.law import properties as p
+from steadfall.plant.law.boiling import boiling_flux
 from tests.make_tables import saturated
 from tests.physics.check import Check, Group, Row
 
@@ -41,7 +41,9 @@ TUBES_2003 = ((100.0, 166.0), (200.0, 180.0), (300.0, 203.0))  # K, W/m2/K at 0.
 
 def nucleate() -> Iterator[Row]:
     q = c.rohsenow_1952(AT_1_ATM, c_sf=0.0128) * 18.0**3
-    yield Check("nucleate boiling, copper pan, 18 K", "Incropera 6e, example 10.1: 836", 836.57e3, q, 2e-3, "W/m2")
+    yield Check(
+        "nucleate boiling, copper pan, 18 K", "Incropera 6e, example 10.1: 836", 836.57e3, q, 2e-3, "W/m2"
+    )
     kreith = evolve(
         AT_1_ATM,
         rho_l=962.0,
@@ -53,14 +55,21 @@ def nucleate() -> Iterator[Row]:
         k_l=4211 * 2.77e-4 / 1.75,
     )
     q = c.rohsenow_1952(kreith, c_sf=0.0132) * 6.0**3
-    yield Check("nucleate boiling, 6 K, C_sf 0.0132", "Kreith 7e, example 10.1 recomputed", 28673.9, q, 1e-3, "W/m2")
+    yield Check(
+        "nucleate boiling, 6 K, C_sf 0.0132", "Kreith 7e, example 10.1 recomputed", 28673.9, q, 1e-3, "W/m2"
+    )
     for bar in (1.0, 5.0, 10.0):
         s = saturated(bar * 1e5)
         h = ht.Rohsenow(s.rho_l, s.rho_v, s.mu_l, s.k_l, s.cp_l, s.h_fg, s.sigma, Te=10.0, Csf=0.013, n=1.0)
         table = p.read_table("boiling").copy()
         got = p.tabulated(table, p.row_of_pressure((bar * 1e5) ** 0.25), p.C_NUCLEATE) * 1e3
         yield Check(
-            f"nucleate boiling at {bar:g} bar, 10 K, from the table", "Rohsenow (ht)", h * 10, got, 4e-3, "W/m2"
+            f"nucleate boiling at {bar:g} bar, 10 K, from the table",
+            "Rohsenow (ht)",
+            h * 10,
+            got,
+            4e-3,
+            "W/m2",
         )
 
 
@@ -80,18 +89,30 @@ def peak() -> Iterator[Row]:
     book = "Incropera 6e, example 10.1: 1.26 MW/m2"
     yield Check("peak heat flux, C 0.149", book, 1.25865e6, c.zuber_1959(AT_1_ATM, 0.149), 1e-3, "W/m2")
     yield Check(
-        "peak heat flux, C pi/24", "the same, pi/24", 1.1065e6, c.zuber_1959(AT_1_ATM, math.pi / 24), 1e-3, "W/m2"
+        "peak heat flux, C pi/24",
+        "the same, pi/24",
+        1.1065e6,
+        c.zuber_1959(AT_1_ATM, math.pi / 24),
+        1e-3,
+        "W/m2",
     )
     lienhard = evolve(AT_1_ATM, rho_v=0.597, rho_l=958.197, sigma=0.0589)
     got = c.zuber_1959(lienhard, 0.149)
     yield Check(
-        "peak heat flux, flat plate", "Lienhard 3e, example 9.5 (1.16 in the figure)", 1.2599e6, got, 2e-3, "W/m2"
+        "peak heat flux, flat plate",
+        "Lienhard 3e, example 9.5 (1.16 in the figure)",
+        1.2599e6,
+        got,
+        2e-3,
+        "W/m2",
     )
     kreith = evolve(AT_1_ATM, rho_l=962.0, rho_v=0.60, h_fg=2.25e6, sigma=0.0588)
     got = c.zuber_1959(kreith, math.pi / 24)
     yield Check("peak heat flux, C pi/24", "Kreith 7e, example 10.1", 1.1071e6, got, 3e-3, "W/m2")
     got = c.zuber_1959(lienhard, 0.9 * 0.131) * 0.04 / 1e3
-    yield Check("peak rate of a body of 400 cm2 in a quench", "Lienhard 3e, example 9.7", 39.88, got, 3e-3, "kW")
+    yield Check(
+        "peak rate of a body of 400 cm2 in a quench", "Lienhard 3e, example 9.7", 39.88, got, 3e-3, "kW"
+    )
 
 
 def film() -> Iterator[Row]:
@@ -107,7 +128,9 @@ def film() -> Iterator[Row]:
     s = saturated(1e5)
     source = "Groeneveld et al., Nucl. Eng. Des. 225 (2003) 83, tube, 0.1 MPa, G 200, x 0.2"
     for dt, h in TUBES_2003:
-        yield Check(f"film boiling at {dt:g} K", source, h, c.berenson_1961_film(s) * dt**-0.25, 0.6, "W/m2/K")
+        yield Check(
+            f"film boiling at {dt:g} K", source, h, c.berenson_1961_film(s) * dt**-0.25, 0.6, "W/m2/K"
+        )
     s = saturated(101325.0)
     steam = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
     derived = "Berenson 1961 with vapour of "
@@ -148,7 +171,9 @@ def flash() -> Iterator[Row]:
     """Omega from its definition with steam-table values at 5 bar (IAPWS-95)."""
     expected = 915.3 * 4311 * 424.99 * 5e5 * (0.37371 / 2107.9e3) ** 2
     got = c.leung_1986(saturated(5e5))
-    yield Check("omega of saturated water at 5 bar", "Leung 1986 with steam-table values", expected, got, 2e-3)
+    yield Check(
+        "omega of saturated water at 5 bar", "Leung 1986 with steam-table values", expected, got, 2e-3
+    )
 
 
 def rows() -> Iterator[Row]:
@@ -158,7 +183,8 @@ def rows() -> Iterator[Row]:
 
 BOILING = Group(
     "Boiling and two phases",
-    "Pool correlations on the wetted share of the bore. Measured values scatter by a factor of 2 in nucleate boiling,\n"
+    "Pool correlations on the wetted share of the bore. Measured values scatter by a factor of 2 in "
+    "nucleate boiling,\n"
     "20 % at the peak, a factor of 2 and more in film boiling; the tolerances of those rows say so.",
     rows,
 )

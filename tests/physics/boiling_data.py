@@ -9,16 +9,18 @@ from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
-from steadfall.plant import correlations as c
-from steadfall.plant import properties as p
-from steadfall.plant.boiling import boiling_flux, film_flux
+from steadfall.plant.law import correlations as c
+from steadfall.plant.law import properties as p
+from steadfall.plant.law.boiling import boiling_flux, film_flux
 from tests.make_tables import saturated
 from tests.physics.boiling import AT_1_ATM
 from tests.physics.check import Behaviour, Check, Group, Row
 from tests.physics.convection import coefficient as coefficient_of_liquid
 
 ATMOSPHERE = 101_325.0
-CENGEL = evolve(AT_1_ATM, mu_l=0.282e-3, k_l=4217 * 0.282e-3 / 1.75, sigma=0.0589, rho_v=0.60)  # 3e, example 10-1
+CENGEL = evolve(
+    AT_1_ATM, mu_l=0.282e-3, k_l=4217 * 0.282e-3 / 1.75, sigma=0.0589, rho_v=0.60
+)  # 3e, example 10-1
 OTHERS = (  # nucleate boiling of water at 1 atm: K of superheat, W/m2/K
     ("Cooper (ht)", 9.1, 7138.70),
     ("Cooper (ht)", 13.0, 14727.1),
@@ -45,7 +47,8 @@ FILM_2003 = (  # MPa, kg/m2/s, quality, W/m2/K at 200 K
     (0.5, 500, 0.0, 241.0),
 )
 COLLAPSE = (
-    "drops on polished steel 265 .. 275 (APS abstract, 2024); stable layers down to 140 (Harvey, Harper, Burton, "
+    "drops on polished steel 265 .. 275 (APS abstract, 2024); stable layers down to 140 (Harvey, Harper, "
+    "Burton, "
     "arXiv 2010.10480)"
 )
 
@@ -71,7 +74,9 @@ def worked() -> Iterator[Row]:
     yield Check("surface of the rod there", "Cengel 3e, example 10-2", 119.0, hot, 5e-3, "degC")
     other = evolve(AT_1_ATM, rho_l=957.854, rho_v=0.595593, k_l=0.680, h_fg=2.257e6, sigma=0.0589)
     q = c.rohsenow_1952(other, c_sf=0.011, n=1.26) * 4.9**3
-    yield Check("nucleate boiling, C_sf 0.011, n 1.26, 4.9 K", "ht, test of Rohsenow", 18245.91, q, 1e-3, "W/m2")
+    yield Check(
+        "nucleate boiling, C_sf 0.011, n 1.26, 4.9 K", "ht, test of Rohsenow", 18245.91, q, 1e-3, "W/m2"
+    )
 
 
 def others() -> Iterator[Row]:
@@ -88,14 +93,21 @@ def flow_boiling() -> Iterator[Row]:
     slip = math.sqrt(1 + x * (856.5 / 9.014 - 1))
     liquid = (1 - x) / 856.5 / ((1 - x) / 856.5 + x / 9.014 / slip)  # share of the area
     h = coefficient_of_liquid(0.6 * (1 - x) / 856.5 / (0.001964 * liquid), kelvin, 0.05)
-    table, row = p.read_table("boiling").copy(), p.row_of_pressure(PropsSI("P", "T", kelvin, "Q", 0, "Water") ** 0.25)
+    table, row = (
+        p.read_table("boiling").copy(),
+        p.row_of_pressure(PropsSI("P", "T", kelvin, "Q", 0, "Water") ** 0.25),
+    )
 
     def more(dt: float) -> float:
         return float(boiling_flux(table, row, kelvin + dt, kelvin, kelvin)[0]) + h * dt - flux
 
-    source = "Lienhard 3e, example 9.9 (Kandlikar): 220.4 degC, 13.2 K; nucleate boiling here is that of a pool"
+    source = (
+        "Lienhard 3e, example 9.9 (Kandlikar): 220.4 degC, 13.2 K; nucleate boiling here is that of a pool"
+    )
     got = float(brentq(more, 0.1, 40.0))
-    yield Check("superheat of flow boiling, 184 kW/m2, 0.6 kg/s of 480 K, x 0.2, 50 mm", source, 13.2, got, 0.7, "K")
+    yield Check(
+        "superheat of flow boiling, 184 kW/m2, 0.6 kg/s of 480 K, x 0.2, 50 mm", source, 13.2, got, 0.7, "K"
+    )
 
 
 def in_tubes() -> Iterator[Row]:
@@ -125,7 +137,9 @@ def film() -> Iterator[Row]:
     yield Check("radiation through the film at 255 degC", book, 0.8 * 21.350, got, 5e-3, "W/m2/K")
     got = 100 + float(p.tabulated(table, row, p.DT_MINIMUM))
     said = "between the published 140 and 275 degC"
-    yield Behaviour("wall at which a film on boiling water collapses", COLLAPSE, said, (got,), 140 < got < 275, "degC")
+    yield Behaviour(
+        "wall at which a film on boiling water collapses", COLLAPSE, said, (got,), 140 < got < 275, "degC"
+    )
 
 
 def rows() -> Iterator[Row]:
@@ -135,7 +149,8 @@ def rows() -> Iterator[Row]:
 
 BOILING_DATA = Group(
     "Boiling: examples, tubes, other correlations",
-    "Worked examples agree to the digits that the books give. What was measured in tubes, and what other correlations\n"
+    "Worked examples agree to the digits that the books give. What was measured in tubes, and what other "
+    "correlations\n"
     "say of the same case, lies apart by the factors that the tolerances show; bands vary ours as widely.",
     rows,
 )

@@ -9,7 +9,7 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.plan.model import Heating, Inner, Link, Material, Path, Plan
-from steadfall.plant.path import shells
+from steadfall.plant.grid.path import shells
 from tests.physics.check import Check, Group, Row
 from tests.plant import plants
 from tests.plant.plants import K0
@@ -44,7 +44,8 @@ COEFFICIENTS = (
     ("sphere", 1.0, 1.5708, 1.2732),
     ("sphere", 10.0, 2.8363, 1.9249),
 )
-# Plane wall, Fourier number: centre and surface at Biot 1, centre and surface at Biot 10; full series, 200 terms
+# Plane wall, Fourier number: centre and surface at Biot 1, centre and surface at Biot 10; full series, 200
+# terms
 SERIES = {
     0.05: (0.9997509551, 0.7903767636, 0.9985296135, 0.2323262943),
     0.1: (0.9931082548, 0.7235772387, 0.9684242138, 0.1705738115),
@@ -124,7 +125,11 @@ def eigenvalues() -> Iterator[Row]:
         late = run.go(seconds).see("load") - K0
         got = math.sqrt(math.log(early / late) / (UNIT[0] / (UNIT[1] * UNIT[2]) * seconds / SIZE**2))
         yield Check(
-            f"decay of a {shape}, Biot {biot:g}", "Incropera 6e, table 5.1: first eigenvalue", expected, got, 5e-3
+            f"decay of a {shape}, Biot {biot:g}",
+            "Incropera 6e, table 5.1: first eigenvalue",
+            expected,
+            got,
+            5e-3,
         )
 
 
@@ -151,19 +156,28 @@ def worked() -> Iterator[Row]:
     pipe = Run(cooled("slab", 0.04, (63.9, 7832.0, 434.0), 500.0, start=-20.0, around=60.0), dt=0.1).go(480)
     book = "Incropera 6e, example 5.4 (wall of 40 mm, 8 min): {}; exact"
     for where, expected, said in (("core", 43.02, "42.9"), ("surface", 45.36, "45.2")):
-        yield Check(f"pipe wall, {where}", book.format(said), expected, pipe.see(f"load.{where}") - K0, 5e-3, "degC")
+        yield Check(
+            f"pipe wall, {where}", book.format(said), expected, pipe.see(f"load.{where}") - K0, 5e-3, "degC"
+        )
     area = 10.0 / 7832.0 / 0.04
     got = -pipe.books().heat_to_ambient / area * math.pi
     yield Check("heat into a metre of that pipe of 1 m", book.format("2.73e7"), 2.7255e7, got, 5e-3, "J")
     brass = (110.0, 8530.0, 110.0 / 33.9e-6 / 8530.0)
     plate = Run(cooled("slab", 0.02, brass, 120.0, start=20.0, around=500.0), dt=0.1).go(420)
     got = plate.see("load.surface") - K0
-    yield Check("brass plate after 7 min", "Cengel 3e, example 4-4 (282 by chart); exact", 279.58, got, 5e-3, "degC")
+    yield Check(
+        "brass plate after 7 min", "Cengel 3e, example 4-4 (282 by chart); exact", 279.58, got, 5e-3, "degC"
+    )
     steel = (14.9, 7900.0, 14.9 / 3.95e-6 / 7900.0)
     shaft = Run(cooled("cylinder", 0.1, steel, 80.0, start=600.0, around=200.0), dt=0.5).go(2700)
     got = shaft.see("load.core") - K0
     yield Check(
-        "axis of a steel shaft after 45 min", "Cengel 3e, example 4-5 (360 by chart); exact", 364.30, got, 5e-3, "degC"
+        "axis of a steel shaft after 45 min",
+        "Cengel 3e, example 4-5 (360 by chart); exact",
+        364.30,
+        got,
+        5e-3,
+        "degC",
     )
 
 
@@ -179,7 +193,9 @@ def deep() -> Iterator[Row]:
 
 
 def steady() -> Iterator[Row]:
-    """A plate heated evenly and cooled on its faces: the parabola of a steady ramp of the same rho c dT/dt."""
+    """A plate heated evenly and cooled on its faces: the parabola of a steady ramp of the same rho c
+    dT/dt.
+    """
     steel, size, rate = (50.0, 7850.0, 50.0 / 1.7749e-5 / 7850.0), 0.05, 10 / 60
     base = cooled("slab", size, steel, 1e3, start=20.0, around=20.0)
     body = base.bodies["load"]
@@ -201,7 +217,12 @@ def wall() -> Iterator[Row]:
     yield Check("resistance of the wall of a cell", "ln(r2/r1)/(2 pi k L)", exact, got, 1e-9, "K/W")
     mass = math.pi * (0.015**2 - 0.007**2) * length * 7850.0 * 488.0
     yield Check(
-        "heat capacity of the wall of a cell", "pi (r2^2 - r1^2) L rho c", mass, float(np.sum(capacity)), 1e-9, "J/K"
+        "heat capacity of the wall of a cell",
+        "pi (r2^2 - r1^2) L rho c",
+        mass,
+        float(np.sum(capacity)),
+        1e-9,
+        "J/K",
     )
 
 
@@ -212,7 +233,8 @@ def rows() -> Iterator[Row]:
 
 CONDUCTION = Group(
     "Conduction",
-    f"Bodies with an inner resistance of {COUNT} shells against closed solutions; examples read from charts in the\n"
+    f"Bodies with an inner resistance of {COUNT} shells against closed solutions; examples read from "
+    "charts in the\n"
     "books are compared with their exact values.",
     rows,
 )

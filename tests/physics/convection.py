@@ -9,9 +9,9 @@ import numpy as np
 from ht.conv_internal import laminar_Q_const, laminar_T_const, turbulent_Dittus_Boelter, turbulent_Gnielinski
 
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.correlations import dittus_boelter
-from steadfall.plant.heat import GAS_FACTOR, liquid_coefficient
+from steadfall.plant.kernel.heat import GAS_FACTOR, liquid_coefficient
+from steadfall.plant.law import properties as p
+from steadfall.plant.law.correlations import dittus_boelter
 from tests.physics.check import Check, Group, Row
 
 
@@ -40,17 +40,27 @@ def water() -> Iterator[Row]:
     pr, k = 2.98, 0.6510  # IAPWS-95 at 60 degC and 60 bar
     gnielinski = turbulent_Gnielinski(Re=re, Pr=pr, fd=(0.790 * math.log(re) - 1.64) ** -2) * k / 0.014
     got = coefficient(1.5, 333.15, 0.014)
-    yield Check("water of 60 degC at 1.5 m/s in 14 mm", "Gnielinski (ht), smooth", gnielinski, got, 0.15, "W/m2/K")
+    yield Check(
+        "water of 60 degC at 1.5 m/s in 14 mm", "Gnielinski (ht), smooth", gnielinski, got, 0.15, "W/m2/K"
+    )
 
 
 def laminar_and_gas() -> Iterator[Row]:
     k = p.tabulated(p.read_table("liquid").copy(), p.row_of_temperature(333.15), p.K_LIQUID)
     still = coefficient(0.0, 333.15, 0.014) * 0.014 / k
     yield Check(
-        "laminar Nusselt number, constant wall temperature", "Incropera 6e, eq. 8.55", laminar_T_const(), still, 1e-3
+        "laminar Nusselt number, constant wall temperature",
+        "Incropera 6e, eq. 8.55",
+        laminar_T_const(),
+        still,
+        1e-3,
     )
     yield Check(
-        "laminar Nusselt number, constant flux (gas)", "48/11, Incropera 6e, eq. 8.53", laminar_Q_const(), 4.36, 2e-3
+        "laminar Nusselt number, constant flux (gas)",
+        "48/11, Incropera 6e, eq. 8.53",
+        laminar_Q_const(),
+        4.36,
+        2e-3,
     )
     gas = GAS_FACTOR / p.K_GAS * 20384.9**0.8
     book = "Incropera 6e, example 8.6, by Dittus-Boelter: 57.9; ours is the Kays and Crawford form for gases"

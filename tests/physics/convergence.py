@@ -1,7 +1,8 @@
 """Order of convergence, and an integrator of another kind on the smooth phases.
 
-The reference is scipy's Radau (implicit Runge-Kutta of fifth order) at a relative tolerance of 1e-9 on the differential
-equations as a person would write them down, with the water's properties from IAPWS-95 and not from our tables.
+The reference is scipy's Radau (implicit Runge-Kutta of fifth order) at a relative tolerance of 1e-9 on the
+differential equations as a person would write them down, with the water's properties from IAPWS-95 and not
+from our tables.
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from scipy.interpolate import CubicSpline
 
 from steadfall.plan.model import Circuit, Inner, Link, Plan, Supply
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.bodies import GAS
+from steadfall.plant.grid.bodies import GAS
+from steadfall.plant.law import properties as p
 from tests.physics.check import Behaviour, Group, Row, falling
 from tests.physics.conduction import SERIES, SIZE, UNIT
 from tests.plant import plants
@@ -106,7 +107,9 @@ def in_shells() -> Iterator[Row]:
         body = plants.body("load", 10.0, 1 + K0, UNIT[2], inner=inner)
         links = (Link(("load", "ambient"), UNIT[0] / SIZE * area),)
         run = Run(plants.make(bodies={"load": body}, links=links, ambient=K0), dt=0.001).go(20.0)
-        errors.append(max(abs(run.see("load.core") - K0 - exact[0]), abs(run.see("load.surface") - K0 - exact[1])))
+        errors.append(
+            max(abs(run.see("load.core") - K0 - exact[0]), abs(run.see("load.surface") - K0 - exact[1]))
+        )
     rates = orders(errors)
     yield Behaviour(
         "error of core or surface with 5, 10, 20 shells",
@@ -117,7 +120,11 @@ def in_shells() -> Iterator[Row]:
         "of the fall",
     )
     yield Behaviour(
-        "order of convergence in shells, 5 to 20", "finite volumes", "second order", rates, all(o > 1.6 for o in rates)
+        "order of convergence in shells, 5 to 20",
+        "finite volumes",
+        "second order",
+        rates,
+        all(o > 1.6 for o in rates),
     )
 
 
@@ -126,7 +133,10 @@ def stream() -> Plan:
     kind = plants.circuit_type(host=2900.0, valves=(plants.valve("main", "water", 0.4),))
     return plants.make(
         supplies={"water": Supply("water", "water", 5e5, 288.15)},
-        bodies={"platen": plants.body("platen", 800.0, 85 + K0), "load": plants.body("load", 45.0, 80 + K0, 1900.0)},
+        bodies={
+            "platen": plants.body("platen", 800.0, 85 + K0),
+            "load": plants.body("load", 45.0, 80 + K0, 1900.0),
+        },
         links=(Link(("platen", "load"), 850.0), Link(("platen", "ambient"), 14.0)),
         circuit_types={"kind": kind},
         circuits={"upper": Circuit("upper", "kind", "platen")},
@@ -180,7 +190,9 @@ def against_radau() -> Iterator[Row]:
     run = Run(stream(), cells=20, dt=0.02).go(120, "main")
     cells, flow = run.state.cells[0], run.see("upper.water_flow")
     start = np.concatenate([cells[:, f.TL], cells[:, f.W0 :].ravel(), run.state.nodes])
-    solved = solve_ivp(stream_slope(run, flow), (0, MOMENTS[-1]), start, "Radau", MOMENTS, rtol=1e-9, atol=1e-8)
+    solved = solve_ivp(
+        stream_slope(run, flow), (0, MOMENTS[-1]), start, "Radau", MOMENTS, rtol=1e-9, atol=1e-8
+    )
     n, worst, past = run.grid.cells, np.zeros(3), 0.0
     for k, moment in enumerate(MOMENTS):
         run.go(moment - past, "main")
@@ -231,7 +243,9 @@ def oven() -> Iterator[Row]:
         got = np.append(run.state.nodes[:8], run.state.nodes[-1])
         worst = max(worst, float(np.abs(got - solved.y[:, k]).max()))
     said = "within 0.2 K over an hour"
-    yield Behaviour("load and gas of an oven without water", "Radau, rtol 1e-9", said, (worst,), worst < 0.2, "K")
+    yield Behaviour(
+        "load and gas of an oven without water", "Radau, rtol 1e-9", said, (worst,), worst < 0.2, "K"
+    )
 
 
 def doses() -> Iterator[Row]:
@@ -252,10 +266,17 @@ def doses() -> Iterator[Row]:
         source = "common practice: refine until nothing changes"
         near = abs(platens[-1] - platens[-2]) < 1.0
         yield Behaviour(
-            f"fall of a platen in ten minutes of doses, {said}", source, "the last two within 1 K", platens, near, "K"
+            f"fall of a platen in ten minutes of doses, {said}",
+            source,
+            "the last two within 1 K",
+            platens,
+            near,
+            "K",
         )
         near = abs(peaks[-1] / peaks[-2] - 1) < 0.05
-        yield Behaviour(f"highest pressure of it, {said}", source, "the last two within 5 %", peaks, near, "bar")
+        yield Behaviour(
+            f"highest pressure of it, {said}", source, "the last two within 5 %", peaks, near, "bar"
+        )
 
 
 def order_rows() -> Iterator[Row]:
@@ -270,14 +291,17 @@ def integrator_rows() -> Iterator[Row]:
 
 CONVERGENCE = Group(
     "Order of convergence",
-    "Errors fall as the method promises: first order in the step (backward Euler) and in the cells of a circuit\n"
-    "(stirred cells in a row), second order in the shells of a body (finite volumes). Doses are not smooth; there\n"
+    "Errors fall as the method promises: first order in the step (backward Euler) and in the cells of a "
+    "circuit\n"
+    "(stirred cells in a row), second order in the shells of a body (finite volumes). Doses are not "
+    "smooth; there\n"
     "the figures show what finer steps and cells still change.",
     order_rows,
 )
 INTEGRATOR = Group(
     "An independent integrator",
-    "On smooth phases an implicit Runge-Kutta method of fifth order (scipy, Radau, rtol 1e-9) on the differential\n"
+    "On smooth phases an implicit Runge-Kutta method of fifth order (scipy, Radau, rtol 1e-9) on the "
+    "differential\n"
     "equations as a person would write them, with steam-table properties, gives the same temperatures.",
     integrator_rows,
 )

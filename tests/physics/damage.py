@@ -7,14 +7,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from steadfall.constants import WATER
 from steadfall.plan.model import Line, Material, Path
-from steadfall.plan.standards import WATER
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import BULK_MODULUS, close, joukowsky_1898, korteweg_1878, slow_closing
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.damage.stress import restrained_stress
-from steadfall.plant.path import shells
-from steadfall.plant.wall import eliminate, prepare_shells, take_heat
+from steadfall.plant.grid.path import shells
+from steadfall.plant.kernel.wall import eliminate, prepare_shells, take_heat
 from tests.physics.check import Behaviour, Check, Group, Row
 
 BOOK = "Subramanya, 1000 Solved Problems in Fluid Mechanics, {}"
@@ -32,15 +32,21 @@ def waves() -> Iterator[Row]:
     got = korteweg_1878(1.43e9, 798.4, 2.5 / 0.02, 207e9, 1.0)
     yield Check("speed of a wave in a pipe of 2.5 m", BOOK.format("example 14.12"), 980.37, got, 1e-3, "m/s")
     wave = korteweg_1878(1.43e9, 798.4, 0.8 / 0.08, 207e9, 1.0)
-    yield Check("critical time, 1000 m of 0.8 m pipe", BOOK.format("example 14.16"), 1.5445, 2000 / wave, 3e-3, "s")
+    yield Check(
+        "critical time, 1000 m of 0.8 m pipe", BOOK.format("example 14.16"), 1.5445, 2000 / wave, 3e-3, "s"
+    )
 
 
 def speeds() -> Iterator[Row]:
     wave = korteweg_1878(2.2e9, 998.0, 1.0, 1e30, 1.0)
-    yield Check("time for the wave to come back, 3500 m", BOOK.format("example 14.20"), 4.7147, 7000 / wave, 1e-3, "s")
+    yield Check(
+        "time for the wave to come back, 3500 m", BOOK.format("example 14.20"), 4.7147, 7000 / wave, 1e-3, "s"
+    )
     wave = korteweg_1878(2e9, 998.0, 0.9 / 0.0125, 100e9, 1.0)
     head = joukowsky_1898(998.0, wave, 2.6) / (998.0 * 9.81)
-    yield Check("head when 2.6 m/s stop in a pipe of 0.9 m", BOOK.format("example 14.14"), 240.19, head, 2e-3, "m")
+    yield Check(
+        "head when 2.6 m/s stop in a pipe of 0.9 m", BOOK.format("example 14.14"), 240.19, head, 2e-3, "m"
+    )
     wave = korteweg_1878(BULK_MODULUS, WATER, 1.0, 1e30, 1.0)
     release = "IAPWS R7-97(2012), table 5: 300 K, 3 MPa; ours is water of 15 degC"
     yield Check("speed of sound in works water", release, 1507.74, wave, 0.02, "m/s")
@@ -64,9 +70,13 @@ def surges() -> Iterator[Row]:
     for said, modulus, expected in (("rigid", 1e30, 3.0401e6), ("elastic", 210e9, 2.4823e6)):
         wave = korteweg_1878(2.1e9, 998.0, 0.6 / 0.012, modulus, 1.0)
         got = joukowsky_1898(998.0, wave, 2.1)
-        yield Check(f"2.1 m/s stopped in a pipe, {said}", BOOK.format("example 14.15"), expected, got, 2e-3, "Pa")
+        yield Check(
+            f"2.1 m/s stopped in a pipe, {said}", BOOK.format("example 14.15"), expected, got, 2e-3, "Pa"
+        )
     wave = korteweg_1878(2.11e9, 998.0, 0.6 / 0.015, 104.1e9, 1.0)
-    yield Check("time for the wave to come back, 800 m", BOOK.format("example 14.18"), 1.48, 1600 / wave, 5e-3, "s")
+    yield Check(
+        "time for the wave to come back, 800 m", BOOK.format("example 14.18"), 1.48, 1600 / wave, 5e-3, "s"
+    )
     got = joukowsky_1898(998.0, wave, 3.0)
     yield Check("rapid closing, 1.25 s", BOOK.format("example 14.18"), 3.2352e6, got, 2e-3, "Pa")
     got = slow_closing(998.0, 800.0, 3.0, 2.0)
@@ -94,7 +104,12 @@ def short_line() -> Iterator[Row]:
 def stress() -> Iterator[Row]:
     exact = "E alpha dT/(1 - nu), exact"
     yield Check(
-        "full restraint, 100 K, 200 GPa, 12e-6, 0.3", exact, 342.857e6, restrained_stress(STEEL, 100.0), 1e-5, "Pa"
+        "full restraint, 100 K, 200 GPa, 12e-6, 0.3",
+        exact,
+        342.857e6,
+        restrained_stress(STEEL, 100.0),
+        1e-5,
+        "Pa",
     )
     bar = Material("bar", 7850.0, 480.0, 45.0, 5.8e-6 * 1.8, 3.0e7 * 6894.757, 0.0)
     got = restrained_stress(bar, 480 / 1.8) / 6894.757
@@ -108,20 +123,39 @@ def bars() -> Iterator[Row]:
     a36 = Material("bar", 7850.0, 480.0, 45.0, 6.6e-6 * 1.8, 29e3 * ksi, 0.0)
     got = restrained_stress(a36, 60 / 1.8) / ksi
     yield Check(
-        "restrained bar, 60 to 120 degF", "Hibbeler, Mechanics of Materials, example 4.10", 11.48, got, 1e-3, "ksi"
+        "restrained bar, 60 to 120 degF",
+        "Hibbeler, Mechanics of Materials, example 4.10",
+        11.48,
+        got,
+        1e-3,
+        "ksi",
     )
     rod = Material("rod", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.0)
     got = restrained_stress(rod, 65.0) / 1e6
-    yield Check("restrained rod, 95 to 30 degC", "Bansal, Strength of Materials, problem 1.29", 156.0, got, 1e-3, "MPa")
+    yield Check(
+        "restrained rod, 95 to 30 degC",
+        "Bansal, Strength of Materials, problem 1.29",
+        156.0,
+        got,
+        1e-3,
+        "MPa",
+    )
     ramp = Material("plate", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
     got = restrained_stress(ramp, 7.825) / 1e6
     yield Check(
-        "surface of a plate of 2 x 50 mm at 10 K/min", "E alpha R L^2/(3a (1 - nu)), exact", 26.8, got, 2e-3, "MPa"
+        "surface of a plate of 2 x 50 mm at 10 K/min",
+        "E alpha R L^2/(3a (1 - nu)), exact",
+        26.8,
+        got,
+        2e-3,
+        "MPa",
     )
 
 
 def plate_shock(biot: float) -> float:
-    """Greatest (mean - surface) over the step of a flat wall that is cooled on one side, by the wall's own shells."""
+    """Greatest (mean - surface) over the step of a flat wall that is cooled on one side, by the wall's own
+    shells.
+    """
     size = 0.01
     path = Path(100.0, 1.0, 1, size, "steel", 1.0, 0, 5e-5)
     capacity, link, skin, _ = shells(path, STEEL, 1)
@@ -150,7 +184,9 @@ def shock() -> Iterator[Row]:
 
 def flash() -> Iterator[Row]:
     got = steam_of(1.0, 101325.0, 373.1244)
-    yield Check("steam from 1 kg of water at 1 atm", "steam table, IAPWS-IF97: 1/0.597623", 1.67329, got, 0.02, "m3")
+    yield Check(
+        "steam from 1 kg of water at 1 atm", "steam table, IAPWS-IF97: 1/0.597623", 1.67329, got, 0.02, "m3"
+    )
 
 
 def rows() -> Iterator[Row]:

@@ -8,13 +8,13 @@ from collections.abc import Iterator
 import ht
 from CoolProp.CoolProp import PropsSI
 
-from steadfall.plan.equipment import Fins, Jacket
+from steadfall.plan.model.equipment import Fins, Jacket
 from steadfall.plant import fields as f
-from steadfall.plant.drilled import row_of_cylinders
-from steadfall.plant.host import CONDUCTIVITY, VISCOSITY, sutherland
-from steadfall.plant.jacket import jacket_conductance
-from steadfall.plant.losses import free_convection
-from steadfall.plant.tube_bank import Gas, bank_coefficient, narrowest, schmidt_1949, zukauskas_1972
+from steadfall.plant.grid.host import CONDUCTIVITY, VISCOSITY, sutherland
+from steadfall.plant.kernel.losses import free_convection
+from steadfall.plant.law.drilled import row_of_cylinders
+from steadfall.plant.law.jacket import jacket_conductance
+from steadfall.plant.law.tube_bank import Gas, bank_coefficient, narrowest, schmidt_1949, zukauskas_1972
 from tests.physics.check import Check, Group, Row
 from tests.physics.test_host import COOLER, EXAMPLE, EXAMPLE_AIR, IN_LINE, INCH, solved
 from tests.plant.test_losses import AMBIENT, FACES, by_library
@@ -48,13 +48,19 @@ def finned() -> Iterator[Row]:
     face = 56 * 2.5 * INCH * 10.9728
     found = bank_coefficient(COOLER, INCH, 130.70315 / COOLER_AIR.density / face, COOLER_AIR)
     source = "Ganguli in VDI Heat Atlas, M1 (ht, h_Ganguli_VDI), cooler of Serth and Lestina 2e, example 12.1"
-    yield Check("coefficient of a finned bank, on the bare tube", source, 969.285, found.value, 0.02, "W/m2/K")
+    yield Check(
+        "coefficient of a finned bank, on the bare tube", source, 969.285, found.value, 0.02, "W/m2/K"
+    )
     for h, height in ((10.0, 0.006), (40.0, 0.015)):
         fins = Fins(0.0025, height, 0.0004, 200.0)
         exact = ht.fin_efficiency_Kern_Kraus(0.0254, 0.0254 + 2 * height, 0.0004, 200.0, h)
         what = f"efficiency of a fin of {1000 * height:g} mm at {h:g} W/m2/K"
         yield Check(
-            what, "Bessel functions (ht, fin_efficiency_Kern_Kraus)", exact, schmidt_1949(0.0254, fins, h), 0.02
+            what,
+            "Bessel functions (ht, fin_efficiency_Kern_Kraus)",
+            exact,
+            schmidt_1949(0.0254, fins, h),
+            0.02,
         )
 
 
@@ -62,12 +68,19 @@ def jackets() -> Iterator[Row]:
     source = "cylinder wall, Incropera 6e table 3.3 (ht, R_cylinder)"
     for radius, thickness in ((0.12, 0.025), (0.06, 0.02), (0.4, 0.016)):
         area = 0.9
-        expected = 1.0 / ht.R_cylinder(2 * (radius - thickness), 2 * radius, 45.0, area / (2 * math.pi * radius))
+        expected = 1.0 / ht.R_cylinder(
+            2 * (radius - thickness), 2 * radius, 45.0, area / (2 * math.pi * radius)
+        )
         got = jacket_conductance(Jacket(area, thickness, radius), 45.0)
         what = f"jacket of 0.9 m2 on steel of {1000 * thickness:g} mm, radius {1000 * radius:g} mm"
         yield Check(what, source, expected, got, 1e-9, "W/K")
-    flat, nearly = jacket_conductance(Jacket(0.9, 0.025), 45.0), jacket_conductance(Jacket(0.9, 0.025, 1e4), 45.0)
-    yield Check("the same on a very large radius", "plane wall, by hand: 45 x 0.9/0.025", 1620.0, nearly, 1e-5, "W/K")
+    flat, nearly = (
+        jacket_conductance(Jacket(0.9, 0.025), 45.0),
+        jacket_conductance(Jacket(0.9, 0.025, 1e4), 45.0),
+    )
+    yield Check(
+        "the same on a very large radius", "plane wall, by hand: 45 x 0.9/0.025", 1620.0, nearly, 1e-5, "W/K"
+    )
     yield Check("the same, flat", "plane wall, by hand: 45 x 0.9/0.025", 1620.0, flat, 1e-12, "W/K")
 
 
@@ -76,7 +89,9 @@ def holes() -> Iterator[Row]:
     for depth in (0.1, 0.3):
         expected = ht.S_isothermal_pipe_to_plane(0.02, depth, 1.0)
         got = row_of_cylinders(0.02, 100 * depth, depth)
-        yield Check(f"shape factor of one hole of 20 mm, {1000 * depth:g} mm deep", source, expected, got, 2e-3)
+        yield Check(
+            f"shape factor of one hole of 20 mm, {1000 * depth:g} mm deep", source, expected, got, 2e-3
+        )
     slab = 1 / (10.0 / 0.06 + math.log(0.06 / (math.pi * 0.02)) / (2 * math.pi))
     limit = "a slab and the constriction of line sinks, by hand"
     got = row_of_cylinders(0.02, 0.06, 10.0)
@@ -103,7 +118,9 @@ def gases() -> Iterator[Row]:
 def surfaces() -> Iterator[Row]:
     """Free convection and radiation of what stands in the hall."""
     got = free_convection(0.71, float(f.UPRIGHT), 505.15, 296.15)
-    yield Check("fire screen 0.71 m high at 232 degC", "Incropera 6e, example 9.2: 7.0", 7.0, got, 0.02, "W/m2/K")
+    yield Check(
+        "fire screen 0.71 m high at 232 degC", "Incropera 6e, example 9.2: 7.0", 7.0, got, 0.02, "W/m2/K"
+    )
     for face in ("upright", "up", "down"):
         for celsius in (60.0, 200.0):
             expected = by_library(face, 0.8, celsius + 273.15)
@@ -120,7 +137,8 @@ def rows() -> Iterator[Row]:
 
 HOSTS = Group(
     "Hosts and surroundings",
-    "Where a plan gives holes, a jacket or a tube bank in place of a conductance. A row of holes is held against a\n"
+    "Where a plan gives holes, a jacket or a tube bank in place of a conductance. A row of holes is held "
+    "against a\n"
     "solved field in tests/physics/test_host.py: it lies 4 to 8 % low, the safe side for time.",
     rows,
 )

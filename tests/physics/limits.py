@@ -10,7 +10,7 @@ from CoolProp.CoolProp import PropsSI
 
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
+from steadfall.plant.law import properties as p
 from tests.physics.check import Behaviour, Check, Group, Row
 from tests.plant import plants
 from tests.plant.plants import K0
@@ -28,7 +28,9 @@ def doses() -> Iterator[Row]:
     source = "IAPWS-95: h_v(wall, 1 atm) - h_l(15 degC)"
     for celsius in (150.0, 200.0, 250.0, 350.0):
         book = slow_dose(celsius).books().circuits["upper"]
-        enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI("H", "T", 288.15, "P", 5e5, "Water")
+        enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI(
+            "H", "T", 288.15, "P", 5e5, "Water"
+        )
         taken = (book.heat_to_liquid + book.heat_to_gas) / book.water_in
         what = f"heat that an evaporated dose takes from a wall of {celsius:g} degC"
         yield Check(what, source, enthalpy / 1e3, taken / 1e3, 0.015, "kJ/kg")
@@ -46,12 +48,16 @@ def stream() -> Iterator[Row]:
     run = Run(plants.platen(start=290.0)).go(120, "main")
     area, geo = plants.bore_area(plants.platen()), run.grid.constants.circuit[0]
     heads = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (area / (6 * plants.KV)) ** 2
-    by_hand = math.sqrt((5e5 - 1.01325e5) / (1e5 / (1000 * 4 * plants.KV) ** 2 + heads / (2 * p.RHO * area**2)))
+    by_hand = math.sqrt(
+        (5e5 - 1.01325e5) / (1e5 / (1000 * 4 * plants.KV) ** 2 + heads / (2 * p.RHO * area**2))
+    )
     what = "full stream through valve, pipe and outlet in series"
     hand = "Kv 4, friction, Kv 6 by hand, 5 to 1.013 bar"
     yield Check(what, hand, by_hand, run.see("upper.water_flow"), 5e-3, "kg/s")
     full = p.RHO * area * 18
-    yield Check("water in the full circuit", "density times volume", full, run.see("upper.water_held"), 1e-3, "kg")
+    yield Check(
+        "water in the full circuit", "density times volume", full, run.see("upper.water_held"), 1e-3, "kg"
+    )
 
 
 def drooping() -> Iterator[Row]:

@@ -9,23 +9,29 @@ from ht.hx import effectiveness_from_NTU
 
 from steadfall.plan.model import Circuit, GasStream, Link, Plan, Supply
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.bodies import GAS
+from steadfall.plant.grid.bodies import GAS
+from steadfall.plant.law import properties as p
 from tests.physics.check import Check, Group, Row
 from tests.plant import plants
 from tests.plant.plants import K0
 from tests.plant.running import Run
 
 
-def lump(density: float, diameter: float, heat_capacity: float, h: float, start: float, around: float) -> Plan:
+def lump(
+    density: float, diameter: float, heat_capacity: float, h: float, start: float, around: float
+) -> Plan:
     """A sphere in a stream; temperatures in degC."""
     mass, area = density * math.pi * diameter**3 / 6, math.pi * diameter**2
     ball = plants.body("ball", mass, start + K0, heat_capacity)
-    return plants.make(bodies={"ball": ball}, links=(Link(("ball", "ambient"), h * area),), ambient=around + K0)
+    return plants.make(
+        bodies={"ball": ball}, links=(Link(("ball", "ambient"), h * area),), ambient=around + K0
+    )
 
 
 def time_to(run: Run, name: str, celsius: float, step: float) -> float:
-    """Time in s until an observed quantity has fallen or risen to a temperature, between steps by a straight line."""
+    """Time in s until an observed quantity has fallen or risen to a temperature, between steps by a straight
+    line.
+    """
     target, before = celsius + K0, run.see(name)
     sign = 1.0 if before < target else -1.0
     while sign * (target - before) > 0:
@@ -37,19 +43,30 @@ def time_to(run: Run, name: str, celsius: float, step: float) -> float:
 def lumped() -> Iterator[Row]:
     ball = Run(lump(7800.0, 0.05, 460.0, 10.0, 450.0, 100.0), dt=1.0)
     book = "Holman 9e, example 4-1: 5819"
-    yield Check("steel ball from 450 to 150 in 100 degC", book, 5818.3, time_to(ball, "ball", 150.0, 10.0), 1e-3, "s")
+    yield Check(
+        "steel ball from 450 to 150 in 100 degC", book, 5818.3, time_to(ball, "ball", 150.0, 10.0), 1e-3, "s"
+    )
     thermocouple = Run(lump(8500.0, 0.001, 320.0, 210.0, 100.0, 0.0), dt=0.005)
     got = time_to(thermocouple, "ball", 1.0, 0.05)
-    yield Check("junction of 1 mm to 1 % of its difference", "Cengel 3e, example 4-1: 10", 9.941, got, 3e-3, "s")
+    yield Check(
+        "junction of 1 mm to 1 % of its difference", "Cengel 3e, example 4-1: 10", 9.941, got, 3e-3, "s"
+    )
     junction = Run(lump(8500.0, 7.0588e-4, 400.0, 400.0, 25.0, 200.0), dt=0.002)
     got = time_to(junction, "ball", 199.0, 0.02)
     yield Check(
-        "junction of 0.706 mm from 25 to 199 in 200 degC", "Incropera 6e, example 5.1: 5.2", 5.165, got, 3e-3, "s"
+        "junction of 0.706 mm from 25 to 199 in 200 degC",
+        "Incropera 6e, example 5.1: 5.2",
+        5.165,
+        got,
+        3e-3,
+        "s",
     )
 
 
 def coil(ua: float, gas_flow: float, gas: float) -> Plan:
-    """Water of 35 degC through a coil in so much gas that it stays as hot as it is; bore and wall hardly resist."""
+    """Water of 35 degC through a coil in so much gas that it stays as hot as it is; bore and wall hardly
+    resist.
+    """
     specific, capacity = GAS["air"]
     fan = gas_flow * specific * (gas + K0) / (1.01325e5 * capacity)
     kind = plants.circuit_type(
@@ -75,7 +92,11 @@ def conductance(run: Run) -> float:
     """W/K from host to water over the whole circuit: host, shells, skin and film in series, cell by cell."""
     constants, cells = run.grid.constants, run.state.cells[0]
     film = (cells[:, f.SKIN] - cells[:, f.TL]) / run.state.work[:, f.N_QL]
-    solid = 1 / constants.circuit[0, f.G_HOST] + (1 / constants.shell_link[0]).sum() + constants.circuit[0, f.R_SKIN]
+    solid = (
+        1 / constants.circuit[0, f.G_HOST]
+        + (1 / constants.shell_link[0]).sum()
+        + constants.circuit[0, f.R_SKIN]
+    )
     return float((1 / (solid + film)).sum())
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from steadfall.plan.materials import BUILT_IN
+from steadfall.plan.model.materials import BUILT_IN
 from tests.physics.check import Check, Group, Row
 
 EN = {  # heat capacity J/kg/K, conductivity W/m/K at 100 degC
@@ -33,7 +33,10 @@ def rows() -> Iterator[Row]:
     for name, expected in MODULUS.items():
         source = "ASME BPVC II-D, table TM-1, 100 degC"
         yield Check(f"Young's modulus of {name}", source, expected, BUILT_IN[name].youngs_modulus, 0.07, "Pa")
-    for name, expected, within in (("carbon steel", 0.99840e-3 / 80, 0.05), ("stainless steel", 1.31733e-3 / 80, 0.05)):
+    for name, expected, within in (
+        ("carbon steel", 0.99840e-3 / 80, 0.05),
+        ("stainless steel", 1.31733e-3 / 80, 0.05),
+    ):
         source = "EN 1993-1-2:2005, elongation from 20 to 100 degC"
         yield Check(f"expansion of {name}", source, expected, BUILT_IN[name].expansion, within, "1/K")
     book = "Incropera 6e, table A.1, 300 K"
@@ -44,4 +47,6 @@ def rows() -> Iterator[Row]:
         yield Check(f"conductivity of {name}", book, conductivity, solid.conductivity, 0.22, "W/m/K")
 
 
-MATERIALS = Group("Materials", "The built-in table holds values at 100 degC; stress uses them as they are.", rows)
+MATERIALS = Group(
+    "Materials", "The built-in table holds values at 100 degC; stress uses them as they are.", rows
+)

@@ -1,6 +1,7 @@
 """What experiments on pulsed cooling and quenching show, in sign and order.
 
-All published pulse experiments found are cryogenic (nitrogen in hot tubes); they serve for trends, not for numbers.
+All published pulse experiments found are cryogenic (nitrogen in hot tubes); they serve for trends, not for
+numbers.
 """
 
 from __future__ import annotations
@@ -47,7 +48,9 @@ def duty() -> Iterator[Row]:
     runs = [dosed(platen(), opened, 4.0 - opened) for opened in (3.2, 1.6, 0.8, 0.4)]
     used = [per_kelvin(run, 190 + K0) for run in runs]
     said = "falls as the duty falls: 80, 40, 20, 10 %"
-    yield Behaviour("water per kelvin", CHUNG_2019 + "; " + HARTWIG_2022, said, tuple(used), falling(used), "kg/K")
+    yield Behaviour(
+        "water per kelvin", CHUNG_2019 + "; " + HARTWIG_2022, said, tuple(used), falling(used), "kg/K"
+    )
     times = [float(run.state.clock[0]) / 60 for run in runs]
     yield Behaviour(
         "time for the same fall", HARTWIG_2022, "rises as the duty falls", tuple(times), rising(times), "min"
@@ -143,7 +146,9 @@ def supply() -> Iterator[Row]:
     said = "falls with the inlet pressure, 8, 4, 2 bar"
     yield Behaviour("water per kelvin of a full stream", CHUNG_2019, said, tuple(used), falling(used), "kg/K")
     said = "rises as the pressure falls, 8, 4, 2 bar"
-    yield Behaviour("time of a full stream for a fall of 20 K", CHUNG_2019, said, tuple(times), rising(times), "min")
+    yield Behaviour(
+        "time of a full stream for a fall of 20 K", CHUNG_2019, said, tuple(times), rising(times), "min"
+    )
 
 
 def rows() -> Iterator[Row]:

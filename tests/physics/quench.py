@@ -1,8 +1,9 @@
 """Film boiling, the quench front and the wall's part in it: what experiments show, in sign and order.
 
-Line chill-down is done with liquid near its boiling point (nitrogen); with water of 95 degC ours behaves alike. Cold
-water is another matter: each kelvin of subcooling lifts the wall at which the film collapses by 5 K (Dhir and Purohit
-1978), so that water of 15 degC wets metal of 190 degC at once. The tube is invented; the figures are ours.
+Line chill-down is done with liquid near its boiling point (nitrogen); with water of 95 degC ours behaves
+alike. Cold water is another matter: each kelvin of subcooling lifts the wall at which the film collapses by 5
+K (Dhir and Purohit 1978), so that water of 15 degC wets metal of 190 degC at once. The tube is invented; the
+figures are ours.
 """
 
 from __future__ import annotations
@@ -11,11 +12,11 @@ from collections.abc import Iterator
 
 from attrs import evolve, frozen
 
-from steadfall.plan.materials import BUILT_IN
 from steadfall.plan.model import Circuit, Plan, Supply
+from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.boiling import FILM, boiling_flux
+from steadfall.plant.law import properties as p
+from steadfall.plant.law.boiling import FILM, boiling_flux
 from tests.physics.check import Behaviour, Group, Row, falling, rising
 from tests.plant import plants
 from tests.plant.plants import BAR, K0
@@ -30,9 +31,17 @@ WET = 115.0 + K0  # wall that the front has passed
 
 
 def tube(kv: float, water: float = 95.0) -> Plan:
-    """Three metres of steel tube of 12 by 2 mm at 350 degC with hardly a host, water at 3 bar behind a valve."""
+    """Three metres of steel tube of 12 by 2 mm at 350 degC with hardly a host, water at 3 bar behind a
+    valve.
+    """
     kind = plants.circuit_type(
-        length=3.0, passes=1, wall=0.002, host=0.5, outlet=20.0, bends=0, valves=(plants.valve("main", "water", kv),)
+        length=3.0,
+        passes=1,
+        wall=0.002,
+        host=0.5,
+        outlet=20.0,
+        bends=0,
+        valves=(plants.valve("main", "water", kv),),
     )
     return plants.make(
         supplies={"water": Supply("water", "water", 3 * BAR, water + K0)},
@@ -85,7 +94,9 @@ def dominates() -> Iterator[Row]:
         shares.append(100 * sum(run.film[:until]) / until)
     said = "above 75 % at low flow, less at high: Kv 0.05, 0.2, 1"
     good = min(shares[:2]) > 75.0 and shares[2] < min(shares[:2])
-    yield Behaviour("share of the quench of a tube in film boiling", HARTWIG_2015, said, tuple(shares), good, "%")
+    yield Behaviour(
+        "share of the quench of a tube in film boiling", HARTWIG_2015, said, tuple(shares), good, "%"
+    )
     yield from knee(runs[1])
     yield from front(runs[0])
 
@@ -99,14 +110,21 @@ def knee(run: Quench) -> Iterator[Row]:
     after = max(trace[k - second] - trace[k] for k in range(at - 3 * second, len(trace)))
     said = "a knee: slow in film, many times faster once it is wet"
     figures = (before, after)
-    yield Behaviour("fall of the middle before and at rewetting", DARR_2016, said, figures, after > 5 * before, "K/s")
+    yield Behaviour(
+        "fall of the middle before and at rewetting", DARR_2016, said, figures, after > 5 * before, "K/s"
+    )
 
 
 def front(run: Quench) -> Iterator[Row]:
     times = tuple(run.wets(cell) for cell in (0, 6, 13, 19))
     said = "the front moves downstream"
     yield Behaviour(
-        "time to wet the inlet, a third, two thirds, the outlet", REFLOOD_1981, said, times, rising(times), "s"
+        "time to wet the inlet, a third, two thirds, the outlet",
+        REFLOOD_1981,
+        said,
+        times,
+        rising(times),
+        "s",
     )
 
 
@@ -145,9 +163,13 @@ def effusive() -> Iterator[Row]:
         back.append(100 * (later - lowest) / (before - lowest))
     source = TENZER_2019 + ": limited by the wall's thermal inertia"
     said = "falls as the wall's effusivity rises: stainless, carbon steel, aluminium, copper"
-    yield Behaviour("dip of the bore at the inlet in a dose of 1 s", source, said, tuple(dips), falling(dips), "K")
+    yield Behaviour(
+        "dip of the bore at the inlet in a dose of 1 s", source, said, tuple(dips), falling(dips), "K"
+    )
     said = "the wall recovers between doses"
-    yield Behaviour("share of the dip made good 3 s after the dose", source, said, tuple(back), min(back) > 20.0, "%")
+    yield Behaviour(
+        "share of the dip made good 3 s after the dose", source, said, tuple(back), min(back) > 20.0, "%"
+    )
 
 
 def rows() -> Iterator[Row]:
@@ -157,8 +179,11 @@ def rows() -> Iterator[Row]:
 
 QUENCH = Group(
     "Film boiling and the quench front",
-    "Line chill-down is done with liquid near its boiling point, as in the tubes here: with water of 95 degC film\n"
-    "boiling rules the time. It does not with cold water, since each kelvin of subcooling lifts the wall at which the\n"
-    "film collapses by 5 K: water of 15 degC wets metal of 190 degC at once. The tube is invented; figures are ours.",
+    "Line chill-down is done with liquid near its boiling point, as in the tubes here: with water of 95 "
+    "degC film\n"
+    "boiling rules the time. It does not with cold water, since each kelvin of subcooling lifts the wall "
+    "at which the\n"
+    "film collapses by 5 K: water of 15 degC wets metal of 190 degC at once. The tube is invented; "
+    "figures are ours.",
     rows,
 )

@@ -12,14 +12,14 @@ from fluids.geometry import AirCooledExchanger
 from scipy.sparse import lil_matrix
 from scipy.sparse.linalg import spsolve
 
-from steadfall.plan.equipment import Bank, Drilled, Fins
-from steadfall.plan.read import read_file
-from steadfall.plan.tolerances import knobs
-from steadfall.plant.bodies import GAS
-from steadfall.plant.drilled import drilled_conductance, is_crowded, row_of_cylinders
-from steadfall.plant.grid import lay_out
-from steadfall.plant.host import CONDUCTIVITY, VISCOSITY, hosts, sutherland
-from steadfall.plant.tube_bank import (
+from steadfall.plan.meaning.tolerances import knobs
+from steadfall.plan.model.equipment import Bank, Drilled, Fins
+from steadfall.plan.read.whole import read_file
+from steadfall.plant.grid.bodies import GAS
+from steadfall.plant.grid.host import CONDUCTIVITY, VISCOSITY, hosts, sutherland
+from steadfall.plant.grid.whole import lay_out
+from steadfall.plant.law.drilled import drilled_conductance, is_crowded, row_of_cylinders
+from steadfall.plant.law.tube_bank import (
     Gas,
     bank_coefficient,
     few_rows,
@@ -62,8 +62,8 @@ def test_a_row_far_below_its_face_is_a_slab_and_a_constriction() -> None:
 def solved(diameter: float, spacing: float, depth: float) -> float:
     """Heat per metre into a cylinder at 0 from a face at 1, k = 1; half of the cell by symmetry.
 
-    Laplace's equation by finite differences between two planes of symmetry, the far side insulated. The shape factor
-    leaves out that heat from one side bends round the cylinders: it is low, on the safe side for time.
+    Laplace's equation by finite differences between two planes of symmetry, the far side insulated. The shape
+    factor leaves out that heat from one side bends round the cylinders: it is low, on the safe side for time.
     """
     step = diameter / 40
     across, down = round(spacing / 2 / step) + 1, round((depth + 2 * spacing) / step) + 1

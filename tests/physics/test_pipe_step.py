@@ -1,10 +1,11 @@
 """Measured steps of hot water through a cold steel pipe: transport with a wall that stores heat.
 
-University of Liege pipe test bench, as distributed with the IBPSA Modelica library (PlugFlowPipes validation, revised
-BSD licence): 39 m, 52.48 / 60.3 mm, 13 mm of insulation of 0.04 W/m/K, film outside about 5 W/m2/K, ambient 18 degC.
-The records are not part of this project; they are looked for in a folder `data/pipe-step` beside it, and the test says
-so when they are not there. An upwind model of 200 cells with the water's real density has 0.3 .. 0.45 K, without
-the wall's heat capacity 2 .. 6 K; ours carries 960 kg/m3 throughout, so its front comes 3 % early.
+University of Liege pipe test bench, as distributed with the IBPSA Modelica library (PlugFlowPipes validation,
+revised BSD licence): 39 m, 52.48 / 60.3 mm, 13 mm of insulation of 0.04 W/m/K, film outside about 5 W/m2/K,
+ambient 18 degC. The records are not part of this project; they are looked for in a folder `data/pipe-step`
+beside it, and the test says so when they are not there. An upwind model of 200 cells with the water's real
+density has 0.3 .. 0.45 K, without the wall's heat capacity 2 .. 6 K; ours carries 960 kg/m3 throughout, so
+its front comes 3 % early.
 """
 
 from __future__ import annotations
@@ -17,14 +18,16 @@ import pytest
 
 from steadfall.plan.model import Circuit, CircuitType, Material, Outlet, Path, Supply
 from steadfall.plant import fields as f
-from steadfall.plant.header import SOFT
+from steadfall.plant.kernel.header import SOFT
 from tests.physics.pipe_step import FOUND, GOOD, TELLING
 from tests.plant import plants
 from tests.plant.plants import K0, KV
 from tests.plant.running import Run
 
 RUNS = sorted(File(__file__).parents[2].parent.glob("*/data/pipe-step/run_*.txt"))
-INSULATION = 1 / (math.log(43.15 / 30.15) / (2 * math.pi * 0.04 * 39) + 1 / (5.0 * 2 * math.pi * 0.04315 * 39))  # W/K
+INSULATION = 1 / (
+    math.log(43.15 / 30.15) / (2 * math.pi * 0.04 * 39) + 1 / (5.0 * 2 * math.pi * 0.04315 * 39)
+)  # W/K
 STEP = 0.5  # s
 CELLS = 200
 

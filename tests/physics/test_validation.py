@@ -1,7 +1,7 @@
 """Every row of the validation holds, and docs/validation.md shows what the suite finds.
 
-The document's figures are compared within 2 %, so that another processor's last digit is not a failure; what is checked
-against what, and the tolerances, must agree to the letter.
+The document's figures are compared within 2 %, so that another processor's last digit is not a failure; what
+is checked against what, and the tolerances, must agree to the letter.
 """
 
 from __future__ import annotations

@@ -42,6 +42,9 @@ def rows() -> Iterator[Row]:
 
 TIMERS = Group(
     "Timers of the controller",
-    "Presets of 30 ms, where nothing else is said, and a scan each 10 ms; the interpreter and the compiled scan agree.",
+    (
+        "Presets of 30 ms, where nothing else is said, and a scan each 10 ms; the interpreter and the "
+        "compiled scan agree."
+    ),
     rows,
 )

@@ -7,7 +7,7 @@ from typing import Any
 
 from scipy.optimize import brentq
 
-from steadfall.plant import properties as p
+from steadfall.plant.law import properties as p
 from tests.make_tables import saturated
 from tests.physics.check import Check, Group, Row
 
@@ -59,15 +59,26 @@ def simplified() -> Iterator[Row]:
     for pressure, (celsius, latent, density) in ROWS.items():
         kelvin = celsius + 273.15
         got = p.heat_of_evaporation(kelvin) / 1e3
-        yield Check(f"heat of evaporation at {pressure:g} MPa (linear in T)", STEAM, latent, got, 0.035, "kJ/kg")
+        yield Check(
+            f"heat of evaporation at {pressure:g} MPa (linear in T)", STEAM, latent, got, 0.035, "kJ/kg"
+        )
         vapour = pressure * 1e6 / (p.R_V * kelvin)
-        yield Check(f"density of steam at {pressure:g} MPa (ideal gas)", STEAM, density, vapour, 0.08, "kg/m3")
+        yield Check(
+            f"density of steam at {pressure:g} MPa (ideal gas)", STEAM, density, vapour, 0.08, "kg/m3"
+        )
         liquid = p.C_L * celsius / 1e3
         yield Check(
-            f"enthalpy of boiling water at {pressure:g} MPa", STEAM, BOILING[pressure][0], liquid, 0.01, "kJ/kg"
+            f"enthalpy of boiling water at {pressure:g} MPa",
+            STEAM,
+            BOILING[pressure][0],
+            liquid,
+            0.01,
+            "kJ/kg",
         )
         steam = (p.H_0 + p.C_V * celsius) / 1e3
-        yield Check(f"enthalpy of dry steam at {pressure:g} MPa", STEAM, BOILING[pressure][1], steam, 0.025, "kJ/kg")
+        yield Check(
+            f"enthalpy of dry steam at {pressure:g} MPa", STEAM, BOILING[pressure][1], steam, 0.025, "kJ/kg"
+        )
         what = f"density of boiling water at {pressure:g} MPa (constant)"
         yield Check(what, STEAM, BOILING[pressure][2], p.RHO, 0.09, "kg/m3")
     yield Check("density of liquid at 101.325 kPa (constant)", STEAM, 958.373, p.RHO, 5e-3, "kg/m3")
@@ -101,7 +112,9 @@ def dose_arithmetic() -> Iterator[Row]:
         what = f"heat to turn water of 20 degC into steam of {celsius:.0f} degC at 1 atm"
         yield Check(what, "IAPWS-95", expected, got, 3e-3, "kJ/kg")
     ratio = p.RHO * p.R_V * 373.124 / 101325.0
-    yield Check("volume of steam of 100 degC over that of its water", "IAPWS-95, 20 degC water", 1670.3, ratio, 0.03)
+    yield Check(
+        "volume of steam of 100 degC over that of its water", "IAPWS-95, 20 degC water", 1670.3, ratio, 0.03
+    )
 
 
 def made_of() -> Iterator[Row]:
@@ -118,15 +131,26 @@ def made_of() -> Iterator[Row]:
     liquid = p.read_table("liquid").copy()
     row = p.row_of_temperature(298.15)
     k = p.tabulated(liquid, row, p.K_LIQUID)
-    yield Check("conductivity at 25 degC (table at 60 bar)", "IAPWS R15-11, table 4", 0.607712868, k, 6e-3, "W/m/K")
+    yield Check(
+        "conductivity at 25 degC (table at 60 bar)", "IAPWS R15-11, table 4", 0.607712868, k, 6e-3, "W/m/K"
+    )
     hot = p.row_of_temperature(373.124)
     got = p.tabulated(liquid, hot, p.K_LIQUID)
-    yield Check("conductivity of water boiling at 1 atm (table at 60 bar)", "IAPWS R15-11", 0.67721, got, 0.01, "W/m/K")
+    yield Check(
+        "conductivity of water boiling at 1 atm (table at 60 bar)",
+        "IAPWS R15-11",
+        0.67721,
+        got,
+        0.01,
+        "W/m/K",
+    )
     got = p.tabulated(liquid, hot, p.NU_LIQUID)
     boiling = 281.66e-6 / 958.367
     yield Check("kinematic viscosity of the same", "IAPWS R12-08", boiling, got, 0.01, "m2/s")
     nu = p.tabulated(liquid, row, p.NU_LIQUID)
-    yield Check("kinematic viscosity at 25 degC", "IAPWS R12-08, table 4", 889.7351e-6 / 998.0, nu, 6e-3, "m2/s")
+    yield Check(
+        "kinematic viscosity at 25 degC", "IAPWS R12-08, table 4", 889.7351e-6 / 998.0, nu, 6e-3, "m2/s"
+    )
 
 
 def rows() -> Iterator[Row]:
@@ -140,7 +164,8 @@ def rows() -> Iterator[Row]:
 
 WATER = Group(
     "Water and steam",
-    "The kernel has the real saturation curve, tabulated; heat capacities and the liquid's density are constant and\n"
+    "The kernel has the real saturation curve, tabulated; heat capacities and the liquid's density are "
+    "constant and\n"
     "gases ideal, so that its books close to round-off. The rows of constants show what that costs.",
     rows,
 )

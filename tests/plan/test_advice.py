@@ -1,13 +1,16 @@
 import pytest
 
-from steadfall.plan.advice import ADVICE, advice
-from steadfall.plan.read import read_text
+from steadfall.plan.check.advice import ADVICE, advice
+from steadfall.plan.read.whole import read_text
 from steadfall.source import Problem
 from tests.plan.paths import GOOD
 
 SMALL = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
 DOSE = "sweep: open, mist: {open: 0.8 s, shut: 2.4 s}"
-RAMP = "ramps:\n  ramp: {of: upper.outlet_temperature, when: full_call, fall: 4 K/min, to: 80 degC, band: 10 K}\ncalls:"
+RAMP = (
+    "ramps:\n  ramp: {of: upper.outlet_temperature, when: full_call, fall: 4 K/min, to: 80 degC, band: "
+    "10 K}\ncalls:"
+)
 SHARED = "  - {demand: ramp, thresholds: {dosing: 2 %, full: 95 %}, hysteresis: 1 %}"
 
 # slug -> what to change in the small plan to get that advice

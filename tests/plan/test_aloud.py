@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.plan import aloud as module
-from steadfall.plan.aloud import aloud, together
-from steadfall.plan.condition import Condition
-from steadfall.plan.phrase import read_phrase
-from steadfall.plan.read import read_text
-from steadfall.plan.tree import Scalar
+from steadfall.plan.meaning import aloud as module
+from steadfall.plan.meaning.aloud import aloud, together
+from steadfall.plan.model.condition import Condition
+from steadfall.plan.read.whole import read_text
+from steadfall.plan.text.phrase import read_phrase
+from steadfall.plan.text.tree import Scalar
 from steadfall.source import NOWHERE
 from tests.plan.paths import GOOD
 
-PLAN = read_text(next(path for path in GOOD if path.stem == "feedback_and_faults").read_text(encoding="utf-8"))
+PLAN = read_text(
+    next(path for path in GOOD if path.stem == "feedback_and_faults").read_text(encoding="utf-8")
+)
 
 SAID = {
     "upper.mist and not upper.sweep": "upper.mist is open and upper.sweep is shut",
@@ -30,7 +32,9 @@ SAID = {
     "upper.stage_time >= 45 s": "upper has been in its stage for at least 45 s",
     "not upper.mist.held_time > 0.5 s": "upper.mist has been as it is for at most 500 ms",
     "upper.flood.disagrees": "the limit switch of upper.flood belies its command",
-    "full_call and (upper.mist or tripped)": "full_call is on and (upper.mist is open or something has tripped)",
+    (
+        "full_call and (upper.mist or tripped)"
+    ): "full_call is on and (upper.mist is open or something has tripped)",
 }
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 import yaml
 
-from steadfall.plan import tree
-from steadfall.plan.check import CHECKS
+from steadfall.plan.check.whole import CHECKS
 from steadfall.plan.problems import Problems
-from steadfall.plan.read import draft, read_file, read_text
+from steadfall.plan.read.whole import draft, read_file, read_text
+from steadfall.plan.text import tree
 from steadfall.source import PlanError
 from tests.hang import HANG_S
 from tests.listing import listing_of
@@ -66,7 +66,9 @@ def slugs(error: PlanError) -> list[str]:
 
 
 def test_a_missing_file(tmp_path: Path) -> None:
-    with pytest.raises(PlanError, match=r"plan.yaml: there is no such file; expected a plan file \[unreadable\]"):
+    with pytest.raises(
+        PlanError, match=r"plan.yaml: there is no such file; expected a plan file \[unreadable\]"
+    ):
         read_file(tmp_path / "plan.yaml")
 
 

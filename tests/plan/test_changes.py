@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.plan.changes import changes
-from steadfall.plan.mapped import mapped
-from steadfall.plan.read import read_text
-from steadfall.plan.renames import guessed
+from steadfall.plan.read.whole import read_text
+from steadfall.plan.revise.changes import changes
+from steadfall.plan.revise.mapped import mapped
+from steadfall.plan.revise.renames import guessed
 from steadfall.source import PlanError
 from tests.prove.revisions import REVISIONS, press, revised
 
@@ -31,7 +31,9 @@ SAID = {
         ("circuit_types: platen_circuit: stages: first_doses: mist: shut", "3.6 s", "3.5 s"),
     ],
     "finish shortened": [("circuit_types: platen_circuit: finish: blow_out: for", "20 s", "15 s")],
-    "permissive dropped": [("permissives: sweep air", "name: sweep air, needs: air_pressure_ok, for: all water", "")],
+    "permissive dropped": [
+        ("permissives: sweep air", "name: sweep air, needs: air_pressure_ok, for: all water", "")
+    ],
     "splice heavier": [("bodies: splice: mass", "45 kg", "50 kg")],
     "words alone": [],
     "input renamed": [],
@@ -45,7 +47,9 @@ SAID = {
 @pytest.mark.parametrize("name", REVISIONS)
 def test_names_that_have_changed_are_found_and_no_others(name: str) -> None:
     for one, two, swapped in ((press(), revised(name), False), (revised(name), press(), True)):
-        found = {(row.kind, *(reversed(row.words) if swapped else row.words)) for row in guessed(one, two).rows}
+        found = {
+            (row.kind, *(reversed(row.words) if swapped else row.words)) for row in guessed(one, two).rows
+        }
         assert found == RENAMED.get(name, set())
 
 
@@ -61,7 +65,9 @@ def test_a_stage_that_only_one_has_is_told_in_its_place() -> None:
     (row,) = changes(press(), revised("stage added"))
     assert row.where == "circuit_types: platen_circuit: stages: short_pauses"
     assert row.first == ""
-    assert row.second.startswith("name: short_pauses, sweep: open, mist: {open: 1.2 s, shut: 1 s, clock: restart}")
+    assert row.second.startswith(
+        "name: short_pauses, sweep: open, mist: {open: 1.2 s, shut: 1 s, clock: restart}"
+    )
     assert row.of_controller
 
 
@@ -90,7 +96,9 @@ def test_a_map_says_which_names_are_the_same() -> None:
 
 def test_a_map_that_does_not_fit_is_told_line_by_line() -> None:
     with pytest.raises(PlanError) as caught:
-        mapped({"strong_cal": "full_call", "upper": "full_call"}, "map.yaml", press(), revised("input renamed"))
+        mapped(
+            {"strong_cal": "full_call", "upper": "full_call"}, "map.yaml", press(), revised("input renamed")
+        )
     slugs = [(problem.slug, problem.mark.line) for problem in caught.value.problems]
     assert slugs == [("unknown-name", 1), ("wrong-kind", 2)]
     assert "did you mean 'strong_call'?" in str(caught.value)

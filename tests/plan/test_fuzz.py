@@ -9,10 +9,10 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadfall.plan.advice import advice
+from steadfall.plan.check.advice import advice
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file, read_text
-from steadfall.plan.write import write
+from steadfall.plan.read.whole import read_file, read_text
+from steadfall.plan.write.whole import write
 from steadfall.source import PlanError
 from tests.hang import HANG_S
 from tests.plan.paths import BAD, CLEAN
@@ -21,7 +21,11 @@ TEXTS = [path.read_text(encoding="utf-8") for path in CLEAN]
 LINES = sorted({line for text in TEXTS for line in text.splitlines(keepends=True)})
 TOKEN = re.compile(r"[A-Za-z_.]+|[0-9.]+|\s+|\S")
 TOKENS = sorted(
-    {token for text in [*TEXTS, *(path.read_text(encoding="utf-8") for path in BAD)] for token in TOKEN.findall(text)}
+    {
+        token
+        for text in [*TEXTS, *(path.read_text(encoding="utf-8") for path in BAD)]
+        for token in TOKEN.findall(text)
+    }
 )
 
 FEW = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])

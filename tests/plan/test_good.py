@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import CircuitType, Demand, Dose, Limit, Permissive, Plan, Share
-from steadfall.plan.names import quantities
-from steadfall.plan.read import read_file, read_text
-from steadfall.plan.write import write
+from steadfall.plan.read.whole import read_file, read_text
+from steadfall.plan.write.whole import write
 from tests.plan.paths import CLEAN, GOOD
 
 

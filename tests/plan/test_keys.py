@@ -7,11 +7,11 @@ from typing import Any
 import jsonschema
 import pytest
 
-from steadfall.plan import kinds, reference, row, schema, value
-from steadfall.plan.keys import SECTIONS
+from steadfall.plan.keys import kinds, reference, row, schema, value
+from steadfall.plan.keys.row import read_row
+from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.problems import Problems
-from steadfall.plan.row import read_row
-from steadfall.plan.tree import Items, Node, Scalar, read_tree
+from steadfall.plan.text.tree import Items, Node, Scalar, read_tree
 from tests.plan.paths import BAD, CLEAN, ROOT
 
 KINDS: set[type] = set(kinds.Kind.__args__)

@@ -2,7 +2,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadfall.plan.condition import (
+from steadfall.plan.model.condition import (
     After,
     Always,
     And,
@@ -16,10 +16,10 @@ from steadfall.plan.condition import (
     Passed,
     Signal,
 )
-from steadfall.plan.phrase import DEEPEST_PHRASE, LONGEST_PHRASE, read_phrase
-from steadfall.plan.speak import speak
-from steadfall.plan.tree import Scalar
-from steadfall.plan.words import RESERVED, PhraseError
+from steadfall.plan.text.phrase import DEEPEST_PHRASE, LONGEST_PHRASE, read_phrase
+from steadfall.plan.text.speak import speak
+from steadfall.plan.text.tree import Scalar
+from steadfall.plan.text.words import RESERVED, PhraseError
 from steadfall.source import Mark
 
 
@@ -156,7 +156,9 @@ CONDITIONS = st.recursive(LEAVES, larger, max_leaves=8)
 
 
 def depth(condition: Condition) -> int:
-    below = getattr(condition, "parts", None) or ([condition.part] if isinstance(condition, Not | Held) else [])
+    below = getattr(condition, "parts", None) or (
+        [condition.part] if isinstance(condition, Not | Held) else []
+    )
     return 1 + max((depth(part) for part in below), default=0)
 
 

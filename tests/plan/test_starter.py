@@ -1,8 +1,8 @@
 import pytest
 
-from steadfall.plan.advice import advice
-from steadfall.plan.materials import BUILT_IN
-from steadfall.plan.read import read_text
+from steadfall.plan.check.advice import advice
+from steadfall.plan.model.materials import BUILT_IN
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter
 
 
@@ -14,7 +14,13 @@ def test_checks_clean_and_needs_no_advice(pattern: str) -> None:
 @pytest.mark.parametrize("pattern", PATTERNS)
 def test_says_what_a_technician_must_know(pattern: str) -> None:
     text = starter(pattern)
-    for words in ("Invented data", "not a safety function", "steam and scald", "stored pressure", "water hammer"):
+    for words in (
+        "Invented data",
+        "not a safety function",
+        "steam and scald",
+        "stored pressure",
+        "water hammer",
+    ):
         assert words in text
     assert max(map(len, text.splitlines())) <= 132
 

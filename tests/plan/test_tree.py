@@ -3,7 +3,7 @@ import time
 import pytest
 
 from steadfall.plan.problems import MOST_LISTED, Problems
-from steadfall.plan.tree import DEEPEST, LARGEST_TEXT, Items, Node, Scalar, Table, read_tree
+from steadfall.plan.text.tree import DEEPEST, LARGEST_TEXT, Items, Node, Scalar, Table, read_tree
 from steadfall.source import PlanError
 from tests.hang import HANG_S
 
@@ -32,7 +32,16 @@ def flat(node: Node) -> object:
 
 def test_every_scalar_stays_text() -> None:
     text = "a: on\nb: 010\nc: 1e3\nd: null\ne: 2026-05-04\nf: 'x'\ng:\nh: [yes, ~]\n"
-    expected = {"a": "on", "b": "010", "c": "1e3", "d": "null", "e": "2026-05-04", "f": "x", "g": "", "h": ["yes", "~"]}
+    expected = {
+        "a": "on",
+        "b": "010",
+        "c": "1e3",
+        "d": "null",
+        "e": "2026-05-04",
+        "f": "x",
+        "g": "",
+        "h": ["yes", "~"],
+    }
     assert flat(tree(text)) == expected
 
 

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steadfall.plan.condition import After, Always, And, Compare, Condition, InStage, Not, Or, Signal
-from steadfall.plan.names import signals
-from steadfall.plan.phrase import read_phrase
-from steadfall.plan.read import read_text
-from steadfall.plan.tree import Scalar
-from steadfall.plan.truth import Scene, can_be
+from steadfall.plan.meaning.names import signals
+from steadfall.plan.meaning.truth import Scene, can_be
+from steadfall.plan.model.condition import After, Always, And, Compare, Condition, InStage, Not, Or, Signal
+from steadfall.plan.read.whole import read_text
+from steadfall.plan.text.phrase import read_phrase
+from steadfall.plan.text.tree import Scalar
 from steadfall.source import NOWHERE
 from tests.plan.paths import GOOD
 
@@ -86,11 +86,19 @@ def test_it_is_what_every_world_says(condition: Condition) -> None:
         ("outlet_temperature > 100 degC and outlet_temperature < 90 degC", False, True),
         ("outlet_temperature > 100 degC and outlet_temperature <= 100 degC", False, True),
         ("outlet_temperature >= 100 degC and outlet_temperature <= 100 degC", True, True),
-        ("upper.outlet_temperature > 100 degC and outlet_temperature < 90 degC", False, True),  # the same sensor
+        (
+            "upper.outlet_temperature > 100 degC and outlet_temperature < 90 degC",
+            False,
+            True,
+        ),  # the same sensor
         ("lower.outlet_temperature > 100 degC and outlet_temperature < 90 degC", True, True),  # another one
         ("outlet_temperature out of range and outlet_temperature < 90 degC", True, True),
         (
-            "outlet_temperature out of range and outlet_temperature < 90 degC and outlet_temperature > 80 degC",
+            (
+                "outlet_temperature out of range and outlet_temperature < 90 degC and outlet_temperature > "
+                "80 "
+                "degC"
+            ),
             False,
             True,
         ),
@@ -109,5 +117,7 @@ def test_by_hand(text: str, true: bool, false: bool) -> None:
 
 
 def test_what_would_take_too_long_is_not_judged() -> None:
-    parts = tuple(Compare("outlet_temperature", "<", 300.0 + place / 100, "temperature") for place in range(11_000))
+    parts = tuple(
+        Compare("outlet_temperature", "<", 300.0 + place / 100, "temperature") for place in range(11_000)
+    )
     assert can_be(Or((*parts, Not(parts[0]))), SCENE) == {True, False}

@@ -20,7 +20,8 @@ from steadfall.units import (
 
 SPELLINGS = [(name, spelling) for name, dimension in DIMENSIONS.items() for spelling in dimension.spellings]
 
-# How pint's own full registry, which knows nothing of ours, spells each unit; gauge pressure it does not have.
+# How pint's own full registry, which knows nothing of ours, spells each unit; gauge pressure it does not
+# have.
 PINT = {
     "degC": "degC",
     "degF": "degF",
@@ -58,7 +59,9 @@ def registry() -> pint.UnitRegistry[float]:
 
 
 @pytest.mark.parametrize(("dimension", "spelling"), SPELLINGS)
-def test_scale_agrees_with_the_full_registry(dimension: str, spelling: str, registry: pint.UnitRegistry[float]) -> None:
+def test_scale_agrees_with_the_full_registry(
+    dimension: str, spelling: str, registry: pint.UnitRegistry[float]
+) -> None:
     factor, offset = scale(spelling, dimension)
     if spelling == "%":
         assert (factor, offset) == (1.0, 0.0)  # percent stay percent inside

@@ -1,7 +1,7 @@
 """Plausible plants of any kind and what is done with their valves, as hypothesis strategies.
 
-Rule of this file: the ends of the ranges stand in one table; whatever the plan's checks would refuse is not drawn. All
-plants are invented.
+Rule of this file: the ends of the ranges stand in one table; whatever the plan's checks would refuse is not
+drawn. All plants are invented.
 """
 
 from __future__ import annotations
@@ -13,9 +13,6 @@ from typing import Any
 from attrs import evolve, frozen
 from hypothesis import strategies as st
 
-from steadfall.plan.condition import After, Signal
-from steadfall.plan.equipment import Bank, Drilled, Fins, Jacket, Path
-from steadfall.plan.materials import BUILT_IN
 from steadfall.plan.model import (
     Body,
     Call,
@@ -43,11 +40,16 @@ from steadfall.plan.model import (
     Supply,
     Valve,
 )
-from steadfall.plan.write import write
+from steadfall.plan.model.condition import After, Signal
+from steadfall.plan.model.equipment import Bank, Drilled, Fins, Jacket, Path
+from steadfall.plan.model.materials import BUILT_IN
+from steadfall.plan.write.whole import write
 from tests.plant import plants
 from tests.plant.plants import K0, KV
 
-RANGES: Mapping[str, tuple[float, float]] = {  # even over orders of magnitude; SI, Kv in m3/h, temperatures in degC
+RANGES: Mapping[
+    str, tuple[float, float]
+] = {  # even over orders of magnitude; SI, Kv in m3/h, temperatures in degC
     "mass": (1.0, 50e3),
     "start": (80.0, 450.0),
     "bore": (0.004, 0.08),
@@ -109,7 +111,9 @@ def shells(draw: st.DrawFn, in_gas: bool) -> Shell:
     cover = draw(maybe(st.builds(Insulation, between(0.005, 0.2), between(0.03, 0.2))))
     face = draw(st.sampled_from(["upright", "up", "down"]))
     inside = draw(maybe(between(2.0, 50.0))) if in_gas else None
-    return Shell(draw(between(0.1, 40.0)), draw(between(0.05, 4.0)), face, draw(between(0.05, 0.95)), cover, inside)
+    return Shell(
+        draw(between(0.1, 40.0)), draw(between(0.05, 4.0)), face, draw(between(0.05, 0.95)), cover, inside
+    )
 
 
 heatings = st.builds(Heating, between(100.0, 20e3), maybe(between(1.0, 300.0)), maybe(between(10.0, 600.0)))
@@ -126,13 +130,22 @@ inners = st.builds(
 @st.composite
 def bodies(draw: st.DrawFn, name: str) -> Body:
     capacity = draw(st.sampled_from([388.0, 480.0, 900.0, 1900.0]))
-    parts = {"inner": draw(maybe(inners)), "heating": draw(maybe(heatings)), "shell": draw(maybe(shells(in_gas=False)))}
+    parts = {
+        "inner": draw(maybe(inners)),
+        "heating": draw(maybe(heatings)),
+        "shell": draw(maybe(shells(in_gas=False))),
+    }
     return plants.body(name, draw(spread("mass")), draw(spread("start")) + K0, capacity, **parts)
 
 
 @st.composite
 def streams(draw: st.DrawFn) -> GasStream:
-    sizes = (draw(spread("gas_pressure")), draw(spread("volume")), draw(spread("fan")), draw(spread("start")) + K0)
+    sizes = (
+        draw(spread("gas_pressure")),
+        draw(spread("volume")),
+        draw(spread("fan")),
+        draw(spread("start")) + K0,
+    )
     leak = draw(maybe(between(1e-4, 0.1)))
     return GasStream(
         "gas",
@@ -149,7 +162,9 @@ def supplies(draw: st.DrawFn, fluid: str) -> Supply:
     pressure = ATMOSPHERE + draw(spread("gauge"))
     temperature = draw(between(275.0, 360.0 if fluid == "water" else 320.0))
     line = draw(maybe(lines(100.0, 0.008, 3.0)))
-    return Supply(fluid, fluid, pressure, temperature, line, draw(maybe(spread("kv").map(lambda kv: kv * KV))))
+    return Supply(
+        fluid, fluid, pressure, temperature, line, draw(maybe(spread("kv").map(lambda kv: kv * KV)))
+    )
 
 
 @st.composite
@@ -199,7 +214,10 @@ def paths(draw: st.DrawFn, in_gas: bool) -> Path:
 @st.composite
 def kinds(draw: st.DrawFn, name: str, in_gas: bool) -> CircuitType:
     outlet = Outlet(draw(spread("kv")) * KV, draw(st.sampled_from([ATMOSPHERE, ATMOSPHERE, 3e5])))
-    fed = [draw(valves(valve, supply)) for valve, supply in zip(VALVES, ("water", "water", "air", None), strict=True)]
+    fed = [
+        draw(valves(valve, supply))
+        for valve, supply in zip(VALVES, ("water", "water", "air", None), strict=True)
+    ]
     relief = draw(maybe(st.builds(Relief, between(3.5e5, 15e5), spread("kv").map(lambda kv: kv * KV))))
     named = {valve.name: valve for valve in fed}
     return CircuitType(name, draw(paths(in_gas)), outlet, 11e5, named, (), (), 0, "idle", relief)
@@ -232,7 +250,9 @@ def any_plant(draw: st.DrawFn) -> Plan:
 
 @st.composite
 def cases(draw: st.DrawFn) -> Case:
-    """A plant and some minutes of doses, streams, blow-outs and rests, most of them in all circuits at once."""
+    """A plant and some minutes of doses, streams, blow-outs and rests, most of them in all circuits at
+    once.
+    """
     plan = draw(any_plant())
     open_ones = st.sets(st.sampled_from(VALVES)) | st.sets(
         st.sampled_from([f"{name}.{valve}" for name in plan.circuits for valve in VALVES])
@@ -277,7 +297,9 @@ def sequences(draw: st.DrawFn, kind: CircuitType) -> CircuitType:
         stages.append(Stage(f"stage{k}" if k < count - 1 else "full", done, climb))
     finish = []
     if draw(st.booleans()):
-        finish.append(FinishStep("blow", {name: Open() for name in FINISH_VALVES}, 1000 * draw(st.integers(1, 40))))
+        finish.append(
+            FinishStep("blow", {name: Open() for name in FINISH_VALVES}, 1000 * draw(st.integers(1, 40)))
+        )
     return evolve(kind, stages=tuple(stages), finish=tuple(finish), rated=17e5)
 
 

@@ -1,10 +1,10 @@
 """What a run of any plant must not do, measured: the figures that tests judge and the bench adds up.
 
-Bounds of temperature. Heat flows only from hot to cold, so bodies and gas streams stay between the coldest and the
-hottest source: their starts, ambient, water and air as supplied; heating that stays on may lift a node by its energy
-over the node's heat capacity. Gas in a circuit is no such thing: pressure does work on it (V dP). Air or steam of
-temperature T that goes from p to p' reaches T (p'/p)^(R/c_p) at most, R/c_p of air 0.284, and through it a trace of
-liquid or a thin wall may leave the range of the sources too.
+Bounds of temperature. Heat flows only from hot to cold, so bodies and gas streams stay between the coldest
+and the hottest source: their starts, ambient, water and air as supplied; heating that stays on may lift a
+node by its energy over the node's heat capacity. Gas in a circuit is no such thing: pressure does work on it
+(V dP). Air or steam of temperature T that goes from p to p' reaches T (p'/p)^(R/c_p) at most, R/c_p of air
+0.284, and through it a trace of liquid or a thin wall may leave the range of the sources too.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ import numpy as np
 from attrs import define, field
 
 from steadfall.plant import fields as f
-from steadfall.plant.circuit import HOT_WALL, STOP_PRESSURE
-from steadfall.plant.notes import noticed, stop_reason
-from steadfall.plant.properties import C_A, R_A
+from steadfall.plant.grid.notes import noticed, stop_reason
+from steadfall.plant.kernel.circuit import HOT_WALL, STOP_PRESSURE
+from steadfall.plant.law.properties import C_A, R_A
 from tests.plant.any_plant import Case
 from tests.plant.running import Run
 
@@ -38,7 +38,9 @@ class Findings:
     finite: bool = True
     least_mass: float = math.inf  # kg of any phase in any cell
     books: dict[str, float] = field(factory=dict)  # relative error of each
-    below: float = math.inf  # K by which the coldest node stays above the coldest source (negative: it does not)
+    below: float = (
+        math.inf
+    )  # K by which the coldest node stays above the coldest source (negative: it does not)
     above: float = math.inf
     wall_below: float = math.inf
     wall_above: float = math.inf

@@ -1,4 +1,6 @@
-"""Small plants for the tests, built straight from the data classes; all numbers are invented unless said otherwise."""
+"""Small plants for the tests, built straight from the data classes; all numbers are invented unless said
+otherwise.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,6 @@ from typing import Any
 
 from attrs import evolve
 
-from steadfall.plan.equipment import Bank
 from steadfall.plan.model import (
     Body,
     Circuit,
@@ -28,6 +29,7 @@ from steadfall.plan.model import (
     Supply,
     Valve,
 )
+from steadfall.plan.model.equipment import Bank
 
 K0 = 273.15
 BAR = 1e5
@@ -142,7 +144,9 @@ def line(length: float = 14.0, bore: float = 0.0216, elevation: float = 0.0) -> 
 
 
 def everything() -> Plan:
-    """Every key of the plant at once: shared supplies and lines, losses, heating, inner resistance, a tube bank."""
+    """Every key of the plant at once: shared supplies and lines, losses, heating, inner resistance, a tube
+    bank.
+    """
     base = oven()
     valves = (
         valve("small", "water", 0.15),
@@ -160,7 +164,9 @@ def everything() -> Plan:
             "air": Supply("air", "air", 6e5, 293.15, None, 0.5 * KV),
         },
         bodies={
-            "load": body("load", 600.0, 493.15, inner=Inner("slab", 0.015, 0.6, 4, 1800.0), heating=Heating(300.0)),
+            "load": body(
+                "load", 600.0, 493.15, inner=Inner("slab", 0.015, 0.6, 4, 1800.0), heating=Heating(300.0)
+            ),
             "platen": body(
                 "platen",
                 300.0,
@@ -169,7 +175,9 @@ def everything() -> Plan:
                 shell=Shell(2.0, 0.4, "up", 0.8),
             ),
         },
-        gas_streams={"gas": evolve(base.gas_streams["gas"], shell=hall, leak=0.02, heating=Heating(500.0, 60.0))},
+        gas_streams={
+            "gas": evolve(base.gas_streams["gas"], shell=hall, leak=0.02, heating=Heating(500.0, 60.0))
+        },
         links=(Link(("gas", "load"), 400.0), Link(("load", "platen"), 20.0)),
         circuit_types={"coil": evolve(coil, path=path), "kind": circuit_type(valves=valves)},
         circuits={"coil": Circuit("coil", "coil", "gas"), "upper": Circuit("upper", "kind", "platen")},

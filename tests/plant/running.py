@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
-from steadfall.plant.balance import Books, books
-from steadfall.plant.grid import Grid, State, lay_out
-from steadfall.plant.kernel import observe, step
+from steadfall.plant.grid.balance import Books, books
+from steadfall.plant.grid.whole import Grid, State, lay_out
+from steadfall.plant.kernel.step import observe, step
 from steadfall.plant.state import Constants
 
 
@@ -37,7 +37,9 @@ class Run:
         steps(self.grid.constants, self.state, commands, self.dt, round(seconds / self.dt))
         return self
 
-    def until(self, name: str, below: float, phases: list[tuple[Any, ...]], longest: float = 4 * 3600) -> float:
+    def until(
+        self, name: str, below: float, phases: list[tuple[Any, ...]], longest: float = 4 * 3600
+    ) -> float:
         """Repeat the phases until an observed quantity lies below a value; returns the time in s."""
         while self.see(name) > below and self.state.clock[0] < longest and self.state.stop[0] == f.GOING:
             for seconds, *valves in phases:

@@ -9,9 +9,9 @@ import pytest
 from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 
-from steadfall.plant import boiling as b
-from steadfall.plant import correlations as c
-from steadfall.plant import properties as p
+from steadfall.plant.law import boiling as b
+from steadfall.plant.law import correlations as c
+from steadfall.plant.law import properties as p
 from tests.make_tables import saturated
 
 INCROPERA_10_1 = c.Saturated(  # water at 1 atm as the book rounds it (6th ed., example 10.1, p. 632)
@@ -52,12 +52,16 @@ def test_zuber_incropera_10_1() -> None:
 
 
 def test_berenson_minimum_is_the_wall_temperature_of_saturated_vapour_properties() -> None:
-    """With properties of saturated vapour at 1 atm the formula gives a wall of 187 degC, with 430 K film 166 degC."""
+    """With properties of saturated vapour at 1 atm the formula gives a wall of 187 degC, with 430 K film 166
+    degC.
+    """
     s = saturated(101325.0)
     at_saturation = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
     assert 100 + c.berenson_1961_minimum(at_saturation) == pytest.approx(187, abs=1.5)
     rho, k, mu = (PropsSI(what, "P", 101325, "T", 430, "Water") for what in ("D", "L", "V"))
-    assert 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu)) == pytest.approx(166, abs=1.5)
+    assert 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu)) == pytest.approx(
+        166, abs=1.5
+    )
 
 
 def test_film_coefficient_lies_in_the_range_measured_in_tubes() -> None:
@@ -68,7 +72,9 @@ def test_film_coefficient_lies_in_the_range_measured_in_tubes() -> None:
 
 
 def test_dittus_boelter_incropera_11_1() -> None:
-    """Water at 0.2 kg/s in a 25 mm tube, mu 725e-6, k 0.625, Pr 4.85: Re 14 050, Nu 90, h 2250 (6th ed., p. 680)."""
+    """Water at 0.2 kg/s in a 25 mm tube, mu 725e-6, k 0.625, Pr 4.85: Re 14 050, Nu 90, h 2250 (6th ed., p.
+    680).
+    """
     mu, k, rho = 725e-6, 0.625, 1000.0
     u = 0.2 / (rho * math.pi * 0.025**2 / 4)
     h = c.dittus_boelter(rho, mu, k, 4.85 * k / mu) * u**0.8 / 0.025**0.2
@@ -76,7 +82,9 @@ def test_dittus_boelter_incropera_11_1() -> None:
 
 
 def test_leung_omega_of_saturated_water() -> None:
-    """From its definition with steam-table values at 5 bar (IAPWS-95): v_fg 0.37371, h_fg 2107.9e3, c_p 4311."""
+    """From its definition with steam-table values at 5 bar (IAPWS-95): v_fg 0.37371, h_fg 2107.9e3, c_p
+    4311.
+    """
     expected = 915.3 * 4311 * 424.99 * 5e5 * (0.37371 / 2107.9e3) ** 2
     assert c.leung_1986(saturated(5e5)) == pytest.approx(expected, rel=2e-3)
 
@@ -86,7 +94,9 @@ def table() -> np.ndarray:
     return p.read_table("boiling").copy()
 
 
-def flux(table: np.ndarray, dt: float, sub: float = 0.0, pressure: float = 101325.0) -> tuple[float, float, int]:
+def flux(
+    table: np.ndarray, dt: float, sub: float = 0.0, pressure: float = 101325.0
+) -> tuple[float, float, int]:
     x = pressure**0.25
     t_sat = p.saturation_temperature(table, x)
     return b.boiling_flux(table, p.row_of_pressure(x), t_sat + dt, t_sat - sub, t_sat)
@@ -95,7 +105,8 @@ def flux(table: np.ndarray, dt: float, sub: float = 0.0, pressure: float = 10132
 def test_the_curve_rises_peaks_falls_and_rises_again(table: np.ndarray) -> None:
     got = [flux(table, dt) for dt in (-5.0, 5.0, 15.0, 19.0, 25.0, 40.0, 60.0, 70.0, 150.0)]
     assert [regime for _, _, regime in got] == [
-        b.CONVECTION, b.NUCLEATE, b.NUCLEATE, b.NUCLEATE, b.TRANSITION, b.TRANSITION, b.TRANSITION, b.FILM, b.FILM,
+        b.CONVECTION, b.NUCLEATE, b.NUCLEATE, b.NUCLEATE, b.TRANSITION, b.TRANSITION, b.TRANSITION, b.FILM,
+        b.FILM,
     ]  # fmt: skip
     q = [value for value, _, _ in got]
     assert q[0] == 0.0
@@ -113,7 +124,8 @@ def test_the_curve_has_no_jump_in_boiling_heat(table: np.ndarray) -> None:
 
 
 def test_nukiyama_1934_nucleate_boiling_on_a_wire(table: np.ndarray) -> None:
-    """Nukiyama 1934, table 3 (Int. J. Heat Mass Transfer 9 (1966) 1419): nichrome wire, 8 K 57.9, 13.5 K 228 kW/m2.
+    """Nukiyama 1934, table 3 (Int. J. Heat Mass Transfer 9 (1966) 1419): nichrome wire, 8 K 57.9, 13.5 K 228
+    kW/m2.
 
     The correlation scatters by a factor of 2.
     """

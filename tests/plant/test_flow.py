@@ -1,4 +1,6 @@
-"""Valves and outlet against standards, closed formulas and an equilibrium maximum computed from steam tables."""
+"""Valves and outlet against standards, closed formulas and an equilibrium maximum computed from steam
+tables.
+"""
 
 from __future__ import annotations
 
@@ -13,10 +15,10 @@ from scipy.optimize import minimize_scalar
 
 from steadfall.plan.model import Relief
 from steadfall.plant import fields as f
-from steadfall.plant.correlations import leung_1986
-from steadfall.plant.discharge import choke_table, choked_ratio, mass_flux
-from steadfall.plant.path import haaland_1983, pipe_heads
-from steadfall.plant.supply import air_through, water_through
+from steadfall.plant.grid.path import haaland_1983, pipe_heads
+from steadfall.plant.kernel.supply import air_through, water_through
+from steadfall.plant.law.correlations import leung_1986
+from steadfall.plant.law.discharge import choke_table, choked_ratio, mass_flux
 from tests.make_tables import saturated
 from tests.plant import plants
 from tests.plant.plants import KV
@@ -41,7 +43,9 @@ def test_water_law_is_straight_at_small_drops() -> None:
 
 @pytest.mark.parametrize("after", [5.5e5, 4e5, 2.5e5, 1e5])
 def test_air_by_iec_60534(after: float) -> None:
-    """The library `fluids` sizes a valve for the flow that we give ours: Kv comes back (choked below 2 bar)."""
+    """The library `fluids` sizes a valve for the flow that we give ours: Kv comes back (choked below 2
+    bar).
+    """
     flow = air_through(0.9 * KV, 6e5, 293.15, after)
     normal = flow / (101325 / (287.06 * 273.15))  # m3/s at 0 degC, 1 atm, as the library wants it
     kv = size_control_valve_g(
@@ -73,7 +77,9 @@ def test_discharge_of_liquid_is_bernoulli(choke: np.ndarray) -> None:
 
 
 def test_discharge_of_gas_is_the_isothermal_pipe(choke: np.ndarray) -> None:
-    """`fluids.isothermal_gas` with the inlet's density: G^2 = rho_1 (P1^2 - P2^2) / (P1 (f L/d + 2 ln(P1/P2)))."""
+    """`fluids.isothermal_gas` with the inlet's density: G^2 = rho_1 (P1^2 - P2^2) / (P1 (f L/d + 2
+    ln(P1/P2))).
+    """
     d, length, friction, p1, p2, rho = 0.012, 18.0, 0.025, 4e5, 2e5, 4.0
     library = isothermal_gas(rho=rho, fd=friction, P1=p1, P2=p2, L=length, D=d) / (math.pi * d * d / 4)
     flux, eta = mass_flux(p1, p2, rho, 1.0, friction * length / d, choke)
@@ -94,7 +100,9 @@ def test_choking_is_the_greatest_flux(choke: np.ndarray) -> None:
 
 @pytest.mark.parametrize("bar", [2.0, 5.0, 10.0])
 def test_choked_flashing_water_against_the_equilibrium_maximum(bar: float, choke: np.ndarray) -> None:
-    """Isentropic homogeneous equilibrium from IAPWS-95: ours is 5 .. 20 % lower, having one velocity head to lose."""
+    """Isentropic homogeneous equilibrium from IAPWS-95: ours is 5 .. 20 % lower, having one velocity head to
+    lose.
+    """
     p0 = bar * 1e5
     s0, h0 = PropsSI("S", "P", p0, "Q", 0, "Water"), PropsSI("H", "P", p0, "Q", 0, "Water")
 

@@ -14,8 +14,8 @@ from attrs import evolve
 
 from steadfall.plan.model import Circuit, Plan
 from steadfall.plant import fields as f
-from steadfall.plant.grid import lay_out
-from steadfall.plant.kernel import observe, step
+from steadfall.plant.grid.whole import lay_out
+from steadfall.plant.kernel.step import observe, step
 from tests.plant import plants
 from tests.plant.running import Run, steps
 

@@ -10,14 +10,16 @@ from CoolProp.CoolProp import PropsSI
 from scipy.integrate import solve_ivp
 
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
+from steadfall.plant.law import properties as p
 from tests.plant import plants
 from tests.plant.plants import K0
 from tests.plant.running import Run
 
 
 def _plug_flow_duty(run: Run) -> float:
-    """Duty of single-phase plug flow past the same resistances, by an ODE solver: W c dT/dx = U(T) (T_host - T)."""
+    """Duty of single-phase plug flow past the same resistances, by an ODE solver: W c dT/dx = U(T) (T_host -
+    T).
+    """
     constants, geo = run.grid.constants, run.grid.constants.circuit[0]
     cells = run.grid.cells
     host, flow = run.state.nodes[0], run.see("upper.water_flow")
@@ -66,14 +68,18 @@ def test_steady_heat_is_what_the_water_carries() -> None:
 
 @pytest.mark.parametrize("celsius", [150.0, 200.0, 250.0, 350.0])
 def test_a_slow_dose_takes_all_that_steam_tables_allow(celsius: float) -> None:
-    """8 g in 5 s, all turned to steam as hot as the wall: m (h_v(T_wall, 1 atm) - h_l(15 degC)), IAPWS-95, 1.5 %."""
+    """8 g in 5 s, all turned to steam as hot as the wall: m (h_v(T_wall, 1 atm) - h_l(15 degC)), IAPWS-95,
+    1.5 %.
+    """
     kv = 0.0016 / 1000 / math.sqrt(4) * 3600
     valves = (plants.valve("dose", "water", kv),)
     run = Run(plants.platen(celsius + K0, mass=1e5, valves=valves)).go(5, "dose").go(200)
     book = run.books().circuits["upper"]
     assert run.state.cells[0, :, f.ML].sum() < 1e-6  # what is held is steam
     assert book.water_out == pytest.approx(0.0, abs=1e-9)
-    enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI("H", "T", 288.15, "P", 5e5, "Water")
+    enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI(
+        "H", "T", 288.15, "P", 5e5, "Water"
+    )
     taken = book.heat_to_liquid + book.heat_to_gas
     assert taken == pytest.approx(book.water_in * enthalpy, rel=0.015)
     assert book.water_in == pytest.approx(8e-3, rel=0.02)
@@ -90,7 +96,9 @@ def test_trapped_air_follows_the_gas_law() -> None:
 
 
 def test_air_alone_through_the_pipe_settles_to_the_isothermal_formula() -> None:
-    """Steady air at the host's temperature: the outlet law holds between inlet and outlet, and mass is conserved."""
+    """Steady air at the host's temperature: the outlet law holds between inlet and outlet, and mass is
+    conserved.
+    """
     run = Run(plants.platen(293.15, mass=1e6)).go(60, "air")
     geo = run.grid.constants.circuit[0]
     inlet, flow = run.see("upper.pressure"), run.see("upper.air_flow")

@@ -11,14 +11,18 @@ from scipy.optimize import brentq
 
 from steadfall.plan.model import Circuit, Line, Plan, Supply
 from steadfall.plant import fields as f
-from steadfall.plant.lines import line_resistance
-from steadfall.plant.supply import air_through
+from steadfall.plant.grid.lines import line_resistance
+from steadfall.plant.kernel.supply import air_through
 from tests.plant import plants
 from tests.plant.plants import KV
 from tests.plant.running import Run
 
 COLD = 293.15
-VALVES = (plants.valve("small", "water", 0.5), plants.valve("main", "water", 4.0, 0.5), plants.valve("air", "air", 2.0))
+VALVES = (
+    plants.valve("small", "water", 0.5),
+    plants.valve("main", "water", 4.0, 0.5),
+    plants.valve("air", "air", 2.0),
+)
 
 
 def cold(water: Supply | None = None, air: Supply | None = None, circuits: int = 1, **kind: object) -> Plan:
@@ -32,7 +36,9 @@ def cold(water: Supply | None = None, air: Supply | None = None, circuits: int =
             "air": air or Supply("air", "air", 6e5, 293.15),
         },
         bodies={**plan.bodies, "other": plants.body("other", 1e6, COLD)},
-        circuits={name: Circuit(name, "kind", host) for name, host in zip(names, ("platen", "other"), strict=False)},
+        circuits={
+            name: Circuit(name, "kind", host) for name, host in zip(names, ("platen", "other"), strict=False)
+        },
     )
 
 
@@ -85,7 +91,9 @@ def test_air_expands_in_both_resistances(outlet: float) -> None:
     run = Run(cold(air=supply, outlet=outlet)).go(200, "air")
     p = run.see("upper.pressure")
     header = brentq(
-        lambda h: air_through(1.5 * KV, 6e5, 293.15, h) - air_through(2.0 * KV, h, 293.15, p), p + 1.0, 6e5 - 1.0
+        lambda h: air_through(1.5 * KV, 6e5, 293.15, h) - air_through(2.0 * KV, h, 293.15, p),
+        p + 1.0,
+        6e5 - 1.0,
     )
     assert run.see("upper.air_flow") == pytest.approx(air_through(1.5 * KV, 6e5, 293.15, header), rel=3e-3)
 
@@ -93,7 +101,9 @@ def test_air_expands_in_both_resistances(outlet: float) -> None:
 def test_friction_of_a_line_by_hand() -> None:
     """14 m of 21.6 mm, f by Colebrook at Re 5e4 and 0.05 mm: Kv = A sqrt(2e5 d/(1000 f L))."""
     rough, re = 0.05 / 21.6, 5e4
-    friction = brentq(lambda x: 1 / math.sqrt(x) + 2 * math.log10(rough / 3.7 + 2.51 / (re * math.sqrt(x))), 0.005, 0.1)
+    friction = brentq(
+        lambda x: 1 / math.sqrt(x) + 2 * math.log10(rough / 3.7 + 2.51 / (re * math.sqrt(x))), 0.005, 0.1
+    )
     area = math.pi * 0.0216**2 / 4
     kv = area * math.sqrt(2e5 * 0.0216 / (1000 * friction * 14.0))
     assert line_resistance(plants.line()) ** -0.5 == pytest.approx(kv, rel=0.01)
@@ -128,7 +138,9 @@ def test_no_water_comes_where_it_is_not_lifted_to() -> None:
 
 @pytest.mark.parametrize("shared", [1e-5, 0.02, 400.0])
 def test_extreme_resistances_break_nothing(shared: float) -> None:
-    """Hot metal, two circuits, all valves at once: finite, positive, closed, and no more than the shared Kv lets in."""
+    """Hot metal, two circuits, all valves at once: finite, positive, closed, and no more than the shared Kv
+    lets in.
+    """
     supplies = (
         Supply("water", "water", 5e5, 288.15, None, shared * KV),
         Supply("air", "air", 6e5, 293.15, None, shared * KV),
@@ -157,4 +169,6 @@ def test_a_shared_line_stops_what_shuts_together() -> None:
         assert together.state.closing[valve, f.C_ALL] == pytest.approx(sum(flows), rel=1e-3)
     apart = Run(cold(circuits=2)).go(30, "main").go(0.1, "upper.main").go(1)
     for valve in at:
-        assert apart.state.closing[valve, f.C_ALL] == pytest.approx(apart.state.closing[valve, f.C_FLOW], rel=1e-9)
+        assert apart.state.closing[valve, f.C_ALL] == pytest.approx(
+            apart.state.closing[valve, f.C_FLOW], rel=1e-9
+        )

@@ -1,4 +1,6 @@
-"""Surfaces, leaks and heating against closed solutions, an independent library and an independent integration."""
+"""Surfaces, leaks and heating against closed solutions, an independent library and an independent
+integration.
+"""
 
 from __future__ import annotations
 
@@ -14,9 +16,9 @@ from scipy.optimize import brentq
 
 from steadfall.plan.model import GasStream, Heating, Inner, Insulation, Link, Shell
 from steadfall.plant import fields as f
-from steadfall.plant.host import hosts
-from steadfall.plant.losses import free_convection, loss_of, surface_flux
-from steadfall.plant.wall import film_at
+from steadfall.plant.grid.host import hosts
+from steadfall.plant.kernel.losses import free_convection, loss_of, surface_flux
+from steadfall.plant.kernel.wall import film_at
 from tests.plant import plants
 from tests.plant.running import Run
 
@@ -33,7 +35,9 @@ def by_library(face: str, length: float, surface: float) -> float:
     if face == "upright":
         nusselt = Nu_vertical_plate_Churchill(prandtl, grashof)
     else:
-        nusselt = Nu_horizontal_plate_McAdams(prandtl, grashof, buoyancy=(face == "up") == (surface > AMBIENT))
+        nusselt = Nu_horizontal_plate_McAdams(
+            prandtl, grashof, buoyancy=(face == "up") == (surface > AMBIENT)
+        )
     return float(nusselt * k / length)
 
 
@@ -41,7 +45,9 @@ def by_library(face: str, length: float, surface: float) -> float:
 @pytest.mark.parametrize("surface", [263.15, 313.15, 373.15, 473.15])
 @pytest.mark.parametrize("length", [0.1, 0.3, 0.8])
 def test_free_convection_is_that_of_the_library(face: str, surface: float, length: float) -> None:
-    """Within 3 %, by which Sutherland's air differs; between Ra 5e6 and 1e7 facing up the greater branch is taken."""
+    """Within 3 %, by which Sutherland's air differs; between Ra 5e6 and 1e7 facing up the greater branch is
+    taken.
+    """
     got = free_convection(length, float(FACES[face]), surface, AMBIENT)
     assert got == pytest.approx(by_library(face, length, surface), rel=0.03 if face != "up" else 0.08)
 
@@ -98,9 +104,9 @@ def cooled(dt: float, seconds: float = 3600.0) -> float:
 
 def test_a_block_cools_as_by_an_independent_integration() -> None:
     """20 kg from 200 degC, an hour: within 5 mK at 20 ms; the error falls in first order with the step."""
-    exact = solve_ivp(lambda _, y: [-flux_by_hand(y[0]) / (20 * 480)], (0, 3600), [473.15], rtol=1e-10, atol=1e-10).y[
-        0, -1
-    ]
+    exact = solve_ivp(
+        lambda _, y: [-flux_by_hand(y[0]) / (20 * 480)], (0, 3600), [473.15], rtol=1e-10, atol=1e-10
+    ).y[0, -1]
     assert cooled(0.02) == pytest.approx(exact, abs=5e-3)
     errors = [cooled(dt) - exact for dt in (40.0, 20.0, 10.0)]
     assert errors[0] / errors[1] == pytest.approx(2.0, abs=0.25)
@@ -129,7 +135,9 @@ def test_a_heated_block_settles_where_it_loses_what_it_gets() -> None:
 def test_heating_gives_its_energy_exactly(heating: Heating, energy: Callable[[float], float]) -> None:
     """A body that loses nothing rises by E/C, whatever the step."""
     for dt in (0.02, 7.0):
-        run = Run(plants.make(bodies={"lump": plants.body("lump", 10.0, 300.0, heating=heating)}), dt=dt).go(140.0)
+        run = Run(plants.make(bodies={"lump": plants.body("lump", 10.0, 300.0, heating=heating)}), dt=dt).go(
+            140.0
+        )
         assert run.see("lump") - 300.0 == pytest.approx(energy(140.0) / 4800.0, rel=1e-9)
         assert run.books().heat_from_heating == pytest.approx(energy(140.0), rel=1e-9)
         assert run.closes(1e-9)
@@ -137,13 +145,19 @@ def test_heating_gives_its_energy_exactly(heating: Heating, energy: Callable[[fl
 
 @pytest.mark.parametrize(("shape", "divisor"), [("slab", 2), ("cylinder", 4), ("sphere", 6)])
 def test_a_heated_body_is_hotter_inside(shape: str, divisor: int) -> None:
-    """Even heating q: core less surface = q L^2/(2k), q R^2/(4k), q R^2/(6k) (Incropera 6e, 3.43, C.22, C.25)."""
+    """Even heating q: core less surface = q L^2/(2k), q R^2/(4k), q R^2/(6k) (Incropera 6e, 3.43, C.22,
+    C.25).
+    """
     size, k, rho, mass, power = 0.02, 0.5, 1000.0, 12.0, 300.0
     load = plants.body("load", mass, 320.0, inner=Inner(shape, size, k, 20, rho), heating=Heating(power))
     run = Run(plants.make(bodies={"load": load}, links=(Link(("load", "ambient"), 50.0),)), dt=5.0).go(40_000)
     assert run.see("load.surface") == pytest.approx(AMBIENT + power / 50.0, abs=1e-6)
-    assert run.see("load.difference") == pytest.approx(power / (mass / rho) * size**2 / (divisor * k), rel=0.01)
-    assert run.see("load.difference") == pytest.approx(run.see("load.core") - run.see("load.surface"), abs=1e-9)
+    assert run.see("load.difference") == pytest.approx(
+        power / (mass / rho) * size**2 / (divisor * k), rel=0.01
+    )
+    assert run.see("load.difference") == pytest.approx(
+        run.see("load.core") - run.see("load.surface"), abs=1e-9
+    )
 
 
 def test_only_a_body_with_an_inside_has_a_difference() -> None:
@@ -152,7 +166,9 @@ def test_only_a_body_with_an_inside_has_a_difference() -> None:
     assert [name for name in run.grid.observed if name.endswith("difference")] == ["load.difference"]
     run.go(60, "main")
     assert run.see("platen.core") == run.see("platen")
-    assert run.see("gas") == run.state.nodes[run.grid.constants.stream_node[0]]  # the places behind it are not shifted
+    assert (
+        run.see("gas") == run.state.nodes[run.grid.constants.stream_node[0]]
+    )  # the places behind it are not shifted
 
 
 def test_a_leak_carries_its_flow_of_heat() -> None:
@@ -175,7 +191,9 @@ def test_a_casing_loses_through_film_and_insulation() -> None:
 
 
 def test_a_coil_in_gas_follows_the_gas() -> None:
-    """The table is within 0.1 % of the correlation between its points; colder gas of a fan cools a little better."""
+    """The table is within 0.1 % of the correlation between its points; colder gas of a fan cools a little
+    better.
+    """
     plan = plants.everything()
     found = hosts(plan)
     table = np.array(found.films["coil"])

@@ -18,17 +18,24 @@ from tests.plant.running import Run
 
 
 def test_a_lump_cools_by_the_exponential() -> None:
-    """Holman 9th ed., example 4-1: steel ball of 50 mm, h 10, from 450 to 150 degC in air of 100 degC in 5819 s."""
+    """Holman 9th ed., example 4-1: steel ball of 50 mm, h 10, from 450 to 150 degC in air of 100 degC in 5819
+    s.
+    """
     mass, area = 7800 * math.pi * 0.05**3 / 6, math.pi * 0.05**2
     ball = plants.body("ball", mass, 723.15, 460.0)
-    run = Run(plants.make(bodies={"ball": ball}, links=(Link(("ball", "ambient"), 10 * area),), ambient=373.15), dt=1.0)
+    run = Run(
+        plants.make(bodies={"ball": ball}, links=(Link(("ball", "ambient"), 10 * area),), ambient=373.15),
+        dt=1.0,
+    )
     run.go(5819)
     assert run.see("ball") == pytest.approx(423.15, abs=0.1)
     assert run.closes()
 
 
 def test_dry_plant_against_the_matrix_exponential() -> None:
-    """Two hosts, the walls of two circuits, an hour: every node within 5 mK (the trapped air is not in the matrix)."""
+    """Two hosts, the walls of two circuits, an hour: every node within 5 mK (the trapped air is not in the
+    matrix).
+    """
     plan = plants.make(
         bodies={"one": plants.body("one", 300.0, 463.15), "two": plants.body("two", 90.0, 353.15)},
         links=(Link(("one", "two"), 120.0), Link(("two", "ambient"), 30.0)),
@@ -92,7 +99,9 @@ def _series(shape: str, fourier: float, biot: float) -> tuple[float, float]:
 
 @pytest.mark.parametrize("shape", ["slab", "cylinder", "sphere"])
 def test_shells_approach_the_series_solution(shape: str) -> None:
-    """Surface and core of a body of 24 mm cooled at Biot 2: within 1 % of the step for 16 shells, worse for 4."""
+    """Surface and core of a body of 24 mm cooled at Biot 2: within 1 % of the step for 16 shells, worse for
+    4.
+    """
     k, size, rho, cp = 0.25, 0.012, 1150.0, 1900.0
     power = {"slab": 0, "cylinder": 1, "sphere": 2}[shape]
     area = (power + 1) * 45.0 / rho / size
@@ -114,7 +123,9 @@ def test_shells_approach_the_series_solution(shape: str) -> None:
 
 
 def test_gas_meets_its_load_by_effectiveness() -> None:
-    """Two heavy bodies side by side in one gas: what goes over is UA1 UA2/(UA1 + UA2) (T1 - T2), whatever the fan."""
+    """Two heavy bodies side by side in one gas: what goes over is UA1 UA2/(UA1 + UA2) (T1 - T2), whatever the
+    fan.
+    """
     plan = plants.make(
         bodies={"hot": plants.body("hot", 1e9, 473.15), "cold": plants.body("cold", 1e9, 373.15)},
         gas_streams={"gas": GasStream("gas", "air", 2e5, 1.0, 0.5, 423.15)},
@@ -148,7 +159,9 @@ def test_gas_of_higher_pressure_carries_more() -> None:
 
 
 def test_a_tiny_host_does_not_upset_the_step() -> None:
-    """A host of 1 kg under a circuit of 20 kW/K at 20 ms steps stays stable, where an explicit step would explode."""
+    """A host of 1 kg under a circuit of 20 kW/K at 20 ms steps stays stable, where an explicit step would
+    explode.
+    """
     run = Run(plants.platen(mass=1.0, host=20e3)).go(400, "main")
     assert 287 < run.see("platen") < 320
     assert run.closes()

@@ -8,11 +8,11 @@ from attrs import evolve
 
 from steadfall.plan.model import Supply
 from steadfall.plant import fields as f
-from steadfall.plant import properties as p
-from steadfall.plant.boiling import boiling_flux
-from steadfall.plant.heat import wet_heat
-from steadfall.plant.march import heat_liquid
-from steadfall.plant.notes import noticed, stop_reason
+from steadfall.plant.grid.notes import noticed, stop_reason
+from steadfall.plant.kernel.heat import wet_heat
+from steadfall.plant.kernel.march import heat_liquid
+from steadfall.plant.law import properties as p
+from steadfall.plant.law.boiling import boiling_flux
 from tests.plant import plants
 from tests.plant.plants import K0
 from tests.plant.running import Run
@@ -29,7 +29,9 @@ def test_a_circuit_full_of_water_stays_finite() -> None:
 
 
 def test_no_gas_hotter_than_compression_can_make_it() -> None:
-    """Geysering on 190 degC: a cell emptied by its neighbour must not keep the heat of the water that left."""
+    """Geysering on 190 degC: a cell emptied by its neighbour must not keep the heat of the water that
+    left.
+    """
     run = Run(plants.platen())
     hottest, jump, last = 0.0, 1.0, 1e5
     for _ in range(4000):
@@ -42,7 +44,9 @@ def test_no_gas_hotter_than_compression_can_make_it() -> None:
 
 
 def test_a_cell_that_boils_dry_does_not_make_steam_hotter_than_its_wall() -> None:
-    """Boiling heat of a whole step into water that is gone after a part of it would heat the steam by hundreds of K."""
+    """Boiling heat of a whole step into water that is gone after a part of it would heat the steam by
+    hundreds of K.
+    """
     ml, boils, latent = 1e-4, 100.0, p.heat_of_evaporation(373.15)
     start = ml * p.C_L * 15.0
     enthalpy, e, taken = heat_liquid(ml, start, 5e3, 0.0, 300.0, boils)
@@ -53,12 +57,16 @@ def test_a_cell_that_boils_dry_does_not_make_steam_hotter_than_its_wall() -> Non
 
 @pytest.mark.parametrize("resistance", [1e-6, 1e-5, 1e-4, 1e-3])
 def test_surface_temperature_settles_for_any_wall(resistance: float) -> None:
-    """On nucleate boiling (dT^3) the half-relaxed secant converges to the balance of wall and curve for any h R."""
+    """On nucleate boiling (dT^3) the half-relaxed secant converges to the balance of wall and curve for any h
+    R.
+    """
     table = p.read_table("boiling").copy()
     row, t_sat, area, h = p.row_of_pressure(1.013e5**0.25), 373.15, 1.0, 2000.0
     cells, work = np.zeros((1, f.CELL_FIELDS)), np.zeros((1, f.WORK_FIELDS))
     cells[0, f.TL], cells[0, f.TS] = t_sat, t_sat + 8.0
-    for target in (3.0, 8.0, 15.0) if resistance < 1e-3 else (3.0, 8.0):  # with a poor wall the film balances too
+    for target in (
+        (3.0, 8.0, 15.0) if resistance < 1e-3 else (3.0, 8.0)
+    ):  # with a poor wall the film balances too
         flux, _, _ = boiling_flux(table, row, t_sat + target, t_sat, t_sat)
         work[0, f.ALPHA0] = t_sat + target + resistance * (flux + h * target)
         for _ in range(60):
@@ -84,7 +92,9 @@ def test_inflow_does_not_chatter_in_a_steady_stream() -> None:
 @pytest.mark.parametrize("dt", [0.01, 0.04])
 def test_time_to_goal_hardly_depends_on_the_step(dt: float) -> None:
     reference = Run(plants.platen(), 20, 0.02).until("platen", 60 + K0, [(2, "main")])
-    assert Run(plants.platen(), 20, dt).until("platen", 60 + K0, [(2, "main")]) == pytest.approx(reference, rel=0.01)
+    assert Run(plants.platen(), 20, dt).until("platen", 60 + K0, [(2, "main")]) == pytest.approx(
+        reference, rel=0.01
+    )
 
 
 def test_slip_lets_doses_evaporate() -> None:
@@ -117,7 +127,9 @@ def test_a_value_that_is_not_a_number_stops_the_plant() -> None:
 
 
 def test_a_hot_circuit_without_a_vent_stops_at_40_bar() -> None:
-    """Water into 350 degC metal behind a nearly shut outlet: the run ends with a reason, it does not extrapolate."""
+    """Water into 350 degC metal behind a nearly shut outlet: the run ends with a reason, it does not
+    extrapolate.
+    """
     run = Run(plants.platen(350 + K0, outlet=0.02)).go(120, "main")
     reason = stop_reason(run.grid, run.state)
     assert reason is not None
@@ -129,7 +141,9 @@ def test_a_hot_circuit_without_a_vent_stops_at_40_bar() -> None:
 
 
 def test_air_above_the_water_pressure_holds_the_water_back() -> None:
-    """Carrier air of 6 bar through a wide valve and a tight outlet: no water enters at 3 bar, and both say so."""
+    """Carrier air of 6 bar through a wide valve and a tight outlet: no water enters at 3 bar, and both say
+    so.
+    """
     plan = plants.platen(outlet=0.2)
     weak = {**plan.supplies, "water": Supply("water", "water", 3e5, 288.15)}
     run = Run(evolve(plan, supplies=weak)).go(10, "air").go(60, "air", "main")
@@ -147,7 +161,9 @@ def test_full_stream_on_hot_metal_is_noticed() -> None:
 
 
 def test_steam_condenses_only_below_its_dew_point_among_air() -> None:
-    """Drops in damp air of 6 bar must not get hotter than the wall, as condensing at boiling would make them."""
+    """Drops in damp air of 6 bar must not get hotter than the wall, as condensing at boiling would make
+    them.
+    """
     run = Run(plants.platen(150 + K0, mass=1e6, outlet=0.1))
     seen = 0.0
     for _ in range(100):

@@ -10,7 +10,7 @@ import pytest
 from benchmarks import plant_speed
 
 from steadfall.plant import fields as f
-from steadfall.plant.grid import lay_out
+from steadfall.plant.grid.whole import lay_out
 from tests.plant.running import steps
 
 

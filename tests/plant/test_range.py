@@ -1,8 +1,9 @@
-"""Any plausible plant: no value that is not a number, no negative mass, closed books, temperatures between the sources.
+"""Any plausible plant: no value that is not a number, no negative mass, closed books, temperatures between
+the sources.
 
-From 1 kg to 50 t, 80 to 450 degC, bores of 4 to 80 mm, Kv 0.05 to 60, supplies of 0.5 to 16 barg, 1 to 8 circuits on
-solid bodies and in gas streams, with everything that a plan can say of them. `python -m benchmarks.plausible 2000`
-runs as many cases as one likes and prints what they came to.
+From 1 kg to 50 t, 80 to 450 degC, bores of 4 to 80 mm, Kv 0.05 to 60, supplies of 0.5 to 16 barg, 1 to 8
+circuits on solid bodies and in gas streams, with everything that a plan can say of them. `python -m
+benchmarks.plausible 2000` runs as many cases as one likes and prints what they came to.
 """
 
 from __future__ import annotations
@@ -12,10 +13,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from steadfall.plan.model import Body, GasStream
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from steadfall.plant import fields as f
-from steadfall.plant.circuit import HOT_WALL, STOP_PRESSURE
-from steadfall.plant.notes import SENTENCES, STOPS
+from steadfall.plant.grid.notes import SENTENCES, STOPS
+from steadfall.plant.kernel.circuit import HOT_WALL, STOP_PRESSURE
 from steadfall.predict.result import Settings
 from steadfall.predict.run import predict
 from tests.plant.any_plant import SCENARIO, Case, Told, cases, told_plans
@@ -43,7 +44,11 @@ def predicts_soundly(told: Told) -> None:
     if hottest > HOT_WALL + 1.0:
         assert SENTENCES[f.WALL_HOT] in said
     things: list[Body | GasStream] = [*plan.bodies.values(), *plan.gas_streams.values()]
-    sources = [plan.ambient, *(one.temperature for one in plan.supplies.values()), *(one.start for one in things)]
+    sources = [
+        plan.ambient,
+        *(one.temperature for one in plan.supplies.values()),
+        *(one.start for one in things),
+    ]
     heated = any(one.heating is not None for one in things)
     for one in things:
         values = result.arrays(one.name)[1]

@@ -1,8 +1,8 @@
 """Orders of magnitude of whole cool-downs.
 
-The expected figures are those of an earlier trial of this formulation on invented plants, not measurements; the
-wall-to-host conductance of that trial is not known (3.5 kW/K here). They guard against a change that shifts
-everything.
+The expected figures are those of an earlier trial of this formulation on invented plants, not measurements;
+the wall-to-host conductance of that trial is not known (3.5 kW/K here). They guard against a change that
+shifts everything.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ def platen(celsius: float = 190.0) -> Plan:
 
 
 def test_full_stream_at_once_on_a_hot_platen() -> None:
-    """7.75 min to 60 degC, 206 kg, a peak of 7.9 bar above the supply's 5 bar: the check valve shuts, steam geysers."""
+    """7.75 min to 60 degC, 206 kg, a peak of 7.9 bar above the supply's 5 bar: the check valve shuts, steam
+    geysers.
+    """
     run = Run(platen())
     assert run.until("platen", 60 + K0, [(1, "main")]) / 60 == pytest.approx(7.75, rel=0.1)
     assert run.own(f.PEAK) / BAR == pytest.approx(7.9, rel=0.1)
@@ -46,7 +48,9 @@ def test_small_pulses_after_600_s() -> None:
 def test_small_pulses_to_the_goal() -> None:
     """84.5 min, 92 kg, 1268 doses."""
     run = Run(platen())
-    assert run.until("platen", 60 + K0, [(1, "small", "air"), (3, "air")]) / 60 == pytest.approx(84.5, rel=0.05)
+    assert run.until("platen", 60 + K0, [(1, "small", "air"), (3, "air")]) / 60 == pytest.approx(
+        84.5, rel=0.05
+    )
     assert run.books().circuits["upper"].water_in == pytest.approx(92, rel=0.06)
     assert run.books().valves["upper.small"].openings == pytest.approx(1268, rel=0.05)
 

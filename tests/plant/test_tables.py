@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
-from steadfall.plant import properties as p
+from steadfall.plant.law import properties as p
 from tests import make_tables
 
 
@@ -19,16 +19,22 @@ def test_shipped_tables_are_what_the_script_makes() -> None:
 @pytest.mark.parametrize(("pressure", "kelvin"), [(0.1e6, 372.755919), (1e6, 453.035632)])
 def test_saturation_temperature_iapws_if97_table_36(pressure: float, kelvin: float) -> None:
     """IAPWS R7-97(2012), table 36."""
-    assert p.saturation_temperature(p.read_table("boiling").copy(), pressure**0.25) == pytest.approx(kelvin, abs=0.03)
+    assert p.saturation_temperature(p.read_table("boiling").copy(), pressure**0.25) == pytest.approx(
+        kelvin, abs=0.03
+    )
 
 
 def test_saturation_pressure_iapws_if97_table_35() -> None:
     """IAPWS R7-97(2012), table 35: 500 K boils at 2.63889776 MPa."""
-    assert p.saturation_temperature(p.read_table("boiling").copy(), 2.63889776e6**0.25) == pytest.approx(500, abs=0.03)
+    assert p.saturation_temperature(p.read_table("boiling").copy(), 2.63889776e6**0.25) == pytest.approx(
+        500, abs=0.03
+    )
 
 
 def test_interpolation_between_points_is_fine_enough() -> None:
-    """Linear between 160 points: saturation within 0.03 K, coefficients within 0.3 % of a fresh evaluation."""
+    """Linear between 160 points: saturation within 0.03 K, coefficients within 0.3 % of a fresh
+    evaluation.
+    """
     table = p.read_table("boiling").copy()
     for pressure in (0.05e5, 0.9e5, 1.013e5, 3.3e5, 7e5, 15e5, 39e5):
         row = np.array(make_tables.boiling_row(pressure**0.25)[1:])
@@ -51,9 +57,12 @@ def test_nucleate_and_peak_against_ht(pressure: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("celsius", "per_cent"), [(60, 0.5), (80, 0.3), (100, 0.05), (120, 0.5), (140, 1.1), (160, 1.9), (200, 4.8)]
+    ("celsius", "per_cent"),
+    [(60, 0.5), (80, 0.3), (100, 0.05), (120, 0.5), (140, 1.1), (160, 1.9), (200, 4.8)],
 )
-def test_heat_of_evaporation_stays_within_the_error_that_is_documented(celsius: float, per_cent: float) -> None:
+def test_heat_of_evaporation_stays_within_the_error_that_is_documented(
+    celsius: float, per_cent: float
+) -> None:
     kelvin = celsius + 273.15
     real = PropsSI("H", "T", kelvin, "Q", 1, "Water") - PropsSI("H", "T", kelvin, "Q", 0, "Water")
     assert p.heat_of_evaporation(kelvin) == pytest.approx(real, rel=per_cent / 100)

@@ -8,20 +8,20 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from steadfall.plan.meaning.tolerances import ATMOSPHERE, knobs
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
-from steadfall.plan.tolerances import ATMOSPHERE, knobs
+from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields as f
-from steadfall.plant.grid import lay_out
-from steadfall.plant.uncertainty import DOUBTS, HOST_DOUBTS, doubted, doubts, with_hosts_off
-from steadfall.predict.bands import bands, odds
+from steadfall.plant.grid.uncertainty import DOUBTS, HOST_DOUBTS, doubted, doubts, with_hosts_off
+from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.spread import Bands, Survey
-from steadfall.predict.surveyed import surveyed
-from steadfall.predict.sweep import factors, names, varied
-from steadfall.report.page import page
-from steadfall.report.summary import summary
+from steadfall.predict.survey.bands import bands, odds
+from steadfall.predict.survey.surveyed import surveyed
+from steadfall.predict.survey.sweep import factors, names, varied
+from steadfall.report.page.prediction import page
+from steadfall.report.text.prediction import summary
 from steadfall.source import OutsideError
 from tests.plan.paths import GOOD
 
@@ -112,7 +112,9 @@ def test_factors_are_even_in_the_logarithm(plan: Plan) -> None:
     [(0, 20, 0.0, 0.16843), (20, 20, 0.83157, 1.0), (10, 20, 0.27196, 0.72804), (81, 263, 0.2527, 0.3676)],
 )
 def test_intervals_are_clopper_and_pearsons(kept: int, runs: int, low: float, high: float) -> None:
-    """All or none of n: 1 - 0.025^(1/n). 81 of 263: 0.2527 to 0.3676 (Newcombe, Stat. Med. 17 (1998) 857, table I)."""
+    """All or none of n: 1 - 0.025^(1/n). 81 of 263: 0.2527 to 0.3676 (Newcombe, Stat. Med. 17 (1998) 857,
+    table I).
+    """
     one = odds("", [True] * kept + [False] * (runs - kept))
     assert (one.low, one.high) == pytest.approx((low, high), abs=6e-5)
 
@@ -162,7 +164,9 @@ def found_worst(plan: Plan) -> float:
 def test_the_coarse_setting_is_shifted_to_the_prediction(plan: Plan) -> None:
     """Coarse cells understate the stress of the wall; the points lie round the fine prediction's own."""
     fine = predict(plan)
-    low, high = (getattr(bands(fine, Survey(RUNS, 7, 1), nobody).ranges[1], point) for point in ("low", "high"))
+    low, high = (
+        getattr(bands(fine, Survey(RUNS, 7, 1), nobody).ranges[1], point) for point in ("low", "high")
+    )
     worst = fine.limits[1].worst
     rough = predict(plan, settings=coarse(plan)).limits[1].worst
     assert worst is not None
@@ -188,6 +192,6 @@ def test_summary_and_report_show_them(result: Prediction, found: Bands) -> None:
 
 
 def test_without_scipy_it_says_how_to_get_it(result: Prediction, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "steadfall.predict.bands", None)
+    monkeypatch.setitem(sys.modules, "steadfall.predict.survey.bands", None)
     with pytest.raises(OutsideError, match=r"steadfall\[bands\]"):
         surveyed(result, Survey(10), nobody)

@@ -9,9 +9,9 @@ import pytest
 from attrs import evolve
 
 import steadfall
-from steadfall.logic.build import build
-from steadfall.plan.read import read_file
-from steadfall.plant.grid import lay_out
+from steadfall.logic.build.whole import build
+from steadfall.plan.read.whole import read_file
+from steadfall.plant.grid.whole import lay_out
 from steadfall.predict import run as running
 from steadfall.predict.loop import CLOCK, NOW, RELEASED, Bounds, Registers, advance
 from steadfall.predict.record import record
@@ -105,9 +105,18 @@ def test_water_in_the_books_is_the_water_that_flowed(result: Prediction) -> None
 
 def test_json_has_the_documented_names_and_no_infinity(result: Prediction) -> None:
     told = json.loads(json.dumps(result.as_json(), allow_nan=False))
-    assert {"plan", "scenario", "settings", "good", "limits", "goals", "use", "balance", "notes", "moments"} <= set(
-        told
-    )
+    assert {
+        "plan",
+        "scenario",
+        "settings",
+        "good",
+        "limits",
+        "goals",
+        "use",
+        "balance",
+        "notes",
+        "moments",
+    } <= set(told)
     assert all({"worst", "at_s", "kept"} <= set(row) for row in told["limits"] + told["goals"])
 
 

@@ -1,7 +1,20 @@
-"""Which inputs are set so that a call is made: the least change, and what the plant decides left to the plant."""
+"""Which inputs are set so that a call is made: the least change, and what the plant decides left to the
+plant.
+"""
 
-from steadfall.plan.condition import After, Always, And, Compare, Held, InStage, Not, Or, OutOfRange, Signal
 from steadfall.plan.model import Input
+from steadfall.plan.model.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Signal,
+)
 from steadfall.predict.satisfy import names, possible, settings_for
 
 INPUTS = {
@@ -55,6 +68,8 @@ def test_held_and_stage_and_sensor_conditions_are_judged() -> None:
 
 
 def test_names_of_a_condition() -> None:
-    condition = Or((And((Signal("a"), Not(Held(Signal("b"), 10)))), OutOfRange("c"), Compare("d", "<", 1.0, "percent")))
+    condition = Or(
+        (And((Signal("a"), Not(Held(Signal("b"), 10)))), OutOfRange("c"), Compare("d", "<", 1.0, "percent"))
+    )
     assert names(condition) == {"a", "b", "c", "d"}
     assert names(After(10)) == set()

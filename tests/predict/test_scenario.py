@@ -3,9 +3,9 @@
 import pytest
 from attrs import evolve
 
-from steadfall.plan.condition import Signal
 from steadfall.plan.model import Call, Plan, Scenario, Step
-from steadfall.plan.read import read_text
+from steadfall.plan.model.condition import Signal
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter
 from steadfall.predict.scenario import DEFAULT, WITHOUT_GOALS_MS, course
 from steadfall.source import PlanError
@@ -65,7 +65,9 @@ def test_steps_of_a_written_scenario(press: Plan) -> None:
 
 
 def test_a_scenario_with_a_time_does_not_release_anything(press: Plan) -> None:
-    plan = evolve(press, scenarios={"short": Scenario("short", (Step(0, {"full_call": 1.0}),), 60_000, 60_000)})
+    plan = evolve(
+        press, scenarios={"short": Scenario("short", (Step(0, {"full_call": 1.0}),), 60_000, 60_000)}
+    )
     found = course(plan, "short")
     assert (found.until_ms, found.release) == (60_000, {})
 

@@ -7,10 +7,10 @@ import math
 import pytest
 
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file, read_text
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.predict.result import Prediction, Strain
 from steadfall.predict.run import coarse, predict
-from steadfall.report.summary import summary
+from steadfall.report.text.prediction import summary
 from tests.plan.paths import GOOD
 
 PLAN = next(path for path in GOOD if path.stem == "lines_and_tolerances")
@@ -76,7 +76,11 @@ def test_a_full_stream_on_hot_metal_geysers_and_is_told() -> None:
     text = PLAN.read_text(encoding="utf-8")
     start = text.index("      - {name: dosing")
     end = text.index("      - {name: full")
-    text = (text[:start] + text[end:]).replace("start: 160 degC", "start: 220 degC").replace("> 7 barg", "> 15 barg")
+    text = (
+        (text[:start] + text[end:])
+        .replace("start: 160 degC", "start: 220 degC")
+        .replace("> 7 barg", "> 15 barg")
+    )
     hot = predict(read_text(text), settings=coarse(read_text(text)))
     use = hot.circuits[0]
     assert use.geysers >= 1

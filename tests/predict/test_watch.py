@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from steadfall.plan.model import Goal, Limit
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import starter
 from steadfall.predict.watch import Watch, watch, watch_goals, watch_limits
 from tests.examples import plain
@@ -21,7 +21,10 @@ PRESS = read_text(starter("press"), "press.yaml")
 
 
 def limit(
-    measure: str = "value", bound: str = "at_most", window: float = 0.0, between: tuple[float, float] | None = None
+    measure: str = "value",
+    bound: str = "at_most",
+    window: float = 0.0,
+    between: tuple[float, float] | None = None,
 ) -> Limit:
     return Limit("x", measure, bound, 0.0, window, between, "")
 
@@ -32,7 +35,9 @@ def run(
     goals: Sequence[Goal] = (),
     scan: float = 0.02,
 ) -> tuple[Watch, int | None]:
-    """Watch one quantity through values at multiples of the scan; returns the watch and when all goals were reached."""
+    """Watch one quantity through values at multiples of the scan; returns the watch and when all goals were
+    reached.
+    """
     plan = evolve(PRESS, limits=tuple(limits), goals=tuple(goals))
     watched = watch(plan, ("x",), np.array([course[0]], dtype=float), scan)
     done = None
@@ -110,7 +115,9 @@ def test_without_goals_nothing_is_ever_reached() -> None:
 
 def test_uncompiled_is_the_same() -> None:
     course = 400.0 - np.cumsum(np.abs(np.sin(np.arange(120))))
-    plan = evolve(PRESS, limits=(limit("fall_rate", window=1.0), limit()), goals=(Goal("x", "below", 350.0, 1.0, ""),))
+    plan = evolve(
+        PRESS, limits=(limit("fall_rate", window=1.0), limit()), goals=(Goal("x", "below", 350.0, 1.0, ""),)
+    )
     results = []
     for limits_of, goals_of in ((watch_limits, watch_goals), (plain(watch_limits), plain(watch_goals))):
         watched = watch(plan, ("x",), course[:1].copy(), 0.02)

@@ -28,7 +28,9 @@ def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
         "sensor_value": [math.nan],
     }
     whole = ("sensor_of", "sensor_register", "sensor_switch")
-    arrays = {name: np.array(value, np.int64 if name in whole else np.float64) for name, value in parts.items()}
+    arrays = {
+        name: np.array(value, np.int64 if name in whole else np.float64) for name, value in parts.items()
+    }
     return Wiring(**{**EMPTY, **arrays})
 
 
@@ -47,7 +49,9 @@ PLATEN = Input("t", "temperature", "x", low=273.15, high=523.15, unit="degC", la
 
 
 def test_a_lag_follows_a_step_as_a_first_order_system_does() -> None:
-    """One time constant after a step a first-order lag has gone 1 - 1/e = 63.2 % of the way (any control textbook)."""
+    """One time constant after a step a first-order lag has gone 1 - 1/e = 63.2 % of the way (any control
+    textbook).
+    """
     course = [373.15] + [473.15] * 250
     found = readings(PLATEN, course, offset=273.15)
     assert found[0] == pytest.approx(100.0)

@@ -1,7 +1,7 @@
 """Small random networks that work with measured values, and an independent checker that tries everything.
 
-What is measured takes a few whole numbers; what is compared with lies half-way between what arithmetic can make of
-them, so that nothing depends on how a number is rounded.
+What is measured takes a few whole numbers; what is compared with lies half-way between what arithmetic can
+make of them, so that nothing depends on how a number is rounded.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ def real(value: float) -> nodes.Constant:
 
 @st.composite
 def measured(draw: Any) -> Network:
-    """A switch and a sensor, a value that is held, one that is worked out, a timer; `bad` is the last signal."""
+    """A switch and a sensor, a value that is held, one that is worked out, a timer; `bad` is the last
+    signal.
+    """
 
     def value(depth: int, names: tuple[str, ...]) -> Node:
         if depth == 0 or draw(st.integers(0, 3)) == 0:
@@ -73,7 +75,9 @@ def measured(draw: Any) -> Network:
     preset = nodes.Constant(draw(st.integers(1, 4)), TIME)
     rows = [
         Assignment("timer", BOOL, nodes.Ton(nodes.Read("switch", BOOL), preset), False),
-        Assignment("held", REAL, nodes.Select(hold, nodes.Previous("held", REAL), nodes.Read("sensor", REAL)), 0.0),
+        Assignment(
+            "held", REAL, nodes.Select(hold, nodes.Previous("held", REAL), nodes.Read("sensor", REAL)), 0.0
+        ),
         Assignment("made", REAL, value(2, ("sensor", "held")), 0.0),
     ]
     names = ("sensor", "held", "made")

@@ -1,8 +1,9 @@
 # ruff: noqa: E501 - a table of what the plan says and what the faulty one says
 """Seeded faults: the demo plan and the network that is built from it, each with one thing wrong.
 
-Rule of this file: a fault is a name and a change. Faults of the plan change its text, as a slip of the hand would;
-faults of the network change one node, as a mistake of the builder would. Requirements are those of the plan without the fault.
+Rule of this file: a fault is a name and a change. Faults of the plan change its text, as a slip of the hand
+would; faults of the network change one node, as a mistake of the builder would. Requirements are those of the
+plan without the fault.
 """
 
 from __future__ import annotations
@@ -14,11 +15,11 @@ import attrs
 from attrs import frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from steadfall.prove.system.renamed import renamed
 
 
@@ -121,7 +122,10 @@ def of_network(plan: Plan) -> Iterable[Mutant]:
     """The network with a mistake of the builder in it."""
     network = build(plan)
     for name, signal, change in MISTAKES:
-        rows = [attrs.evolve(row, node=change(row.node)) if row.name == signal else row for row in network.assignments]
+        rows = [
+            attrs.evolve(row, node=change(row.node)) if row.name == signal else row
+            for row in network.assignments
+        ]
         yield Mutant(name, "network", attrs.evolve(network, assignments=tuple(rows)))
     names = {"upper.mist": "upper.flood", "upper.flood": "upper.mist"}
     yield Mutant("mist and flood coils swapped", "network", swapped(network, names))

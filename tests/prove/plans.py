@@ -9,7 +9,7 @@ from typing import Any
 import attrs
 
 from steadfall.plan.model import Dose, Plan, Stage
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from tests.logic import plans as small
 
 DEMO = Path(__file__).parent.parent.parent / "examples" / "press.yaml"

@@ -9,25 +9,30 @@ from collections.abc import Mapping, Sequence
 from functools import cache
 
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from tests.prove.plans import DEMO
 
 Edit = tuple[str, str]
 
 LONG = (
-    "      - {name: long_doses, sweep: open, mist: {open: 1.2 s, shut: 2 s}, climb: after 60 s and platen_temperature"
+    "      - {name: long_doses, sweep: open, mist: {open: 1.2 s, shut: 2 s}, climb: after 60 s and "
+    "platen_temperature"
 )
 REVISIONS: Mapping[str, Sequence[Edit]] = {
     "stage added": [
         (
             LONG,
-            "      - {name: short_pauses, sweep: open, mist: {open: 1.2 s, shut: 1 s}, climb: after 60 s}\n" + LONG,
+            "      - {name: short_pauses, sweep: open, mist: {open: 1.2 s, shut: 1 s}, climb: after 60 s}\n"
+            + LONG,
         ),
     ],
     "stage removed": [(f"{LONG} < 135 degC}}\n", "")],
     "stage renamed": [("{name: soaking", "{name: steady_mist"), ("allows: soaking", "allows: steady_mist")],
     "valve added": [
-        ("      sweep: {supply", "      vent: {opens: outlet_bypass, kv: 1 m3/h, travel: 1 s}\n      sweep: {supply"),
+        (
+            "      sweep: {supply",
+            "      vent: {opens: outlet_bypass, kv: 1 m3/h, travel: 1 s}\n      sweep: {supply",
+        ),
     ],
     "valve renamed": [("mist", "spray")],
     "valve removed": [
@@ -39,10 +44,14 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
         ("      - {name: emptying, drain: open, for: 60 s}\n", ""),
     ],
     "circuit added": [
-        ("circuits:\n", "circuits:\n  edge: {type: platen_circuit, host: lower_platen, delay_doses: 800 ms}\n"),
+        (
+            "circuits:\n",
+            "circuits:\n  edge: {type: platen_circuit, host: lower_platen, delay_doses: 800 ms}\n",
+        ),
         (
             "\ninputs:\n",
-            "\ninputs:\n  edge.platen_temperature: {kind: temperature, range: 0 .. 250 degC, measures: lower_platen}\n"
+            "\ninputs:\n  edge.platen_temperature: {kind: temperature, range: 0 .. 250 degC, measures: "
+            "lower_platen}\n"
             "  edge.flood_is_open: {kind: switch, measures: edge.flood.is_open}\n",
         ),
     ],
@@ -55,7 +64,9 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
         ("\ncalls:\n", "\ncalls:\n  - {when: night_call, allows: first_doses}\n"),
     ],
     "dose changed": [("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.5 s, shut: 3.5 s}")],
-    "permissive dropped": [("permissives:\n  - {name: sweep air, needs: air_pressure_ok, for: all water}\n", "")],
+    "permissive dropped": [
+        ("permissives:\n  - {name: sweep air, needs: air_pressure_ok, for: all water}\n", "")
+    ],
     "input renamed": [("full_call", "strong_call")],
     "input of another kind": [
         ("full_call: {kind: switch}", "full_call: {kind: percent, range: 0 .. 100 %}"),
@@ -66,7 +77,10 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
     "finish shortened": [("for: 20 s", "for: 15 s")],
     "trip reworded": [("steam back-pressure in the upper platen", "upper platen boils over")],
     "splice heavier": [("mass: 45 kg", "mass: 50 kg")],
-    "words alone": [("# Cool-down of a splice press.", "# Cool-down of another splice press."), ("1.2 s", "1200 ms")],
+    "words alone": [
+        ("# Cool-down of a splice press.", "# Cool-down of another splice press."),
+        ("1.2 s", "1200 ms"),
+    ],
 }
 
 

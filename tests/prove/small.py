@@ -1,7 +1,7 @@
 """Small random networks with timers, and an independent checker that tries every input in every scan.
 
-The checker knows nothing of solvers: it runs the interpreter from every state it has reached, with every input and
-every scan time, until nothing new comes.
+The checker knows nothing of solvers: it runs the interpreter from every state it has reached, with every
+input and every scan time, until nothing new comes.
 """
 
 from __future__ import annotations
@@ -135,10 +135,16 @@ def small(draw: Any) -> Network:
 State = tuple[Any, ...]
 
 
-def moves(network: Network, measured: tuple[float, ...] = ()) -> list[tuple[int, dict[str, bool | int | float]]]:
+def moves(
+    network: Network, measured: tuple[float, ...] = ()
+) -> list[tuple[int, dict[str, bool | int | float]]]:
     """Every scan time with every value of every input; of a REAL input those that are given."""
     values = [
-        measured if row.type is Type.REAL else range(row.holds[0], row.holds[1] + 1) if row.holds else (False, True)
+        measured
+        if row.type is Type.REAL
+        else range(row.holds[0], row.holds[1] + 1)
+        if row.holds
+        else (False, True)
         for row in network.inputs
     ]
     names = [row.name for row in network.inputs]
@@ -161,7 +167,9 @@ def resumed(network: Network, state: State) -> Scanner:
 
 
 def shortest_break(network: Network, most: int, measured: tuple[float, ...] = ()) -> int | None:
-    """After how many scans `bad` can be true at the earliest; None if never; -1 where there are too many states."""
+    """After how many scans `bad` can be true at the earliest; None if never; -1 where there are too many
+    states.
+    """
     begin = kept(Scanner(network))
     seen, queue, every = {begin}, deque([(begin, 0)]), moves(network, measured)
     while queue:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.model import EveryOpening
-from steadfall.prove.ask import Ask
-from steadfall.prove.decide import decide
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import PROVED, REFUTED
-from steadfall.prove.seen import Seen
-from steadfall.prove.trace import origins, run_of
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, REFUTED
+from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.explain.trace import origins, run_of
+from steadfall.prove.requirements.whole import watched
 from tests.prove.plans import guarded
 
 WHOLE = "upper.dosing.mist_dose.is_whole"

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 import attrs
 import pytest
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.plan.model import Call, Plan
-from steadfall.prove.comparison.compare import compare, compare_plans
-from steadfall.prove.comparison.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
-from steadfall.prove.comparison.side_by_side import Pair
+from steadfall.prove.compare.compare import compare, compare_plans
+from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
+from steadfall.prove.compare.side_by_side import Pair
 from steadfall.scan.interpreter import Scanner
 from tests.logic import plans as small
 from tests.prove.plans import guarded
@@ -72,7 +72,10 @@ def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
     assert found.named(PARTS) == ("upper.sweep", "upper.drain")
     (mist,) = [row for row in found.each if row.name == "upper.mist"]
     assert (mist.verdict, mist.rechecked) == (EQUAL, True)
-    assert [name for name, apart in replayed(one, two, found).items() if apart] == ["upper.sweep", "upper.drain"]
+    assert [name for name, apart in replayed(one, two, found).items() if apart] == [
+        "upper.sweep",
+        "upper.drain",
+    ]
 
 
 def test_an_output_that_only_one_has_is_listed() -> None:
@@ -91,7 +94,8 @@ def test_a_stage_that_is_added_shifts_numbers_and_not_names() -> None:
     found = compare_plans(plan, with_type(plan, stages=(stages[0], same, *stages[1:])), 10)
     (stage,) = [row for row in found.each if row.kind == STAGE]
     assert stage.parting is not None
-    # 600 ms in the first stage; then one has the stage 'more' and the other 'soaking', and nothing differs yet.
+    # 600 ms in the first stage; then one has the stage 'more' and the other 'soaking', and nothing differs
+    # yet.
     assert 600 <= stage.parting.at_ms < 640
     assert {row.verdict for row in found.valves if row.name == "upper.drain"} == {EQUAL}
     assert found.trace is not None
@@ -101,7 +105,9 @@ def test_a_stage_that_is_added_shifts_numbers_and_not_names() -> None:
 def test_a_call_that_only_one_knows_is_told_and_without_it_all_is_equal() -> None:
     one = last_year()
     inputs = {**one.inputs, "night_call": attrs.evolve(one.inputs["gentle_call"], name="night_call")}
-    two = attrs.evolve(one, inputs=inputs, calls=(*one.calls, Call(small.on("night_call"), "dosing", ("upper",))))
+    two = attrs.evolve(
+        one, inputs=inputs, calls=(*one.calls, Call(small.on("night_call"), "dosing", ("upper",)))
+    )
     found = compare_plans(one, two, 10)
     assert found.verdict == PARTS
     assert found.inputs_second_only == ("night_call",)
@@ -138,10 +144,15 @@ def test_the_answer_is_mirrored_when_the_plans_change_places() -> None:
 
 
 def test_mirrored_names_are_those_of_the_plan_that_comes_first() -> None:
-    here, there = compare_plans(press(), revised("valve renamed")), compare_plans(revised("valve renamed"), press())
+    here, there = (
+        compare_plans(press(), revised("valve renamed")),
+        compare_plans(revised("valve renamed"), press()),
+    )
     assert here.outputs[0] == "upper.mist"
     assert there.outputs[0] == "upper.spray"
-    assert [(row.second, row.first) for row in here.names.rows] == [(row.first, row.second) for row in there.names.rows]
+    assert [(row.second, row.first) for row in here.names.rows] == [
+        (row.first, row.second) for row in there.names.rows
+    ]
 
 
 WORDING = {  # what follows from the wording of the two, with nothing to search for

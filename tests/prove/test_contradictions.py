@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 
 from steadfall.cli import main
-from steadfall.plan.condition import And, Compare, InStage, Not, Or, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
-from steadfall.prove.ask import ENGINES, RUNS, Ask
-from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof
-from steadfall.prove.show import conflicts as lines
-from steadfall.prove.whole import prove_whole
+from steadfall.plan.model.condition import And, Compare, InStage, Not, Or, Signal
+from steadfall.prove.decide.ask import ENGINES, RUNS, Ask
+from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof
+from steadfall.prove.whole.plan import prove_whole
+from steadfall.report.text.verdicts import conflicts as lines
 from tests.plan.paths import GOOD
 from tests.prove.plans import guarded
 
@@ -52,7 +52,10 @@ AGREE: dict[str, tuple[Any, ...]] = {
         Never(CALL, ""),
         Whenever(CALL, MIST, 100, 0, ""),
     ),  # the first alone cannot be kept
-    "answered in time": (Never(And((MIST, CALL)), ""), Whenever(CALL, MIST, 500, 0, "")),  # once the call is gone
+    "answered in time": (
+        Never(And((MIST, CALL)), ""),
+        Whenever(CALL, MIST, 500, 0, ""),
+    ),  # once the call is gone
     "few openings": (AtMost("upper.mist", 1, 5000, ""), Whenever(CALL, MIST, 100, 0, "")),  # it may stay open
     "cut excused": (least(500, unless_cut=True), Whenever(Not(AIR), Not(MIST), 0, 0, "")),
 }
@@ -76,7 +79,9 @@ def test_what_some_controller_can_keep_is_no_contradiction(name: str) -> None:
     assert proof_of(*AGREE[name]).contradictions == ()
 
 
-def test_the_command_names_the_pair_its_lines_and_the_trace(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_names_the_pair_its_lines_and_the_trace(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     small = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
     said = "requirements:\n  - never: upper.mist and full_call\n  - {whenever: full_call, then: upper.mist}\n"
     plan = tmp_path / "plan.yaml"
@@ -86,7 +91,9 @@ def test_the_command_names_the_pair_its_lines_and_the_trace(tmp_path: Path, caps
     shown = " ".join(capsys.readouterr().out.split())
     assert "stated.1 and stated.2 contradict each other: no controller can keep both once" in shown
     assert f"{plan}:{first}:5: It never happens that upper.mist is open and full_call is on." in shown
-    assert f"{plan}:{first + 1}:5: Whenever full_call is on, then in the same scan upper.mist is open." in shown
+    assert (
+        f"{plan}:{first + 1}:5: Whenever full_call is on, then in the same scan upper.mist is open." in shown
+    )
     assert "here it is broken" in shown
 
 
@@ -94,7 +101,9 @@ def test_a_requirement_may_contradict_itself() -> None:
     found = proof_of(Whenever(CALL, Not(CALL), 0, 0, ""))
     (one,) = found.contradictions
     assert [row.name for row in one.requirements] == ["stated.1"]
-    assert "contradicts itself: no controller can keep it once full_call" in "\n".join(lines(found.contradictions))
+    assert "contradicts itself: no controller can keep it once full_call" in "\n".join(
+        lines(found.contradictions)
+    )
 
 
 def test_the_condition_that_can_never_be_is_named() -> None:

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
-from steadfall.prove.certificate import Certificate, script
+from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.engines import recheck
-from steadfall.prove.requirements import watched
+from steadfall.prove.requirements.whole import watched
 from steadfall.prove.system.cone import cone
-from tests.prove.fates import doubtful, fate
 from tests.prove.mutants import mutants
+from tests.prove.mutation import doubtful, fate
 from tests.prove.plans import DEMO, demo
 
 NAME = "upper.drain.at_rest"
@@ -27,7 +27,9 @@ def test_the_demo_plan_has_a_long_list_each_with_a_place() -> None:
     assert all(row.sentence.endswith(".") for row in rows)
 
 
-def test_the_command_proves_stores_and_checks_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_proves_stores_and_checks_again(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["digest"] == demo().digest
@@ -38,7 +40,9 @@ def test_the_command_proves_stores_and_checks_again(tmp_path: Path, capsys: pyte
     assert "checked again by cvc5" in capsys.readouterr().out
 
 
-def test_a_stored_proof_does_not_pass_for_another_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_stored_proof_does_not_pass_for_another_plan(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path)])
     other = tmp_path / "other.yaml"
     other.write_text(DEMO.read_text(encoding="utf-8") + "# another text\n", encoding="utf-8")
@@ -59,7 +63,10 @@ def test_a_forged_invariant_is_found_out() -> None:
 def test_an_unknown_requirement_is_named(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["prove", str(DEMO), "--only", NAME, "--only", "uper.drain.at_rest"]) == 1
     shown = capsys.readouterr().err
-    assert "--only: 'uper.drain.at_rest' is no requirement of this plan; did you mean 'upper.drain.at_rest'?" in shown
+    assert (
+        "--only: 'uper.drain.at_rest' is no requirement of this plan; did you mean 'upper.drain.at_rest'?"
+        in shown
+    )
 
 
 SAMPLE = (

@@ -6,13 +6,13 @@ from functools import cache
 
 import pytest
 
-from steadfall.plan.condition import And, InStage, Not, Signal
 from steadfall.plan.model import EveryOpening, Never
-from steadfall.prove.ask import ENGINES, ONE_STEP, RUNS, Ask
-from steadfall.prove.decide import decide
-from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import PROVED, REFUTED, UNKNOWN
-from steadfall.prove.seen import runs
+from steadfall.plan.model.condition import And, InStage, Not, Signal
+from steadfall.prove.decide.ask import ENGINES, ONE_STEP, RUNS, Ask
+from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN
+from steadfall.prove.decide.simulation import runs
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.whole import Watched, watched
 from tests.prove.plans import guarded
 
 ITEMS = (

@@ -11,19 +11,19 @@ import pytest
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove.ask import Ask
-from steadfall.prove.decide import decide
-from steadfall.prove.demands.faults import read_faults
-from steadfall.prove.each_fault import check_names, cuts_alone
-from steadfall.prove.recheck_faults import recheck_under
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
-from steadfall.prove.seen import Seen
-from steadfall.prove.show_faults import fault_table
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
+from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import watched
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import cut_power
 from steadfall.prove.system.step import CUT
-from steadfall.prove.whole import prove_whole
+from steadfall.prove.whole.each_fault import check_names, cuts_alone
+from steadfall.prove.whole.plan import prove_whole
+from steadfall.prove.whole.recheck_faults import recheck_under
+from steadfall.report.text.faults import fault_table
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError
 from tests.prove.plans import guarded
@@ -59,7 +59,9 @@ def test_a_power_cut_breaks_the_shortest_pause_and_not_the_trip() -> None:
 
 
 def test_a_stuck_input_narrows_what_can_be() -> None:
-    assert verdict_on(CUT_BY_TRIP, "fault stuck on").verdict == VACUOUS  # tripped from the start: never open before
+    assert (
+        verdict_on(CUT_BY_TRIP, "fault stuck on").verdict == VACUOUS
+    )  # tripped from the start: never open before
     assert verdict_on(PAUSE, "fault bounces").verdict in (PROVED, VACUOUS)
 
 
@@ -100,7 +102,9 @@ def test_what_the_plan_lets_break_is_shown_and_does_not_fail() -> None:
 
 
 def test_what_a_cut_keeps_is_proved_with_cuts_from_the_beginning_too() -> None:
-    """The short way (a cut keeps the invariant) against the long way (a new proof with cuts among the steps)."""
+    """The short way (a cut keeps the invariant) against the long way (a new proof with cuts among the
+    steps).
+    """
     for name in held_against(POWER).under[0].kept:
         assert verdict_on(name, "power cut").verdict == PROVED
 
@@ -126,7 +130,9 @@ def test_stored_verdicts_with_faults_are_checked_again() -> None:
 def test_what_may_break_is_the_name_of_a_requirement() -> None:
     place = Marks(Mark("plan.yaml", 7, 3), {"may_break.0": Mark("plan.yaml", 7, 30)})
     plan = plan_with(Fault("power cut", may_break=("upper.mist.shortest_pause",), at=place))
-    with pytest.raises(PlanError, match=r"plan.yaml:7:30: may_break: 'upper.mist.shortest_pause' is no requirement"):
+    with pytest.raises(
+        PlanError, match=r"plan.yaml:7:30: may_break: 'upper.mist.shortest_pause' is no requirement"
+    ):
         check_names(watched(plan))
 
 

@@ -1,4 +1,6 @@
-"""From where runs have come: their states are those of the interpreter, and what is found from there is a run."""
+"""From where runs have come: their states are those of the interpreter, and what is found from there is a
+run.
+"""
 
 from __future__ import annotations
 
@@ -7,14 +9,14 @@ from functools import cache
 import pytest
 
 from steadfall.logic import nodes
-from steadfall.plan.condition import And as Both
-from steadfall.plan.condition import InStage, Signal
 from steadfall.plan.model import Never, Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.model.condition import And as Both
+from steadfall.plan.model.condition import InStage, Signal
+from steadfall.plan.read.whole import read_file
 from steadfall.prove.engines import onward
-from steadfall.prove.engines.been import Been, been
-from steadfall.prove.engines.drive import Driver, course, driver, scans_of
-from steadfall.prove.requirements import Watched, watched
+from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.runs.reached import Been, been
+from steadfall.prove.runs.stimuli import Driver, course, driver, scans_of
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import SETTLED, STARTED, Model
@@ -39,7 +41,11 @@ def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
     kind, _, name = key.partition(":")
     if kind == "state":
         row = next(row for row in model.network.assignments if row.name == name)
-        return run.clocks[name].state if isinstance(row.node, nodes.Tof | nodes.Tp) else bool(run.clocks[name].state)
+        return (
+            run.clocks[name].state
+            if isinstance(row.node, nodes.Tof | nodes.Tp)
+            else bool(run.clocks[name].state)
+        )
     if kind == "et":
         return run.clocks[name].et
     if kind == "age":
@@ -56,7 +62,9 @@ def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
 def test_a_state_of_a_run_is_that_of_the_interpreter(name: str, requirement: str) -> None:
     model, of, _ = part(watched(plan(name)), requirement)
     early = sorted(been(model, of), key=lambda one: one.scan)[:12]
-    assert any(one.state[slot.key] not in (slot.initial, 0) for one in early for slot in model.slots if slot.clock)
+    assert any(
+        one.state[slot.key] not in (slot.initial, 0) for one in early for slot in model.slots if slot.clock
+    )
     for one in early:
         _compare(model, of, one)
 

@@ -10,11 +10,11 @@ from hypothesis import given, settings
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.logic.read_st import read_st
 from steadfall.prove.system.overflow import overflows
 from steadfall.scan.interpreter import Scanner
-from tests.code.foreign.cases import CASES, Case
+from steadfall.st.read.whole import read_st
 from tests.logic.networks import TRACES, networks
+from tests.st.foreign.cases import CASES, Case
 
 GIVEN = "VAR_INPUT a : BOOL; n : INT; w : DINT; END_VAR"
 MADE = "VAR_OUTPUT q : BOOL; m, k : INT; u : USINT; d : DINT; END_VAR"
@@ -77,7 +77,9 @@ def test_what_is_not_named_stays_within(
 ) -> None:
     ends = (-3, 8)
     inputs = tuple(attrs.evolve(row, holds=ends) if row.type is Type.INT else row for row in network.inputs)
-    rows = tuple(attrs.evolve(row, holds=ends) if row.type is Type.INT else row for row in network.assignments)
+    rows = tuple(
+        attrs.evolve(row, holds=ends) if row.type is Type.INT else row for row in network.assignments
+    )
     told = Network(inputs, rows, ())
     named, run = {one.signal for one in overflows(told)}, Scanner(told)
     for dt, given_ in trace:

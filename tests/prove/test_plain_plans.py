@@ -1,4 +1,6 @@
-"""What follows from plans that lack something: a valve that nothing opens, one stage, a permissive of one valve."""
+"""What follows from plans that lack something: a valve that nothing opens, one stage, a permissive of one
+valve.
+"""
 
 from __future__ import annotations
 
@@ -6,15 +8,15 @@ import random
 
 import attrs
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.forms import at_least, whole
 from steadfall.logic.nodes import Read, Type
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
-from steadfall.prove.ask import Ask
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import PROVED, REFUTED
-from steadfall.prove.run import prove
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, REFUTED
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.whole.run import prove
 from steadfall.scan.machine import Machine
 from tests.plan.paths import GOOD
 
@@ -47,7 +49,9 @@ def test_a_controller_that_opens_it_after_all_is_told() -> None:
     hosts = plan("hosts")
     network = build(hosts)
     opens = at_least(Read("upper.stage", Type.INT), whole(1))
-    rows = tuple(attrs.evolve(row, node=opens) if row.name == "upper.mist" else row for row in network.assignments)
+    rows = tuple(
+        attrs.evolve(row, node=opens) if row.name == "upper.mist" else row for row in network.assignments
+    )
     found = prove(hosts, ["upper.mist"], ASK, network=attrs.evolve(network, assignments=rows), workers=1)
     assert {row.required.name: row.verdict for row in found.verdicts} == {
         "upper.mist.at_rest": PROVED,
@@ -62,7 +66,9 @@ def test_a_dose_that_a_permissive_of_its_valve_holds_back_is_not_one_from_rest()
 
 
 def test_the_pause_of_a_delayed_free_clock_may_be_two_scans_short() -> None:
-    """The quickest and the slowest scans show it; by more than two of the longest it never is (80 ms here)."""
+    """The quickest and the slowest scans show it; by more than two of the longest it never is (80 ms
+    here).
+    """
     doses = plan("doses")
     one = next(row for row in watched(doses).required if row.name == "lower.second.mist_dose.pauses")
     assert "at least 2.72 s" in one.sentence

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, assume, given, settings
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.prove.certificate import Certificate, script, text_of
+from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
 from steadfall.prove.system.replay import changes, expand, replay
 from steadfall.prove.system.step import model

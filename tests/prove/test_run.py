@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.plan.read import read_file
-from steadfall.prove import processes, run
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide import processes
+from steadfall.prove.whole import run
 from steadfall.source import OutsideError
 from tests.examples import EXAMPLES
 

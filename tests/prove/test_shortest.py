@@ -11,18 +11,18 @@ from hypothesis import HealthCheck, assume, given, settings
 
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import And, Compare, Constant, Node, Not, Read, Ton, Type, Value
-from steadfall.plan.condition import And as Both
-from steadfall.plan.condition import InStage, Signal
 from steadfall.plan.model import Fault, Never
-from steadfall.prove.ask import Ask
-from steadfall.prove.decide import decide
-from steadfall.prove.demands.faults import read_faults
+from steadfall.plan.model.condition import And as Both
+from steadfall.plan.model.condition import InStage, Signal
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import REFUTED
+from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.verdict import decide
 from steadfall.prove.engines import bounded
-from steadfall.prove.engines.calm import calm
-from steadfall.prove.happened import cuts, happened
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import REFUTED
-from steadfall.prove.seen import Seen
+from steadfall.prove.explain.events import cuts, happened
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.runs.still import calm
 from steadfall.prove.system.replay import Scan, changes, expand, replay
 from steadfall.prove.system.step import model
 from steadfall.prove.system.usual import usual
@@ -82,7 +82,9 @@ def least_time(network: Network) -> int:
     number = count()
     todo: list[tuple[int, int, list[Scan]]] = [(0, next(number), [])]
     seen = set[str]()
-    choices = [{name: bool(bits >> place & 1) for place, name in enumerate(names)} for bits in range(2 ** len(names))]
+    choices = [
+        {name: bool(bits >> place & 1) for place, name in enumerate(names)} for bits in range(2 ** len(names))
+    ]
     if any(row.type is not Type.BOOL for row in network.inputs):
         return 0  # a whole number among the inputs: the bound is not asked
     while todo:
@@ -93,7 +95,9 @@ def least_time(network: Network) -> int:
             values = run.scan(dt, inputs)
         if values.get("bad"):
             return time
-        state = repr((sorted(run.values.items()), sorted((k, v.et, v.state) for k, v in run.clocks.items()), run.first))
+        state = repr(
+            (sorted(run.values.items()), sorted((k, v.et, v.state) for k, v in run.clocks.items()), run.first)
+        )
         if state in seen:
             continue
         seen.add(state)
@@ -106,7 +110,9 @@ def least_time(network: Network) -> int:
 def test_what_does_not_matter_keeps_still_and_as_usual() -> None:
     network = held(100, Read("hot", Type.BOOL), Not(Read("idle", Type.BOOL)))
     restless: list[Scan] = [(0, {"button": False, "idle": True, "temperature": 20.0})]
-    restless += [(20, {"button": True, "idle": bool(turn % 2), "temperature": 95.0 + turn}) for turn in range(6)]
+    restless += [
+        (20, {"button": True, "idle": bool(turn % 2), "temperature": 95.0 + turn}) for turn in range(6)
+    ]
     restless[-1] = (20, {"idle": False})
     calmed = calm(network, restless, "bad", {"button": False, "idle": False, "temperature": 165.0}, 5.0)
     assert replay(network, calmed, "bad") is not None
@@ -128,7 +134,9 @@ def test_what_is_calm_lets_another_be_calm() -> None:
 def test_many_scans_are_calmed_on_the_fast_machine() -> None:
     network = held(20_000)
     restless: list[Scan] = [(0, {"button": False, "idle": True})]
-    restless += [(40, {"idle": bool(turn % 2), **({"button": True} if turn == 9 else {})}) for turn in range(600)]
+    restless += [
+        (40, {"idle": bool(turn % 2), **({"button": True} if turn == 9 else {})}) for turn in range(600)
+    ]
     calmed = calm(network, restless, "bad", {"button": False, "idle": False}, 5.0)
     assert [inputs for _, inputs in calmed if inputs] == [{"button": True, "idle": False}]
     assert replay(network, calmed, "bad") is not None
@@ -148,7 +156,12 @@ def test_a_violation_names_only_what_it_takes() -> None:
     assert (verdict.verdict, verdict.required.stated) == (REFUTED, True)
     assert verdict.way is not None
     ordinary = usual(of.plan)
-    moved = {name for _, inputs in verdict.way.scans for name, value in inputs.items() if value != ordinary.get(name)}
+    moved = {
+        name
+        for _, inputs in verdict.way.scans
+        for name, value in inputs.items()
+        if value != ordinary.get(name)
+    }
     assert "air_ok" in moved  # the permissive, which this plan says is off as usual
     assert len(moved) == 2  # and what calls
     begins = happened(verdict.way, sorted(moved), {})[0]

@@ -6,13 +6,13 @@ from typing import Any
 
 import pytest
 
-from steadfall.plan.condition import And, Held, InStage, Not, Or, Passed, Signal
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Whenever
-from steadfall.prove.ask import Ask
-from steadfall.prove.decide import decide
-from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import PROVED, REFUTED, VACUOUS, Verdict
-from steadfall.prove.seen import Seen
+from steadfall.plan.model.condition import And, Held, InStage, Not, Or, Passed, Signal
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Verdict
+from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.whole import Watched, watched
 from tests.prove.plans import guarded
 
 MIST, SWEEP, AIR = Signal("upper.mist"), Signal("upper.sweep"), Signal("air_ok")
@@ -43,7 +43,8 @@ BROKEN: dict[str, tuple[Any, int]] = {
     # the earliest moment, in ms after power-up, worked out by hand
     "never": (Never(And((MIST, SWEEP)), ""), 0),  # called at once: dosing with sweep
     "exclusive": (Exclusive((MIST, SWEEP), ""), 0),
-    # Blow-out is shorter than the shortest opening: a dose that has just begun is still open when the drain opens.
+    # Blow-out is shorter than the shortest opening: a dose that has just begun is still open when the drain
+    # opens.
     "held into the drain": (Never(And((MIST, Signal("upper.drain"))), ""), 41),
     "whenever at once": (Whenever(CALL, MIST, 0, 0, ""), 0),  # without air
     "whenever within": (Whenever(CALL, MIST, 100, 0, ""), 101),  # first seen late a ms after the time is over

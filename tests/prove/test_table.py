@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import NODE_CLASSES
 from steadfall.prove.system.meaning import MEANING
@@ -27,7 +27,9 @@ def test_the_ends_of_the_demo_plan() -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(networks(), TRACES)
-def test_no_run_leaves_the_ends(network: Network, trace: list[tuple[int, dict[str, bool | int | float]]]) -> None:
+def test_no_run_leaves_the_ends(
+    network: Network, trace: list[tuple[int, dict[str, bool | int | float]]]
+) -> None:
     found, run = ranges(network), Scanner(network)
     for dt, inputs in trace:
         values = run.scan(dt, inputs)

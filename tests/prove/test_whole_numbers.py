@@ -13,20 +13,20 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import NetworkError
-from steadfall.prove.certificate import Certificate, script, text_of
-from steadfall.prove.comparison.compare import compare
+from steadfall.prove.compare.compare import compare
+from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
-from steadfall.prove.engines.drive import course, plain_driver
+from steadfall.prove.runs.stimuli import course, plain_driver
+from steadfall.prove.system.canonical import pattern
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.pattern import pattern
 from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.replay import changes, expand, replay
 from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner
 from steadfall.scan.machine import Machine
-from tests.code.foreign.cases import CASES
 from tests.logic.networks import TRACES, networks
 from tests.prove.plans import demo
+from tests.st.foreign.cases import CASES
 
 INT, BOOL = Type.INT, Type.BOOL
 Trace = list[tuple[int, dict[str, bool | int | float]]]
@@ -68,7 +68,9 @@ def test_the_second_solver_is_told_the_ends() -> None:
 
 
 def test_what_is_set_free_has_no_ends() -> None:
-    """The stage of a circuit stays within its ends, yet nothing is taken for granted of it where it is left out."""
+    """The stage of a circuit stays within its ends, yet nothing is taken for granted of it where it is left
+    out.
+    """
     level, high = nodes.Read("level", INT), nodes.Compare(">", nodes.Read("kept", INT), whole(5))
     rows = (
         Assignment("kept", INT, nodes.Select(nodes.Compare(">", level, whole(3)), whole(3), level), 0),
@@ -105,7 +107,9 @@ def test_both_machines_refuse_what_an_input_cannot_hold(made: Callable[[Network]
 
 def test_made_up_inputs_stay_within_and_come_to_the_ends() -> None:
     one = plain_driver(above(100, (-128, 127)), 10)
-    given = {int(value) for seed in range(24) for _, name, value in course(one, seed).moves if name == "level"}
+    given = {
+        int(value) for seed in range(24) for _, name, value in course(one, seed).moves if name == "level"
+    }
     assert (min(given), max(given)) == (-128, 127)
     assert {99, 100, 101} <= given
 
@@ -158,10 +162,14 @@ def test_the_ends_of_a_counter_are_proved_again() -> None:
 
 
 def test_two_programs_that_differ_past_the_end_of_an_int_are_equal() -> None:
-    """One takes every level from 4 on, the other 4 to 32767: the same for an INT, and not for a wider number."""
+    """One takes every level from 4 on, the other 4 to 32767: the same for an INT, and not for a wider
+    number.
+    """
     first, second = NESTED.network("reference"), NESTED.network("equal")
     assert compare(demo(), first, second, 20.0).verdict == "equal"
-    wider = tuple(attrs.evolve(row, holds=(-(2**31), 2**31 - 1) if row.holds else None) for row in first.inputs)
+    wider = tuple(
+        attrs.evolve(row, holds=(-(2**31), 2**31 - 1) if row.holds else None) for row in first.inputs
+    )
     assert compare(demo(), attrs.evolve(first, inputs=wider), second, 20.0).verdict == "parts"
 
 

@@ -8,14 +8,14 @@ from functools import cache
 import pytest
 from attrs import evolve
 
-from steadfall.prove.ask import Ask
-from steadfall.prove.engines.drive import course, driver, scans_of
-from steadfall.prove.requirements import Watched, watched
-from steadfall.prove.result import PROVED, Proof, Verdict
-from steadfall.prove.run import prove
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED, Proof, Verdict
+from steadfall.prove.explain.witness import witnesses
+from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.runs.stimuli import course, driver, scans_of
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
-from steadfall.prove.witness import witnesses
+from steadfall.prove.whole.run import prove
 from tests.prove.plans import guarded
 
 PLAN = guarded(shortest_open_ms=50, shortest_shut_ms=50)

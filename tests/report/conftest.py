@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from steadfall.predict.result import Prediction
-from steadfall.report.page import page
+from steadfall.report.page.prediction import page
 from tests.report.made import made_prediction
 
 

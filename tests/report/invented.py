@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.logic.trace import Trace, Track
 from steadfall.plan.model import Dose, Open, Plan, Share
 from steadfall.predict.result import (
     CircuitUse,
@@ -16,6 +15,7 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
+from steadfall.trace.trace import Trace, Track
 
 END_MS = 30 * 60_000
 RECORD_MS = 500
@@ -48,13 +48,16 @@ def invented(plan: Plan) -> Prediction:
         ended="the scenario's time was over",
         complete=True,
         limits=tuple(
-            LimitResult(limit, limit.value * 0.9, 60_000 * n, kept=True) for n, limit in enumerate(plan.limits)
+            LimitResult(limit, limit.value * 0.9, 60_000 * n, kept=True)
+            for n, limit in enumerate(plan.limits)
         ),
         goals=tuple(GoalResult(goal, 1_500_000, goal.value, 1_500_000, kept=True) for goal in plan.goals),
         moments=tuple(moment for name in plan.circuits for moment in moments(plan, name)),
         circuits=tuple(CircuitUse(name, 10.0, 5.0, 0.1, 8.0, 2e7, 3e5, 30_000) for name in plan.circuits),
         valves=tuple(
-            ValveUse(f"{name}.{valve}", 3, 60.0, None) for name in plan.circuits for valve in plan.type_of(name).valves
+            ValveUse(f"{name}.{valve}", 3, 60.0, None)
+            for name in plan.circuits
+            for valve in plan.type_of(name).valves
         ),
         balance={"water": 0.0, "air": 0.0, "energy": 1e-6},
         notes=(),
@@ -102,7 +105,9 @@ def logic(plan: Plan) -> list[Track]:
         kind = plan.type_of(circuit)
         times = stage_times(plan, circuit)
         numbers = [*range(1, len(times)), 0]
-        made.append(Track(f"{circuit}.stage", "int", "", np.array(times, np.int64), np.array(numbers, np.int64)))
+        made.append(
+            Track(f"{circuit}.stage", "int", "", np.array(times, np.int64), np.array(numbers, np.int64))
+        )
         states = [*(stage.actions for stage in kind.stages), *(step.actions for step in kind.finish)]
         for valve in kind.valves.values():
             changes = [(0, False)]
@@ -120,10 +125,14 @@ def toggles(action: Open | Dose | Share | None, start: int, end: int) -> list[tu
     if isinstance(action, Open):
         return [(start, True)]
     length, cycle = (
-        (action.open_ms, action.open_ms + action.shut_ms) if isinstance(action, Dose) else (900, action.cycle_ms)
+        (action.open_ms, action.open_ms + action.shut_ms)
+        if isinstance(action, Dose)
+        else (900, action.cycle_ms)
     )
     return [
-        (when, value) for dose in range(start, end, cycle) for when, value in ((dose, True), (dose + length, False))
+        (when, value)
+        for dose in range(start, end, cycle)
+        for when, value in ((dose, True), (dose + length, False))
     ]
 
 

@@ -1,7 +1,8 @@
 """An invented prediction of an invented press: two platens, forty minutes, doses that interleave.
 
-Nothing here is physics; the curves only have the shapes that a report must cope with: hundreds of doses, pressure
-that beats with them, a band of wall temperatures, a limit that is broken, a late goal and a quantity that is not drawn.
+Nothing here is physics; the curves only have the shapes that a report must cope with: hundreds of doses,
+pressure that beats with them, a band of wall temperatures, a limit that is broken, a late goal and a quantity
+that is not drawn.
 """
 
 from __future__ import annotations
@@ -10,8 +11,6 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from steadfall.logic.trace import Trace, Track
-from steadfall.plan.condition import Signal
 from steadfall.plan.model import (
     Body,
     Call,
@@ -32,6 +31,7 @@ from steadfall.plan.model import (
     Supply,
     Valve,
 )
+from steadfall.plan.model.condition import Signal
 from steadfall.predict.result import (
     CircuitUse,
     GoalResult,
@@ -43,6 +43,7 @@ from steadfall.predict.result import (
     ValveUse,
 )
 from steadfall.source import Mark, Marks
+from steadfall.trace.trace import Trace, Track
 
 FINE_MS = 20
 RECORD_MS = 500
@@ -147,10 +148,24 @@ def made_limits() -> tuple[Limit, ...]:
         Limit("splice", "fall_rate", "at_most", 4 / 60, 60.0, (433.15, 343.15), fall, at=on_line(6)),
         Limit("upper.wall", "fall_rate", "at_most", 3.0, 1.0, None, shock, at=on_line(7)),
         Limit(
-            "upper.pressure", "value", "at_most", 451_325.0, 0.0, None, "upper.pressure at most 3.5 barg", at=on_line(8)
+            "upper.pressure",
+            "value",
+            "at_most",
+            451_325.0,
+            0.0,
+            None,
+            "upper.pressure at most 3.5 barg",
+            at=on_line(8),
         ),
         Limit(
-            "lower.pressure", "value", "at_most", 701_325.0, 0.0, None, "lower.pressure at most 6 barg", at=on_line(9)
+            "lower.pressure",
+            "value",
+            "at_most",
+            701_325.0,
+            0.0,
+            None,
+            "lower.pressure at most 6 barg",
+            at=on_line(9),
         ),
     )
 
@@ -158,7 +173,14 @@ def made_limits() -> tuple[Limit, ...]:
 def made_goals() -> tuple[Goal, ...]:
     return (
         Goal("splice", "below", 343.15, 2400.0, "splice below 70 degC within 40 min", at=on_line(10)),
-        Goal("upper_platen", "below", 333.15, 1800.0, "upper_platen below 60 degC within 30 min", at=on_line(11)),
+        Goal(
+            "upper_platen",
+            "below",
+            333.15,
+            1800.0,
+            "upper_platen below 60 degC within 30 min",
+            at=on_line(11),
+        ),
     )
 
 
@@ -203,7 +225,9 @@ def step_track(name: str, kind: str, time: NDArray[np.int64], values: NDArray[np
 
 
 def record_track(name: str, unit: str, values: Floats, *, band: bool = True) -> Track:
-    """Records every half second: the mean of the fine values since the last, with their least and greatest."""
+    """Records every half second: the mean of the fine values since the last, with their least and
+    greatest.
+    """
     each = RECORD_MS // FINE_MS
     grouped = values[: len(values) // each * each].reshape(-1, each)
     times = (np.arange(len(grouped), dtype=np.int64) + 1) * RECORD_MS
@@ -241,7 +265,9 @@ def made_tracks(circuit: str, made: Made, time: NDArray[np.int64], platen: Float
         record_track(f"{circuit}.wall", "K", platen - chill),
         record_track(f"{circuit}.wall.coldest", "K", platen - 2.1 * chill),
         record_track(f"{circuit}.wall.hottest", "K", platen - 0.25 * chill),
-        record_track(f"{circuit}.outlet_temperature", "K", np.minimum(platen - 0.6 * chill, 373.15 + 60 * heat)),
+        record_track(
+            f"{circuit}.outlet_temperature", "K", np.minimum(platen - 0.6 * chill, 373.15 + 60 * heat)
+        ),
         record_track(f"{circuit}.pressure", "Pa", pressure),
         record_track(f"{circuit}.water_flow", "kg/s", water),
         record_track(f"{circuit}.air_flow", "kg/s", 0.021 * sweep * (1 - 0.4 * wet)),
@@ -270,7 +296,8 @@ def made_prediction(text: str = TEXT, title: str = "Splice press 2, platen cool-
         balance={"water": 2.1e-9, "air": -4.0e-10, "energy": 3.4e-6},
         notes=(
             Note(
-                "upper", "the boiling curve was used above its range of mass flux (1.2 of 1.0 kg/m2/s) for 4 s in all"
+                "upper",
+                "the boiling curve was used above its range of mass flux (1.2 of 1.0 kg/m2/s) for 4 s in all",
             ),
             Note("", "properties of steam end at 40 bar; the run stayed below"),
         ),

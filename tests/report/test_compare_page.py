@@ -8,13 +8,13 @@ from xml.etree.ElementTree import fromstring
 
 import attrs
 
-from steadfall.logic.build import build
-from steadfall.plan.changes import changes
+from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
-from steadfall.prove.comparison.apart import Side, apart
-from steadfall.prove.comparison.compare import compare_plans
-from steadfall.report.compare_page import comparison_page
-from steadfall.report.compare_text import told
+from steadfall.plan.revise.changes import changes
+from steadfall.prove.compare.apart import Side, apart
+from steadfall.prove.compare.compare import compare_plans
+from steadfall.report.page.comparison import comparison_page
+from steadfall.report.text.comparison import told
 from steadfall.why.wording import wording_of
 from tests.prove.plans import guarded
 from tests.prove.test_compare import with_finish
@@ -25,7 +25,10 @@ NASTY = "<script>alert('x')</script> & </style>"
 
 def drawn(one: Plan, two: Plan, titles: tuple[str, str] = ("last.yaml", "this.yaml")) -> tuple[str, str]:
     found = compare_plans(one, two, 10)
-    sides = [Side(title, build(plan), wording_of(plan), plan) for title, plan in zip(titles, (one, two), strict=True)]
+    sides = [
+        Side(title, build(plan), wording_of(plan), plan)
+        for title, plan in zip(titles, (one, two), strict=True)
+    ]
     both = sides[0], sides[1]
     said = changes(one, two, found.names)
     shown = apart(found, both, 4)

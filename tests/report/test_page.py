@@ -1,4 +1,6 @@
-"""The report says everything that the prediction holds, needs nothing from outside, and is the same each time."""
+"""The report says everything that the prediction holds, needs nothing from outside, and is the same each
+time.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,8 @@ import pytest
 from attrs import evolve
 
 from steadfall.predict.result import Prediction
-from steadfall.report.cautions import CAUTIONS
-from steadfall.report.page import page, write_report
+from steadfall.report.page.prediction import page, write_report
+from steadfall.report.words.cautions import CAUTIONS
 from steadfall.source import OutsideError
 from tests.report.made import TEXT, made_prediction, unkept
 
@@ -40,7 +42,9 @@ class Reader(HTMLParser):
             self.ids.append(str(found["id"]))
         if tag == "a":
             self.links.append(str(found["href"]))
-        self.loads += [str(found[key]) for key in ("src", "href", "action", "data") if tag != "a" and key in found]
+        self.loads += [
+            str(found[key]) for key in ("src", "href", "action", "data") if tag != "a" and key in found
+        ]
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.handle_starttag(tag, attrs)
@@ -175,7 +179,13 @@ def test_a_missing_package_is_a_sentence(monkeypatch: pytest.MonkeyPatch, predic
 def test_a_plan_without_aims_and_a_short_run(prediction: Prediction) -> None:
     plan = evolve(prediction.plan, limits=(), goals=(), revised="", digest="")
     bare = evolve(
-        prediction, plan=plan, limits=(), goals=(), notes=(), trace=prediction.trace.slice(0, 60_000), end_ms=60_000
+        prediction,
+        plan=plan,
+        limits=(),
+        goals=(),
+        notes=(),
+        trace=prediction.trace.slice(0, 60_000),
+        end_ms=60_000,
     )
     text = page(bare)
     assert "The plan sets no limit" in text

@@ -1,4 +1,6 @@
-"""The page and the terminal output of a proof: what a power cut and a contradiction look like, and how wide it is."""
+"""The page and the terminal output of a proof: what a power cut and a contradiction look like, and how wide
+it is.
+"""
 
 from __future__ import annotations
 
@@ -7,17 +9,17 @@ from functools import cache
 import attrs
 import pytest
 
-from steadfall.plan.condition import Signal
 from steadfall.plan.model import Fault, Never, Plan, Whenever
-from steadfall.prove.ask import Ask
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.show import table, wrapped
-from steadfall.prove.whole import prove_whole
-from steadfall.prove.witness import witnesses
-from steadfall.report.proof_page import proof_page
-from steadfall.report.proof_text import told
-from steadfall.report.seen import violations
+from steadfall.plan.model.condition import Signal
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import NOT_TRIED, UNKNOWN, Proof, Verdict
+from steadfall.prove.explain.violations import violations
+from steadfall.prove.explain.witness import witnesses
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.whole.plan import prove_whole
+from steadfall.report.page.proof import proof_page
+from steadfall.report.text.proof import told
+from steadfall.report.text.verdicts import table, wrapped
 from tests.prove.plans import guarded
 from tests.report.test_page import read
 
@@ -101,7 +103,9 @@ def test_no_line_of_the_terminal_is_wider_than_it(width: int) -> None:
 
 def test_a_number_stays_with_its_unit() -> None:
     for width in range(30, 60):
-        rows = wrapped("After a whole dose of upper.mist in upper.dosing the valve is shut for at least 12 s.", width)
+        rows = wrapped(
+            "After a whole dose of upper.mist in upper.dosing the valve is shut for at least 12 s.", width
+        )
         assert any("12 s." in row for row in rows)
         assert max(map(len, rows)) <= width
 

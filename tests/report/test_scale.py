@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.predict.reading import clock
-from steadfall.report.scale import Scale, decimals, domain, ticks, time_ticks
+from steadfall.quantities import clock
+from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_ticks
 
 lows = some.floats(-1e6, 1e6)
 spans = some.floats(1e-3, 1e7)

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from steadfall.predict.result import Prediction
-from steadfall.report.packed import MOST, packed
-from steadfall.report.scale import Scale
-from steadfall.report.series import Series, band_path, line_path, thinned
-from steadfall.report.sheets import whole_figure
+from steadfall.report.figure.scale import Scale
+from steadfall.report.figure.series import Series, band_path, line_path, thinned
+from steadfall.report.figure.sheets import whole_figure
+from steadfall.report.page.packed import MOST, packed
 
 
 def series(values: list[float], *, band: bool) -> Series:
@@ -59,7 +59,11 @@ def test_a_pulsed_quantity_has_a_line_only_where_its_band_is_narrow() -> None:
     curve = Series("x", "x", "", 1, np.arange(5, dtype=np.int64) * 500, mid, mid, high, pulsed=True)
     assert line_path(curve, x, y) == "M0 45L50 45M150 45L200 45"
     assert band_path(curve, x, y).startswith("M0 44.5L50 44.5L100 5L150 44.5")
-    assert (curve.words(900), curve.words(1000), curve.words(1001)) == ("5.0 to 9.0", "5.0 to 9.0", "1.0 to 1.1")
+    assert (curve.words(900), curve.words(1000), curve.words(1001)) == (
+        "5.0 to 9.0",
+        "5.0 to 9.0",
+        "1.0 to 1.1",
+    )
 
 
 def test_packed_numbers_read_back(prediction: Prediction) -> None:
@@ -69,7 +73,9 @@ def test_packed_numbers_read_back(prediction: Prediction) -> None:
     assert set(kept["series"]) == set(curves)
     for name, one in curves.items():
         row = kept["series"][name]
-        read = row["mid"]["least"] + row["mid"]["unit"] * np.frombuffer(base64.b64decode(row["mid"]["data"]), "<u2")
+        read = row["mid"]["least"] + row["mid"]["unit"] * np.frombuffer(
+            base64.b64decode(row["mid"]["data"]), "<u2"
+        )
         assert read == pytest.approx(one.mid, abs=np.ptp(one.mid) / 130_000 + 1e-9)
         times = row["times"]
         assert (times["first"], times["gap"], times["count"]) == (500, 500, len(one.mid))
@@ -82,7 +88,7 @@ def test_packed_openings_are_exact(prediction: Prediction) -> None:
 
 
 def test_too_many_records_are_thinned(monkeypatch: pytest.MonkeyPatch, prediction: Prediction) -> None:
-    monkeypatch.setattr("steadfall.report.packed.MOST", 20_000)
+    monkeypatch.setattr("steadfall.report.page.packed.MOST", 20_000)
     kept = packed([whole_figure(prediction)])
     count = sum(
         len(base64.b64decode(row[part]["data"])) // 2

@@ -6,12 +6,12 @@ import pytest
 from attrs import evolve
 
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_text
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import starter
-from steadfall.report.figure import draw_figure
-from steadfall.report.page import page
-from steadfall.report.sheets import whole_figure
-from steadfall.report.summary import summary
+from steadfall.report.figure.figure import draw_figure
+from steadfall.report.figure.sheets import whole_figure
+from steadfall.report.page.prediction import page
+from steadfall.report.text.prediction import summary
 from tests.report.invented import invented
 from tests.report.test_page import read
 

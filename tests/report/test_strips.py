@@ -9,16 +9,18 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from steadfall.predict.result import Prediction
-from steadfall.report.figure import draw_figure
-from steadfall.report.scale import Scale
-from steadfall.report.sheets import first_figure, whole_figure
-from steadfall.report.strips import Span, pieces, strip
+from steadfall.report.figure.figure import draw_figure
+from steadfall.report.figure.scale import Scale
+from steadfall.report.figure.sheets import first_figure, whole_figure
+from steadfall.report.figure.strips import Span, pieces, strip
 
 
 @some.composite
 def openings(draw: some.DrawFn) -> list[Span]:
     found, moment = [], 0
-    for gap, length in draw(some.lists(some.tuples(some.integers(1, 50_000), some.integers(1, 80_000)), max_size=60)):
+    for gap, length in draw(
+        some.lists(some.tuples(some.integers(1, 50_000), some.integers(1, 80_000)), max_size=60)
+    ):
         found.append((moment + gap, moment + gap + length))
         moment += gap + length
     return found

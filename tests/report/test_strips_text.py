@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.logic.trace import Trace, Track
 from steadfall.predict.result import Prediction
-from steadfall.report.strips_text import Moment, strips_text
+from steadfall.report.text.strips import Moment, strips_text
+from steadfall.trace.trace import Trace, Track
 
 
 def trace(changes: list[tuple[int, bool]], end: int) -> Trace:
@@ -40,7 +40,9 @@ def test_a_moment_is_marked_and_named(prediction: Prediction) -> None:
     place = text.splitlines()[0].index("│")
     assert text.splitlines()[1][place] == "│"
     assert text.splitlines()[2] == " " * place + "└ 0:06.400 third dose"
-    late = strips_text(prediction.trace, names, (0, 20_000), width=80, moment=Moment(19_500, "the last of them"))
+    late = strips_text(
+        prediction.trace, names, (0, 20_000), width=80, moment=Moment(19_500, "the last of them")
+    )
     assert late.splitlines()[2].endswith("0:19.500 the last of them ┘")
 
 

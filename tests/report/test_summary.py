@@ -1,4 +1,6 @@
-"""The summary is read by people, so its text is pinned whole: `python -m tests.report.test_summary` renews it."""
+"""The summary is read by people, so its text is pinned whole: `python -m tests.report.test_summary` renews
+it.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +10,8 @@ import pytest
 from attrs import evolve
 
 from steadfall.predict.result import Moment, Prediction
-from steadfall.report.items import limit_items
-from steadfall.report.summary import summary
+from steadfall.report.text.prediction import summary
+from steadfall.report.words.items import limit_items
 from tests.report.made import made_prediction, unkept
 
 GOLDEN = Path(__file__).parent / "golden"

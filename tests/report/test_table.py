@@ -10,12 +10,12 @@ import numpy as np
 import pandas
 import pytest
 
-from steadfall.predict.columns import columns
-from steadfall.predict.frame import frame, write_parquet
-from steadfall.predict.reading import BY_UNIT, reading_of
 from steadfall.predict.result import Prediction
-from steadfall.report.table import write_csv, write_events
+from steadfall.quantities import BY_UNIT, reading_of
 from steadfall.source import OutsideError
+from steadfall.trace.columns import columns
+from steadfall.trace.frame import frame, write_parquet
+from steadfall.trace.table import write_csv, write_events
 from steadfall.units import scale
 
 
@@ -47,7 +47,9 @@ def test_a_logic_signal_has_the_value_that_it_holds_at_the_record(prediction: Pr
 def test_events_are_every_change_in_order(tmp_path: Path, prediction: Prediction) -> None:
     with write_events(prediction.trace, tmp_path / "events.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
-    mist = [(round(float(row["time [s]"]) * 1000), row["value"]) for row in rows if row["signal"] == "upper.mist"]
+    mist = [
+        (round(float(row["time [s]"]) * 1000), row["value"]) for row in rows if row["signal"] == "upper.mist"
+    ]
     assert mist == [(when, str(int(value))) for when, value in prediction.trace.changes("upper.mist")]
     times = [float(row["time [s]"]) for row in rows]
     assert times == sorted(times)

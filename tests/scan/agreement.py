@@ -25,5 +25,7 @@ def assert_agree(network: Network, trace: Iterable[tuple[int, Mapping[str, Value
     for number, (dt, inputs) in enumerate(trace):
         wanted, got = meaning.scan(dt, inputs), fast.scan(dt, inputs)
         assert set(wanted) == set(got)
-        different = {name: (wanted[name], got[name]) for name in wanted if bits(wanted[name]) != bits(got[name])}
+        different = {
+            name: (wanted[name], got[name]) for name in wanted if bits(wanted[name]) != bits(got[name])
+        }
         assert not different, f"scan {number}"

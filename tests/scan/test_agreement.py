@@ -71,7 +71,9 @@ def test_every_reader_has_a_row_for_every_node_class(table: Mapping[type, object
 
 def test_every_instruction_is_done_by_the_kernel() -> None:
     source = inspect.getsource(kernel)
-    numbers = {name: value for name, value in vars(opcodes).items() if name.isupper() and isinstance(value, int)}
+    numbers = {
+        name: value for name, value in vars(opcodes).items() if name.isupper() and isinstance(value, int)
+    }
     actions = {name for name in numbers if name not in ("LAST_BLOCK", "FIRST_SCAN_DONE")}
     assert len({numbers[name] for name in actions}) == len(actions)
     # TP is what remains of the blocks when all others are told apart.

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from steadfall.compiled import kernel
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST
 from steadfall.scan.interpreter import Scanner

@@ -1,4 +1,6 @@
-"""The compiled scan gives the interpreter's values on every written plan, over random traces of its own inputs."""
+"""The compiled scan gives the interpreter's values on every written plan, over random traces of its own
+inputs.
+"""
 
 from __future__ import annotations
 
@@ -7,17 +9,19 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type, Value
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from tests.logic.plans import large
 from tests.logic.test_build import WRITTEN
 from tests.scan.agreement import assert_agree
 
 
 def trace(network: Network, seed: int, scans: int) -> list[tuple[int, dict[str, Value]]]:
-    """Inputs that change now and then; scans of the usual length, odd ones, and long gaps that run timers out."""
+    """Inputs that change now and then; scans of the usual length, odd ones, and long gaps that run timers
+    out.
+    """
     chance = random.Random(seed)
     rows: list[tuple[int, dict[str, Value]]] = []
     for _ in range(scans):

@@ -1,4 +1,5 @@
-"""Timers against vectors. Rules from memory of IEC 61131-3 (timing diagrams of TON, TOF, TP); vectors derived by hand.
+"""Timers against vectors. Rules from memory of IEC 61131-3 (timing diagrams of TON, TOF, TP); vectors derived
+by hand.
 
 PT 30 ms and a scan each 10 ms, where nothing else is said. Through the interpreter and the compiled scan.
 """
@@ -76,7 +77,9 @@ VECTORS: list[tuple[str, Node, str, str, str]] = [
 
 
 @pytest.mark.parametrize("reader", READERS)
-@pytest.mark.parametrize(("node", "ins", "qs", "ets"), [row[1:] for row in VECTORS], ids=[row[0] for row in VECTORS])
+@pytest.mark.parametrize(
+    ("node", "ins", "qs", "ets"), [row[1:] for row in VECTORS], ids=[row[0] for row in VECTORS]
+)
 def test_vectors(reader: Reader, node: Node, ins: str, qs: str, ets: str) -> None:
     run = reader(network(node))
     seen = [run.scan(10, {"in": bool(value)}) for value in numbers(ins)]
@@ -101,7 +104,8 @@ def test_elapsed_time_never_runs_past_the_preset_and_a_scan_may_take_no_time(rea
 @pytest.mark.parametrize(
     ("node", "ins", "qs"),
     [
-        # First call after a cold start: R_TRIG with CLK = 1 and F_TRIG with CLK = 0 give Q once (from memory).
+        # First call after a cold start: R_TRIG with CLK = 1 and F_TRIG with CLK = 0 give Q once (from
+        # memory).
         (Rise(IN), "1 1 0 1 0", "1 0 0 1 0"),
         (Rise(IN), "0 1 1", "0 1 0"),
         (Fall(IN), "0 0 1 0 0", "1 0 0 1 0"),

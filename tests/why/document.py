@@ -11,7 +11,9 @@ from steadfall.cli import main
 from tests.examples import ROOT
 
 DOCUMENT = ROOT / "docs" / "why.md"
-EXAMPLE = re.compile(r"(?<=```console\n)\$ steadfall (?P<arguments>[^\n]*)\n(?P<printed>.*?)(?=```)", re.DOTALL)
+EXAMPLE = re.compile(
+    r"(?<=```console\n)\$ steadfall (?P<arguments>[^\n]*)\n(?P<printed>.*?)(?=```)", re.DOTALL
+)
 
 
 def printed(arguments: str) -> str:

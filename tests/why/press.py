@@ -5,10 +5,10 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.why.explain import Explanation, explain
 from steadfall.why.history import History, from_scans
 from steadfall.why.wording import wording_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from steadfall.logic.build import build
-from steadfall.plan.read import read_file
+from steadfall.logic.build.whole import build
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.history import seen
 from steadfall.predict.run import coarse, predict
 from steadfall.scan.interpreter import Scanner
@@ -46,7 +46,10 @@ def test_since_and_last_true_across_stretches() -> None:
 def test_the_replay_kernel_as_plain_python() -> None:
     run = history()
     program, count = run.program, 30
-    kept = [(np.zeros((count, len(program.ints)), np.int64), np.zeros((count, len(program.reals)))) for _ in range(2)]
+    kept = [
+        (np.zeros((count, len(program.ints)), np.int64), np.zeros((count, len(program.reals))))
+        for _ in range(2)
+    ]
     where = np.array([(place, int(kind == "reals")) for kind, place in map(program.register, run.inputs)])
     for do, (ints, reals) in zip((replay, plain(replay)), kept, strict=True):
         do(program.code, *fresh(program), where, np.full(count, 20), run.rows[:count], ints, reals)

@@ -114,7 +114,9 @@ def test_by_the_table_no_fact_can_be_left_out(network: Network, scans: Scans, ch
 
 
 def test_most_facts_make_a_difference_by_themselves() -> None:
-    """Beyond the table: without a fact, chance finds another value for most of them (some differ too rarely)."""
+    """Beyond the table: without a fact, chance finds another value for most of them (some differ too
+    rarely).
+    """
     counted = [0, 0]
 
     @settings(max_examples=80, deadline=None, derandomize=True, database=None)
@@ -134,7 +136,9 @@ def test_most_facts_make_a_difference_by_themselves() -> None:
 
 
 def follows(history: History, signal: str, scan: int, facts: set[Fact]) -> bool:
-    """Whether the value follows from these facts, by the table alone and in another way than the product goes."""
+    """Whether the value follows from these facts, by the table alone and in another way than the product
+    goes.
+    """
     moment, rows = history.moment(scan), history.rows_by_name
     anything = View(history, moment, history.network.assignments[0])
 

@@ -41,7 +41,25 @@ def test_the_answers_word_for_word() -> None:
 
 
 # Words that are in many lines and tell nothing apart.
-COMMON = {"is", "in", "the", "a", "of", "up", "to", "on", "off", "for", "open", "and", "at", "s", "not", "ms", "over"}
+COMMON = {
+    "is",
+    "in",
+    "the",
+    "a",
+    "of",
+    "up",
+    "to",
+    "on",
+    "off",
+    "for",
+    "open",
+    "and",
+    "at",
+    "s",
+    "not",
+    "ms",
+    "over",
+}
 
 
 @pytest.mark.parametrize(("signal", "at_ms"), POINTS)
@@ -63,7 +81,9 @@ def test_as_json() -> None:
     assert facts["input", "air_pressure_ok"]["value"] is True
     assert data["reasons"][0]["signal"] == "upper.stage"
     assert data["reasons"][0]["since_s"] == 8.0
-    assert {"sentence", "signal", "value", "at_s", "since_s", "file", "line", "reasons"} == set(data["reasons"][0])
+    assert {"sentence", "signal", "value", "at_s", "since_s", "file", "line", "reasons"} == set(
+        data["reasons"][0]
+    )
     assert data["hoped"] == "shut"
     assert data["otherwise"][0][0]["sentence"] == "air_pressure_ok off"
 

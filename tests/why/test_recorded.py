@@ -1,4 +1,6 @@
-"""A recorded trace, replayed: exact where it is exact, mended where it holds samples, and honest where that fails."""
+"""A recorded trace, replayed: exact where it is exact, mended where it holds samples, and honest where that
+fails.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +10,8 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.logic.nodes import Type
-from steadfall.logic.trace import KINDS, Trace, Track
-from steadfall.logic.trace_json import from_json, scans_of, to_json
+from steadfall.trace.json import from_json, scans_of, to_json
+from steadfall.trace.trace import KINDS, Trace, Track
 from steadfall.why.recorded import recorded
 from tests.why.press import SCAN_MS, history
 
@@ -32,7 +34,9 @@ def trace() -> Trace:
 
 
 def sampled(every_ms: int, shift: float = 0.0) -> Trace:
-    """The same with the upper temperature falling evenly, known by samples in kelvin, which are off by `shift`."""
+    """The same with the upper temperature falling evenly, known by samples in kelvin, which are off by
+    `shift`.
+    """
     found = trace()
     times = np.arange(0, found.end_ms + 1, every_ms)
     kelvin = np.interp(times, [0, 75_000, found.end_ms], [433.15, 428.15, 423.15]) + shift

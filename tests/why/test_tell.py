@@ -40,7 +40,9 @@ def test_every_value_has_an_answer(network: Network, scans: Scans, chance: rando
         assert len(found.sentences()) < 1000
         json.dumps(found.as_json())
         named = {row.fact.kind for row in found.facts} - {CLOCK, ELAPSED}
-        assert found.reasons or not named or any(type(node.node) is nodes.Since for node in network.assignments)
+        assert (
+            found.reasons or not named or any(type(node.node) is nodes.Since for node in network.assignments)
+        )
 
 
 def test_a_latch_is_followed_to_the_button_that_set_it() -> None:

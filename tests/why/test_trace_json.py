@@ -7,8 +7,8 @@ import json
 import numpy as np
 import pytest
 
-from steadfall.logic.trace import Trace, Track
-from steadfall.logic.trace_json import TraceError, from_json, scans_of, to_json
+from steadfall.trace.json import TraceError, from_json, scans_of, to_json
+from steadfall.trace.trace import Trace, Track
 
 
 def a_trace() -> Trace:

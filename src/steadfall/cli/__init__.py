@@ -1,7 +1,7 @@
 """The commands. Results go to stdout, talk and progress to stderr.
 
-Exit codes: 0 good; 1 the plan has problems, a limit is broken, a goal is missed or the books do not close; 2 wrong
-usage; 3 the world outside failed; 130 stopped by Ctrl-C.
+Exit codes: 0 good; 1 the plan has problems, a limit is broken, a goal is missed or the books do not close; 2
+wrong usage; 3 the world outside failed; 130 stopped by Ctrl-C.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ import click
 from steadfall import __version__
 from steadfall.cli.guard import guarded
 
-# verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts fast.
+# verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts
+# fast.
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("steadfall.cli.new", "Write a commented starter plan."),
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
@@ -63,7 +64,8 @@ class Verbs(click.Group):
 def steadfall() -> None:
     """Plan, predict and prove the staged water cooling of hot process equipment.
 
-    Steadfall is an engineering aid, not a safety function: see the cautions in the README and in every report.
+    Steadfall is an engineering aid, not a safety function: see the cautions in the README and in every
+    report.
     """
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import click
 
 from steadfall.cli.guard import BAD, GOOD, count, print_json, problem_json
-from steadfall.emit.panel import panel
-from steadfall.plan.advice import advice
+from steadfall.lists.panel import panel
+from steadfall.plan.check.advice import advice
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.source import PlanError
 
 
@@ -23,7 +23,12 @@ def command(plan: str, as_json: bool) -> int:
     except PlanError as error:
         if as_json:
             print_json(
-                {"steadfall": 1, "good": False, "problems": [problem_json(p) for p in error.problems], "advice": []}
+                {
+                    "steadfall": 1,
+                    "good": False,
+                    "problems": [problem_json(p) for p in error.problems],
+                    "advice": [],
+                }
             )
         else:
             click.echo(error.listing())
@@ -31,7 +36,9 @@ def command(plan: str, as_json: bool) -> int:
         return BAD
     notes = advice(found)
     if as_json:
-        print_json({"steadfall": 1, "good": True, "problems": [], "advice": [problem_json(note) for note in notes]})
+        print_json(
+            {"steadfall": 1, "good": True, "problems": [], "advice": [problem_json(note) for note in notes]}
+        )
         return GOOD
     for note in notes:
         click.echo(f"advice: {note.sentence()}")
@@ -50,4 +57,6 @@ def summary(plan: Plan) -> str:
         (len(plan.goals), "goal"),
         (len(plan.requirements), "requirement"),
     )
-    return ", ".join(f"{n} {words[0] if n == 1 else (words[1:] or (words[0] + 's',))[0]}" for n, *words in parts)
+    return ", ".join(
+        f"{n} {words[0] if n == 1 else (words[1:] or (words[0] + 's',))[0]}" for n, *words in parts
+    )

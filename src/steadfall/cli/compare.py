@@ -1,4 +1,6 @@
-"""`steadfall compare`: a plan and another, or a controller's text: equal for ever, or the shortest parting."""
+"""`steadfall compare`: a plan and another, or a controller's text: equal for ever, or the shortest
+parting.
+"""
 
 from __future__ import annotations
 
@@ -11,18 +13,18 @@ import click
 from attrs import frozen
 
 from steadfall.cli.guard import BAD, GOOD, json_text
-from steadfall.emit.bring import bring, read_map
-from steadfall.logic.build import build
-from steadfall.plan.changes import Change, changes
-from steadfall.plan.mapped import mapped
+from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
-from steadfall.prove.comparison.apart import Side, apart
-from steadfall.prove.comparison.compare import compare, compare_plans
-from steadfall.prove.comparison.compared import Comparison
-from steadfall.report.compare_page import write_comparison
-from steadfall.report.compare_text import told
+from steadfall.plan.read.whole import read_file
+from steadfall.plan.revise.changes import Change, changes
+from steadfall.plan.revise.mapped import mapped
+from steadfall.prove.compare.apart import Side, apart
+from steadfall.prove.compare.compare import compare, compare_plans
+from steadfall.prove.compare.compared import Comparison
+from steadfall.report.page.comparison import write_comparison
+from steadfall.report.text.comparison import told
 from steadfall.source import Mark, PlanError, Problem
+from steadfall.st.bring import bring, read_map
 from steadfall.why.wording import PLAIN, wording_of
 
 TEXTS = (".st", ".txt")
@@ -58,14 +60,20 @@ class Compared:
     help="Write compare.html and compare.json there.",
 )
 @click.option(
-    "--limit", metavar="SECONDS", default=60.0, type=click.FloatRange(min=0.1), help="For the whole; 60 if left out."
+    "--limit",
+    metavar="SECONDS",
+    default=60.0,
+    type=click.FloatRange(min=0.1),
+    help="For the whole; 60 if left out.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
-def command(first: str, second: str, names: Path | None, out: Path | None, limit: float, as_json: bool) -> int:
+def command(
+    first: str, second: str, names: Path | None, out: Path | None, limit: float, as_json: bool
+) -> int:
     """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
 
-    OTHER is a plan, or structured text from the controller (a name that ends with .st or .txt). Exit code 1 when they
-    part, when only one of them has some output, or when neither is known.
+    OTHER is a plan, or structured text from the controller (a name that ends with .st or .txt). Exit code 1
+    when they part, when only one of them has some output, or when neither is known.
     """
     of = compared(first, second, names, limit)
     shown = apart(of.found, of.sides, DRAWN if out else 1) if out or not as_json else []
@@ -85,7 +93,9 @@ def _said(of: Compared, text: str) -> str:
 def compared(first: str, second: str, names: Path | None, limit: float) -> Compared:
     """Both read, and compared."""
     if Path(first).suffix.lower() in TEXTS:
-        raise click.UsageError(f"{first} is structured text; name the plan first, then the text that stands against it")
+        raise click.UsageError(
+            f"{first} is structured text; name the plan first, then the text that stands against it"
+        )
     one = read_file(first)
     titles = _titles(first, second)
     if Path(second).suffix.lower() in TEXTS:
@@ -93,11 +103,16 @@ def compared(first: str, second: str, names: Path | None, limit: float) -> Compa
     two = read_file(second)
     known = None if names is None else mapped(read_map(names), names.name, one, two)
     found = compare_plans(one, two, limit, known)
-    sides = [Side(title, build(plan), wording_of(plan), plan) for title, plan in zip(titles, (one, two), strict=True)]
+    sides = [
+        Side(title, build(plan), wording_of(plan), plan)
+        for title, plan in zip(titles, (one, two), strict=True)
+    ]
     if not found.outputs:
         raise PlanError([_nothing(second, sides[0], sides[1])])
     same = _same(first, second, one, two)
-    return Compared(found, (sides[0], sides[1]), (one.digest, two.digest), changes(one, two, found.names), same)
+    return Compared(
+        found, (sides[0], sides[1]), (one.digest, two.digest), changes(one, two, found.names), same
+    )
 
 
 def _with_text(one: Plan, titles: tuple[str, str], code: Path, names: Path | None, limit: float) -> Compared:
@@ -122,7 +137,10 @@ def _same(first: str, second: str, one: Plan, two: Plan) -> str:
 def _nothing(second: str, one: Side, two: Side) -> Problem:
     """That no output has the same name in both."""
     ours, theirs = (", ".join(side.network.outputs[:4]) for side in (one, two))
-    read = f"the two plans command no valve of the same name: {one.title} has {ours} ..., {two.title} has {theirs} ..."
+    read = (
+        f"the two plans command no valve of the same name: {one.title} has {ours} ..., {two.title} has "
+        f"{theirs} ..."
+    )
     example = f"{two.network.outputs[0].partition('.')[0]}: {one.network.outputs[0].partition('.')[0]}"
     return Problem(Mark(second, 0, 0), "nothing-in-common", "", read, "a --map with lines", example)
 
@@ -146,4 +164,9 @@ def _lines(row: Change) -> Sequence[str]:
 
 
 def _change(row: Change) -> dict[str, Any]:
-    return {"place": list(row.place), "first": row.first, "second": row.second, "of_controller": row.of_controller}
+    return {
+        "place": list(row.place),
+        "first": row.first,
+        "second": row.second,
+        "of_controller": row.of_controller,
+    }

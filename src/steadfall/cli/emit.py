@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from steadfall.cli.guard import GOOD, print_json
-from steadfall.emit.papers import papers
-from steadfall.plan.read import read_file
+from steadfall.lists.papers import papers
+from steadfall.plan.read.whole import read_file
 from steadfall.source import OutsideError
 
 
@@ -26,12 +26,15 @@ from steadfall.source import OutsideError
 def command(plan: str, out: Path, as_json: bool) -> int:
     """Write PLAN as structured text (IEC 61131-3), with a name map and lists.
 
-    Lists: inputs and outputs, cause and effect, alarms, description of operation. The same plan gives the same bytes.
+    Lists: inputs and outputs, cause and effect, alarms, description of operation. The same plan gives the
+    same bytes.
     """
     found = read_file(plan)
     written = write(papers(found), out)
     if as_json:
-        print_json({"steadfall": 1, "plan": plan, "digest": found.digest, "written": [str(path) for path in written]})
+        print_json(
+            {"steadfall": 1, "plan": plan, "digest": found.digest, "written": [str(path) for path in written]}
+        )
     else:
         for path in written:
             click.echo(f"wrote {path}")

@@ -1,4 +1,6 @@
-"""Turns the errors that are not ours into sentences and exit codes; anything else is our bug and shows a traceback."""
+"""Turns the errors that are not ours into sentences and exit codes; anything else is our bug and shows a
+traceback.
+"""
 
 from __future__ import annotations
 

@@ -14,7 +14,9 @@ FILE = "plan.yaml"
 
 @click.command("new")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
-@click.option("--pattern", type=click.Choice(PATTERNS), default=PATTERNS[0], show_default=True, help="The plant.")
+@click.option(
+    "--pattern", type=click.Choice(PATTERNS), default=PATTERNS[0], show_default=True, help="The plant."
+)
 def command(folder: Path, pattern: str) -> int:
     """Write DIR/plan.yaml, a commented starter plan that checks clean and predicts.
 
@@ -30,5 +32,7 @@ def command(folder: Path, pattern: str) -> int:
     except FileExistsError as error:
         raise OutsideError(f"{path} is there already; choose another folder or move it away") from error
     click.echo(f"wrote {path}")
-    click.echo(f"next: steadfall check {path}; then: steadfall predict {path} --out {folder / 'report'}", err=True)
+    click.echo(
+        f"next: steadfall check {path}; then: steadfall predict {path} --out {folder / 'report'}", err=True
+    )
     return 0

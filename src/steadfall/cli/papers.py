@@ -6,11 +6,11 @@ import tempfile
 from pathlib import Path
 
 from steadfall.cli.guard import json_text
-from steadfall.predict import frame
 from steadfall.predict.result import Prediction
-from steadfall.report.page import write_report
-from steadfall.report.table import write_csv, write_events
+from steadfall.report.page.prediction import write_report
 from steadfall.source import OutsideError
+from steadfall.trace import frame
+from steadfall.trace.table import write_csv, write_events
 
 
 def write_papers(prediction: Prediction, folder: Path) -> list[Path]:

@@ -13,18 +13,20 @@ from steadfall.cli.papers import write_papers
 from steadfall.cli.progress import progress
 from steadfall.cli.text import brought, takes_text
 from steadfall.compiled import cold
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.result import Note
 from steadfall.predict.run import coarse, fine, predict
 from steadfall.predict.spread import Survey
-from steadfall.predict.surveyed import surveyed
-from steadfall.report.summary import summary
+from steadfall.predict.survey.surveyed import surveyed
+from steadfall.report.text.prediction import summary
 
 
 @click.command("predict")
 @click.argument("plan", metavar="PLAN")
 @click.option(
-    "--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call until every goal is reached."
+    "--scenario",
+    metavar="NAME",
+    help="A scenario of the plan; else the strongest call until every goal is reached.",
 )
 @click.option(
     "--out",
@@ -32,7 +34,9 @@ from steadfall.report.summary import summary
     type=click.Path(path_type=Path, file_okay=False),
     help="Write the report and the trace there.",
 )
-@click.option("--coarse", "quick", is_flag=True, help="Fewer cells and longer steps: several times faster, less exact.")
+@click.option(
+    "--coarse", "quick", is_flag=True, help="Fewer cells and longer steps: several times faster, less exact."
+)
 @click.option(
     "--jitter",
     metavar="SEED",
@@ -46,7 +50,10 @@ from steadfall.report.summary import summary
     type=click.IntRange(10, 10_000),
     is_flag=False,
     flag_value=200,
-    help="After PLAN: run it N times (200) within its tolerances and the model's own uncertainty; bands and odds.",
+    help=(
+        "After PLAN: run it N times (200) within its tolerances and the model's own uncertainty; bands "
+        "and odds."
+    ),
 )
 @takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")

@@ -16,19 +16,19 @@ from rich.progress import BarColumn, Progress, TextColumn
 from steadfall.cli.guard import BAD, GOOD, json_text
 from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
-from steadfall.plan.read import read_file
-from steadfall.prove.ask import Ask
-from steadfall.prove.check_again import FILE, read_stored, recheck_stored
-from steadfall.prove.demands.faults import read_faults
-from steadfall.prove.recheck_faults import recheck_under
-from steadfall.prove.requirements import watched
-from steadfall.prove.result import Proof
-from steadfall.prove.run import prove
-from steadfall.prove.whole import prove_whole
-from steadfall.prove.witness import witnesses
-from steadfall.report.proof_page import write_proof
-from steadfall.report.proof_text import told
-from steadfall.report.seen import violations
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import Proof
+from steadfall.prove.explain.violations import violations
+from steadfall.prove.explain.witness import witnesses
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.whole.check_again import FILE, read_stored, recheck_stored
+from steadfall.prove.whole.plan import prove_whole
+from steadfall.prove.whole.recheck_faults import recheck_under
+from steadfall.prove.whole.run import prove
+from steadfall.report.page.proof import write_proof
+from steadfall.report.text.proof import told
 
 
 @click.command("prove")
@@ -52,7 +52,9 @@ from steadfall.report.seen import violations
     type=click.FloatRange(min=0.1),
     help="For each requirement; 30 if left out.",
 )
-@click.option("--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md.")
+@click.option(
+    "--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md."
+)
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
 @takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/json.md).")
@@ -83,7 +85,9 @@ def command(
     else:
         with _Bar() as bar:
             how = (found, only, Ask(seconds=limit), bar.tell)
-            proof = prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
+            proof = (
+                prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
+            )
     wrote = (
         [store(proof, out)] if out is not None and not recheck else []
     )  # before anything is drawn: that may take a while

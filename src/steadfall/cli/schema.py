@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from steadfall.cli.guard import print_json
-from steadfall.plan.schema import schema
+from steadfall.plan.keys.schema import schema
 
 
 @click.command("schema")

@@ -9,7 +9,9 @@ PIPED, NARROWEST, WIDEST = 100, 60, 132  # letters
 
 
 def columns() -> int:
-    """The letters of a line: those of the terminal, or as COLUMNS says; 100 where the output goes elsewhere."""
+    """The letters of a line: those of the terminal, or as COLUMNS says; 100 where the output goes
+    elsewhere.
+    """
     said = os.environ.get("COLUMNS", "")
     if said.isdigit():
         found = int(said)

@@ -1,4 +1,6 @@
-"""Traces from files: JSON as a proof writes it, or `events.csv` of a prediction with the `trace.csv` beside it."""
+"""Traces from files: JSON as a proof writes it, or `events.csv` of a prediction with the `trace.csv` beside
+it.
+"""
 
 from __future__ import annotations
 
@@ -14,16 +16,18 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.logic.trace import KINDS, Trace, Track
-from steadfall.logic.trace_json import TraceError, from_json, scans_of
-from steadfall.prove.result import Way, way_of
+from steadfall.prove.decide.result import Way, way_of
 from steadfall.source import OutsideError
+from steadfall.trace.json import TraceError, from_json, scans_of
+from steadfall.trace.trace import KINDS, Trace, Track
 from steadfall.units import scale
 
 
 @frozen
 class TraceFile:
-    """A trace, the moments of its scans where the file says them, and the digest of its plan ("" if not said)."""
+    """A trace, the moments of its scans where the file says them, and the digest of its plan ("" if not
+    said).
+    """
 
     trace: Trace
     scans_ms: tuple[int, ...] | None
@@ -56,7 +60,9 @@ def stored_runs(path: Path) -> dict[str, Any] | None:
 
 
 def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Way:
-    """The violation of one requirement in a stored proof: of the named one, or of the only one that is broken."""
+    """The violation of one requirement in a stored proof: of the named one, or of the only one that is
+    broken.
+    """
     broken = {row["name"]: row["trace"] for row in data["requirements"] if row["trace"]}
     names = ", ".join(broken) or "none"
     if only is None and len(broken) != 1:
@@ -74,7 +80,9 @@ def _events(path: Path, network: Network) -> Trace:
         if not set(COLUMNS) <= set(found_rows.fieldnames or ()):
             raise TraceError(f"its columns are not {', '.join(COLUMNS)}")
         for row in found_rows:
-            rows.setdefault(row["signal"], []).append((round(1000 * float(row["time [s]"])), float(row["value"])))
+            rows.setdefault(row["signal"], []).append(
+                (round(1000 * float(row["time [s]"])), float(row["value"]))
+            )
     if not rows:
         raise TraceError("it has no events (columns: time [s], signal, value)")
     tracks = {name: _track(name, types[name], pairs) for name, pairs in rows.items() if name in types}
@@ -92,7 +100,9 @@ def _track(name: str, kind: Type, pairs: Iterable[tuple[int, float]]) -> Track:
     rows = list(pairs)
     times = np.array([when for when, _ in rows], dtype=np.int64)
     values = np.array([value for _, value in rows])
-    return Track(name, KINDS[kind], "", times, values.astype(bool) if kind is Type.BOOL else values.astype(np.int64))
+    return Track(
+        name, KINDS[kind], "", times, values.astype(bool) if kind is Type.BOOL else values.astype(np.int64)
+    )
 
 
 def _samples(path: Path, wanted: Collection[str]) -> Iterable[Track]:
@@ -101,9 +111,9 @@ def _samples(path: Path, wanted: Collection[str]) -> Iterable[Track]:
         lines = csv.reader(file)
         head = [heading.removesuffix("]").partition(" [") for heading in next(lines)]
         places = [place for place, (name, _, _) in enumerate(head) if place == 0 or name in wanted]
-        rows = np.fromiter((float(line[place]) for line in lines for place in places), dtype=np.float64).reshape(
-            -1, len(places)
-        )
+        rows = np.fromiter(
+            (float(line[place]) for line in lines for place in places), dtype=np.float64
+        ).reshape(-1, len(places))
     times = np.rint(1000 * rows[:, 0]).astype(np.int64)
     for column, place in enumerate(places[1:], 1):
         name, _, unit = head[place]

@@ -11,12 +11,12 @@ import click
 from steadfall.cli.guard import GOOD, print_json
 from steadfall.cli.progress import progress
 from steadfall.cli.traces import read_trace, stored_run, stored_runs
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.history import seen
-from steadfall.prove.because import history_of, since_power_up
+from steadfall.prove.explain.reasons import history_of, since_power_up
 from steadfall.source import OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import explain, unknown
@@ -44,7 +44,11 @@ def moment(_ctx: click.Context, _param: click.Parameter, value: str | None) -> i
 @click.argument("plan", metavar="PLAN")
 @click.option("--signal", required=True, metavar="NAME", help="A valve, a stage, any signal: upper.mist.")
 @click.option(
-    "--at", "at_ms", metavar="TIME", callback=moment, help="The moment: 12.34s, 6min; of a proof, else where it breaks."
+    "--at",
+    "at_ms",
+    metavar="TIME",
+    callback=moment,
+    help="The moment: 12.34s, 6min; of a proof, else where it breaks.",
 )
 @click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call.")
 @click.option(
@@ -67,7 +71,8 @@ def command(
 ) -> int:
     """Say why a signal of PLAN has its value at a moment, and what would make it otherwise.
 
-    Without --trace the plan is predicted up to the moment, and the logic replayed from what the controller saw.
+    Without --trace the plan is predicted up to the moment, and the logic replayed from what the controller
+    saw.
     """
     if file is not None and scenario is not None:
         raise click.UsageError("--scenario and --trace exclude each other")
@@ -87,7 +92,9 @@ def command(
         history = _traced(found, network, file, at) if file else _predicted(found, network, scenario, at)
     answer = explain(network, history, signal, history.scan_at(at), words)
     if as_json:
-        print_json({"steadfall": 1, "plan": {"title": found.title, "digest": found.digest}, **answer.as_json()})
+        print_json(
+            {"steadfall": 1, "plan": {"title": found.title, "digest": found.digest}, **answer.as_json()}
+        )
     else:
         click.echo("\n".join(answer.sentences()))
     return GOOD
@@ -106,7 +113,9 @@ def _of_proof(
     history = history_of(network, begin_ms, scans)
     at = way.at_ms if at_ms is None else at_ms
     if at < begin_ms:
-        raise click.UsageError(f"--at: power comes back at {begin_ms / 1000:.3f} s; what was before is not told")
+        raise click.UsageError(
+            f"--at: power comes back at {begin_ms / 1000:.3f} s; what was before is not told"
+        )
     return history, at
 
 
@@ -128,11 +137,14 @@ def _traced(plan: Plan, network: Network, file: Path, at_ms: int) -> History:
     if found.missing:
         click.echo(f"not in {file}, taken as off or 0: {', '.join(found.missing)}", err=True)
     if found.mended:
-        click.echo(f"measured values are samples; in {found.mended} scans the neighbouring one was taken", err=True)
+        click.echo(
+            f"measured values are samples; in {found.mended} scans the neighbouring one was taken", err=True
+        )
     if found.parted_ms is not None and found.parted_ms <= at_ms:
         raise OutsideError(
             f"replayed, {file} parts from its record at {found.parted_ms / 1000:.3f} s ({found.parted_at}): "
-            "what was measured is in it as samples only, or it is not of this plan; nothing can be explained after that"
+            "what was measured is in it as samples only, or it is not of this plan; nothing can be "
+            "explained after that"
         )
     return found.history
 

@@ -79,7 +79,13 @@ def less(left: Node, right: Node) -> Node:
 
 def choose(when: Node, then: Node, otherwise: Node) -> Node:
     """One or the other."""
-    return then if when == TRUE or then == otherwise else otherwise if when == FALSE else Select(when, then, otherwise)
+    return (
+        then
+        if when == TRUE or then == otherwise
+        else otherwise
+        if when == FALSE
+        else Select(when, then, otherwise)
+    )
 
 
 def lookup(index: Node, entries: Iterable[Node]) -> Node:

@@ -1,8 +1,8 @@
 """A network: assignments in order, evaluated once per scan from top to bottom.
 
-Rule of this file: a Network that exists is sound. Its maker checks that every signal is defined before it is read
-(or is read as it was in the last scan), that types fit, that nothing is assigned twice, and that blocks are named.
-The elapsed time since the last scan is what the timers count; in the first scan it is 0.
+Rule of this file: a Network that exists is sound. Its maker checks that every signal is defined before it is
+read (or is read as it was in the last scan), that types fit, that nothing is assigned twice, and that blocks
+are named. The elapsed time since the last scan is what the timers count; in the first scan it is 0.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.
 
 @frozen
 class Input:
-    """A signal that comes from outside; `holds`: between which ends an INT stays, None where nothing is known.
+    """A signal that comes from outside; `holds`: between which ends an INT stays, None where nothing is
+    known.
 
     Before it is given it is false, or 0.
     """
@@ -33,11 +34,17 @@ class Input:
     def check(self, value: Value) -> None:
         """Raises ValueError for a value that it cannot be given."""
         if self.holds and not self.holds[0] <= value <= self.holds[1]:
-            raise ValueError(f"'{self.name}' lies between {self.holds[0]} and {self.holds[1]} and cannot be {value}")
+            raise ValueError(
+                f"'{self.name}' lies between {self.holds[0]} and {self.holds[1]} and cannot be {value}"
+            )
 
     def beside(self, other: Input) -> Input:
         """The same input for two networks: it may be whatever either of them takes."""
-        both = self.holds and other.holds and (min(self.holds[0], other.holds[0]), max(self.holds[1], other.holds[1]))
+        both = (
+            self.holds
+            and other.holds
+            and (min(self.holds[0], other.holds[0]), max(self.holds[1], other.holds[1]))
+        )
         return evolve(self, holds=both or None)
 
 
@@ -45,7 +52,8 @@ class Input:
 class Assignment:
     """One signal and what it is given in each scan; `initial` is its value before the first scan.
 
-    `holds`: what the controller's variable can hold where it is an INT; beyond that nobody can say what it does.
+    `holds`: what the controller's variable can hold where it is an INT; beyond that nobody can say what it
+    does.
     """
 
     name: str
@@ -79,7 +87,9 @@ class Network:
 
     @property
     def remembered(self) -> tuple[str, ...]:
-        """The signals whose last value some node reads: with the blocks, all that a scan hands to the next."""
+        """The signals whose last value some node reads: with the blocks, all that a scan hands to the
+        next.
+        """
         found: dict[str, None] = {}
         for row in self.assignments:
             for node in walk(row.node):
@@ -104,7 +114,9 @@ def _check(network: Network) -> None:
         raise NetworkError(f"outputs that nothing assigns: {missing}")
     for given in network.inputs:
         if given.holds and (given.type is not Type.INT or not given.holds[0] <= 0 <= given.holds[1]):
-            raise NetworkError(f"{given.mark}: '{given.name}' is a {given.type.value} and cannot hold {given.holds}")
+            raise NetworkError(
+                f"{given.mark}: '{given.name}' is a {given.type.value} and cannot hold {given.holds}"
+            )
     defined = {row.name for row in network.inputs}
     timers: set[str] = set()
     for row in network.assignments:
@@ -114,11 +126,15 @@ def _check(network: Network) -> None:
             timers.add(row.name)
 
 
-def _check_assignment(row: Assignment, types: Mapping[str, Type], defined: set[str], timers: set[str]) -> None:
+def _check_assignment(
+    row: Assignment, types: Mapping[str, Type], defined: set[str], timers: set[str]
+) -> None:
     for part in children(row.node):
         for node in walk(part):
             if isinstance(node, BLOCKS):
-                raise NetworkError(f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own")
+                raise NetworkError(
+                    f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own"
+                )
     for node in walk(row.node):
         if isinstance(node, Read) and node.name not in defined:
             raise NetworkError(f"{node.mark}: '{node.name}' is read in '{row.name}' before it has a value")
@@ -129,8 +145,12 @@ def _check_assignment(row: Assignment, types: Mapping[str, Type], defined: set[s
         if isinstance(node, Read | Previous) and types.get(node.name) is not node.type:
             raise NetworkError(f"{node.mark}: '{node.name}' is not a {node.type.value} signal")
     if type_of(row.node) is not row.type:
-        raise NetworkError(f"{row.mark}: '{row.name}' is a {row.type.value} and is given a {type_of(row.node).value}")
+        raise NetworkError(
+            f"{row.mark}: '{row.name}' is a {row.type.value} and is given a {type_of(row.node).value}"
+        )
     if type(row.initial) is not type(ZERO[row.type]):
         raise NetworkError(f"{row.mark}: {row.initial!r} is not a {row.type.value}")
     if isinstance(row.node, Since) and row.initial < 0:
-        raise NetworkError(f"{row.mark}: '{row.name}' cannot begin {row.initial} ms after what it counts from")
+        raise NetworkError(
+            f"{row.mark}: '{row.name}' cannot begin {row.initial} ms after what it counts from"
+        )

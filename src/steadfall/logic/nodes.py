@@ -1,8 +1,8 @@
 """The words of the control logic: a small closed set of node classes that every reader knows.
 
-Rule of this file: a node is frozen, typed, and remembers where it came from. Expressions may be nested; a block
-(latch, edge, timer) keeps something from scan to scan and therefore stands alone in an assignment, which names it.
-Four types: BOOL, TIME (whole milliseconds), INT, REAL (64 bit).
+Rule of this file: a node is frozen, typed, and remembers where it came from. Expressions may be nested; a
+block (latch, edge, timer) keeps something from scan to scan and therefore stands alone in an assignment,
+which names it. Four types: BOOL, TIME (whole milliseconds), INT, REAL (64 bit).
 
 What the nodes mean is defined in `steadfall.scan.interpreter`, a sentence for each stands here.
 """
@@ -181,7 +181,9 @@ class Greatest:
 
 @frozen
 class Limit:
-    """A REAL kept within two ends: the lesser of high and (the greater of value and low). Not a number gives low."""
+    """A REAL kept within two ends: the lesser of high and (the greater of value and low). Not a number gives
+    low.
+    """
 
     low: Node
     value: Node
@@ -211,7 +213,9 @@ class ToTime:
 
 @frozen
 class Rise:
-    """Block R_TRIG: true for the one scan in which its part became true; the value before the first scan is false."""
+    """Block R_TRIG: true for the one scan in which its part became true; the value before the first scan is
+    false.
+    """
 
     part: Node
     mark: Mark = _mark()
@@ -219,7 +223,9 @@ class Rise:
 
 @frozen
 class Fall:
-    """Block F_TRIG: true for the one scan in which its part became false; the value before the first scan is true."""
+    """Block F_TRIG: true for the one scan in which its part became false; the value before the first scan is
+    true.
+    """
 
     part: Node
     mark: Mark = _mark()
@@ -245,7 +251,9 @@ class ResetDominant:
 
 @frozen
 class Ton:
-    """Block TON, on-delay: true once its part has held for the preset. ET is 0 in the scan in which it rises."""
+    """Block TON, on-delay: true once its part has held for the preset. ET is 0 in the scan in which it
+    rises.
+    """
 
     part: Node
     preset: Node
@@ -274,10 +282,10 @@ class Tp:
 class Since:
     """Block, a TIME: how long ago the event was last true in a scan before this one, at most the limit.
 
-    The elapsed time of a step, as sequential function charts count it: when the event is true in one scan, the next
-    scan reads the time between the two. A TON started by the event would read 0 there, one scan short, and a dose
-    built from it would be one scan too long. Before any event it counts from the first scan. The event is a BOOL
-    signal by name and may be assigned further down.
+    The elapsed time of a step, as sequential function charts count it: when the event is true in one scan,
+    the next scan reads the time between the two. A TON started by the event would read 0 there, one scan
+    short, and a dose built from it would be one scan too long. Before any event it counts from the first
+    scan. The event is a BOOL signal by name and may be assigned further down.
     """
 
     event: str

@@ -25,7 +25,9 @@ class Sheet:
         stamped = stamp(node, mark)
         kind = type_of(stamped)
         self.types[name] = kind
-        self.rows.append(Assignment(name, kind, stamped, ZERO[kind] if initial is None else initial, mark=mark))
+        self.rows.append(
+            Assignment(name, kind, stamped, ZERO[kind] if initial is None else initial, mark=mark)
+        )
         return Read(name, kind, mark=mark)
 
     def helper(self, name: str, node: Node, mark: Mark, initial: Value | None = None) -> Read:

@@ -1,6 +1,7 @@
 """The type of every node, and what it asks of its parts: a table keyed by node class.
 
-Rule of this file: one row per node class; a row either answers with the node's type or says what does not fit.
+Rule of this file: one row per node class; a row either answers with the node's type or says what does not
+fit.
 """
 
 from __future__ import annotations
@@ -57,7 +58,9 @@ def _ask(node: Node, *pairs: tuple[Node, Type]) -> None:
     for part, wanted in pairs:
         found = type_of(part)
         if found is not wanted:
-            raise NetworkError(f"{node.mark}: {type(node).__name__} needs {wanted.value} and got {found.value}")
+            raise NetworkError(
+                f"{node.mark}: {type(node).__name__} needs {wanted.value} and got {found.value}"
+            )
 
 
 def _alike(node: Node, parts: Iterable[Node]) -> Type:

@@ -1,7 +1,7 @@
 """The list of problems that grows while a plan is read.
 
-Rule of this file: reading never stops at the first problem; what could not be read is replaced by a value that no
-later check objects to (`UNREAD` for numbers, "" for names), so that one mistake is reported once.
+Rule of this file: reading never stops at the first problem; what could not be read is replaced by a value
+that no later check objects to (`UNREAD` for numbers, "" for names), so that one mistake is reported once.
 """
 
 from __future__ import annotations
@@ -29,7 +29,9 @@ class Problems:
     def __bool__(self) -> bool:
         return bool(self._found)
 
-    def add(self, mark: Mark, slug: str, key: str, read: str, expected: str = "", *, example: str = "") -> None:
+    def add(
+        self, mark: Mark, slug: str, key: str, read: str, expected: str = "", *, example: str = ""
+    ) -> None:
         """One more thing to mend."""
         self._found.append(Problem(mark, slug, key, read, expected, example))
 

@@ -1,7 +1,7 @@
 """Where each quantity stands in the plant's arrays: the kernel's only names for its columns.
 
-Rule of this file: numbers only. A cell's quantities lie side by side, so that a march along the circuit reads memory
-in order.
+Rule of this file: numbers only. A cell's quantities lie side by side, so that a march along the circuit reads
+memory in order.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """What the kernel computes with: the plant's constants and its state, as named arrays.
 
-Rule of this file: everything that must survive from one step to the next is in `State`, so that a run cut into chunks
-is bit for bit the run in one piece. The kernel mutates the arrays of `State` and never those of `Constants`.
+Rule of this file: everything that must survive from one step to the next is in `State`, so that a run cut
+into chunks is bit for bit the run in one piece. The kernel mutates the arrays of `State` and never those of
+`Constants`.
 """
 
 from __future__ import annotations

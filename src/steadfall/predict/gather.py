@@ -10,11 +10,10 @@ from numpy.typing import NDArray
 
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
-from steadfall.plant.balance import Books, books
-from steadfall.plant.grid import Grid, State
-from steadfall.plant.notes import WARNINGS, noticed, stop_reason
+from steadfall.plant.grid.balance import Books, books
+from steadfall.plant.grid.notes import WARNINGS, noticed, stop_reason
+from steadfall.plant.grid.whole import Grid, State
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
-from steadfall.predict.reading import clock
 from steadfall.predict.record import Record
 from steadfall.predict.result import (
     CircuitUse,
@@ -30,19 +29,24 @@ from steadfall.predict.scenario import Course
 from steadfall.predict.strain import peak, residue, strain_notes, strains
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch
+from steadfall.quantities import clock
 
 ENDINGS: Mapping[int, str] = {
     UNTIL: "the scenario's time was over",
     FINISHED: "every goal was reached and the finish was done",
-    TOO_LONG: "the longest time that the scenario allows was over before every goal was reached and the finish done",
+    TOO_LONG: (
+        "the longest time that the scenario allows was over before every goal was reached and the finish done"
+    ),
     STOPPED: "the plant left what can be computed; see the notes",
 }
 COMPLETE = (UNTIL, FINISHED)
 
 # Measured by `make bench` on the example plans; repeated there with every change of the setting.
 COARSE = (
-    "coarse setting, {cells} cells and scans of {ms} ms: on the example plans times and water are within 2 % of the "
-    "fine setting, but pressures of single doses up to two fifths too high and wall shock up to two fifths too low"
+    "coarse setting, {cells} cells and scans of {ms} ms: on the example plans times and water are within "
+    "2 % of the "
+    "fine setting, but pressures of single doses up to two fifths too high and wall shock up to two "
+    "fifths too low"
 )
 
 
@@ -161,5 +165,8 @@ def _valves(plan: Plan, tape: Tape, end: int) -> Iterator[ValveUse]:
             openings = int(np.count_nonzero(values))
             lengths = np.diff(np.append(times, end))
             yield ValveUse(
-                name, openings, float(lengths[values == 1].sum()) / 1000, openings / valve.life if valve.life else None
+                name,
+                openings,
+                float(lengths[values == 1].sum()) / 1000,
+                openings / valve.life if valve.life else None,
             )

@@ -1,7 +1,8 @@
 """Everything that the controller saw in a prediction, scan by scan, up to a moment.
 
-An ordinary run keeps samples of what is measured; to say why a valve was open, the logic must be replayed from what
-it really saw. So the prediction is run once more, to the moment, with the inputs kept at every scan.
+An ordinary run keeps samples of what is measured; to say why a valve was open, the logic must be replayed
+from what it really saw. So the prediction is run once more, to the moment, with the inputs kept at every
+scan.
 """
 
 from __future__ import annotations
@@ -10,9 +11,9 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from steadfall.logic.build import build
+from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
-from steadfall.plant.grid import lay_out
+from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.loop import ENDED, NOW, RUNNING
 from steadfall.predict.record import INPUTS, Kept
 from steadfall.predict.result import Settings
@@ -23,7 +24,9 @@ from steadfall.scan.program import compile_network
 
 @frozen(eq=False)
 class Seen:
-    """The moment of every scan and what the inputs were in it, in the controller's units; one column per input."""
+    """The moment of every scan and what the inputs were in it, in the controller's units; one column per
+    input.
+    """
 
     names: tuple[str, ...]
     times_ms: NDArray[np.int64]

@@ -1,7 +1,8 @@
 """The loop: one scan of the logic, then the plant until the next scan, as long as the chunk lasts.
 
-Order of one scan at time t: changes of the scenario due at t, sensors, the scan itself, valve commands, then the plant
-to t + dt, where limits and goals are judged and the record is kept. So a command acts from the scan that gave it.
+Order of one scan at time t: changes of the scenario due at t, sensors, the scan itself, valve commands, then
+the plant to t + dt, where limits and goals are judged and the record is kept. So a command acts from the scan
+that gave it.
 """
 
 from __future__ import annotations
@@ -12,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
-from steadfall.plant.grid import Constants, State
-from steadfall.plant.kernel import observe, step, stopped
+from steadfall.plant.grid.whole import Constants, State
+from steadfall.plant.kernel.step import observe, step, stopped
 from steadfall.predict.record import Record, note_changes, note_extremes, note_inputs, note_row
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
 from steadfall.predict.wiring import Wiring, put, read_sensors
@@ -94,7 +95,9 @@ def advance(
 
 
 @kernel
-def _set_inputs(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]) -> None:
+def _set_inputs(
+    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
+) -> None:
     n = clock[NEXT_CHANGE]
     while n < wiring.change_ms.size and wiring.change_ms[n] <= clock[NOW]:
         put(wiring.change_register[n], wiring.change_real[n], wiring.change_value[n], ints, reals)
@@ -103,7 +106,9 @@ def _set_inputs(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float
 
 
 @kernel
-def _release(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]) -> None:
+def _release(
+    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
+) -> None:
     clock[RELEASED] = clock[NOW]
     clock[BUSY] = clock[NOW]
     for i in range(wiring.release_register.size):
@@ -111,7 +116,9 @@ def _release(wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64]
 
 
 @kernel
-def _ended(wiring: Wiring, ints: NDArray[np.int64], state: State, bounds: Bounds, clock: NDArray[np.int64]) -> int:
+def _ended(
+    wiring: Wiring, ints: NDArray[np.int64], state: State, bounds: Bounds, clock: NDArray[np.int64]
+) -> int:
     now = clock[NOW]
     if stopped(state):
         return STOPPED

@@ -1,8 +1,9 @@
-"""What a run remembers: sampled quantities with their extremes between samples, and every change of a logic signal.
+"""What a run remembers: sampled quantities with their extremes between samples, and every change of a logic
+signal.
 
-A sample row holds the value at its moment and the lowest and highest value since the row before, so that a short
-dose is never lost between two samples. Logic signals are kept as changes, exact to the millisecond. On demand, every
-input is kept at every scan, exactly as the controller saw it.
+A sample row holds the value at its moment and the lowest and highest value since the row before, so that a
+short dose is never lost between two samples. Logic signals are kept as changes, exact to the millisecond. On
+demand, every input is kept at every scan, exactly as the controller saw it.
 """
 
 from __future__ import annotations

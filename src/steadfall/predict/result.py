@@ -1,6 +1,7 @@
 """What a prediction says: limits, goals, moments, use, books, notes, and the trace they were read from.
 
-Rule of this file: data and its plain forms. `report` draws it, `cli` prints it; the names in `as_json` are stable.
+Rule of this file: data and its plain forms. `report` draws it, `cli` prints it; the names in `as_json` are
+stable.
 """
 
 from __future__ import annotations
@@ -14,9 +15,9 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from steadfall.logic.trace import Trace
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.spread import Bands
+from steadfall.trace.trace import Trace
 
 if TYPE_CHECKING:
     import pandas
@@ -29,7 +30,9 @@ class Settings:
     cells: int = 20
     scan_ms: int = 20
     steps_per_scan: int = 1
-    jitter_seed: int | None = None  # None: every scan takes scan_ms; else between it and the plan's longest, seeded
+    jitter_seed: int | None = (
+        None  # None: every scan takes scan_ms; else between it and the plan's longest, seeded
+    )
     record_ms: int = 500
 
     @property
@@ -101,7 +104,9 @@ class CircuitUse:
 
 @frozen
 class Strain:
-    """The worst that a part went through: `what` is pressure, thermal stress or water hammer, in Pa, and its bound."""
+    """The worst that a part went through: `what` is pressure, thermal stress or water hammer, in Pa, and its
+    bound.
+    """
 
     about: str  # a circuit, or circuit.valve
     what: str
@@ -114,7 +119,9 @@ class Strain:
 
 @frozen
 class Note:
-    """Something a reader must know: a correlation outside its range, an early end. `about` is a circuit or ''."""
+    """Something a reader must know: a correlation outside its range, an early end. `about` is a circuit or
+    ''.
+    """
 
     about: str
     sentence: str
@@ -165,7 +172,7 @@ class Prediction:
 
     def frame(self) -> pandas.DataFrame:
         """The trace as a pandas data frame (needs the extra `frame`)."""
-        made: pandas.DataFrame = importlib.import_module("steadfall.predict.frame").frame(self.trace)
+        made: pandas.DataFrame = importlib.import_module("steadfall.trace.frame").frame(self.trace)
         return made
 
     def as_json(self) -> dict[str, Any]:
@@ -188,7 +195,9 @@ class Prediction:
             "end_s": self.end_ms / 1000,
             "limits": from_limits,
             "goals": from_goals,
-            "moments": [{"at_s": m.time_ms / 1000, "circuit": m.circuit, "stage": m.stage} for m in self.moments],
+            "moments": [
+                {"at_s": m.time_ms / 1000, "circuit": m.circuit, "stage": m.stage} for m in self.moments
+            ],
             "use": {
                 "water_kg": sum(use.water for use in self.circuits),
                 "air_kg": sum(use.air for use in self.circuits),

@@ -7,12 +7,12 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.logic.build import build
+from steadfall.logic.build.stand_in import with_stages
+from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
-from steadfall.logic.stand_in import with_stages
 from steadfall.plan.model import Plan
-from steadfall.plant.grid import Grid, lay_out
-from steadfall.plant.kernel import observe
+from steadfall.plant.grid.whole import Grid, lay_out
+from steadfall.plant.kernel.step import observe
 from steadfall.predict.gather import Finished, gather
 from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
 from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
@@ -53,8 +53,8 @@ def predict(
 ) -> Prediction:
     """Predict what a plan does in a scenario (default: the strongest call until every goal is reached).
 
-    `network` is what the controller does, where that is not the plan's own: a text that `logic.stand_in` lets stand in
-    for it. Raises PlanError when the plan has no such scenario.
+    `network` is what the controller does, where that is not the plan's own: a text that
+    `logic.build.stand_in` lets stand in for it. Raises PlanError when the plan has no such scenario.
     """
     settings = settings or fine(plan)
     run = course(plan, scenario)
@@ -79,7 +79,9 @@ class Run:
         registers = fresh(program)
         observed = np.zeros(len(grid.observed))
         observe(grid.constants, self.state, observed)
-        self.registers = Registers(registers.ints, registers.reals, np.zeros(len(grid.valves), np.uint8), observed)
+        self.registers = Registers(
+            registers.ints, registers.reals, np.zeros(len(grid.valves), np.uint8), observed
+        )
         self.start = observed.copy()
         for name, value in {**settable(plan), **run.start}.items():
             kind, index = program.register(name)
@@ -89,12 +91,20 @@ class Run:
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
         self.tape = Tape(network, program, grid.observed, self.start)
         self.record: Record = record(
-            len(grid.observed), self.tape.watched, self.tape.real_watched, self._rows(), self._changes(), self.kept()
+            len(grid.observed),
+            self.tape.watched,
+            self.tape.real_watched,
+            self._rows(),
+            self._changes(),
+            self.kept(),
         )
         self.clock = np.zeros(CLOCK, dtype=np.int64)
         self.clock[RELEASED] = -1
         self.bounds = Bounds(
-            -1 if run.until_ms is None else run.until_ms, run.longest_ms, settings.steps_per_scan, settings.record_ms
+            -1 if run.until_ms is None else run.until_ms,
+            run.longest_ms,
+            settings.steps_per_scan,
+            settings.record_ms,
         )
         self.random = np.random.default_rng(settings.jitter_seed)
 
@@ -107,7 +117,10 @@ class Run:
         return max(1, CHUNK_MS // self.settings.scan_ms)
 
     def _rows(self) -> int:
-        return self.scans() * max(self.settings.scan_ms, self.plan.scan.longest_ms) // self.settings.record_ms + 2
+        return (
+            self.scans() * max(self.settings.scan_ms, self.plan.scan.longest_ms) // self.settings.record_ms
+            + 2
+        )
 
     def _changes(self) -> int:
         return self.scans() * len(self.tape.watched)
@@ -161,7 +174,9 @@ class Run:
         if self.clock[RELEASED] >= 0:
             return 0.97
         done = 1.0
-        for of, value, nearest in zip(self.watch.goal_of, self.watch.goal_value, self.watch.goal_nearest, strict=True):
+        for of, value, nearest in zip(
+            self.watch.goal_of, self.watch.goal_value, self.watch.goal_nearest, strict=True
+        ):
             way = self.start[of] - value
             done = min(done, (self.start[of] - nearest) / way if way else 1.0)
         return 0.95 * max(done, now / self.bounds.longest)

@@ -1,7 +1,8 @@
 """Which inputs a person would set so that a condition can come true.
 
-A condition is judged in three values: what the plant decides (temperatures, stages, time) is unknown, and unknown
-counts as possible. Few inputs take part in one condition, so every setting of them is tried, the least change first.
+A condition is judged in three values: what the plant decides (temperatures, stages, time) is unknown, and
+unknown counts as possible. Few inputs take part in one condition, so every setting of them is tried, the
+least change first.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ import operator
 from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations, product
 
-from steadfall.plan.condition import (
+from steadfall.plan.model import Input
+from steadfall.plan.model.condition import (
     After,
     Always,
     And,
@@ -24,7 +26,6 @@ from steadfall.plan.condition import (
     Passed,
     Signal,
 )
-from steadfall.plan.model import Input
 
 MOST_INPUTS = 12  # of one condition; beyond it only single changes and all-at-once are tried
 
@@ -105,9 +106,11 @@ def names(condition: Condition) -> set[str]:
 def settings_for(
     condition: Condition, inputs: Mapping[str, Input], base: Mapping[str, float]
 ) -> dict[str, float] | None:
-    """The least change of the settable inputs under which the condition can come true; None when there is none.
+    """The least change of the settable inputs under which the condition can come true; None when there is
+    none.
 
-    `base` holds the present value of every settable input. True beats possible: a call is set outright when it can be.
+    `base` holds the present value of every settable input. True beats possible: a call is set outright when
+    it can be.
     """
     settable = sorted(name for name in names(condition) if name in base)
     best: dict[str, float] | None = None
@@ -120,7 +123,9 @@ def settings_for(
     return best
 
 
-def _changes(settable: list[str], inputs: Mapping[str, Input], base: Mapping[str, float]) -> Iterator[dict[str, float]]:
+def _changes(
+    settable: list[str], inputs: Mapping[str, Input], base: Mapping[str, float]
+) -> Iterator[dict[str, float]]:
     sizes = range(len(settable) + 1) if len(settable) <= MOST_INPUTS else (0, 1, len(settable))
     for size in sizes:
         for chosen in combinations(settable, size):

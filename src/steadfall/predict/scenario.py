@@ -20,7 +20,9 @@ OVERTIME = 1.5  # how far past the last goal's time the default scenario waits f
 
 @frozen
 class Course:
-    """A scenario ready to run: the values at the start, the changes in time order, and what ends the calls."""
+    """A scenario ready to run: the values at the start, the changes in time order, and what ends the
+    calls.
+    """
 
     name: str
     start: dict[str, float]  # every settable input, SI or percent
@@ -65,7 +67,9 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
     ends_with_goals = scenario.until_ms is None
     calling = _inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
-    return Course(scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms)
+    return Course(
+        scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms
+    )
 
 
 def _inputs_of_calls(plan: Plan) -> set[str]:
@@ -105,7 +109,9 @@ def _strongest(plan: Plan) -> Course:
     for call in _strongest_calls(plan):
         change = _setting(plan, call, start)
         if change is None:
-            remarks.append("a call of the plan cannot be made by setting inputs alone; it is left to the plant")
+            remarks.append(
+                "a call of the plan cannot be made by setting inputs alone; it is left to the plant"
+            )
             continue
         for signal, value in change.items():
             release[signal] = start[signal]

@@ -69,7 +69,9 @@ class Driver:
 
 @frozen(eq=False)
 class Bands:
-    """Many runs of one plan, each with other numbers within the tolerances and the model's own uncertainty."""
+    """Many runs of one plan, each with other numbers within the tolerances and the model's own
+    uncertainty.
+    """
 
     runs: int
     seed: int
@@ -92,7 +94,8 @@ class Bands:
             "good": _odds(self.good),
             "each": [_odds(odds) for odds in self.each],
             "ranges": [
-                {"what": one.what, "of": one.of, "p5": one.low, "p50": one.mid, "p95": one.high} for one in self.ranges
+                {"what": one.what, "of": one.of, "p5": one.low, "p50": one.mid, "p95": one.high}
+                for one in self.ranges
             ],
             "drivers": [{"what": one.what, "rank_correlation": one.correlation} for one in self.drivers],
             "varied": list(self.tolerances),

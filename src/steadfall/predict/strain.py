@@ -1,4 +1,6 @@
-"""What a run did to the plant: pressure, thermal stress and water hammer against what each part is rated for."""
+"""What a run did to the plant: pressure, thermal stress and water hammer against what each part is rated
+for.
+"""
 
 from __future__ import annotations
 
@@ -8,15 +10,15 @@ from attrs import frozen
 
 from steadfall.plan.model import Body, GasStream, Line, Plan, Valve
 from steadfall.plant import fields as f
-from steadfall.plant.circuit import HOT_WALL
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
-from steadfall.plant.grid import Grid
-from steadfall.plant.properties import RHO
+from steadfall.plant.grid.whole import Grid
+from steadfall.plant.kernel.circuit import HOT_WALL
+from steadfall.plant.law.properties import RHO
 from steadfall.plant.state import State
-from steadfall.predict.reading import PRESSURE, TEMPERATURE, clock
 from steadfall.predict.record import Record
 from steadfall.predict.result import CircuitUse, Note, Strain
+from steadfall.quantities import PRESSURE, TEMPERATURE, clock
 
 PULSATES_FROM = 3  # geysers of one circuit that are worth a note
 RISES_FROM = 1.0  # K above its start from which a heated body is worth a note
@@ -56,12 +58,18 @@ def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
     path = plan.type_of(circuit).path
     allowed = path.allowable or plan.materials[path.material].allowable
     kept = allowed is None or found.value <= allowed
-    said = "elastic, fully restrained" if allowed else "elastic, fully restrained; the plan gives no allowable stress"
+    said = (
+        "elastic, fully restrained"
+        if allowed
+        else "elastic, fully restrained; the plan gives no allowable stress"
+    )
     return Strain(circuit, "thermal stress", found.value, found.time_ms, allowed, kept, said)
 
 
 def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Strain]:
-    """In a valve's own line what it stops alone, in the shared line what all that shut in the same step stop."""
+    """In a valve's own line what it stops alone, in the shared line what all that shut in the same step
+    stop.
+    """
     for valve in plan.type_of(circuit).valves.values():
         name = f"{circuit}.{valve.name}"
         closing = [float(part) for part in state.closing[grid.valves.index(name)]]
@@ -115,13 +123,16 @@ def heating_notes(plan: Plan, grid: Grid, record: Record) -> Iterator[Note]:
 
 
 def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: Record) -> Iterator[Note]:
-    """Counter-flow, pressure above the supply, heating that wins, and water that would flash, in sentences."""
+    """Counter-flow, pressure above the supply, heating that wins, and water that would flash, in
+    sentences.
+    """
     yield from heating_notes(plan, grid, record)
     for use in uses:
         if use.geysers >= PULSATES_FROM:
             yield Note(
                 use.circuit,
-                f"steam from metal above boiling stopped the water {use.geysers} times (pulsating counter-flow); each "
+                f"steam from metal above boiling stopped the water {use.geysers} times (pulsating "
+                "counter-flow); each "
                 "time the check valve and the water column take a blow that is not computed",
             )
         supplies = [plan.supplies[v.supply] for v in plan.type_of(use.circuit).valves.values() if v.supply]
@@ -130,7 +141,8 @@ def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: R
         if found.value > water:
             yield Note(
                 use.circuit,
-                f"the pressure rose to {PRESSURE.text(found.value)} at {clock(found.time_ms)}, above the water's "
+                f"the pressure rose to {PRESSURE.text(found.value)} at {clock(found.time_ms)}, above the "
+                "water's "
                 f"{PRESSURE.text(water)}: it presses back against the check valve of the water",
             )
         if use.flash_volume > 0.0 and use.liquid_left > MUCH_LEFT * full(grid, use.circuit):

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.logic.trace import Trace, Track
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
 from steadfall.scan.program import Program
+from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 
 KEPT_SUFFIXES = (".stage", ".target", ".disagrees")
@@ -70,7 +70,9 @@ class Tape:
         record.used[:] = 0
 
     def changes(self, signal: str) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """The moments at which a logic signal changed and what to; the first is its value at the first scan."""
+        """The moments at which a logic signal changed and what to; the first is its value at the first
+        scan.
+        """
         found = np.concatenate(self._changes, axis=1)
         mine = found[1] == self.signals.index(signal)
         return found[0, mine], found[2, mine]
@@ -130,7 +132,11 @@ def _kept(network: Network) -> list[tuple[str, Type]]:
     return [
         (name, kind)
         for name, kind in network.types.items()
-        if name in inputs or name in outputs or name in KEPT_NAMES or name.endswith(KEPT_SUFFIXES) or kind is Type.REAL
+        if name in inputs
+        or name in outputs
+        or name in KEPT_NAMES
+        or name.endswith(KEPT_SUFFIXES)
+        or kind is Type.REAL
     ]
 
 

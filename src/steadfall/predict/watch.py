@@ -1,8 +1,8 @@
 """Limits and goals as arrays, watched by the loop at every scan.
 
-A fall rate is the drop over a sliding window divided by the window: (x(t - w) - x(t)) / w, with the value before the
-start taken as steady. A window is kept as a ring of at most `RING` samples, each with its moment; a window of fewer
-scans than that keeps one sample a scan.
+A fall rate is the drop over a sliding window divided by the window: (x(t - w) - x(t)) / w, with the value
+before the start taken as steady. A window is kept as a ring of at most `RING` samples, each with its moment;
+a window of fewer scans than that keeps one sample a scan.
 """
 
 from __future__ import annotations
@@ -43,7 +43,9 @@ class Watch(NamedTuple):
 
 
 def watch(plan: Plan, observed: tuple[str, ...], start: NDArray[np.float64], scan: float) -> Watch:
-    """The limits and goals of a plan, ready to watch at every `scan` s; `start` holds the observed quantities at 0."""
+    """The limits and goals of a plan, ready to watch at every `scan` s; `start` holds the observed quantities
+    at 0.
+    """
     place = {name: index for index, name in enumerate(observed)}
     limits, goals = plan.limits, plan.goals
     limit_of = np.array([place[limit.of] for limit in limits], dtype=np.int64)
@@ -95,7 +97,9 @@ def watch_limits(watch: Watch, observed: NDArray[np.float64], ms: int) -> None:
             watch.ring_place[i] = (place + 1) % watch.ring_size[i]
             watch.ring_due[i] += watch.limit_window[i] / watch.ring_size[i]
             measured = (oldest - value) / max(elapsed, 1e-3)
-        worse = measured < watch.limit_worst[i] if watch.limit_least[i] == 1 else measured > watch.limit_worst[i]
+        worse = (
+            measured < watch.limit_worst[i] if watch.limit_least[i] == 1 else measured > watch.limit_worst[i]
+        )
         if inside and worse:
             watch.limit_worst[i] = measured
             watch.limit_ms[i] = ms
@@ -103,7 +107,9 @@ def watch_limits(watch: Watch, observed: NDArray[np.float64], ms: int) -> None:
 
 @kernel
 def watch_goals(watch: Watch, observed: NDArray[np.float64], ms: int) -> bool:
-    """Compare every goal with the present values; true once every goal has been reached (never without goals)."""
+    """Compare every goal with the present values; true once every goal has been reached (never without
+    goals).
+    """
     waiting = watch.goal_of.size == 0
     for i in range(watch.goal_of.size):
         value = observed[watch.goal_of[i]]

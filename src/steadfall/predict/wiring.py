@@ -1,7 +1,7 @@
 """What joins logic and plant: which register is which input, sensor or valve command.
 
-Sensors read the observed quantities through a first-order lag, stop a little beyond the ends of their range, and hand
-the controller the value in the unit of that range. What a person sets is written at its moment.
+Sensors read the observed quantities through a first-order lag, stop a little beyond the ends of their range,
+and hand the controller the value in the unit of that range. What a person sets is written at its moment.
 """
 
 from __future__ import annotations
@@ -51,7 +51,9 @@ def seen(found: Input, value: float) -> float:
     return (min(max(value, low), high) - offset) / factor
 
 
-def wire(plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]) -> Wiring:
+def wire(
+    plan: Plan, program: Program, course: Course, valves: tuple[str, ...], observed: tuple[str, ...]
+) -> Wiring:
     """Join a program to a plant for one scenario."""
     place = {name: index for index, name in enumerate(observed)}
     sensors = [found for found in plan.inputs.values() if found.measures is not None]
@@ -92,7 +94,11 @@ def wire(plan: Plan, program: Program, course: Course, valves: tuple[str, ...], 
 
 @kernel
 def read_sensors(
-    wiring: Wiring, observed: NDArray[np.float64], ints: NDArray[np.int64], reals: NDArray[np.float64], dt: float
+    wiring: Wiring,
+    observed: NDArray[np.float64],
+    ints: NDArray[np.int64],
+    reals: NDArray[np.float64],
+    dt: float,
 ) -> None:
     """Let every sensor follow its quantity for `dt` s and write what the controller sees."""
     for i in range(wiring.sensor_of.size):

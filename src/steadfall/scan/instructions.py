@@ -66,7 +66,9 @@ def _mux(node: nodes.Mux, to: Layout) -> int:
         first = to.row_of(kind, constants)
     else:
         sources = [read(entry, to) for entry in node.entries]
-        values = [entry.value if isinstance(entry, nodes.Constant) else nothing(kind) for entry in node.entries]
+        values = [
+            entry.value if isinstance(entry, nodes.Constant) else nothing(kind) for entry in node.entries
+        ]
         first = to.block(kind, values)
         for place, (entry, source) in enumerate(zip(node.entries, sources, strict=True)):
             if not isinstance(entry, nodes.Constant):
@@ -118,7 +120,9 @@ def _edge(what: int) -> Callable[[Any, Layout, str], None]:
 
 
 def _latch(what: int) -> Callable[[Any, Layout, str], None]:
-    return lambda node, to, name: to.write(what, to.where[name].place, read(node.set, to), read(node.reset, to))
+    return lambda node, to, name: to.write(
+        what, to.where[name].place, read(node.set, to), read(node.reset, to)
+    )
 
 
 def _timer(what: int) -> Callable[[Any, Layout, str], None]:

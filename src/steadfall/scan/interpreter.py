@@ -1,9 +1,9 @@
 """What a network means: the values of every signal, scan by scan, in plain Python.
 
-Rule of this file: one row per node class; this is the definition, and every faster or foreign reader is tested
-against it. Timers follow the timing diagrams of IEC 61131-3 (rules from memory of the standard):
-in the scan in which a timer starts its elapsed time ET is 0; each later scan adds the time since the last one; ET
-never runs past the preset.
+Rule of this file: one row per node class; this is the definition, and every faster or foreign reader is
+tested against it. Timers follow the timing diagrams of IEC 61131-3 (rules from memory of the standard): in
+the scan in which a timer starts its elapsed time ET is 0; each later scan adds the time since the last one;
+ET never runs past the preset.
 """
 
 from __future__ import annotations
@@ -46,9 +46,11 @@ class Scanner:
         self.name = ""  # of the assignment being evaluated
 
     def scan(self, dt_ms: int, inputs: Mapping[str, Value]) -> Mapping[str, Value]:
-        """One scan, `dt_ms` after the last one (in the first scan 0 is taken); returns every signal and timer ET.
+        """One scan, `dt_ms` after the last one (in the first scan 0 is taken); returns every signal and timer
+        ET.
 
-        Inputs that are not given keep their value. An elapsed time is listed under the timer's name and `.ET`.
+        Inputs that are not given keep their value. An elapsed time is listed under the timer's name and
+        `.ET`.
         """
         if not 0 <= dt_ms <= LARGEST:
             raise ValueError(f"no scan can follow the last one after {dt_ms} ms")

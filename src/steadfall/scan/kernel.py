@@ -1,10 +1,11 @@
 """The fast scan: one compiled loop that runs any network's instructions, so that no plan needs compiling.
 
-Rule of this file: the same values as `scan.interpreter`, bit for bit. Registers are two arrays, whole numbers and
-REAL; `scan.program` lays them out. Every function here also runs as plain Python.
+Rule of this file: the same values as `scan.interpreter`, bit for bit. Registers are two arrays, whole numbers
+and REAL; `scan.program` lays them out. Every function here also runs as plain Python.
 """
 
-# ruff: noqa: PLR0911, PLR0912 - a machine's instructions are one flat choice, and its functions take registers
+# ruff: noqa: PLR0911, PLR0912 - a machine's instructions are one flat choice, and its functions take
+# registers
 
 from __future__ import annotations
 
@@ -17,7 +18,9 @@ from steadfall.scan import opcodes as op
 
 REST, ON, TIMING, OUT = range(4)
 MOST_WHOLE = 2**53
-MOST_STEPS = 2.0**53  # logic.nodes.LARGEST, said again here: compiled code is kept until a file of this folder changes
+MOST_STEPS = (
+    2.0**53
+)  # logic.nodes.LARGEST, said again here: compiled code is kept until a file of this folder changes
 
 
 @kernel

@@ -1,7 +1,7 @@
 """Registers while a program is written: where each signal lives, what is computed already, what must be kept.
 
-Rule of this file: a signal keeps one register from scan to scan, so its last value is there until its own assignment;
-where the last value is read below that, a copy is kept.
+Rule of this file: a signal keeps one register from scan to scan, so its last value is there until its own
+assignment; where the last value is read below that, a copy is kept.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ class Layout:
         self.where: dict[str, Register] = {}
         self.constants: dict[tuple[str, ...], int] = {}
         self.copies: dict[str, int] = {}
-        self.known: dict[tuple[int, int, int, int], int] = {}  # (opcode, a, b, c) -> register that already holds it
+        self.known: dict[
+            tuple[int, int, int, int], int
+        ] = {}  # (opcode, a, b, c) -> register that already holds it
         self.done: set[str] = {row.name for row in network.inputs}
         initial = {row.name: ZERO[row.type] for row in network.inputs}
         self.initial = initial | {row.name: row.initial for row in network.assignments}
@@ -54,7 +56,9 @@ class Layout:
     def settle(self, name: str, found: int, length: int) -> None:
         """Give a signal the value that register `found` holds; `length` is how long the code was before."""
         kind, target = self.where[name]
-        if len(self.code) > length and self.code[-1][1] == found:  # just computed: write it to the signal itself
+        if (
+            len(self.code) > length and self.code[-1][1] == found
+        ):  # just computed: write it to the signal itself
             what, _, a, b, c = self.code[-1]
             self.code[-1] = (what, target, a, b, c)
             self.known[what, a, b, c] = target
@@ -62,7 +66,9 @@ class Layout:
             self.write(op.MOVE if kind == "ints" else op.REAL_MOVE, target, found)
 
     def close(self, name: str) -> None:
-        """The signal has its new value from here on; what was computed from its last one is of no more use."""
+        """The signal has its new value from here on; what was computed from its last one is of no more
+        use.
+        """
         self.done.add(name)
         target = self.where[name].place
         self.known = {key: held for key, held in self.known.items() if target not in key[1:]}

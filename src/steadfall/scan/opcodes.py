@@ -1,8 +1,8 @@
 """The instructions of the register machine on which a network runs fast.
 
-Rule of this file: numbers only. An instruction is five whole numbers: opcode, target, a, b, c; the last four are
-register numbers. Whether they count whole-number registers (BOOL, TIME, INT) or REAL ones follows from the opcode.
-Frequent ones come first.
+Rule of this file: numbers only. An instruction is five whole numbers: opcode, target, a, b, c; the last four
+are register numbers. Whether they count whole-number registers (BOOL, TIME, INT) or REAL ones follows from
+the opcode. Frequent ones come first.
 """
 
 from __future__ import annotations
@@ -51,6 +51,8 @@ TO_TIME = 32  # target whole number, a REAL, b step (whole number)
 WHOLE_ADD = 33
 WHOLE_SUBTRACT = 34
 
-REAL_TARGETS = frozenset({REAL_SELECT, REAL_MUX, REAL_MOVE, ADD, SUBTRACT, MULTIPLY, LEAST, GREATEST, TO_REAL})
+REAL_TARGETS = frozenset(
+    {REAL_SELECT, REAL_MUX, REAL_MOVE, ADD, SUBTRACT, MULTIPLY, LEAST, GREATEST, TO_REAL}
+)
 
 FIRST_SCAN_DONE = 0  # the whole-number register that is 0 until the first scan has begun

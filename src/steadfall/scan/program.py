@@ -26,7 +26,9 @@ class Registers(NamedTuple):
 
 @frozen(eq=False)
 class Program:
-    """Instructions and the registers' initial values; `where` tells the register of every signal and timer ET."""
+    """Instructions and the registers' initial values; `where` tells the register of every signal and timer
+    ET.
+    """
 
     code: Any  # uint32[n, 5]
     ints: Any  # int64[]

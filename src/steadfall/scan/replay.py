@@ -14,8 +14,8 @@ def replay(
 ) -> None:
     """One scan for each of `steps` (ms since the scan before).
 
-    `where` has a row (register, 1 if REAL) for every column of `rows`, the inputs; `kept_ints` and `kept_reals` take
-    a row of registers after each scan.
+    `where` has a row (register, 1 if REAL) for every column of `rows`, the inputs; `kept_ints` and
+    `kept_reals` take a row of registers after each scan.
     """
     for k in range(steps.size):
         for i in range(where.shape[0]):

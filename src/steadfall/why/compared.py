@@ -5,7 +5,7 @@ from __future__ import annotations
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import type_of
-from steadfall.plan.lay_out import time
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark
 from steadfall.why.history import History
 from steadfall.why.justify import plain
@@ -34,7 +34,10 @@ def _measured(history: History, wording: Wording, moment: Moment, node: nodes.Co
     when = f" {since(history, history.compared_since(node, moment.scan))}" if plain(node) else ""
     was = "is" if isinstance(node.left, nodes.Read) else "was"
     bound = f"{node.right.name}, " if isinstance(node.right, nodes.Read | nodes.Previous) else ""
-    return f"{name} {was} {number(left, unit, right)}, {relation} {bound}{number(right, unit)}{when}", node.mark
+    return (
+        f"{name} {was} {number(left, unit, right)}, {relation} {bound}{number(right, unit)}{when}",
+        node.mark,
+    )
 
 
 def _timed(wording: Wording, moment: Moment, node: nodes.Compare) -> Told:

@@ -33,17 +33,23 @@ class Explanation:
     head: str
     reasons: tuple[Reason, ...]
     facts: tuple[Valued, ...]
-    otherwise: tuple[tuple[tuple[str, Mark], ...], ...] = ()  # ways in which this scan would have made it `hoped`
+    otherwise: tuple[
+        tuple[tuple[str, Mark], ...], ...
+    ] = ()  # ways in which this scan would have made it `hoped`
     hoped: str = "otherwise"
 
     def sentences(self, *, places: bool = True) -> list[str]:
-        """The answer, a line each; what a reason rests on stands indented below it, its plan line behind it."""
+        """The answer, a line each; what a reason rests on stands indented below it, its plan line behind
+        it.
+        """
         head = f"{self.head}{' because' if self.reasons else ''}"
         return [head, *_lines(self.reasons, 1, places), *self._last(places)]
 
     def _last(self, places: bool) -> Iterable[str]:
         if self.otherwise:
-            ways = (", and ".join(text + _place(mark, places) for text, mark in way) for way in self.otherwise)
+            ways = (
+                ", and ".join(text + _place(mark, places) for text, mark in way) for way in self.otherwise
+            )
             return (f"it would be {self.hoped} in this scan with", *(f"  {way}" for way in ways))
         if self.hoped and self.reasons:
             return (f"nothing within this scan alone would make it {self.hoped}",)
@@ -75,7 +81,9 @@ class Explanation:
         }
 
 
-def explain(network: Network, history: History, signal: str, scan: int, wording: Wording = PLAIN) -> Explanation:
+def explain(
+    network: Network, history: History, signal: str, scan: int, wording: Wording = PLAIN
+) -> Explanation:
     """Why a signal has its value in a scan of a history.
 
     Raises KeyError, with the nearest names, when the network has no such signal.

@@ -13,8 +13,9 @@ INPUT, PREVIOUS, CLOCK, ELAPSED = "input", "previous", "clock", "elapsed"
 class Fact:
     """One thing that a scan is handed and does not make itself.
 
-    kind "input": an input in this scan; "previous": a signal at the end of the last scan; "clock": what a timer has
-    counted and its state, or what an edge saw last, before this scan; "elapsed": the time since the last scan.
+    kind "input": an input in this scan; "previous": a signal at the end of the last scan; "clock": what a
+    timer has counted and its state, or what an edge saw last, before this scan; "elapsed": the time since the
+    last scan.
     """
 
     kind: str

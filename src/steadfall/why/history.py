@@ -1,7 +1,8 @@
 """Every scan of a run, at hand by its number.
 
-Rule of this file: only the inputs and now and then the registers are kept; what a scan looked like is computed again
-when it is asked for, a stretch of scans at a time. So hours of scans cost little more than their inputs.
+Rule of this file: only the inputs and now and then the registers are kept; what a scan looked like is
+computed again when it is asked for, a stretch of scans at a time. So hours of scans cost little more than
+their inputs.
 """
 
 from __future__ import annotations
@@ -37,7 +38,9 @@ class Stretch:
 
 @frozen(eq=False)
 class Ends:
-    """The least and the greatest of each register over a stretch and just before it: where a look back may skip it."""
+    """The least and the greatest of each register over a stretch and just before it: where a look back may
+    skip it.
+    """
 
     ints: tuple[NDArray[np.int64], NDArray[np.int64]]
     reals: tuple[NDArray[np.float64], NDArray[np.float64]]
@@ -52,7 +55,9 @@ Bounds = Callable[[Ends], tuple[Any, Any]]
 
 
 class History:
-    """A run of a network: `times_ms` are the moments of its scans, `rows` the inputs in each, in their order."""
+    """A run of a network: `times_ms` are the moments of its scans, `rows` the inputs in each, in their
+    order.
+    """
 
     def __init__(self, network: Network, times_ms: Sequence[int] | NDArray[np.int64], rows: Any) -> None:
         self.network = network
@@ -80,7 +85,9 @@ class History:
     def since(self, name: str, scan: int) -> int:
         """The scan from which on, up to this one, the signal has had its present value."""
         kind, place = self.program.register(name)
-        return self._back(lambda stretch: self._column(stretch, name), scan, lambda ends: ends.of(kind, place))
+        return self._back(
+            lambda stretch: self._column(stretch, name), scan, lambda ends: ends.of(kind, place)
+        )
 
     def clock_since(self, timer: str, scan: int) -> int:
         """The scan from which on, up to this one, the timer has been in its present state."""
@@ -108,7 +115,9 @@ class History:
         return None
 
     def amended(self, rows: Any, scan: int) -> History:
-        """The same run with other inputs from a scan on; what came before is taken over, and this one lets go of it."""
+        """The same run with other inputs from a scan on; what came before is taken over, and this one lets go
+        of it.
+        """
         made, number = History(self.network, self.times_ms, rows), scan // STRETCH
         made._starts = {place: start for place, start in self._starts.items() if place <= number}
         made._ends = {place: ends for place, ends in self._ends.items() if place < number}
@@ -116,8 +125,12 @@ class History:
         self.moment.cache_clear()
         return made
 
-    def stretches(self, names: Sequence[str], scan: int = 0) -> Iterable[tuple[int, Mapping[str, NDArray[Any]]]]:
-        """Stretch by stretch from that of a scan on: its first scan, and the named signals in each of its scans."""
+    def stretches(
+        self, names: Sequence[str], scan: int = 0
+    ) -> Iterable[tuple[int, Mapping[str, NDArray[Any]]]]:
+        """Stretch by stretch from that of a scan on: its first scan, and the named signals in each of its
+        scans.
+        """
         for number in range(scan // STRETCH, -(-len(self) // STRETCH)):
             stretch = self._stretch(number)
             yield stretch.start, {name: self._column(stretch, name)[1:] for name in names}
@@ -140,7 +153,9 @@ class History:
         return found
 
     def _back(self, column: Callable[[Stretch], NDArray[Any]], scan: int, bounds: Bounds) -> int:
-        """How far back a column has the value that it has in this scan; stretches in which it rests are skipped."""
+        """How far back a column has the value that it has in this scan; stretches in which it rests are
+        skipped.
+        """
         stretch = self._stretch(scan // STRETCH)
         present = column(stretch)[scan - stretch.start + 1]
         while True:
@@ -157,7 +172,9 @@ class History:
             scan = stretch.start + STRETCH - 1
 
     def _bounds(self, ends: Ends, node: nodes.Compare) -> tuple[Any, Any]:
-        """How a comparison comes out at the ends of what it compares; alike only where it is so all the way between."""
+        """How a comparison comes out at the ends of what it compares; alike only where it is so all the way
+        between.
+        """
         (low, high), (least, most) = self._range(ends, node.left), self._range(ends, node.right)
         if any(end != end for end in (low, high, least, most)):  # noqa: PLR0124
             return None, None
@@ -191,7 +208,9 @@ class History:
         raise TypeError(f"{type(node).__name__} is not read column by column")
 
     def _computed(self, number: int) -> Stretch:
-        """The stretch with this number; the registers at its start are kept, those of earlier ones on the way too."""
+        """The stretch with this number; the registers at its start are kept, those of earlier ones on the way
+        too.
+        """
         known = max(start for start in self._starts if start <= number)
         for place in range(known, number):
             self._starts[place + 1] = _end(self._run(place))
@@ -245,7 +264,9 @@ def _end(stretch: Stretch) -> Registers:
 
 
 def from_scans(network: Network, scans: Iterable[tuple[int, Mapping[str, Value]]]) -> History:
-    """The history of scans given as (ms since the last one, inputs that change), as the interpreter takes them."""
+    """The history of scans given as (ms since the last one, inputs that change), as the interpreter takes
+    them.
+    """
     now, times, rows = 0, [], []
     row = {item.name: 0.0 for item in network.inputs}
     for place, (dt, inputs) in enumerate(scans):

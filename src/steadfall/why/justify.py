@@ -1,9 +1,10 @@
 """The least set of facts that made the value of a signal in one scan, and how it follows from them.
 
-What is promised, and tested: (1) with these facts as they are, the signal has this value whatever every other input,
-remembered value, timer and elapsed time is; (2) no fact can be left out: by the table of supports the value would no
-longer follow. (2) goes by the table node by node; two branches that only together can never differ (`x or not x`)
-are not noticed, and a number is held to be what it is, not to the range in which it would do as well.
+What is promised, and tested: (1) with these facts as they are, the signal has this value whatever every other
+input, remembered value, timer and elapsed time is; (2) no fact can be left out: by the table of supports the
+value would no longer follow. (2) goes by the table node by node; two branches that only together can never
+differ (`x or not x`) are not noticed, and a number is held to be what it is, not to the range in which it
+would do as well.
 """
 
 from __future__ import annotations
@@ -23,7 +24,9 @@ from steadfall.why.view import View
 
 @frozen(eq=False)
 class Justified:
-    """A signal or expression in a scan: the facts, and for every part on the way what it was taken to rest on."""
+    """A signal or expression in a scan: the facts, and for every part on the way what it was taken to rest
+    on.
+    """
 
     root: Part
     scan: int
@@ -56,7 +59,9 @@ class _Cone:
         self.ways: dict[object, Ways] = {}
         self.order: list[object] = []
         self.facts: dict[Fact, None] = {}
-        self.compared: dict[Fact, int] = {}  # since when the comparisons with a number have come out as they do
+        self.compared: dict[
+            Fact, int
+        ] = {}  # since when the comparisons with a number have come out as they do
         self._collect()
 
     def _collect(self) -> None:

@@ -1,8 +1,9 @@
 """Why not: what would have to change for a signal to have another value in this scan.
 
-Rule of this file: a table keyed by node class says what would make a part come out as wanted; the few cheapest ways
-are kept. What is named is what the scan is handed: an input, a time that must pass, something remembered. The scan is
-run again with every way, and one that does not do it is left out; what takes several scans is not found.
+Rule of this file: a table keyed by node class says what would make a part come out as wanted; the few
+cheapest ways are kept. What is named is what the scan is handed: an input, a time that must pass, something
+remembered. The scan is run again with every way, and one that does not do it is left out; what takes several
+scans is not found.
 """
 
 from __future__ import annotations
@@ -31,7 +32,9 @@ OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "<>", "<>": "="}
 
 @frozen
 class Change:
-    """One thing that would have to be other than it is: `name op value`; of a wait, `value` is the ms to go."""
+    """One thing that would have to be other than it is: `name op value`; of a wait, `value` is the ms to
+    go.
+    """
 
     kind: str
     name: str
@@ -61,7 +64,9 @@ TRUE, FALSE = Want("=", True), Want("=", False)
 Way = frozenset[Change]
 
 
-def otherwise(history: History, signal: str, scan: int, want: Want | None = None) -> tuple[tuple[Change, ...], ...]:
+def otherwise(
+    history: History, signal: str, scan: int, want: Want | None = None
+) -> tuple[tuple[Change, ...], ...]:
     """Ways, cheapest first, in which the signal would be as wanted (a BOOL: the opposite of what it is)."""
     value = history.moment(scan).values[signal]
     if want is None:
@@ -69,7 +74,9 @@ def otherwise(history: History, signal: str, scan: int, want: Want | None = None
             return ()
         want = FALSE if value else TRUE
     found = _Search(history, scan).signal(signal, want)
-    good = (way for way in found if way and not _contradicts(way) and _holds(history, scan, signal, want, way))
+    good = (
+        way for way in found if way and not _contradicts(way) and _holds(history, scan, signal, want, way)
+    )
     return tuple(tuple(sorted(way, key=lambda change: change.name)) for way in good)
 
 
@@ -117,7 +124,9 @@ def cheapest(ways: Iterable[Way]) -> tuple[Way, ...]:
 
 def _together(*groups: Iterable[Way]) -> tuple[Way, ...]:
     """One way of every group at once."""
-    return reduce(lambda so_far, group: cheapest(a | b for a in so_far for b in group), groups, (frozenset[Change](),))
+    return reduce(
+        lambda so_far, group: cheapest(a | b for a in so_far for b in group), groups, (frozenset[Change](),)
+    )
 
 
 def _joined(node: nodes.And | nodes.Or, want: Want, search: _Search, name: str) -> Iterable[Way]:
@@ -170,13 +179,17 @@ def _reset_dominant(node: nodes.ResetDominant, want: Want, search: _Search, name
 def _ton(node: nodes.Ton, want: Want, search: _Search, name: str) -> Iterable[Way]:
     if not want.true:
         return search.ways(node.part, FALSE, name)
-    return _together(search.ways(node.part, TRUE, name), search.wait(name, search.left(node, name), node.mark))
+    return _together(
+        search.ways(node.part, TRUE, name), search.wait(name, search.left(node, name), node.mark)
+    )
 
 
 def _tof(node: nodes.Tof, want: Want, search: _Search, name: str) -> Iterable[Way]:
     if want.true:
         return search.ways(node.part, TRUE, name)
-    return _together(search.ways(node.part, FALSE, name), search.wait(name, search.left(node, name), node.mark))
+    return _together(
+        search.ways(node.part, FALSE, name), search.wait(name, search.left(node, name), node.mark)
+    )
 
 
 def _tp(node: nodes.Tp, want: Want, search: _Search, name: str) -> Iterable[Way]:

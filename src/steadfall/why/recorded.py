@@ -1,9 +1,9 @@
 """A recorded trace as a history: its inputs are replayed, and the replay is held against what was recorded.
 
-Switch inputs and everything that is logic are exact to the millisecond. What is measured may only be there as samples,
-joined by lines; so the logic may see a bound passed some scans sooner or later than it was. Where the replay parts
-from the record, the measured inputs of that scan are taken from a neighbouring sample instead, if that mends it; how
-often is told. Where it does not, nothing is explained from that moment on.
+Switch inputs and everything that is logic are exact to the millisecond. What is measured may only be there as
+samples, joined by lines; so the logic may see a bound passed some scans sooner or later than it was. Where
+the replay parts from the record, the measured inputs of that scan are taken from a neighbouring sample
+instead, if that mends it; how often is told. Where it does not, nothing is explained from that moment on.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.logic.trace import Trace, Track
+from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 from steadfall.why.history import History
 
@@ -86,7 +86,9 @@ class _Mending:
         return Recorded(history, missing, mended, when, name)
 
     def _neighbour(self, before: History, scan: int) -> tuple[History, tuple[int, str] | None] | None:
-        """The replay with the inputs of this scan as they were, or will be, a sample away, where that mends it."""
+        """The replay with the inputs of this scan as they were, or will be, a sample away, where that mends
+        it.
+        """
         kept = self.rows[scan].copy()
         for way in (1, -1):
             moment = self.times[scan] + way * self.step
@@ -135,8 +137,12 @@ def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.fl
 
 
 def _parted(history: History, trace: Trace, scan: int = 0) -> tuple[int, str] | None:
-    """The first scan in which a logic signal of the replay is not as recorded, and which; None where all agree."""
-    kept = [row for row in history.network.assignments if row.type is not Type.REAL and row.name in trace.tracks]
+    """The first scan in which a logic signal of the replay is not as recorded, and which; None where all
+    agree.
+    """
+    kept = [
+        row for row in history.network.assignments if row.type is not Type.REAL and row.name in trace.tracks
+    ]
     for start, columns in history.stretches([row.name for row in kept], scan):
         first, name = len(history), ""
         for one, values in columns.items():

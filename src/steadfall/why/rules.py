@@ -1,7 +1,8 @@
-"""How the signals of a plan's network are told: a table over the ends of their names (as `logic.build` gives them).
+"""How the signals of a plan's network are told: a table over the ends of their names (as `logic.build.whole`
+gives them).
 
-Rule of this file: a signal is said as a sentence, passed through to what it rests on, or kept silent because the
-sentence of another signal covers it. What is not in the table is said plainly by name and value.
+Rule of this file: a signal is said as a sentence, passed through to what it rests on, or kept silent because
+the sentence of another signal covers it. What is not in the table is said plainly by name and value.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from attrs import frozen
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Value
 from steadfall.logic.types import walk
-from steadfall.plan.lay_out import time
+from steadfall.plan.text.lay_out import time
 from steadfall.source import NOWHERE, Mark
 from steadfall.why.history import History
 from steadfall.why.moment import Moment
@@ -98,7 +99,9 @@ def _titled(kind: str, yes: str, no: str) -> Callable[[About], Told]:
 
 def _held(about: About) -> Told:
     node = about.history.rows_by_name[about.name].node
-    span = f"{about.moment.value(node.preset) / 1000:g} s" if isinstance(node, nodes.TIMERS) else "long enough"
+    span = (
+        f"{about.moment.value(node.preset) / 1000:g} s" if isinstance(node, nodes.TIMERS) else "long enough"
+    )
     return f"the condition has {'' if about.value else 'not '}held for {span}", about.mark
 
 
@@ -113,7 +116,11 @@ def _spans(about: About) -> tuple[int, int, int]:
     spans = {"<": 0, ">=": 0}
     counted = 0
     for node in walk(row.node):
-        if isinstance(node, nodes.Compare) and isinstance(node.left, nodes.Read) and ".dose_time" in node.left.name:
+        if (
+            isinstance(node, nodes.Compare)
+            and isinstance(node.left, nodes.Read)
+            and ".dose_time" in node.left.name
+        ):
             spans[node.op] = int(about.moment.value(node.right))
             counted = int(about.moment.value(node.left))
     turned = about.moment.last[about.name] != about.value
@@ -148,11 +155,20 @@ def _share(about: About) -> Told:
     part = "open" if about.value else "shut"
     stage = values.get(f"{valve.rpartition('.')[0]}.stage", 0)
     mark = about.wording.valves.get(valve, {}).get(int(stage), about.mark)
-    return f"the cycle of {valve} is in its {part} part, {time(int(counted))} gone, {time(int(span))} to be open", mark
+    return (
+        (
+            f"the cycle of {valve} is in its {part} part, {time(int(counted))} gone, {time(int(span))} to be "
+            "open"
+        ),
+        mark,
+    )
 
 
 def _clock(about: About) -> Told:
-    return f"the shared dose clock is in its {'open' if about.value else 'shut'} part {about.when}", about.mark
+    return (
+        f"the shared dose clock is in its {'open' if about.value else 'shut'} part {about.when}",
+        about.mark,
+    )
 
 
 def _nothing_tripped(about: About) -> Told:
@@ -195,7 +211,10 @@ RULES: Sequence[tuple[re.Pattern[str], Rule]] = tuple(
         (r"held", Rule(_held, _always, 5)),
         (r"disagrees", Rule(_disagrees, _if_true, 6)),
         (r"(may_cool|permitted|running|step_over|entered|dosing|sharing|wanted|cycle_begin|tripped)", PASSED),
-        (r"(stage_time|dose_time|held_time|cycle_time|dose_turn|cycle_turn|moved|open_for|dose_wait)", HIDDEN),
+        (
+            r"(stage_time|dose_time|held_time|cycle_time|dose_turn|cycle_turn|moved|open_for|dose_wait)",
+            HIDDEN,
+        ),
     )
 )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from steadfall.logic.nodes import Type, Value
-from steadfall.plan.lay_out import time
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark
 from steadfall.why.facts import INPUT
 from steadfall.why.history import History
@@ -37,7 +37,12 @@ def since(history: History, scan: int) -> str:
 def number(value: float, unit: str = "", beside: float | None = None) -> str:
     """A measured number, with as many figures as tell it from what it is compared with."""
     figures = 4
-    while beside is not None and value != beside and figures < 12 and f"{value:.{figures}g}" == f"{beside:.{figures}g}":
+    while (
+        beside is not None
+        and value != beside
+        and figures < 12
+        and f"{value:.{figures}g}" == f"{beside:.{figures}g}"
+    ):
         figures += 1
     return f"{value:.{figures}g} {unit}".rstrip()
 
@@ -79,7 +84,9 @@ _MADE_BY_READER = {"#if": "the condition of the IF here", "#case": "the number t
 
 
 def name_word(name: str) -> str:
-    """A signal as a person calls it: what reading a controller's text has numbered or made is said in words."""
+    """A signal as a person calls it: what reading a controller's text has numbered or made is said in
+    words.
+    """
     plain = name.partition("~")[0]
     return _MADE_BY_READER.get(plain.rpartition(".")[2], plain)
 

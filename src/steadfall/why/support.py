@@ -1,8 +1,8 @@
 """What the value of an expression rests on in a scan: a table keyed by node class.
 
-Rule of this file: a row gives every smallest set of parts that is enough by itself. With those parts as they are, the
-value is what it is, whatever the other parts are. Where values are known to be enough alike they are compared by
-`same`: a result that is to be the same must be so to the last bit.
+Rule of this file: a row gives every smallest set of parts that is enough by itself. With those parts as they
+are, the value is what it is, whatever the other parts are. Where values are known to be enough alike they are
+compared by `same`: a result that is to be the same must be so to the last bit.
 """
 
 from __future__ import annotations
@@ -45,7 +45,9 @@ def _or(node: nodes.Or, view: View) -> Ways:
 
 def _select(node: nodes.Select, view: View) -> Ways:
     chosen = node.then if view.value(node.when) else node.otherwise
-    either: Ways = ((node.then, node.otherwise),) if same([view.value(node.then), view.value(node.otherwise)]) else ()
+    either: Ways = (
+        ((node.then, node.otherwise),) if same([view.value(node.then), view.value(node.otherwise)]) else ()
+    )
     return ((node.when, chosen), *either)
 
 

@@ -1,7 +1,8 @@
 """What the value of a latch, edge or timer rests on in a scan; see `why.support` for the rule.
 
-A timer that is running comes out as it does by what it has counted, by the time since the last scan and by its preset;
-one that has run out needs no more time. A preset of 0 (or below) decides by itself where the standard says so.
+A timer that is running comes out as it does by what it has counted, by the time since the last scan and by
+its preset; one that has run out needs no more time. A preset of 0 (or below) decides by itself where the
+standard says so.
 """
 
 from __future__ import annotations
@@ -43,7 +44,10 @@ def set_dominant(node: nodes.SetDominant, view: View) -> Ways:
     """Set wins; else cleared by reset; else as it was."""
     sets, resets = view.value(node.set), view.value(node.reset)
     if view.now:
-        return (*(((node.set,),) if sets else ()), *(((node.reset, _last(view)),) if view.last and not resets else ()))
+        return (
+            *(((node.set,),) if sets else ()),
+            *(((node.reset, _last(view)),) if view.last and not resets else ()),
+        )
     cleared: Ways = ((node.set, node.reset),) if resets else ()
     return (*cleared, *(((node.set, _last(view)),) if not view.last else ()))
 
@@ -52,7 +56,10 @@ def reset_dominant(node: nodes.ResetDominant, view: View) -> Ways:
     """Reset wins; else set; else as it was."""
     sets, resets = view.value(node.set), view.value(node.reset)
     if view.now:
-        return (*(((node.reset, node.set),) if sets else ()), *(((node.reset, _last(view)),) if view.last else ()))
+        return (
+            *(((node.reset, node.set),) if sets else ()),
+            *(((node.reset, _last(view)),) if view.last else ()),
+        )
     cleared: Ways = ((node.reset,),) if resets else ()
     return (*cleared, *(((node.set, _last(view)),) if not sets and not view.last else ()))
 

@@ -1,7 +1,7 @@
 """The facts of a value as sentences, back through what was remembered to the moment at which it came about.
 
-Rule of this file: nothing is said twice; a value that rests on its own past is told once more at the scan in which it
-came about; after so many steps back in time or so many sentences the telling stops.
+Rule of this file: nothing is said twice; a value that rests on its own past is told once more at the scan in
+which it came about; after so many steps back in time or so many sentences the telling stops.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from attrs import evolve, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Value
-from steadfall.plan.lay_out import time
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark
 from steadfall.why.compared import told
 from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal, key
@@ -91,7 +91,9 @@ class Teller:
         timer = list(self._timer(part.name, known.scan)) if rule is PLAINLY else []
         yield self._reason(about, said, rule.rank, (*timer, *below))
 
-    def _compare(self, known: Justified, node: nodes.Compare, above: tuple[str, ...], back: int) -> Iterator[Reason]:
+    def _compare(
+        self, known: Justified, node: nodes.Compare, above: tuple[str, ...], back: int
+    ) -> Iterator[Reason]:
         now = self.history.moment(known.scan)
         said = told(self.history, self.wording, now, node)
         if said is None:
@@ -163,7 +165,9 @@ class Teller:
         if not came and self.history.moment(0).last[name] == about.value:
             yield self._at_power_up(name, about.value)
             return
-        below = self.reasons(name, came, back + 1) if back < STEPS_BACK and self._tells_back(name, back) else ()
+        below = (
+            self.reasons(name, came, back + 1) if back < STEPS_BACK and self._tells_back(name, back) else ()
+        )
         yield self._reason(about, (self._became(about, said[0], again, back), said[1]), rule.rank, below)
 
     def _tells_back(self, name: str, back: int) -> bool:
@@ -187,7 +191,9 @@ class Teller:
         row = self.history.rows_by_name.get(name) or self.history.inputs[name]
         state = self.wording.state(name, int(value)) if name in self.wording.states else None
         mark = state[1] if state else row.mark
-        text = f"{name.rpartition('.')[0]} begins in {word}" if state else f"{name_word(name)} begins as {word}"
+        text = (
+            f"{name.rpartition('.')[0]} begins in {word}" if state else f"{name_word(name)} begins as {word}"
+        )
         return Reason(f"{text} at power-up", mark, name, value, 0, None)
 
     def _event(self, event: str, scan: int, back: int) -> Iterator[Reason]:
@@ -218,14 +224,21 @@ class Teller:
         now = self.history.moment(scan)
         counted, preset = now.clocks[name].et, max(0, int(now.value(row.node.preset)))
         yield Reason(
-            f"its timer stands at {time(counted)} of {time(preset)}", row.mark, name, counted, now.time_ms, None
+            f"its timer stands at {time(counted)} of {time(preset)}",
+            row.mark,
+            name,
+            counted,
+            now.time_ms,
+            None,
         )
 
     def _about(self, name: str, scan: int) -> About:
         now = self.history.moment(scan)
         return About(self.history, self.wording, now, name, now.values[name], self.history.since(name, scan))
 
-    def _reason(self, about: About, said: tuple[str, Mark], rank: int, below: tuple[Reason, ...] = ()) -> Reason:
+    def _reason(
+        self, about: About, said: tuple[str, Mark], rank: int, below: tuple[Reason, ...] = ()
+    ) -> Reason:
         since_ms = int(self.history.times_ms[about.since])
         ordered = tuple(sorted(below, key=lambda reason: reason.rank))
         return Reason(*said, about.name, about.value, about.moment.time_ms, since_ms, rank, ordered)

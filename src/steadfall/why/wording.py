@@ -9,11 +9,11 @@ from collections.abc import Iterator, Mapping
 
 from attrs import field, frozen
 
-from steadfall.logic.guards import word
-from steadfall.logic.stages import state_names
-from steadfall.plan import condition as said
+from steadfall.logic.build.guards import word
+from steadfall.logic.build.stages import state_names
+from steadfall.plan.meaning.names import resolve, valves
 from steadfall.plan.model import FinishStep, Plan, Stage
-from steadfall.plan.names import resolve, valves
+from steadfall.plan.model import condition as said
 from steadfall.source import Mark
 
 Titled = tuple[str, Mark]
@@ -21,12 +21,16 @@ Titled = tuple[str, Mark]
 
 @frozen
 class Wording:
-    """Names and places: states by the stage signal, titles by signal, units of numbers, valves, doses by stage."""
+    """Names and places: states by the stage signal, titles by signal, units of numbers, valves, doses by
+    stage.
+    """
 
     states: Mapping[str, tuple[Titled, ...]] = field(factory=dict)
     titles: Mapping[str, Titled] = field(factory=dict)  # permissives and trips, by their signal
     units: Mapping[str, str] = field(factory=dict)
-    valves: Mapping[str, Mapping[int, Mark]] = field(factory=dict)  # where each stage says what the valve does
+    valves: Mapping[str, Mapping[int, Mark]] = field(
+        factory=dict
+    )  # where each stage says what the valve does
     plan_made: bool = False
 
     def state(self, signal: str, number: int) -> Titled | None:

@@ -1,1 +1,3 @@
-"""What breaks plants, by published formulas: thermal stress of the wall, water hammer, water left to flash."""
+"""What breaks plants, by published formulas: thermal stress of the wall, water hammer, water left to
+flash.
+"""

@@ -6,11 +6,13 @@ from steadfall.plan.model import Material
 
 
 def restrained_stress(solid: Material, below: float) -> float:
-    """Elastic stress in a surface that is `below` K colder than the body that holds it, Pa; tension is positive.
+    """Elastic stress in a surface that is `below` K colder than the body that holds it, Pa; tension is
+    positive.
 
-    sigma = E alpha dT / (1 - nu): full restraint in both directions of the surface (Boley and Weiner, Theory of Thermal
-    Stresses, 1960, chapter 9; from memory). E [Pa], alpha [1/K], nu [-]. Elastic only: above the yield stress it is a
-    measure of the strain. A plate that is free to bend under a linear profile has half of it (Moss, Pressure Vessel
-    Design Manual, figure 1-4). Steel of 200 GPa, 12e-6 1/K, 0.3 at 100 K: 342.857 MPa.
+    sigma = E alpha dT / (1 - nu): full restraint in both directions of the surface (Boley and Weiner, Theory
+    of Thermal Stresses, 1960, chapter 9; from memory). E [Pa], alpha [1/K], nu [-]. Elastic only: above the
+    yield stress it is a measure of the strain. A plate that is free to bend under a linear profile has half
+    of it (Moss, Pressure Vessel Design Manual, figure 1-4). Steel of 200 GPa, 12e-6 1/K, 0.3 at 100 K:
+    342.857 MPa.
     """
     return solid.youngs_modulus * solid.expansion * below / (1.0 - solid.poisson)

@@ -1,7 +1,8 @@
 """The bounded search: the shortest counterexample, step by step.
 
-Rule of this file: the first violation that it finds has the fewest steps there are. Among those of as many steps it
-looks on for the one that takes the least time, as long as it is given; what was found is never lost by that.
+Rule of this file: the first violation that it finds has the fewest steps there are. Among those of as many
+steps it looks on for the one that takes the least time, as long as it is given; what was found is never lost
+by that.
 """
 
 from __future__ import annotations
@@ -64,7 +65,9 @@ def solver_for(model: Model) -> Any:
     return z3.SolverFor("QF_LIRA" if model.exact else "QF_LIA")
 
 
-def search(model: Model, goal: Any, deepest: int, seconds: float, *, shorten: float = 0.0) -> tuple[Found | None, int]:
+def search(
+    model: Model, goal: Any, deepest: int, seconds: float, *, shorten: float = 0.0
+) -> tuple[Found | None, int]:
     """The shortest way to the goal within so many steps; and how many steps were searched through.
 
     `shorten`: seconds in which, among the ways of as few steps, one of less time is looked for.
@@ -90,7 +93,8 @@ def search(model: Model, goal: Any, deepest: int, seconds: float, *, shorten: fl
 def soonest(unrolled: Unrolled, goal: Any, found: Any, seconds: float) -> Any:
     """The solver's answer that takes the least time, or the best that it knows when the seconds are over.
 
-    The power is away for a scan's longest time at least where that breaks it as well, since less cannot be seen.
+    The power is away for a scan's longest time at least where that breaks it as well, since less cannot be
+    seen.
     """
     total = z3.Sum([frame.of(_time(unrolled.model)) for frame in unrolled.frames])
     solver, until, best = unrolled.solver, time.monotonic() + seconds, found
@@ -132,7 +136,9 @@ def _has_cuts(model: Model) -> bool:
     return any(symbol.decl().name() == CUT for symbol in model.inputs)
 
 
-def steps_of(unrolled: Unrolled, found: Any) -> Iterable[tuple[int, dict[str, bool | int | float], dict[str, float]]]:
+def steps_of(
+    unrolled: Unrolled, found: Any
+) -> Iterable[tuple[int, dict[str, bool | int | float], dict[str, float]]]:
     """The steps of the solver's answer."""
     model = unrolled.model
     for frame in unrolled.frames:

@@ -1,8 +1,9 @@
 """Difference bounds per mode: how far any two clocks can be apart while something is so.
 
-Rule of this file: a mode is one or two facts about the state (a signal is true, the stage is 3). For each mode the
-bounds on clock - clock begin at what runs of the controller have shown; whatever a step can exceed is raised to the
-next constant of the network, or given up. What is left holds before the first scan and is kept by every step.
+Rule of this file: a mode is one or two facts about the state (a signal is true, the stage is 3). For each
+mode the bounds on clock - clock begin at what runs of the controller have shown; whatever a step can exceed
+is raised to the next constant of the network, or given up. What is left holds before the first scan and is
+kept by every step.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
-from steadfall.prove.engines.drive import plain_driver, samples
+from steadfall.prove.runs.stimuli import plain_driver, samples
 from steadfall.prove.system.meaning import least
 from steadfall.prove.system.step import SETTLED, Model, Slot
 
@@ -53,7 +54,9 @@ class Fact:
 
 @define(eq=False)
 class Bound:
-    """While its facts are so, clock `left` - clock `right` is at most so many ms; place -1 is the constant 0."""
+    """While its facts are so, clock `left` - clock `right` is at most so many ms; place -1 is the constant
+    0.
+    """
 
     facts: tuple[int, ...]
     left: int
@@ -93,9 +96,11 @@ class Search:
 
 
 def invariant(model: Model, goal: Any, seconds: float) -> Any | None:
-    """Bounds that every step keeps and that exclude the goal, as one term over the state; None if there are none.
+    """Bounds that every step keeps and that exclude the goal, as one term over the state; None if there are
+    none.
 
-    The clocks of the model stop at their limits (`step.model`, `ended`): runs of the controller show no others.
+    The clocks of the model stop at their limits (`step.model`, `ended`): runs of the controller show no
+    others.
     """
     until = time.monotonic() + seconds
     search = _begin(model)
@@ -120,7 +125,9 @@ def _begin(model: Model) -> Search | None:
     plain = [slot for slot in model.slots if slot.key.startswith("last:") and not slot.clock]
     if not clocks:
         return None
-    events = {row.name: row.node.event for row in model.network.assignments if isinstance(row.node, nodes.Since)}
+    events = {
+        row.name: row.node.event for row in model.network.assignments if isinstance(row.node, nodes.Since)
+    }
     zeroed = [slot for slot in clocks if slot.key.startswith("age:")]
     columns = [_column(slot) for slot in (*plain, *clocks)] + [events[_column(slot)] for slot in zeroed]
     seen = samples(plain_driver(model.network, model.longest_ms), columns, SEEDS, SCANS)
@@ -161,10 +168,17 @@ def _full(clocks: Sequence[Slot], seen: Any) -> Iterable[Fact]:
 
 
 def _grid(model: Model) -> list[int]:
-    """The differences at which a bound may come to rest: of any two constants of the network, a scan more or less."""
+    """The differences at which a bound may come to rest: of any two constants of the network, a scan more or
+    less.
+    """
     times = {0, *_times(model.network), *(int(slot.high) for slot in model.slots if slot.clock)}
     longest = model.longest_ms
-    found = {a - b + c for a in times for b in times for c in (0, 1, -1, longest, -longest, longest - 1, 2 * longest)}
+    found = {
+        a - b + c
+        for a in times
+        for b in times
+        for c in (0, 1, -1, longest, -longest, longest - 1, 2 * longest)
+    }
     return sorted(found)
 
 
@@ -178,7 +192,9 @@ def _times(network: Network) -> set[int]:
 
 
 def _mined(search: Search, clocks: Any) -> list[Bound]:
-    """The bounds that every sample keeps, the general ones first; what a more general mode says is not repeated."""
+    """The bounds that every sample keeps, the general ones first; what a more general mode says is not
+    repeated.
+    """
     found: list[Bound] = list(_never_together(search))
     known: dict[tuple[tuple[int, ...], int, int], int] = {}
     places = range(len(search.clocks))
@@ -275,7 +291,9 @@ class Settling:
         self.active[name] = bound
 
     def run(self) -> list[Bound] | None:
-        """The bounds that exclude the goal and that every step keeps; None where they do not or time ran out."""
+        """The bounds that exclude the goal and that every step keeps; None where they do not or time ran
+        out.
+        """
         todo = [GOAL]
         while todo:
             name = todo.pop()
@@ -306,7 +324,9 @@ class Settling:
         return [self.active[name] for name in found]
 
     def _ask(self, name: str) -> set[str] | dict[str, int] | None:
-        """What a bound (or the goal) rests on; or a state after a step that exceeds it; None where time ran out."""
+        """What a bound (or the goal) rests on; or a state after a step that exceeds it; None where time ran
+        out.
+        """
         left = self.until - time.monotonic()
         if left <= 0:
             return None

@@ -1,7 +1,7 @@
 """From where runs have come, a few steps further: shows what lies too deep for a search from power-up.
 
-Rule of this file: the solver begins in any of some states that runs have been in, as different as can be. What it finds
-is a run to that state and steps from there, to be replayed from power-up like any other.
+Rule of this file: the solver begins in any of some states that runs have been in, as different as can be.
+What it finds is a run to that state and steps from there, to be replayed from power-up like any other.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ from typing import Any
 import z3
 
 from steadfall.logic.nodes import Value
-from steadfall.prove.engines.been import Been, been
 from steadfall.prove.engines.bounded import Unrolled, solver_for, steps_of
-from steadfall.prove.engines.drive import Driver, course, scans_of
+from steadfall.prove.runs.reached import Been, been
+from steadfall.prove.runs.stimuli import Driver, course, scans_of
 from steadfall.prove.system.replay import Scan, expand
 from steadfall.prove.system.step import Model, number
 

@@ -1,6 +1,7 @@
 """The fixed-point engine: finds an inductive invariant, or finds that there is a way to the violation.
 
-Rule of this file: what it says is proved comes with the invariant it found, in symbols of the state before a step.
+Rule of this file: what it says is proved comes with the invariant it found, in symbols of the state before a
+step.
 """
 
 from __future__ import annotations

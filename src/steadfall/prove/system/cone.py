@@ -1,7 +1,8 @@
 """The part of a network on which some signals depend.
 
-Rule of this file: what is left out cannot change them; what is set free may be anything, so whatever holds then
-holds with it in place too. Such an INT has no ends: those of its assignment would need a proof of their own.
+Rule of this file: what is left out cannot change them; what is set free may be anything, so whatever holds
+then holds with it in place too. Such an INT has no ends: those of its assignment would need a proof of their
+own.
 """
 
 from __future__ import annotations
@@ -42,6 +43,8 @@ def cone(network: Network, roots: Iterable[str], freed: Callable[[str], bool] = 
     kept = tuple(row for row in network.assignments if row.name in wanted and not freed(row.name))
     inputs = [row for row in network.inputs if row.name in wanted]
     inputs += [
-        Input(row.name, row.type, mark=row.mark) for row in rows.values() if row.name in wanted and freed(row.name)
+        Input(row.name, row.type, mark=row.mark)
+        for row in rows.values()
+        if row.name in wanted and freed(row.name)
     ]
     return Network(tuple(inputs), kept, ())

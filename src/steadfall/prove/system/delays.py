@@ -1,8 +1,9 @@
-"""How long a settled network may be left alone: up to the first moment at which a time passes what it is compared with.
+"""How long a settled network may be left alone: up to the first moment at which a time passes what it is
+compared with.
 
-Rule of this file: while nothing is due, the scans in between change nothing, so one long delay stands for all of them.
-The scan that sees a time pass comes at most one longest scan after the last one that did not. Whatever is
-unclear counts as due: that costs steps, never truth.
+Rule of this file: while nothing is due, the scans in between change nothing, so one long delay stands for all
+of them. The scan that sees a time pass comes at most one longest scan after the last one that did not.
+Whatever is unclear counts as due: that costs steps, never truth.
 """
 
 from __future__ import annotations
@@ -20,12 +21,21 @@ from steadfall.logic.nodes import TIMERS, TURNED, Node, Type
 from steadfall.logic.types import type_of, walk
 from steadfall.prove.system.meaning import ON, TIMING
 
-_JUST_AFTER = {"<": (0,), ">=": (0,), "<=": (1,), ">": (1,), "=": (0, 1), "<>": (0, 1)}  # where `clock OP x` turns
+_JUST_AFTER = {
+    "<": (0,),
+    ">=": (0,),
+    "<=": (1,),
+    ">": (1,),
+    "=": (0, 1),
+    "<>": (0, 1),
+}  # where `clock OP x` turns
 
 
 @frozen(eq=False)
 class Leaf:
-    """A time that a comparison may look at, and when it does: a clock that may be running, or one that stands."""
+    """A time that a comparison may look at, and when it does: a clock that may be running, or one that
+    stands.
+    """
 
     when: tuple[Any, ...]
     value: Any
@@ -48,14 +58,19 @@ class Delays:
             early = clock.value < due
             if z3.is_int_value(due) and clock.limit is not None and due.as_long() > clock.limit:
                 continue
-            guard = [*when, early, *([] if clock.running is None or z3.is_true(clock.running) else [clock.running])]
+            guard = [
+                *when,
+                early,
+                *([] if clock.running is None or z3.is_true(clock.running) else [clock.running]),
+            ]
             rule = z3.Implies(z3.And(guard), dt <= due - clock.value - 1 + longest)
             found.setdefault(rule.sexpr(), rule)
         return [*found.values(), *self._held_back(dt, longest)]
 
     def _held_back(self, dt: Any, longest: int) -> Iterable[Any]:
-        """A timer that has come to the lesser of two presets stands there until it is given the greater one, and goes
-        on from there: no long delay in between, which would count it on at once."""
+        """A timer that has come to the lesser of two presets stands there until it is given the greater one,
+        and goes on from there: no long delay in between, which would count it on at once.
+        """
         for row in self.network.assignments:
             if isinstance(row.node, TIMERS):
                 clock, presets = self._elapsed(row.name), list(self.leaves(row.node.preset))
@@ -100,7 +115,9 @@ class Delays:
             here: tuple[Any, ...] = ()
             if known and isinstance(index, nodes.Read | nodes.Previous):
                 at = self.pre[f"last:{index.name}"]  # settled: the same in the scans to come
-                here = (at <= 0 if place == 0 else at >= last if place == last else at == place,) if last else ()
+                here = (
+                    (at <= 0 if place == 0 else at >= last if place == last else at == place,) if last else ()
+                )
             for leaf in self.leaves(entry):
                 yield Leaf((*here, *leaf.when), leaf.value, leaf.running, leaf.limit)
 
@@ -120,7 +137,9 @@ class Delays:
         return Leaf((), self.pre[f"et:{timer}"], state if ton else state == TIMING)
 
 
-def _crossings(op: str, clocks: list[Leaf], others: list[Leaf]) -> Iterable[tuple[tuple[Any, ...], Leaf, Any]]:
+def _crossings(
+    op: str, clocks: list[Leaf], others: list[Leaf]
+) -> Iterable[tuple[tuple[Any, ...], Leaf, Any]]:
     for clock in clocks:
         if clock.running is None:
             continue

@@ -1,7 +1,7 @@
 """What each node means to the solver: one row per node class, the same meaning as `scan.interpreter`.
 
-Rule of this file: BOOL is a solver Bool; INT and TIME are Int (whole milliseconds, never reals: strict bounds would be
-lost); REAL is a value of `prove.system.reals`. A test fails when a node class lacks its row.
+Rule of this file: BOOL is a solver Bool; INT and TIME are Int (whole milliseconds, never reals: strict bounds
+would be lost); REAL is a value of `prove.system.intervals`. A test fails when a node class lacks its row.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type
 from steadfall.logic.types import type_of
-from steadfall.prove.system.reals import Choice, Fixed, Places, Reading, Real, ends
+from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
 ZERO, ONE = z3.IntVal(0), z3.IntVal(1)
@@ -53,7 +53,9 @@ class Pass:
                 self.post[key] = self.values[name]
         for row in self.network.assignments:
             if isinstance(row.node, nodes.Since):
-                self.post[f"age:{row.name}"] = choose(self.values[row.node.event], ZERO, self.values[row.name])
+                self.post[f"age:{row.name}"] = choose(
+                    self.values[row.node.event], ZERO, self.values[row.name]
+                )
 
     def value(self, node: Node) -> Any:
         """A node in symbols."""
@@ -187,7 +189,11 @@ def _rounded(real: Real, step: int, run: Pass) -> Any:
         return choose(real.when, _rounded(real.then, step, run), _rounded(real.otherwise, step, run))
     if isinstance(real, Fixed):
         steps = real.value / step
-        return ZERO if math.isnan(steps) else z3.IntVal(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
+        return (
+            ZERO
+            if math.isnan(steps)
+            else z3.IntVal(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
+        )
     name = f"steps!{real.key}!{step}"
     run.steps.setdefault(name, z3.Int(name))
     run.places.spans.setdefault(real.key, (real.low, real.high))
@@ -273,7 +279,9 @@ MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {
     nodes.And: lambda node, run: all_of([run.value(part) for part in node.parts]),
     nodes.Or: lambda node, run: any_of([run.value(part) for part in node.parts]),
     nodes.Compare: _compare,
-    nodes.Select: lambda node, run: choose(run.value(node.when), run.value(node.then), run.value(node.otherwise)),
+    nodes.Select: lambda node, run: choose(
+        run.value(node.when), run.value(node.then), run.value(node.otherwise)
+    ),
     nodes.Mux: _mux,
     nodes.Add: lambda node, run: _sum(node, run, lambda a, b: a + b),
     nodes.Subtract: lambda node, run: _sum(node, run, lambda a, b: a - b),

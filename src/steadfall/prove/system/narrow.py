@@ -1,7 +1,7 @@
 """What a condition says of the whole numbers that it compares with constants.
 
-Rule of this file: only what must be so while the condition holds (or does not hold) is said; anything unclear says
-nothing. A signal is looked through to what it is given, since that is worked out in the same scan.
+Rule of this file: only what must be so while the condition holds (or does not hold) is said; anything unclear
+says nothing. A signal is looked through to what it is given, since that is worked out in the same scan.
 """
 
 from __future__ import annotations

@@ -1,9 +1,9 @@
-"""Whole numbers that may pass what their variable holds: a controller then does what its maker chose, mostly begin
-again at the other end; here a whole number is exact.
+"""Whole numbers that may pass what their variable holds: a controller then does what its maker chose, mostly
+begin again at the other end; here a whole number is exact.
 
-Rule of this file: what is not named never passes its ends, in any scan under any input; what is named may, or is not
-seen to be bounded. A sum is worked out in the widest type among what it adds up (IEC 61131-3, from memory). A step on
-the way to a value counts where it is used, under the conditions that hold there.
+Rule of this file: what is not named never passes its ends, in any scan under any input; what is named may, or
+is not seen to be bounded. A sum is worked out in the widest type among what it adds up (IEC 61131-3, from
+memory). A step on the way to a value counts where it is used, under the conditions that hold there.
 """
 
 from __future__ import annotations

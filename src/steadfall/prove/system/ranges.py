@@ -1,8 +1,8 @@
 """Between which ends every INT and TIME signal stays, from the network alone.
 
-Rule of this file: the ends hold in every scan under every input; what grows without end is left open. They are handed
-to the engines as part of the invariant, and the recheck proves them again. An input has the ends that it holds, where
-they are known; a signal that was set free has none.
+Rule of this file: the ends hold in every scan under every input; what grows without end is left open. They
+are handed to the engines as part of the invariant, and the recheck proves them again. An input has the ends
+that it holds, where they are known; a signal that was set free has none.
 """
 
 from __future__ import annotations
@@ -23,7 +23,9 @@ from steadfall.prove.system.narrow import facts
 Range = tuple[float, float]
 OPEN: Range = (-math.inf, math.inf)
 NOTHING: Range = (math.inf, -math.inf)  # of what cannot be
-_EXACT = 16  # rounds of widening by what one scan can reach; from then on up to the next constant of the network
+_EXACT = (
+    16  # rounds of widening by what one scan can reach; from then on up to the next constant of the network
+)
 _DEEPEST = 4  # signals within signals
 _ROUNDS = 128  # what still grows then is left open
 _AGAIN = 2  # rounds back from the constants that were too far
@@ -84,7 +86,9 @@ def ranges(network: Network) -> dict[str, Range]:
 
 
 def _grows(row: Assignment, known: Known, found: dict[str, Range], steps: Sequence[float]) -> bool:
-    """Widens a signal by what one scan can reach, or up to the next of some steps; whether there was anything new."""
+    """Widens a signal by what one scan can reach, or up to the next of some steps; whether there was anything
+    new.
+    """
     old = found[row.name]
     low, high = join(old, known.of(row.node))
     if (low, high) == old:
@@ -128,7 +132,9 @@ def meet(a: Range, b: Range) -> Range:
 
 
 def _read(node: nodes.Read, known: Known) -> Range:
-    """A signal; while something is narrowed, what it is given in this scan may be narrower than what it ever is."""
+    """A signal; while something is narrowed, what it is given in this scan may be narrower than what it ever
+    is.
+    """
     ends = known.ends.get(node.name, OPEN)
     if not known.narrowed or not known.depth or node.name not in known.given:
         return ends

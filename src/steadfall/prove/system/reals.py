@@ -1,155 +1,142 @@
-"""Measured values as the proof sees them: where a value lies among the constants that it is compared with.
+"""Measured values as real numbers, to look for a way to a goal: arithmetic is what it says, and kept from
+scan to scan.
 
-Rule of this file: a REAL is a constant, a choice between two REALs, or a *reading*: a value of which only its place
-among constants is known, each place a free true/false input that keeps the order (what is below 95 is below 140).
-Arithmetic gives a new reading that may be anything within its known ends; so nothing that can happen is left out, and
-what cannot happen may be in. A value that is not a number is not considered.
+Rule of this file: it serves to find runs, never to prove: real numbers are not rounded as a controller's are,
+and a run counts only where the interpreter goes the same way. So that it mostly does, nothing that is worked
+out may lie closer than a margin to what it is compared with; and a long delay is one in which the scan before
+its last still changes nothing, ramps having gone on meanwhile.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from itertools import pairwise
+from collections.abc import Callable, Iterable, Mapping
+from fractions import Fraction
+from typing import Any
 
 import z3
-from attrs import field, frozen
+from attrs import define, field
 
-from steadfall.logic.nodes import TURNED
+from steadfall.logic import nodes
+from steadfall.logic.network import ZERO, Network
+from steadfall.logic.nodes import LARGEST, Node, Type, Value
+from steadfall.logic.types import children, type_of, walk
+from steadfall.prove.system.meaning import COMPARE, MEANING, Pass
 
-INFINITE = math.inf
-
-
-@frozen
-class Fixed:
-    """A number."""
-
-    value: float
-
-
-@frozen
-class Reading:
-    """A value of which only its place among constants is known: an input, or the outcome of arithmetic."""
-
-    key: str
-    low: float = -INFINITE
-    high: float = INFINITE
+MARGIN = z3.Q(1, 1024)  # in the unit of what is compared
+AWAY = z3.Q(1, 64)  # of a timer step, from where a time would be rounded the other way
+FARTHEST = 10**6  # of a measured value
+HELD = "in"  # `in:NAME`, an input as the last scan saw it
+_MADE = (nodes.Previous, nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest, nodes.ToReal)
+_CHOOSING = (nodes.Select, nodes.Mux, nodes.Limit, nodes.Least, nodes.Greatest)
 
 
-@frozen(eq=False)
-class Choice:
-    """One value or the other."""
-
-    when: z3.BoolRef
-    then: Real
-    otherwise: Real
+def works_out(network: Network) -> bool:
+    """Whether a network does arithmetic with measured values; where it does not, their places say all."""
+    every = (node for row in network.assignments for node in walk(row.node))
+    return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
 
 
-Real = Fixed | Reading | Choice
+def real(value: float) -> Any:
+    """A float as exactly the number that it is."""
+    exact = Fraction(value)
+    return z3.RealVal(f"{exact.numerator}/{exact.denominator}")
 
-_FIXED: Mapping[str, object] = {
-    "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b,
-    ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b,
-    "=": lambda a, b: a == b,
-    "<>": lambda a, b: a != b,
+
+def measured(network: Network) -> Iterable[tuple[str, Value]]:
+    """What an exact model keeps besides, and how it begins: measured values that are remembered, and every
+    input.
+    """
+    kept = {row.name: row.initial for row in network.assignments if row.type is Type.REAL}
+    kept |= {row.name: 0.0 for row in network.inputs if row.type is Type.REAL}
+    yield from ((f"last:{name}", kept[name]) for name in network.remembered if name in kept)
+    yield from ((f"{HELD}:{row.name}", ZERO[row.type]) for row in network.inputs)
+
+
+def _rests(network: Network) -> list[Any]:
+    """Where values come to rest, such as the ends of a limit: these they may equal."""
+    every = (node for row in network.assignments for node in walk(row.node) if isinstance(node, _CHOOSING))
+    parts = (part for node in every for part in children(node) if isinstance(part, nodes.Constant))
+    return [real(value) for value in sorted({float(part.value) for part in parts if part.type is Type.REAL})]
+
+
+@define(eq=False)
+class Exact(Pass):
+    """One scan in symbols, measured values as real numbers."""
+
+    rests: list[Any] = field(factory=list)
+    apart: list[Any] = field(factory=list)  # what keeps values away from what they are compared with
+
+    def run(self) -> None:
+        """Evaluates every row from top to bottom."""
+        self.rests = _rests(self.network)
+        super().run()
+        self.post |= {f"{HELD}:{name}": symbol for name, symbol in self.inputs.items()}
+
+    def value(self, node: Node) -> Any:
+        """A node in symbols."""
+        return (_EXACT.get(type(node)) or MEANING[type(node)])(node, self)
+
+    def limits(self, longest: int) -> list[Any]:
+        """What holds of the inputs and the delay, so that the interpreter goes the same way."""
+        far = [z3.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if z3.is_real(one)]
+        held = {name: self.pre[f"{HELD}:{name}"] for name in self.inputs}
+        before = Exact(self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.endless)
+        before.run()
+        kept = [
+            key for key in self.pre if key.startswith(("last:", "state:")) and not z3.is_real(self.pre[key])
+        ]
+        same = [before.post[key] == self.pre[key] for key in kept]
+        return [*self.apart, *far, z3.Implies(self.dt > longest, z3.And(*same, *before.apart))]
+
+
+def _constant(node: nodes.Constant, run: Exact) -> Any:
+    return real(float(node.value)) if node.type is Type.REAL else MEANING[nodes.Constant](node, run)
+
+
+def _compare(node: nodes.Compare, run: Exact) -> Any:
+    left, right = run.value(node.left), run.value(node.right)
+    if type_of(node.left) is Type.REAL and not (z3.is_const(left) and z3.is_const(right)):
+        resting = [side == rest for side in (left, right) for rest in run.rests if not z3.is_const(side)]
+        run.apart.append(z3.Or(left - right >= MARGIN, right - left >= MARGIN, *resting))
+    return COMPARE[node.op](left, right)
+
+
+def _sum(sign: int) -> Callable[[Any, Exact], Any]:
+    def sum_of(node: Any, run: Exact) -> Any:
+        if type_of(node) is not Type.REAL:
+            return MEANING[type(node)](node, run)
+        return run.value(node.left) + sign * run.value(node.right)
+
+    return sum_of
+
+
+def _lesser(a: Any, b: Any) -> Any:
+    return z3.If(a < b, a, b)
+
+
+def _greater(a: Any, b: Any) -> Any:
+    return z3.If(a > b, a, b)
+
+
+def _to_time(node: nodes.ToTime, run: Exact) -> Any:
+    steps = run.value(node.part) / node.step_ms + z3.Q(1, 2)
+    whole = z3.ToInt(steps)
+    run.apart += [steps - whole >= AWAY, steps - whole <= 1 - AWAY]
+    return z3.If(whole > LARGEST, LARGEST, z3.If(whole < -LARGEST, -LARGEST, whole)) * node.step_ms
+
+
+_EXACT: Mapping[type[Node], Callable[[Any, Any], Any]] = {
+    nodes.Constant: _constant,
+    nodes.Previous: lambda node, run: run.last(node.name),
+    nodes.Compare: _compare,
+    nodes.Add: _sum(1),
+    nodes.Subtract: _sum(-1),
+    nodes.Multiply: lambda node, run: run.value(node.left) * run.value(node.right),
+    nodes.Least: lambda node, run: _lesser(run.value(node.left), run.value(node.right)),
+    nodes.Greatest: lambda node, run: _greater(run.value(node.left), run.value(node.right)),
+    nodes.Limit: lambda node, run: _lesser(
+        _greater(run.value(node.value), run.value(node.low)), run.value(node.high)
+    ),
+    nodes.ToReal: lambda node, run: z3.ToReal(run.value(node.part)),
+    nodes.ToTime: _to_time,
 }
-
-
-def ends(real: Real) -> tuple[float, float]:
-    """The least and the greatest that a value can be."""
-    if isinstance(real, Fixed):
-        return real.value, real.value
-    if isinstance(real, Reading):
-        return real.low, real.high
-    (a, b), (c, d) = ends(real.then), ends(real.otherwise)
-    return min(a, c), max(b, d)
-
-
-@frozen(eq=False)
-class Places:
-    """The places of readings among constants, as true/false inputs of the model; filled while the model is made."""
-
-    below: dict[tuple[str, float], z3.BoolRef] = field(factory=dict)  # value < constant
-    upto: dict[tuple[str, float], z3.BoolRef] = field(factory=dict)  # value <= constant
-    pairs: dict[tuple[str, str, str], z3.BoolRef] = field(factory=dict)  # two readings compared: free
-    spans: dict[str, tuple[float, float]] = field(factory=dict)
-
-    def compare(self, op: str, left: Real, right: Real) -> z3.BoolRef:
-        """Whether the comparison holds."""
-        for side, other, turned in ((left, right, False), (right, left, True)):
-            if isinstance(side, Choice):
-                parts = [
-                    self.compare(op, *((other, part) if turned else (part, other)))
-                    for part in (side.then, side.otherwise)
-                ]
-                return z3.If(side.when, *parts)
-        if isinstance(left, Fixed) and isinstance(right, Fixed):
-            return z3.BoolVal(bool(_FIXED[op](left.value, right.value)))  # type: ignore[operator]
-        if isinstance(left, Fixed) and isinstance(right, Reading):
-            return self._placed(TURNED[op], right, left.value)
-        if isinstance(left, Reading) and isinstance(right, Fixed):
-            return self._placed(op, left, right.value)
-        assert isinstance(left, Reading)  # noqa: S101 - the cases above leave nothing else
-        assert isinstance(right, Reading)  # noqa: S101
-        key = (op, left.key, right.key)
-        return self.pairs.setdefault(key, z3.Bool("pair!" + "!".join(key)))
-
-    def _placed(self, op: str, reading: Reading, value: float) -> z3.BoolRef:
-        if math.isnan(value):
-            return z3.BoolVal(op == "<>")
-        below, upto = self._below(reading, value), self._upto(reading, value)
-        table = {
-            "<": below,
-            "<=": upto,
-            ">": z3.Not(upto),
-            ">=": z3.Not(below),
-            "=": z3.And(upto, z3.Not(below)),
-            "<>": z3.Or(below, z3.Not(upto)),
-        }
-        return table[op]
-
-    def _below(self, reading: Reading, value: float) -> z3.BoolRef:
-        self.spans[reading.key] = (reading.low, reading.high)
-        return self.below.setdefault((reading.key, value), z3.Bool(f"below!{reading.key}!{value!r}"))
-
-    def _upto(self, reading: Reading, value: float) -> z3.BoolRef:
-        self.spans[reading.key] = (reading.low, reading.high)
-        return self.upto.setdefault((reading.key, value), z3.Bool(f"upto!{reading.key}!{value!r}"))
-
-    def order(self) -> list[z3.BoolRef]:
-        """What holds between the places of one reading."""
-        rows: list[z3.BoolRef] = []
-        for key, (low, high) in self.spans.items():
-            constants = sorted(value for name, value in self.upto if name == key)
-            chain: list[z3.BoolRef] = []
-            for value in constants:
-                below, upto = self.below[key, value], self.upto[key, value]
-                chain += [below, upto]
-                rows += [z3.Not(below)] if value <= low else []
-                rows += [z3.Not(upto)] if value < low else []
-                rows += [upto] if value >= high else []
-                rows += [below] if value > high else []
-            rows += [z3.Implies(a, b) for a, b in pairwise(chain)]
-        return rows
-
-    def variables(self) -> list[z3.BoolRef]:
-        """Every true/false input that stands for a place."""
-        return [*self.below.values(), *self.upto.values(), *self.pairs.values()]
-
-    def value(self, key: str, holds: object) -> float:
-        """A number that lies where `holds` says; `holds(variable)` answers for a place."""
-        before: float | None = None
-        for value in sorted(number for name, number in self.upto if name == key):
-            if holds(self.below[key, value]):  # type: ignore[operator]
-                return value - 1.0 if before is None else _between(before, value)
-            if holds(self.upto[key, value]):  # type: ignore[operator]
-                return value
-            before = value
-        return 0.0 if before is None else before + 1.0
-
-
-def _between(low: float, high: float) -> float:
-    middle = (low + high) / 2
-    return round(middle, 3) if low < round(middle, 3) < high else middle

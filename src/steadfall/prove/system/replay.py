@@ -1,7 +1,7 @@
 """A counterexample, scan by scan, on the interpreter: only what it sees counts.
 
-Rule of this file: a delay that is longer than a scan becomes scans with the inputs as they were, each at most the
-longest scan after the one before. What the interpreter does not see is not called a violation.
+Rule of this file: a delay that is longer than a scan becomes scans with the inputs as they were, each at most
+the longest scan after the one before. What the interpreter does not see is not called a violation.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Since, Value
-from steadfall.logic.trace import Recorder, Trace
 from steadfall.prove.system.step import CUT
 from steadfall.scan.interpreter import Clock, Scanner
+from steadfall.trace.trace import Recorder, Trace
 
 Scan = tuple[int, Mapping[str, Value]]  # time since the last scan, and the inputs that change
 
@@ -65,7 +65,9 @@ def changes(scans: Sequence[Scan]) -> list[Scan]:
 def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
     """Runs the scans up to the first in which the goal is true; None where it never is."""
     run = Scanner(network)
-    types = {name: kind for name, kind in network.types.items() if ":" not in name}  # observers' own are left out
+    types = {
+        name: kind for name, kind in network.types.items() if ":" not in name
+    }  # observers' own are left out
     recorder, now, known = Recorder(types), 0, {row.name for row in network.inputs}
     before: Mapping[str, Value] | None = None
     cut: list[Mapping[str, Value]] = []

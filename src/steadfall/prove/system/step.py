@@ -1,8 +1,9 @@
 """The step relation of a network: a delay, then one scan, as the solver sees it.
 
-Rule of this file: a step is a delay d and a scan. d is 1 ms up to the longest scan, or, from a settled state, up to a
-longest scan past the moment at which something is due (`prove.system.delays`). In the first scan no time has passed.
-A state is settled when the same scan again, with the same inputs and no time, would change nothing.
+Rule of this file: a step is a delay d and a scan. d is 1 ms up to the longest scan, or, from a settled state,
+up to a longest scan past the moment at which something is due (`prove.system.delays`). In the first scan no
+time has passed. A state is settled when the same scan again, with the same inputs and no time, would change
+nothing.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from steadfall.logic.network import ZERO, Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
 from steadfall.prove.system.delays import Delays
-from steadfall.prove.system.endless import endless
-from steadfall.prove.system.exact import Exact, measured, real
+from steadfall.prove.system.intervals import Places
 from steadfall.prove.system.meaning import Pass, least
 from steadfall.prove.system.ranges import Range, ranges
-from steadfall.prove.system.reals import Places
+from steadfall.prove.system.reals import Exact, measured, real
+from steadfall.prove.system.unbounded import endless
 
 STARTED, SETTLED = "started", "settled"
 CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and is back after so long
@@ -33,8 +34,8 @@ CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and i
 class Slot:
     """A part of the state: what it is, how it begins, between which ends it stays."""
 
-    # `last:NAME`; `et:NAME` and `state:NAME` of a timer; `age:NAME` of a Since, from which the next scan counts on
-    # (0 where its event has just been); `started`, `settled`.
+    # `last:NAME`; `et:NAME` and `state:NAME` of a timer; `age:NAME` of a Since, from which the next scan
+    # counts on (0 where its event has just been); `started`, `settled`.
     key: str
     initial: bool | int | float  # a float: a measured value, in an exact model
     low: float = -math.inf
@@ -85,7 +86,7 @@ def model(
 ) -> Model:
     """The transition system of a network whose scans are at most so far apart, with or without power cuts.
 
-    `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.exact`.
+    `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.reals`.
     """
     known = ranges(network)
     free = frozenset[str]() if ended else endless(network, known)
@@ -118,7 +119,9 @@ def model(
         extra = (cut, off)
         post = {slot.key: z3.If(cut, _after_cut(slot, pre, off), post[slot.key]) for slot in slots}
         allowed = z3.If(cut, z3.And(pre[STARTED], dt == 0, off >= 0), allowed)
-        values = {name: z3.And(term, z3.Not(cut)) if z3.is_bool(term) else term for name, term in values.items()}
+        values = {
+            name: z3.And(term, z3.Not(cut)) if z3.is_bool(term) else term for name, term in values.items()
+        }
     return Model(
         network,
         longest_ms,
@@ -137,28 +140,42 @@ def model(
 
 
 def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
-    """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much older."""
+    """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much
+    older.
+    """
     kind, _, name = slot.key.partition(":")
     if ":" in name:
         before = pre[slot.key]
         later = before + off
-        return before if kind != "age" else least(later, int(slot.high)) if math.isfinite(slot.high) else later
+        return (
+            before if kind != "age" else least(later, int(slot.high)) if math.isfinite(slot.high) else later
+        )
     return number(slot.initial)
 
 
 def _symbol(key: str, first: bool | int | float) -> Any:
-    return z3.Bool(key) if isinstance(first, bool) else z3.Int(key) if isinstance(first, int) else z3.Real(key)
+    return (
+        z3.Bool(key) if isinstance(first, bool) else z3.Int(key) if isinstance(first, int) else z3.Real(key)
+    )
 
 
 def number(value: bool | int | float) -> Any:
     """A part of the state as the solver writes it."""
-    return z3.BoolVal(value) if isinstance(value, bool) else z3.IntVal(value) if isinstance(value, int) else real(value)
+    return (
+        z3.BoolVal(value)
+        if isinstance(value, bool)
+        else z3.IntVal(value)
+        if isinstance(value, int)
+        else real(value)
+    )
 
 
 def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:
     found = [Slot(STARTED, False), Slot(SETTLED, False)]
     types, initial = network.types, {row.name: row.initial for row in network.assignments}
-    for name in dict.fromkeys([*_remembered(network), *(row.name for row in network.assignments if _latches(row))]):
+    for name in dict.fromkeys(
+        [*_remembered(network), *(row.name for row in network.assignments if _latches(row))]
+    ):
         kind = types[name]
         if kind is Type.BOOL:
             found.append(Slot(f"last:{name}", bool(initial.get(name, False))))

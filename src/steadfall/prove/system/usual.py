@@ -1,14 +1,14 @@
 """How the inputs of a plan stand when nothing happens: what a run keeps to where it need not do otherwise.
 
-Rule of this file: a switch as the plan says is normal (calls are off), what measures a body at its start temperature,
-any other measured value at its normal one, within the ends of its sensor.
+Rule of this file: a switch as the plan says is normal (calls are off), what measures a body at its start
+temperature, any other measured value at its normal one, within the ends of its sensor.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadfall.logic.conditions import in_unit
+from steadfall.logic.build.conditions import in_unit
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Input, Plan
 

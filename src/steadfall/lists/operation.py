@@ -1,0 +1,182 @@
+"""What the controller does, in plain words: for the operator at the press and the auditor at the desk.
+
+Rule of this file: sentences and tables from the plan alone; conditions as the plan writes them; no judgement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Share, Stage
+from steadfall.plan.text.lay_out import time
+from steadfall.plan.text.speak import speak
+from steadfall.st.write.heading import CAUTIONS
+from steadfall.units import shown
+
+Lines = Iterator[str]
+
+
+def operation(plan: Plan) -> str:
+    """The description, as Markdown."""
+    lines: list[str] = []
+    for part in (_head, _signals, _cooling, _circuits, _guards, _limits):
+        lines.extend(part(plan))
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _head(plan: Plan) -> Lines:
+    yield f"# {_safe(plan.title)}: description of operation"
+    yield ""
+    yield f"Plan digest {plan.digest or 'none'}, revised {_safe(plan.revised) or 'without a date'}."
+    yield ""
+    for caution in CAUTIONS[:1]:
+        yield f"**Caution.** {caution}"
+    yield ""
+    yield (
+        f"The controller runs its program every {time(plan.scan.nominal_ms)}, at the latest "
+        f"{time(plan.scan.longest_ms)} after the last time; every time below is met at the first run at "
+        "or after it."
+    )
+    yield ""
+
+
+def _signals(plan: Plan) -> Lines:
+    yield "## What it sees"
+    yield ""
+    for item in plan.inputs.values():
+        if item.kind == "switch":
+            yield f"- `{item.name}`: switch, in ordinary running {'on' if item.normal else 'off'}"
+        else:
+            of = f" of `{item.measures}`" if item.measures else ""
+            yield f"- `{item.name}`: {item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
+    yield ""
+
+
+def _cooling(plan: Plan) -> Lines:
+    yield "## What asks for cooling"
+    yield ""
+    for item in plan.calls:
+        yield from _call(item) if isinstance(item, Call) else _demand(item)
+    for ramp in plan.ramps.values():
+        yield (
+            f"- `{ramp.name}` follows a ramp: while `{speak(ramp.when)}` its set-point falls by "
+            f"{shown(ramp.fall, 'fall_rate', 4, 'K/min')} from what `{ramp.of}` shows then, down to "
+            f"{shown(ramp.to, 'temperature', 4, 'degC')}; it asks for more the further the temperature is "
+            "above it, "
+            f"100 % at {ramp.band:g} K."
+        )
+    yield ""
+
+
+def _call(item: Call) -> Lines:
+    yield (
+        f"- `{speak(item.when)}` allows cooling of {_both(item.circuits)} up to the stage **{item.allows}**."
+    )
+
+
+def _demand(item: Demand) -> Lines:
+    levels = ", ".join(f"{stage} from {level:g} %" for stage, level in item.thresholds.items())
+    back = f", each given up {item.hysteresis:g} % lower" if item.hysteresis else ""
+    yield f"- `{item.of}` allows in {_both(item.circuits)}: {levels}{back}."
+
+
+def _circuits(plan: Plan) -> Lines:
+    for kind in plan.circuit_types.values():
+        users = [name for name, circuit in plan.circuits.items() if circuit.type == kind.name]
+        if users:
+            yield f"## How {_both(users)} {'cools' if len(users) == 1 else 'cool'}"
+            yield ""
+            yield from _table(kind)
+            yield from _rules(plan, kind, users)
+
+
+def _table(kind: CircuitType) -> Lines:
+    yield f"| step | {' | '.join(kind.valves)} | goes on |"
+    yield f"|---|{'---|' * (len(kind.valves) + 1)}"
+    rest = " | ".join("open" if valve.rest == "open" else "shut" for valve in kind.valves.values())
+    yield f"| idle | {rest} | to the first stage when cooling is called for |"
+    for number, stage in enumerate(kind.stages):
+        last = number + 1 == len(kind.stages)
+        onward = (
+            "the strongest stage"
+            if last
+            else f"one stage up: {speak(stage.climb) if stage.climb else 'never'}"
+        )
+        yield f"| **{stage.name}** | {_actions(kind, stage)} | {onward} |"
+    for step in kind.finish:
+        yield f"| {step.name} (finish) | {_actions(kind, step)} | after {time(step.for_ms)} |"
+    yield ""
+
+
+def _actions(kind: CircuitType, step: Stage | FinishStep) -> str:
+    return " | ".join(_action(step.actions.get(name)) for name in kind.valves)
+
+
+def _action(action: Open | Dose | Share | None) -> str:
+    if isinstance(action, Dose):
+        clock = ", shared clock" if action.clock == "free" else ""
+        return f"{time(action.open_ms)} open, {time(action.shut_ms)} shut{clock}"
+    if isinstance(action, Share):
+        return f"open for the share `{action.of}` of each {time(action.cycle_ms)}"
+    return "open" if isinstance(action, Open) else "shut"
+
+
+def _rules(plan: Plan, kind: CircuitType, users: list[str]) -> Lines:
+    down = f"after {time(kind.step_down_ms)} in a stage" if kind.step_down_ms else "at once"
+    yield f"- When only a lower stage is called for, the sequence goes down to it {down}."
+    yield "- When nothing calls for cooling, the finish runs step by step, then idle."
+    yield "- A call during the finish begins at the first stage."
+    begins = (
+        "the finish, since the circuit may be hot and hold water" if kind.cold_start == "finish" else "idle"
+    )
+    yield f"- After power-up it begins in {begins}; with a call, at the first stage."
+    for valve in kind.valves.values():
+        if valve.shortest_open_ms or valve.shortest_shut_ms:
+            yield (
+                f"- `{valve.name}` stays open at least {time(valve.shortest_open_ms)} and shut at least "
+                f"{time(valve.shortest_shut_ms)}; only a permissive or trip cuts an opening short."
+            )
+    for name in users:
+        delay = plan.circuits[name].delay_doses_ms
+        if delay:
+            yield f"- The doses of `{name}` begin {time(delay)} later than those of the others."
+    yield ""
+
+
+def _guards(plan: Plan) -> Lines:
+    yield "## What stops it"
+    yield ""
+    for item in plan.permissives:
+        what = "all water" if item.all_water else _both([f"`{valve}`" for valve in item.valves])
+        goes = "and cooling ends with the finish" if item.all_water else "while the sequence goes on"
+        yield (
+            f"- **{_safe(item.name)}** must hold: `{speak(item.needs)}`. Without it {what} shuts at "
+            f"once, {goes}."
+        )
+    for trip in plan.trips:
+        yield (
+            f"- **{_safe(trip.name)}** trips when `{speak(trip.when)}`: all water shuts at once and the "
+            "finish runs, "
+            f"until `{speak(trip.reset)}` with the condition gone."
+        )
+    if not (plan.permissives or plan.trips):
+        yield "- Nothing: the plan has neither permissives nor trips."
+    yield ""
+
+
+def _limits(plan: Plan) -> Lines:
+    if plan.limits or plan.goals or plan.requirements:
+        yield "## What it is held to"
+        yield ""
+        for aim in (*plan.limits, *plan.goals, *plan.requirements):
+            yield f"- {_safe(aim.text)}"
+
+
+def _both(words: Sequence[str]) -> str:
+    """`a, b and c`."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _safe(text: str) -> str:
+    """A text that Markdown shows as it is."""
+    return "".join(f"\\{letter}" if letter in "\\`*<>[]|#" else letter for letter in " ".join(text.split()))

@@ -1,0 +1,102 @@
+"""Every signal between controller and plant, with what an electrician asks about it.
+
+Rule of this file: one row per input and valve, in the plan's order. What the plan does not say is not made
+up: how a valve stands without power is its spring's business, and the list says so.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.names import fluid_of, valves
+from steadfall.plan.model import Input, Io, Plan, Terminal, Valve
+from steadfall.plan.model.condition import OutOfRange
+from steadfall.source import Mark
+from steadfall.units import shown
+
+KINDS = {"switch": "DI", "valve": "DO"}  # all others: AI
+TYPES = {"DI": "BOOL", "DO": "BOOL", "AI": "REAL"}
+DIMENSIONS = {"percent": "percent", "temperature": "temperature", "pressure": "pressure"}
+
+
+@frozen
+class Signal:
+    """A signal between controller and plant."""
+
+    name: str
+    description: str
+    kind: str  # "DI", "AI" or "DO"
+    range: str
+    rest: str
+    fail: str
+    terminal: Terminal
+    mark: Mark
+
+
+def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
+    """Every signal; `io` stands for the plan's own wiring, such as the list that came with the panel
+    drawing.
+    """
+    terminals = (io or plan.io).terminals
+    rows = [_input(plan, item, terminals.get(name, Terminal(name))) for name, item in plan.inputs.items()]
+    for name, signal in valves(plan).items():
+        valve = plan.type_of(signal.circuit).valves[signal.valve]
+        fluid = fluid_of(plan, signal)
+        rows.append(_valve(name, signal.circuit, valve, fluid, terminals.get(name, Terminal(name))))
+    return rows
+
+
+def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
+    if item.kind == "switch":
+        normal = "on" if item.normal else "off"
+        what = f"limit switch, {_words(item.measures)}" if item.measures else f"switch, {_words(item.name)}"
+        return Signal(
+            item.name,
+            what,
+            "DI",
+            "off, on",
+            normal,
+            "broken wire reads off" + _used(plan, item),
+            terminal,
+            item.at.own,
+        )
+    dimension = DIMENSIONS.get(item.kind, item.kind)
+    low, high = (_in_unit(value, dimension, item.unit) for value in (item.low, item.high))
+    what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(item)}" if item.measures else "")
+    fail = "broken wire reads an end of the range" + _used(plan, item)
+    return Signal(item.name, what, "AI", f"{low} .. {high} {item.unit}", "", fail, terminal, item.at.own)
+
+
+def _in_unit(value: float, dimension: str, unit: str) -> str:
+    """A number in a unit, without the unit."""
+    text = f"{value:g} %" if dimension == "percent" else shown(value, dimension, 6, unit)
+    return text.partition(" ")[0]
+
+
+def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: Terminal) -> Signal:
+    lets = (
+        f"{fluid} from {_words(valve.supply)}" if fluid and valve.supply else "opens a bypass of the outlet"
+    )
+    fail = "no signal asks for shut; how it stands without power is its spring's: confirm it"
+    what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
+    return Signal(name, what, "DO", "shut, open", valve.rest, fail, terminal, valve.at.own)
+
+
+def _used(plan: Plan, item: Input) -> str:
+    """Which trips notice that a measured value has left its range."""
+    trips = [
+        trip.name
+        for trip in plan.trips
+        if any(isinstance(part, OutOfRange) and part.name == item.name for part in walk(trip.when))
+    ]
+    return f"; trips {', '.join(trips)}" if trips else ""
+
+
+def _of(item: Input) -> str:
+    """What a sensor measures, without saying its kind again."""
+    return _words((item.measures or "").removesuffix(f".{item.kind}"))
+
+
+def _words(name: str | None) -> str:
+    return (name or "").replace("_", " ").replace(".", " ")

@@ -1,0 +1,44 @@
+"""What asks for cooling: calls by condition, and demands in percent with a threshold for each stage.
+
+Rule of this file: a stage is allowed from its threshold up, and given up below threshold less hysteresis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.forms import at_least, less, real
+from steadfall.logic.nodes import Node, SetDominant, Type
+from steadfall.logic.sheet import Sheet
+from steadfall.logic.build.stages import stage_number
+from steadfall.plan.model import Call, Demand, Plan
+
+Asked = dict[str, dict[int, list[Node]]]  # circuit -> stage number -> what allows it
+
+
+def asked(sheet: Sheet, plan: Plan) -> Asked:
+    """What allows each stage of each circuit."""
+    found: Asked = {name: {} for name in plan.circuits}
+    for item in plan.calls:
+        for stage, node in _call(sheet, plan, item) if isinstance(item, Call) else _demand(sheet, item):
+            for circuit in item.circuits:
+                number = stage_number(plan.type_of(circuit), stage)
+                if number is not None:
+                    found[circuit].setdefault(number, []).append(node)
+    return found
+
+
+def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:
+    scope = Scope(plan, f"{call.allows}.called")
+    yield call.allows, sheet.named(scope.label, build(call.when, sheet, scope), call.at.own)
+
+
+def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
+    signal = sheet.now(demand.of, Type.REAL)
+    for stage, threshold in demand.thresholds.items():
+        label = f"{demand.of}.{stage}"
+        on = at_least(signal, real(threshold, f"{label}.from"))
+        below = less(signal, real(threshold - demand.hysteresis, f"{label}.below"))
+        node = SetDominant(on, below) if demand.hysteresis else on
+        yield stage, sheet.helper(f"{demand.of}.allows_{stage}", node, demand.at.own)

@@ -1,0 +1,142 @@
+"""A plan's conditions as nodes: a table keyed by the kind of condition.
+
+Rule of this file: inputs are seen as they are in this scan, so are permissives, trips, ramps and
+disagreements once they stand above; stages and valve commands are seen as the last scan left them, so that
+the order in which circuits are written changes nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, equal, less, ms, opposite, real, whole
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
+from steadfall.logic.sheet import Sheet
+from steadfall.logic.build.stages import IDLE, last_stage, state_names
+from steadfall.plan.model import condition as said
+from steadfall.plan.model.condition import Condition
+from steadfall.plan.model import Input, Plan
+from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.units import value_in
+
+DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
+
+
+@frozen
+class Scope:
+    """Where a condition stands: plan, circuit if it has one, time in the stage; and a name for what it
+    remembers.
+    """
+
+    plan: Plan
+    label: str
+    circuit: str | None = None
+    stage_time: Node | None = None
+
+    @property
+    def short(self) -> str:
+        """The label without the circuit, so that circuits of one type call their presets alike."""
+        return self.label.removeprefix(f"{self.circuit}.")
+
+
+def build(condition: Condition, sheet: Sheet, scope: Scope) -> Node:
+    """The condition as a node; what it must remember is written on the sheet."""
+    return FORMS[type(condition)](condition, sheet, scope)
+
+
+def in_unit(source: Input, value: float) -> float:
+    """An SI value in the unit in which the controller sees an input."""
+    return value if source.kind == "percent" else round(value_in(value, source.unit, source.kind), DIGITS)
+
+
+def _signal(item: said.Signal, sheet: Sheet, scope: Scope) -> Node:
+    name = resolve(item.name, scope.circuit, signals(scope.plan)) or item.name
+    if name in valves(scope.plan) and name not in scope.plan.inputs:
+        return Previous(name, Type.BOOL, mark=item.mark)
+    return sheet.now(name, Type.BOOL, item.mark)
+
+
+def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
+    """The full name of a REAL signal, and the input whose unit it has (None: percent)."""
+    plan = scope.plan
+    full = resolve(name, scope.circuit, signals(plan)) or name
+    if full in plan.inputs:
+        return full, plan.inputs[full]
+    return full, plan.inputs[plan.ramps[full.removesuffix(".set_point")].of] if full.endswith(".set_point") else None
+
+
+def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
+    name, source = measured(scope, item.name)
+    value = in_unit(source, item.value) if source else item.value
+    bound = real(value, f"{scope.short}.{item.name.rpartition('.')[2]}")
+    return Compare(item.op, sheet.now(name, Type.REAL, item.mark), bound, mark=item.mark)
+
+
+def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
+    name, source = measured(scope, item.name)
+    low, high = (in_unit(source, end) for end in source.good) if source else (0.0, 100.0)
+    value = sheet.now(name, Type.REAL, item.mark)
+    # "Not above low and below high" also catches a value that is not a number.
+    return opposite(all_of((Compare(">", value, real(low)), less(value, real(high)))))
+
+
+def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
+    circuit = item.circuit or scope.circuit or ""
+    kind = scope.plan.type_of(circuit)
+    stage = Previous(f"{circuit}.stage", Type.INT, mark=item.mark)
+    if item.stage == "finishing":
+        return Compare(">", stage, whole(last_stage(kind)), mark=item.mark)
+    number = IDLE if item.stage == "idle" else state_names(kind).index(item.stage)
+    return equal(stage, whole(number))
+
+
+def _held(item: said.Held, sheet: Sheet, scope: Scope) -> Node:
+    held = Ton(build(item.part, sheet, scope), ms(item.ms, f"{scope.short}.for"))
+    return sheet.helper(f"{scope.label}.held", held, item.mark)
+
+
+def _after(item: said.After, _: Sheet, scope: Scope) -> Node:
+    if scope.stage_time is None:
+        raise ValueError(f"{item.mark}: 'after' needs a stage")
+    return at_least(scope.stage_time, ms(item.ms, f"{scope.short}.after"))
+
+
+def _passed(item: said.Passed, sheet: Sheet, scope: Scope) -> Node:
+    """0 in the scan in which it begins, as in a requirement everything is seen as this scan leaves it."""
+    begins = Read(f"{item.name}:begins", Type.BOOL)
+    age = sheet.helper(f"{scope.label}.time", Since(begins.name, item.ms + 1), item.mark)
+    holds = Compare(item.op, age, ms(item.ms), mark=item.mark)
+    return choose(begins, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
+
+
+FORMS: Mapping[type[Condition], Callable[[Any, Sheet, Scope], Node]] = {
+    said.Always: lambda item, _sheet, _scope: boolean(item.value),
+    said.Signal: _signal,
+    said.Compare: _compare,
+    said.OutOfRange: _out_of_range,
+    said.InStage: _in_stage,
+    said.Not: lambda item, sheet, scope: opposite(build(item.part, sheet, scope)),
+    said.And: lambda item, sheet, scope: all_of([build(part, sheet, scope) for part in item.parts]),
+    said.Or: lambda item, sheet, scope: any_of([build(part, sheet, scope) for part in item.parts]),
+    said.Held: _held,
+    said.After: _after,
+    said.Passed: _passed,
+}
+
+
+def times_after(condition: Condition | None) -> list[int]:
+    """Every time that a climb asks for since its stage was entered, in ms."""
+    if isinstance(condition, said.After):
+        return [condition.ms]
+    if isinstance(condition, said.And | said.Or):
+        return [time for part in condition.parts for time in times_after(part)]
+    return times_after(condition.part) if isinstance(condition, said.Not | said.Held) else []
+
+
+def input_named(scope: Scope, name: str) -> Read:
+    """An input by the name that a circuit type uses for it."""
+    full = resolve(name, scope.circuit, scope.plan.inputs) or name
+    return Read(full, Type.BOOL if scope.plan.inputs[full].kind == "switch" else Type.REAL)

@@ -1,0 +1,133 @@
+"""When a dosed valve is open within its stage.
+
+Rule of this file: an opening ends in the first scan at or after its time, a pause likewise, and the next
+begins in that same scan; so the period is open + shut, each rounded up to the scan, and nothing drifts. A
+circuit whose doses are delayed begins each stage with that wait. A free clock is the common practice instead:
+two on-delay timers that reset each other, started at power-up; its openings are exact while the stage lasts,
+its pauses two scans longer, and a stage entered in mid-dose gets the rest of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from attrs import frozen
+
+from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, different, less, lookup, ms, opposite
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
+from steadfall.logic.build.sequence import Sequence
+from steadfall.logic.sheet import Sheet
+from steadfall.plan.model import Action, Dose
+from steadfall.source import Mark
+
+Row = tuple[Action | None, ...]
+
+
+@frozen
+class Dosed:
+    """A valve that doses: its name, what it does in each state, its circuit's sequence, its delay."""
+
+    valve: str
+    row: Row
+    sequence: Sequence
+    delay_ms: int
+    mark: Mark
+    longest_delay_ms: int = 0  # of the circuits that are to be written alike; 0 where each is written by itself
+
+    @property
+    def short(self) -> str:
+        """The valve's name without the circuit."""
+        return self.valve.partition(".")[2]
+
+    def during(self, wanted: Callable[[Action | None], bool]) -> Node:
+        """True in the states whose action is wanted."""
+        return lookup(self.sequence.stage, [boolean(wanted(action)) for action in self.row])
+
+
+def restarting(action: Action | None) -> bool:
+    """A dose whose clock begins with the stage."""
+    return isinstance(action, Dose) and action.clock == "restart"
+
+
+def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
+    """Writes the dose clock that begins with each stage; true while a dose is due."""
+    valve, mark, entered = dosed.valve, dosed.mark, dosed.sequence.entered
+    doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
+    turned, name = sheet.free(f"{valve}.dose_turn"), sheet.free(f"{valve}.dose_open")
+    longest = max(dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses))
+    time = sheet.helper(f"{valve}.dose_time", Since(turned, longest), mark)
+    dosing = sheet.helper(f"{valve}.dosing", dosed.during(restarting), mark)
+    opens, shuts = _span(dosed, "open"), _span(dosed, "shut")
+    phase = choose(Previous(name, Type.BOOL), less(time, opens), at_least(time, shuts))
+    begins, may = waiting(sheet, dosed, dosing, time)
+    is_open = sheet.put(name, all_of((dosing, may, any_of((begins, phase)))), mark)
+    sheet.put(turned, any_of((entered, different(is_open, Previous(name, Type.BOOL)))), mark)
+    return is_open
+
+
+def waiting(sheet: Sheet, dosed: Dosed, busy: Node, time: Node) -> tuple[Node, Node]:
+    """What begins the first dose of a stage, and what holds it back: a delayed circuit waits when it enters.
+
+    Where circuits are written alike, one without a delay is written as if it might have one.
+    """
+    entered, may_wait = dosed.sequence.entered, dosed.longest_delay_ms > 0
+    if not dosed.delay_ms and not may_wait:
+        return entered, boolean(True)
+    name, delay = sheet.free(f"{dosed.valve}.dose_wait"), ms(dosed.delay_ms, "delay_doses")
+    last = Previous(name, Type.BOOL)
+    delayed = [Compare(">", delay, ms(0))] if may_wait else []
+    still = all_of((last, less(time, delay)))
+    wait = sheet.put(name, all_of((busy, *delayed, any_of((entered, still)))), dosed.mark)
+    begins = any_of((last, all_of((entered, opposite(delayed[0]))))) if may_wait else last
+    return begins, opposite(wait)
+
+
+def _span(dosed: Dosed, what: str) -> Node:
+    """How long the valve is to be open or shut in the present stage; a state that does not dose borrows a
+    span.
+    """
+    spans = [getattr(action, f"{what}_ms") if restarting(action) else None for action in dosed.row]
+    known = [span for span in spans if span is not None]
+    alike, names = len(set(known)) == 1, dosed.sequence.names
+    labels = [f"{dosed.short}.{what}" if alike else f"{dosed.short}.{name}.{what}" for name in names]
+    marks = [action.at.own if action else dosed.mark for action in dosed.row]
+    rows = zip(spans, labels, marks, strict=True)
+    borrowed = ms(known[0], labels[0] if alike else "")
+    entries = [borrowed if span is None else ms(span, label, mark) for span, label, mark in rows]
+    return lookup(dosed.sequence.stage, entries)
+
+
+class FreeClocks:
+    """The shared clocks that run from power-up on, one for each pair of times."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.clocks: dict[tuple[int, int], Read] = {}
+        self.delayed: dict[tuple[int, int, int], Read] = {}
+
+    def open(self, dose: Dose, delay_ms: int, mark: Mark) -> Read:
+        """True while the shared clock says open; for a delayed circuit, that much later."""
+        key = dose.open_ms, dose.shut_ms
+        if key not in self.clocks:
+            self.clocks[key] = self._clock(dose, mark)
+        lag = delay_ms % (dose.open_ms + dose.shut_ms)
+        if not lag:
+            return self.clocks[key]
+        if (*key, lag) not in self.delayed:
+            self.delayed[*key, lag] = self._later(self.clocks[key], dose, lag, mark)
+        return self.delayed[*key, lag]
+
+    def _clock(self, dose: Dose, mark: Mark) -> Read:
+        sheet, name = self.sheet, f"clock_{dose.open_ms}_{dose.shut_ms}"
+        open_over = sheet.free(f"{name}.open_over")
+        shut = Ton(opposite(Previous(open_over, Type.BOOL)), ms(dose.shut_ms, f"{name}.shut"))
+        shut_over = sheet.helper(f"{name}.shut_over", shut, mark)
+        over = sheet.put(open_over, Ton(shut_over, ms(dose.open_ms, f"{name}.open")), mark)
+        return sheet.helper(f"{name}.open", all_of((shut_over, opposite(over))), mark)
+
+    def _later(self, clock: Read, dose: Dose, lag: int, mark: Mark) -> Read:
+        sheet, name = self.sheet, f"{clock.name}_after_{lag}"
+        wait_name = sheet.free(f"{name}.wait")
+        wait = sheet.put(wait_name, Tp(clock, ms(lag, f"{name}.lag")), mark)
+        ended = all_of((Previous(wait_name, Type.BOOL), opposite(wait)))
+        return sheet.helper(name, Tp(ended, ms(dose.open_ms, f"{name}.open")), mark)

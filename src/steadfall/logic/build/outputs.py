@@ -1,0 +1,83 @@
+"""The valve commands: what the stage asks, held for the shortest times, cut by permissives and trips.
+
+Rule of this file: a valve that has just moved stays for its shortest open or shut time, across changes of
+stage too; only a permissive or trip cuts an opening short. At power-up a valve counts as long shut: a
+controller takes longer to start than a valve to shut (common practice).
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.logic.build.doses import Dosed, FreeClocks, dose_open, restarting
+from steadfall.logic.forms import FALSE, TRUE, all_of, choose, different, less, lookup, ms
+from steadfall.logic.build.guards import Guards
+from steadfall.logic.nodes import Node, Previous, Read, Since, Type
+from steadfall.logic.build.sequence import Sequence
+from steadfall.logic.build.shares import share_open
+from steadfall.logic.sheet import Sheet
+from steadfall.logic.build.stages import row
+from steadfall.plan.model import Action, Dose, Open, Plan, Share, Valve
+
+
+@frozen
+class Site:
+    """What every valve of a plan is written with."""
+
+    sheet: Sheet
+    plan: Plan
+    guards: Guards
+    clocks: FreeClocks
+    alike: bool = False  # circuits of one type are written alike, whatever their delays
+
+    def longest_delay(self, circuit: str) -> int:
+        """The longest delay among the circuits that are to be written like this one, in ms."""
+        kind = self.plan.circuits[circuit].type
+        return max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind) if self.alike else 0
+
+
+def command(site: Site, name: str, sequence: Sequence) -> Read:
+    """Writes the command of one valve, `circuit.valve`."""
+    sheet, plan, allowed = site.sheet, site.plan, site.guards.of(name)
+    circuit, _, short = name.partition(".")
+    valve = plan.type_of(circuit).valves[short]
+    states = row(plan.type_of(circuit), valve)
+    delay, longest = plan.circuits[circuit].delay_doses_ms, site.longest_delay(circuit)
+    dosed = Dosed(name, states, sequence, delay, valve.at.own, longest)
+    phases = _phases(site, dosed, valve)
+    wanted = lookup(sequence.stage, [_wanted(action, phases) for action in states])
+    if not (valve.shortest_open_ms or valve.shortest_shut_ms):
+        return sheet.put(name, all_of((allowed, wanted)), valve.at.own)
+    return _held(sheet, name, valve, allowed, sheet.named(f"{name}.wanted", wanted, valve.at.own))
+
+
+def _wanted(action: Action | None, phases: dict[Action, Node]) -> Node:
+    return FALSE if action is None else TRUE if isinstance(action, Open) else phases[action]
+
+
+def _phases(site: Site, dosed: Dosed, valve: Valve) -> dict[Action, Node]:
+    """For every dose or share of a valve, the signal that is true while it is open."""
+    found: dict[Action, Node] = {}
+    if any(restarting(action) for action in dosed.row):
+        phase = dose_open(site.sheet, dosed)
+        found |= {action: phase for action in dosed.row if action and restarting(action)}
+    for action in dosed.row:
+        if action in found:
+            continue
+        if isinstance(action, Share):
+            found[action] = share_open(site.sheet, site.plan, dosed, action, valve)
+        elif isinstance(action, Dose):
+            found[action] = site.clocks.open(action, dosed.delay_ms, action.at.own)
+    return found
+
+
+def _held(sheet: Sheet, name: str, valve: Valve, allowed: Node, wanted: Node) -> Read:
+    moved, last = sheet.free(f"{name}.moved"), Previous(name, Type.BOOL)
+    longest = max(valve.shortest_open_ms, valve.shortest_shut_ms)
+    time = sheet.helper(f"{name}.held_time", Since(moved, longest), valve.at.own, longest)
+    opened = ms(valve.shortest_open_ms, f"{valve.name}.shortest_open")
+    shut = ms(valve.shortest_shut_ms, f"{valve.name}.shortest_shut")
+    least = choose(last, opened, shut)
+    out = sheet.put(name, all_of((allowed, choose(less(time, least), last, wanted))), valve.at.own)
+    sheet.put(moved, different(out, last), valve.at.own)
+    return out

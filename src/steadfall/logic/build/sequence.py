@@ -1,0 +1,101 @@
+"""The sequence of a circuit: which stage, scan by scan.
+
+Rule of this file: at most one stage up per scan; down at once, or after the least time in a stage; without a
+call, through the finish steps in order to idle; a call during the finish begins again at the first stage.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.logic.build.conditions import Scope, build, times_after
+from steadfall.logic.forms import FALSE, all_of, at_least, choose, different, less, lookup, ms, whole
+from steadfall.logic.forms import any_of as either
+from steadfall.logic.build.guards import Guards
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
+from steadfall.logic.sheet import Sheet
+from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
+from steadfall.plan.model import CircuitType, FinishStep, Plan
+from steadfall.source import Mark
+
+
+@frozen
+class Sequence:
+    """What the doses and outputs of a circuit read."""
+
+    stage: Read
+    entered: Read  # the stage has changed in this scan
+    names: tuple[str, ...]  # of the states, at their numbers
+
+
+def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[int, list[Node]]) -> Sequence:
+    """Writes `CIRCUIT.stage` and what leads to it."""
+    kind, mark = plan.type_of(circuit), plan.circuits[circuit].at.own
+    name = f"{circuit}.stage"
+    before = Previous(name, Type.INT)
+    entered = sheet.free(f"{circuit}.entered")
+    longest = max([0, kind.step_down_ms, *_times(kind)])
+    time = sheet.helper(f"{circuit}.stage_time", Since(entered, longest), mark)
+    target = sheet.put(f"{circuit}.target", _target(kind, guards, asks), mark)
+    over = sheet.helper(f"{circuit}.step_over", _over(sheet, Scope(plan, circuit, circuit, time), before, time), mark)
+    called = sheet.helper(f"{circuit}.called", at_least(target, numbered(FIRST)), mark)
+    cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
+    running = sheet.helper(f"{circuit}.running", cooling, mark)
+    onward = choose(over, lookup(before, [numbered(number) for number in _next(kind)]), before)
+    down = choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before) if kind.step_down_ms else target
+    up = choose(less(before, target), onward, before)
+    kept = choose(running, choose(less(target, before), down, up), numbered(FIRST))
+    ended = choose(running, numbered(first_finish(kind)), onward)
+    starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
+    stage = sheet.put(name, choose(called, kept, ended), _origin(kind, mark), starts)
+    return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
+
+
+def numbered(state: int) -> Node:
+    """The number of one of the circuit's own states, which code spells by its name."""
+    return whole(state, f"state.{state}")
+
+
+def _origin(kind: CircuitType, mark: Mark) -> Mark:
+    found = kind.at.of("stages")
+    return found if found.line else mark
+
+
+def _times(kind: CircuitType) -> list[int]:
+    """Every time that a stage or finish step waits for."""
+    return [time for stage in kind.stages for time in times_after(stage.climb)] + [step.for_ms for step in kind.finish]
+
+
+def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:
+    """The highest stage that something allows now; 0 while cooling is not permitted."""
+    numbers = [whole(number, f"{kind.name}.{name}") for number, name in enumerate(state_names(kind))]
+    found: Node = numbers[IDLE]
+    for number in sorted(asks):
+        found = choose(either(asks[number]), numbers[number], found)
+    return choose(guards.cooling, found, numbers[IDLE])
+
+
+def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
+    """Whether the present stage may give way to the next, or the finish step has run its time."""
+    kind = scope.plan.type_of(str(scope.circuit))
+    climbs: list[Node] = [FALSE]  # idle
+    for stage in kind.stages:
+        label = f"{scope.circuit}.{stage.name}.climb"
+        own = Scope(scope.plan, label, scope.circuit, time)
+        climb = stage.climb
+        climbs.append(sheet.named(label, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
+    return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
+
+
+def _run(time: Node, step: FinishStep) -> Node:
+    """Whether a finish step has run its time."""
+    mark = step.at.own
+    return Compare(">=", time, ms(step.for_ms, f"{step.name}.for", mark), mark=mark)
+
+
+def _next(kind: CircuitType) -> list[int]:
+    """The state after each state."""
+    last = last_stage(kind)
+    stages = [min(number + 1, last) for number in range(FIRST, last + 1)]
+    steps = [number + 1 for number in range(last + 1, last + len(kind.finish))]
+    return [IDLE, *stages, *steps, *([IDLE] if kind.finish else [])]

@@ -1,0 +1,50 @@
+"""Time-proportioned doses: in each cycle the valve is open for as many percent as its signal says at the
+start.
+
+Rule of this file: the opening is rounded to the controller's timer step. One shorter than the valve's
+shortest opening is skipped; one that would leave less than the shortest pause stays open to the end of the
+cycle.
+"""
+
+from __future__ import annotations
+
+from steadfall.logic.build.conditions import Scope, input_named
+from steadfall.logic.build.doses import Dosed, waiting
+from steadfall.logic.forms import all_of, any_of, at_least, choose, less, ms, real
+from steadfall.logic.nodes import Compare, Multiply, Node, Previous, Read, Since, ToTime, Type
+from steadfall.logic.sheet import Sheet
+from steadfall.plan.model import Plan, Share, Valve
+
+
+def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Read:
+    """Writes the cycle of one share; true while it is open."""
+    name, mark = dosed.valve, dosed.mark
+    turned, open_for = sheet.free(f"{name}.cycle_turn"), sheet.free(f"{name}.open_for")
+    longest = max(share.cycle_ms, dosed.delay_ms, dosed.longest_delay_ms)
+    time = sheet.helper(f"{name}.cycle_time", Since(turned, longest), mark)
+    sharing = sheet.helper(f"{name}.sharing", dosed.during(lambda action: action == share), mark)
+    begins, may = waiting(sheet, dosed, sharing, time)
+    over = at_least(time, ms(share.cycle_ms, f"{dosed.short}.cycle"))
+    begin = sheet.helper(f"{name}.cycle_begin", all_of((sharing, may, any_of((begins, over)))), mark)
+    sheet.put(turned, any_of((begin, dosed.sequence.entered)), mark)
+    opening = _opening(sheet, plan, dosed, share, valve)
+    span = sheet.put(open_for, choose(begin, opening, Previous(open_for, Type.TIME)), mark)
+    due = less(choose(begin, ms(0), time), span)
+    return sheet.helper(f"{name}.share_open", all_of((sharing, may, due)), mark)
+
+
+def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Node:
+    """How long the valve would be open in a cycle that begins now."""
+    percent = _percent(plan, dosed, share)
+    per_percent = real(share.cycle_ms / 100.0, f"{dosed.short}.ms_per_percent")
+    exact = ToTime(Multiply(percent, per_percent), plan.scan.timer_step_ms)
+    raw = sheet.helper(f"{dosed.valve}.share", exact, dosed.mark)
+    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.short}.longest_part"))
+    longest = choose(whole_cycle, ms(share.cycle_ms, f"{dosed.short}.cycle"), raw)
+    return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.short}.shortest_open")), ms(0), longest)
+
+
+def _percent(plan: Plan, dosed: Dosed, share: Share) -> Read:
+    if share.of in plan.ramps:
+        return Read(share.of, Type.REAL)
+    return input_named(Scope(plan, dosed.valve, dosed.valve.partition(".")[0]), share.of)

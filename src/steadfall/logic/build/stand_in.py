@@ -1,0 +1,70 @@
+"""A network that is to stand in for a plan's: the program that is in the controller, with the plan's signals.
+
+Rule of this file: every valve of the plan needs a signal that commands it, and every input a type that fits;
+what the network has besides is its own affair. An input of the plan that the network never looks at is added,
+unread.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from attrs import evolve
+
+from steadfall.logic.forms import whole
+from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.nodes import Type
+from steadfall.plan.model import Plan
+from steadfall.plan.meaning.names import valves
+from steadfall.plan.problems import did_you_mean
+from steadfall.source import Mark, PlanError, Problem
+
+EXAMPLE = "upper_mist: upper.mist"
+
+
+def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = ()) -> Network:
+    """The network with the plan's inputs and outputs in their order; `name` is its text's. Raises PlanError.
+
+    A valve must be an output, or one of the `mapped` signals: a like name within a block commands nothing.
+    """
+    problems = [*_inputs(plan, network, name), *_outputs(plan, network, name, mapped)]
+    if problems:
+        raise PlanError(problems)
+    known = {row.name: row for row in network.inputs}
+    asked = [Input(item.name, _type(item.kind), mark=item.at.own) for item in plan.inputs.values()]
+    inputs = tuple(known.get(row.name, row) for row in asked)
+    return evolve(network, inputs=inputs, outputs=tuple(valves(plan)))
+
+
+def with_stages(plan: Plan, network: Network) -> Network:
+    """The same with a stage for every circuit, 0 where the network has none: what a prediction shows as a
+    strip.
+    """
+    missing = [f"{circuit}.stage" for circuit in plan.circuits if f"{circuit}.stage" not in network.types]
+    rows = [Assignment(name, Type.INT, whole(0), 0) for name in missing]
+    return evolve(network, assignments=(*network.assignments, *rows))
+
+
+def _type(kind: str) -> Type:
+    return Type.BOOL if kind == "switch" else Type.REAL
+
+
+def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
+    for row in network.inputs:
+        mark = row.mark if row.mark.line else Mark(name, 1, 1)
+        item = plan.inputs.get(row.name)
+        if item is None:
+            read = f"the input '{row.name}' is no input of the plan{did_you_mean(row.name, plan.inputs)}"
+            yield Problem(mark, "unmapped", "", read, "a line of the map", EXAMPLE)
+        elif row.type is not _type(item.kind):
+            read = f"'{row.name}' is a {row.type.value}; the plan has a {item.kind}"
+            yield Problem(mark, "wrong-kind", "", read, f"a {_type(item.kind).value}")
+
+
+def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -> Iterable[Problem]:
+    types = {row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped}
+    for valve in valves(plan):
+        if types.get(valve) is not Type.BOOL:
+            near = did_you_mean(valve, network.outputs)
+            read = f"nothing commands the valve '{valve}'{near}"
+            yield Problem(Mark(name, 1, 1), "unmapped", "", read, "a line of the map", EXAMPLE)

@@ -1,0 +1,57 @@
+"""From a plan to its network: what the controller does in one scan, in order.
+
+1. disagreements between limit switches and commands; 2. permissives, trips; 3. ramps; 4. calls and demands;
+5. free dose clocks; 6. for each circuit the stage, then the doses, then the valve commands.
+"""
+
+from __future__ import annotations
+
+from steadfall.logic.build.calls import asked
+from steadfall.logic.build.doses import FreeClocks
+from steadfall.logic.build.feedback import disagreements
+from steadfall.logic.build.guards import guards
+from steadfall.logic.network import Input, Network
+from steadfall.logic.nodes import Type
+from steadfall.logic.build.outputs import Site, command
+from steadfall.logic.build.ramp import ramps
+from steadfall.logic.build.sequence import sequence
+from steadfall.logic.sheet import Sheet
+from steadfall.plan.model import Dose, Plan
+from steadfall.plan.meaning.names import quantities, signals, valves
+
+
+def build(plan: Plan, *, alike: bool = False) -> Network:
+    """The network of a checked plan; its outputs are the valve commands, circuit by circuit.
+
+    `alike`: circuits of one type are written alike where their delays differ, so that one block of code
+    serves them all; it does the same.
+    """
+    states = [f"{circuit}.{end}" for circuit in plan.circuits for end in ("stage", "target")]
+    sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
+    disagreements(sheet, plan)
+    guarded = guards(sheet, plan)
+    ramps(sheet, plan)
+    asks = asked(sheet, plan)
+    site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
+    _start_clocks(site)
+    outputs = valves(plan)
+    for circuit in plan.circuits:
+        run = sequence(sheet, plan, circuit, guarded, asks[circuit])
+        for name, valve in outputs.items():
+            if valve.circuit == circuit:
+                command(site, name, run)
+    return sheet.network(outputs)
+
+
+def _start_clocks(site: Site) -> None:
+    """Writes the free dose clocks above everything that reads them."""
+    for circuit in site.plan.circuits.values():
+        for stage in site.plan.circuit_types[circuit.type].stages:
+            for action in stage.actions.values():
+                if isinstance(action, Dose) and action.clock == "free":
+                    site.clocks.open(action, circuit.delay_doses_ms, action.at.own)
+
+
+def _inputs(plan: Plan) -> list[Input]:
+    kinds = {"switch": Type.BOOL}
+    return [Input(item.name, kinds.get(item.kind, Type.REAL), mark=item.at.own) for item in plan.inputs.values()]

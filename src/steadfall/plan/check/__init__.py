@@ -1,0 +1,1 @@
+"""Judges a plan that could be read."""

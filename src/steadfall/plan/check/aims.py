@@ -1,0 +1,202 @@
+"""Judges limits, goals, scenarios, requirements and the wiring.
+
+Rule of this file: see `plan.check.whole`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from steadfall.plan.meaning.names import quantities, signals, valves
+from steadfall.plan.model import AtMost, EveryOpening, Plan, Scenario, Step, Terminal
+from steadfall.plan.problems import Problems, short
+
+TAKEN_SCENARIOS = ("strongest call",)  # what the default scenario is called
+
+
+def limits_are_of_quantities(plan: Plan, problems: Problems) -> None:
+    """Limits and goals are of quantities of the plant; a temperature range falls."""
+    known = quantities(plan)
+    for limit in plan.limits:
+        if limit.of not in known:
+            problems.unknown(limit.at.of("of"), "of", limit.of, "quantity of the plant", known)
+        if limit.between is None:
+            continue
+        first, second = limit.between
+        if first <= second:
+            read = "the range does not fall"
+            expected = "the upper temperature first, as cooling goes"
+            problems.add(
+                limit.at.of("between"),
+                "between-reversed",
+                "between",
+                read,
+                expected,
+                example="160 .. 70 degC",
+            )
+        if known.get(limit.of, "temperature") != "temperature":
+            read = f"'{limit.of}' is no temperature, so it is never between two"
+            problems.add(limit.at.of("between"), "wrong-dimension", "between", read, "no 'between' here")
+    for goal in plan.goals:
+        if goal.of not in known:
+            problems.unknown(goal.at.of("goal"), "goal", goal.of, "quantity of the plant", known)
+
+
+def scenarios_can_run(plan: Plan, problems: Problems) -> None:
+    """A scenario sets what can be set, in the order of time, and ends."""
+    for scenario in plan.scenarios.values():
+        if scenario.name in TAKEN_SCENARIOS:
+            read = f"'{scenario.name}' is what the default scenario is called"
+            problems.add(scenario.at.own, "same-name", scenario.name, read, "another name")
+        _ends(plan, scenario, problems)
+        before = -1
+        for step in scenario.steps:
+            if step.time_ms <= before:
+                read = "this step is not later than the one before"
+                problems.add(
+                    step.at.of("at"),
+                    "not-rising",
+                    "at",
+                    read,
+                    "steps in the order of time, one for each moment",
+                )
+            before = step.time_ms
+            _sets(plan, step, problems)
+
+
+def _ends(plan: Plan, scenario: Scenario, problems: Problems) -> None:
+    until, longest = scenario.until_ms, scenario.longest_ms
+    if until is None and not plan.goals and (plan.limits or "limits" not in plan.at.keys):
+        read = "the plan has no goal that this scenario could end with"
+        problems.add(
+            scenario.at.own,
+            "no-goal",
+            "until",
+            read,
+            "a goal under 'limits', or a time",
+            example="until: 30 min",
+        )
+    if until is not None and until > longest:
+        read = "the scenario would end later than its longest time"
+        problems.add(scenario.at.of("until"), "not-rising", "until", read, "at most 'longest'")
+    end = longest if until is None else until
+    for step in scenario.steps:
+        if step.time_ms >= end:
+            problems.add(
+                step.at.of("at"), "too-late", "at", "the scenario has ended by then", "an earlier time"
+            )
+
+
+def _sets(plan: Plan, step: Step, problems: Problems) -> None:
+    if not step.values and not any(key.startswith("key ") and key != "key at" for key in step.at.keys):
+        problems.add(
+            step.at.own,
+            "empty-value",
+            "at",
+            "no input is given",
+            "an input and its value",
+            example="full_call: on",
+        )
+    for name, value in step.values.items():
+        item = plan.inputs[name]
+        if item.measures:
+            read = f"'{name}' is measured from the plant ({item.measures})"
+            problems.add(
+                step.at.of(f"key {name}"),
+                "measured",
+                name,
+                read,
+                "inputs that a person or another system sets",
+            )
+        elif value < item.low or value > item.high:
+            problems.add(
+                step.at.of(name),
+                "outside-range",
+                name,
+                "this lies outside the range of the input",
+                "a value in it",
+            )
+
+
+def requirements_can_hold(plan: Plan, problems: Problems) -> None:
+    """Requirements are of valves that exist, with times that can be kept."""
+    known = valves(plan)
+    for item in plan.requirements:
+        if isinstance(item, EveryOpening | AtMost) and item.valve not in known:
+            key = "every_opening" if isinstance(item, EveryOpening) else "at_most"
+            problems.unknown(item.at.of(key), key, item.valve, "valve", known)
+        if isinstance(item, EveryOpening) and (item.least_ms or 0) > (item.most_ms or float("inf")):
+            place = item.at.of("lasts at most")
+            problems.add(
+                place,
+                "not-rising",
+                "lasts at most",
+                "the longest is shorter than the shortest",
+                "a longer time",
+            )
+        if isinstance(item, AtMost) and (item.count < 1 or item.in_ms < 1):
+            read = "this would forbid every opening"
+            problems.add(
+                item.at.of("at_most"), "out-of-bounds", "at_most", read, "a count and a time above 0"
+            )
+
+
+# IEC 61131-3:2013, 6.5.5 directly represented variables: %I, %Q or %M, a size, numbers parted by points.
+_DIRECT = re.compile(r"%(?P<area>[IQM])(?P<size>[XBWDL]?)(?P<numbers>[0-9]{1,5}(\.[0-9]{1,5}){0,3})\Z")
+# Modbus Application Protocol V1.1b3, 4.3: four tables.
+_MODBUS = re.compile(r"(coil|discrete input|input register|holding register) [0-9]{1,5}\Z")
+# OPC UA part 6, 5.3.1.10: string form of a NodeId.
+_NODE = re.compile(r"(ns=[0-9]{1,5};)?[isgb]=.+\Z")
+_FORMS = (
+    ("address", _DIRECT, "a direct address", "%QX0.0"),
+    ("modbus", _MODBUS, "a Modbus table and number", "coil 3"),
+    ("opcua", _NODE, "an OPC UA node", "ns=2;s=upper.mist"),
+)
+
+
+def wiring_fits(plan: Plan, problems: Problems) -> None:
+    """Every wired signal exists, is addressed in a known form, and no address is used twice."""
+    known = signals(plan)
+    used: dict[tuple[str, str], str] = {}
+    for name, terminal in plan.io.terminals.items():
+        if name not in known:
+            problems.unknown(plan.io.at.of(f"key {name}"), "io", name, "signal", known)
+        for key, form, words, example in _FORMS:
+            _address(terminal, key, (form, words, example), used, problems)
+        area = _DIRECT.match(terminal.address)
+        wanted = "I" if name in plan.inputs else "Q"
+        if area and name in known and area["area"] not in (wanted, "M"):
+            what = "an input" if wanted == "I" else "an output"
+            read = f"'{name}' is {what} of the controller"
+            problems.add(
+                terminal.at.of("address"), "address", "address", read, f"%{wanted}", example=f"%{wanted}X0.0"
+            )
+
+
+def _address(
+    terminal: Terminal,
+    key: str,
+    form: tuple[re.Pattern[str], str, str],
+    used: dict[tuple[str, str], str],
+    problems: Problems,
+) -> None:
+    text = getattr(terminal, key)
+    if not text:
+        return
+    pattern, words, example = form
+    if not pattern.match(text):
+        read = f"'{short(text)}' is not {words}"
+        problems.add(terminal.at.of(key), "address", key, read, words, example=example)
+    elif (key, text) in used:
+        read = f"'{text}' is the {key} of '{used[key, text]}' already"
+        problems.add(terminal.at.of(key), "address", key, read, "each address once")
+    used.setdefault((key, text), terminal.signal)
+
+
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+    limits_are_of_quantities,
+    scenarios_can_run,
+    requirements_can_hold,
+    wiring_fits,
+)

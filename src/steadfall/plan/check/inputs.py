@@ -1,0 +1,131 @@
+"""Judges the signals into the controller: sensors, limit switches, ramps.
+
+Rule of this file: see `plan.check.whole`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, quantities, resolve, valves
+from steadfall.plan.model import Circuit, Input, Plan, Valve
+from steadfall.plan.problems import Problems
+from steadfall.units import shown
+
+
+def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
+    """An input's name means nothing else; `CIRCUIT.name` begins with a circuit."""
+    commands = valves(plan)
+    seen: dict[str, str] = {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
+    seen |= {name.lower(): f"the command of the valve '{name}'" for name in commands}
+    seen |= {
+        f"{name}{end}".lower(): "a signal of the sequence"
+        for name in plan.circuits
+        for end in MADE_OF_CIRCUIT
+    }
+    seen |= {f"{name}.disagrees".lower(): "a signal of the valve" for name in commands}
+    seen |= {f"{name}.set_point".lower(): "a signal of the ramp" for name in plan.ramps}
+    for name, item in plan.inputs.items():
+        other = seen.get(name.lower())
+        if other:
+            problems.add(item.at.own, "same-name", name, f"{other} has this name already", "another name")
+        seen[name.lower()] = f"the input '{name}'"
+        circuit, dot, _ = name.partition(".")
+        if dot and circuit not in plan.circuits:
+            problems.unknown(item.at.own, name, circuit, "circuit", plan.circuits)
+
+
+def sensors_measure(plan: Plan, problems: Problems) -> None:
+    """A sensor has a range, and measures a quantity of its kind."""
+    known = quantities(plan)
+    for item in plan.inputs.values():
+        if item.low >= item.high:
+            problems.add(
+                item.at.of("range"), "range-reversed", "range", "the range does not rise", "the low end first"
+            )
+        elif item.normal < item.low or item.normal > item.high:
+            problems.add(
+                item.at.of("normal"), "outside-range", "normal", "this lies outside the range", _range(item)
+            )
+        if item.measures is None:
+            _should_measure(item, plan, known, problems)
+        elif item.measures not in known:
+            problems.unknown(
+                item.at.of("measures"), "measures", item.measures, "quantity of the plant", known
+            )
+        elif item.kind and known[item.measures] != item.kind:
+            read = f"'{item.measures}' is a {known[item.measures].replace('_', ' ')}"
+            problems.add(item.at.of("measures"), "wrong-dimension", "measures", read, f"a {item.kind}")
+
+
+def _should_measure(item: Input, plan: Plan, known: dict[str, str], problems: Problems) -> None:
+    """A temperature or pressure of a circuit that is no quantity of the plant is a slip of the pen."""
+    circuit, dot, _ = item.name.partition(".")
+    if dot and circuit in plan.circuits and item.kind in ("temperature", "pressure"):
+        own = [name for name in known if name.startswith(circuit + ".") and known[name] == item.kind]
+        problems.unknown(
+            item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own
+        )
+
+
+def _range(item: Input) -> str:
+    low, high = (shown(value, item.kind, spelling=item.unit) for value in (item.low, item.high))
+    return f"{low} to {high}"
+
+
+def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
+    """Every limit switch of a valve is an input that measures this valve."""
+    for circuit in plan.circuits.values():
+        kind = plan.circuit_types.get(circuit.type)
+        for valve in kind.valves.values() if kind else ():
+            _feedback(plan, circuit, valve, problems)
+
+
+def _feedback(plan: Plan, circuit: Circuit, valve: Valve, problems: Problems) -> None:
+    feedback = valve.feedback
+    if feedback is None or not feedback.input:
+        return
+    name = resolve(feedback.input, circuit.name, plan.inputs)
+    place = feedback.at.of("input")
+    if name is None:
+        local = f"{circuit.name}.{feedback.input}"
+        problems.unknown(place, "input", local, "input", plan.inputs)
+        return
+    item, wanted = plan.inputs[name], f"{circuit.name}.{valve.name}.is_open"
+    if item.kind and item.kind != "switch":
+        problems.add(place, "not-a-switch", "input", f"'{name}' is a {item.kind}", "a switch")
+    elif item.measures != wanted:
+        read = f"this is the limit switch of '{circuit.name}.{valve.name}' but does not measure it"
+        problems.add(item.at.of("measures"), "feedback", name, read, f"measures: {wanted}")
+
+
+def ramps_follow(plan: Plan, problems: Problems) -> None:
+    """A ramp follows a temperature input, to where its sensor can see."""
+    temperatures = [name for name, item in plan.inputs.items() if item.kind == "temperature"]
+    for ramp in plan.ramps.values():
+        item = plan.inputs.get(ramp.of)
+        if item is None:
+            problems.unknown(ramp.at.of("of"), "of", ramp.of, "temperature input", temperatures)
+        elif item.kind and item.kind != "temperature":
+            problems.add(
+                ramp.at.of("of"), "wrong-dimension", "of", f"'{ramp.of}' is a {item.kind}", "a temperature"
+            )
+        elif ramp.to < item.low or ramp.to > item.high:
+            read = f"the sensor '{ramp.of}' cannot see {shown(ramp.to, 'temperature')}"
+            problems.add(ramp.at.of("to"), "outside-range", "to", read, _range(item))
+
+
+def percent_signal(plan: Plan, name: str) -> Input | str | None:
+    """A percent input, the word "ramp", or None where the name is neither."""
+    if name in plan.ramps:
+        return "ramp"
+    item = plan.inputs.get(name)
+    return item if item is not None and item.kind in ("percent", "") else None
+
+
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+    inputs_have_own_names,
+    sensors_measure,
+    feedback_is_a_switch,
+    ramps_follow,
+)

@@ -1,0 +1,119 @@
+"""Judges the times that the controller counts: against its timers, its scan, and its valves.
+
+Rule of this file: see `plan.check.whole`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from attrs import frozen
+
+from steadfall.plan.meaning.conditions import controller_conditions, walk
+from steadfall.plan.model import Dose, Plan, Share, Stage, Valve
+from steadfall.plan.model.condition import After, Held
+from steadfall.plan.problems import Problems
+from steadfall.source import Mark
+from steadfall.units import shown
+
+
+@frozen
+class Preset:
+    """A time that a timer of the controller counts."""
+
+    key: str
+    ms: int
+    mark: Mark
+
+
+def presets(plan: Plan) -> Iterator[Preset]:
+    """Every preset of a plan."""
+    for kind in plan.circuit_types.values():
+        yield Preset("step_down", kind.step_down_ms, kind.at.of("step_down"))
+        for valve in kind.valves.values():
+            yield Preset("shortest_open", valve.shortest_open_ms, valve.at.of("shortest_open"))
+            yield Preset("shortest_shut", valve.shortest_shut_ms, valve.at.of("shortest_shut"))
+            if valve.feedback:
+                yield Preset("within", valve.feedback.within_ms, valve.feedback.at.of("within"))
+        for stage in kind.stages:
+            yield from _of_stage(stage)
+        for step in kind.finish:
+            yield Preset("for", step.for_ms, step.at.of("for"))
+    for circuit in plan.circuits.values():
+        yield Preset("delay_doses", circuit.delay_doses_ms, circuit.at.of("delay_doses"))
+    for stated in controller_conditions(plan):
+        for part in walk(stated.condition):
+            if isinstance(part, Held | After):
+                yield Preset(stated.key, part.ms, part.mark)
+
+
+def _of_stage(stage: Stage) -> Iterator[Preset]:
+    for action in stage.actions.values():
+        if isinstance(action, Dose):
+            yield Preset("open", action.open_ms, action.at.of("open"))
+            yield Preset("shut", action.shut_ms, action.at.of("shut"))
+        elif isinstance(action, Share):
+            yield Preset("cycle", action.cycle_ms, action.at.of("cycle"))
+
+
+def presets_are_steps(plan: Plan, problems: Problems) -> None:
+    """Every preset is a multiple of the timer step."""
+    step = plan.scan.timer_step_ms
+    for preset in presets(plan):
+        if preset.ms % step > 0:
+            read = f"{preset.ms} ms is no multiple of the timer step of {step} ms"
+            below = preset.ms - preset.ms % step
+            expected = f"{below} ms or {below + step} ms" if below else f"{step} ms"
+            problems.add(preset.mark, "timer-step", preset.key, read, expected)
+
+
+def scan_is_a_promise(plan: Plan, problems: Problems) -> None:
+    """The longest scan is not shorter than the usual one."""
+    scan = plan.scan
+    if scan.longest_ms < scan.nominal_ms:
+        read = f"the longest scan is shorter than the nominal {scan.nominal_ms} ms"
+        problems.add(scan.at.of("longest"), "scan", "longest", read, f"at least {scan.nominal_ms} ms")
+
+
+def doses_suit_valves(plan: Plan, problems: Problems) -> None:
+    """A dose is long enough for the valve and for the scan."""
+    for kind in plan.circuit_types.values():
+        for stage in kind.stages:
+            for name, action in stage.actions.items():
+                valve = kind.valves.get(name)
+                if valve and isinstance(action, Dose):
+                    _dose(plan, valve, action, problems)
+                elif valve and isinstance(action, Share):
+                    _share(valve, action, problems)
+
+
+def _dose(plan: Plan, valve: Valve, dose: Dose, problems: Problems) -> None:
+    longest = plan.scan.longest_ms
+    for key, ms, shortest in (
+        ("open", dose.open_ms, valve.shortest_open_ms),
+        ("shut", dose.shut_ms, valve.shortest_shut_ms),
+    ):
+        mark = dose.at.of(key)
+        if ms < shortest:
+            read = f"{ms} ms is shorter than shortest_{key} of '{valve.name}'"
+            problems.add(mark, "dose-too-short", key, read, f"at least {shortest} ms")
+        if ms < longest:
+            read = f"{ms} ms is shorter than the longest scan, so the dose could be missed"
+            problems.add(mark, "dose-too-short", key, read, f"at least {longest} ms")
+    if valve.travel * 1000 > dose.open_ms:
+        read = f"'{valve.name}' takes {shown(valve.travel, 'time')} to open, longer than the dose"
+        problems.add(dose.at.of("open"), "travel", "open", read, "a longer dose, or a faster valve")
+
+
+def _share(valve: Valve, share: Share, problems: Problems) -> None:
+    least = valve.shortest_open_ms + valve.shortest_shut_ms
+    if share.cycle_ms < least:
+        read = f"a cycle of {share.cycle_ms} ms has no room for the shortest times of '{valve.name}'"
+        problems.add(share.at.of("cycle"), "dose-too-short", "cycle", read, f"at least {least} ms")
+
+
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+    scan_is_a_promise,
+    presets_are_steps,
+    doses_suit_valves,
+)

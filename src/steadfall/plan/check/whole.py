@@ -1,0 +1,41 @@
+"""Judges a plan that could be read: everything that makes it no plan, although each value is well written.
+
+Rule of this file: the list of checks. Each is a function of the plan that adds problems; a value that could
+not be read is `UNREAD` or "", to which no check objects.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from steadfall.plan.check import aims as check_aims
+from steadfall.plan.check import conditions as check_conditions
+from steadfall.plan.check import equipment as check_equipment
+from steadfall.plan.check import faults as check_faults
+from steadfall.plan.check import hosts as check_hosts
+from steadfall.plan.check import inputs as check_inputs
+from steadfall.plan.check import presets as check_presets
+from steadfall.plan.check import sequence as check_sequence
+from steadfall.plan.check import tolerances as check_tolerances
+from steadfall.plan.check import truth as check_truth
+from steadfall.plan.model import Plan
+from steadfall.plan.problems import Problems
+
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+    *check_equipment.CHECKS,
+    *check_hosts.CHECKS,
+    *check_inputs.CHECKS,
+    *check_sequence.CHECKS,
+    *check_presets.CHECKS,
+    *check_conditions.CHECKS,
+    *check_truth.CHECKS,
+    *check_aims.CHECKS,
+    *check_faults.CHECKS,
+    *check_tolerances.CHECKS,
+)
+
+
+def check(plan: Plan, problems: Problems) -> None:
+    """Adds what is wrong with a plan as a whole."""
+    for one in CHECKS:
+        one(plan, problems)

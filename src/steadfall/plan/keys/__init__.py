@@ -1,0 +1,1 @@
+"""The one table of keys, and what follows from it: reading rows, schema, reference."""

@@ -1,0 +1,263 @@
+"""The keys of what a good cool-down keeps to, what must hold for ever, and the wiring.
+
+Rule of this file: data only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from steadfall.plan.keys.kinds import (
+    Bound,
+    Either,
+    Key,
+    Many,
+    Measure,
+    One,
+    Pattern,
+    Phrase,
+    Phrases,
+    Ref,
+    Refs,
+    Section,
+    Span,
+    Text,
+    Time,
+    Words,
+)
+
+NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
+ANY = (
+    "temperature",
+    "temperature_difference",
+    "pressure",
+    "percent",
+    "mass_flow",
+    "mass",
+    "power",
+    "stress",
+)  # what a quantity of the plant can be
+CUT = "a permissive or trip ends it"
+POWER_CUT = "power cut"
+# What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.
+FAULTS: Mapping[str, str] = {
+    "stuck on": "switch",
+    "stuck off": "switch",
+    "bounces": "switch",
+    "at its lower end": "measured",
+    "at its upper end": "measured",
+}
+FAULT = rf"(?P<cut>{POWER_CUT})|(?P<signal>{NAME}) (?P<what>{'|'.join(FAULTS)})"
+
+SECTIONS = (
+    Section(
+        "limit",
+        "What a good cool-down keeps to: one bound on a quantity of the plant or on how fast it falls.",
+        (
+            Key("of", Ref(), "The quantity.", "splice", required=True),
+            Key("at most", Measure(ANY), "Its upper bound.", "6 barg"),
+            Key("at least", Measure(ANY), "Its lower bound.", "20 degC"),
+            Key(
+                "fall_rate", Bound("fall_rate"), "A bound on how fast a temperature falls.", "at most 4 K/min"
+            ),
+            Key(
+                "between",
+                Span(("temperature",)),
+                "The bound holds only in this range of the same quantity.",
+                "160 .. 70 degC",
+            ),
+            Key(
+                "over",
+                Time("10 ms", "24 h"),
+                "Sliding window of a fall rate; 1 s for K/s, 60 s for K/min, 1 h for K/h where left out.",
+                "60 s",
+            ),
+        ),
+    ),
+    Section(
+        "goal",
+        "What the cool-down is for.",
+        (
+            Key(
+                "goal",
+                Pattern(
+                    rf"(?P<of>{NAME}) (?P<bound>below|above) (?P<value>.+)",
+                    "a quantity, below or above, and a value",
+                ),
+                "A quantity below or above a value.",
+                "splice below 70 degC",
+                required=True,
+            ),
+            Key("within", Time("1 s", "240 h"), "The time for it.", "40 min", required=True),
+        ),
+    ),
+    Section(
+        "tolerance",
+        "How far a number of the plan may be off, for `predict --band`.",
+        (
+            Key(
+                "of",
+                Ref(),
+                "The number: `works_water.pressure` (a percentage is of the gauge pressure), `ambient`, "
+                "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, "
+                "`upper_platen.splice.conductance` (a link), `platen_circuit.host_conductance`, "
+                "`platen_circuit.outlet.kv`, `platen_circuit.mist.kv`, `platen_circuit.mist.travel`.",
+                "works_water.pressure",
+                required=True,
+            ),
+            Key(
+                "within",
+                Measure(("percent", "temperature_difference")),
+                "So much more or less; equally likely anywhere between.",
+                "10 %",
+                required=True,
+            ),
+        ),
+    ),
+    Section(
+        "scenario",
+        "What the inputs do over time.",
+        (
+            Key("steps", Many(("step",)), "What happens when.", "[{at: 0 s, full_call: on}]", required=True),
+            Key(
+                "until",
+                Either((Words(("goals",)), Time("1 s", "240 h"))),
+                "When it ends: when every goal is reached and the finish is done, or after a time.",
+                "goals",
+                default="goals",
+            ),
+            Key("longest", Time("1 s", "240 h"), "It ends then at the latest.", "2 h", default="4 h"),
+        ),
+    ),
+    Section(
+        "step",
+        "A moment of a scenario. Every further key names an input and gives its value from then on.",
+        (Key("at", Time("0 s", "240 h"), "The time since the start.", "6 min", required=True),),
+        others=Key(
+            "INPUT",
+            Either(
+                (
+                    Words(("on", "off")),
+                    Measure(("percent", "temperature", "temperature_difference", "pressure")),
+                )
+            ),
+            "Its value from then on.",
+            "on",
+        ),
+    ),
+    Section(
+        "never",
+        "A condition that never holds.",
+        (Key("never", Phrase(), "The condition.", "upper.mist and not upper.sweep", required=True),),
+    ),
+    Section(
+        "whenever",
+        "When one condition holds, another follows.",
+        (
+            Key(
+                "whenever",
+                Phrase(),
+                "The first condition.",
+                "full_call and permitted for 120 s",
+                required=True,
+            ),
+            Key("then", Phrase(), "What follows.", "upper.flood", required=True),
+            Key(
+                "within",
+                Time("0 s", "240 h"),
+                "The time for it; 0 s: in the same scan.",
+                "1 s",
+                default="0 s",
+            ),
+            Key("lasting", Time("0 s", "240 h"), "How long it then lasts at least.", "5 s", default="0 s"),
+        ),
+    ),
+    Section(
+        "every_opening",
+        "How long each opening of a valve lasts.",
+        (
+            Key("every_opening", Ref(), "The valve.", "upper.mist", required=True),
+            Key("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms"),
+            Key("lasts at most", Time("1 ms", "240 h"), "The longest.", "2 s"),
+            Key("unless", Words((CUT,)), "An opening that is cut does not count.", CUT),
+        ),
+    ),
+    Section(
+        "at_most",
+        "How many openings of a valve there are in any stretch of time.",
+        (
+            Key(
+                "at_most",
+                Pattern(
+                    rf"(?P<count>\d{{1,9}}) openings of (?P<valve>{NAME}) in (?P<time>.+)",
+                    "a count, the valve and a time",
+                ),
+                "The count, the valve, the time.",
+                "25 openings of upper.mist in 60 s",
+                required=True,
+            ),
+        ),
+    ),
+    Section(
+        "exclusive",
+        "At most one of several conditions holds at a time.",
+        (Key("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", required=True),),
+    ),
+    Section(
+        "fault",
+        "Something that goes wrong outside the controller, and lasts; a power cut may come before any scan.",
+        (
+            Key(
+                "fault",
+                Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'"),
+                "What goes wrong: an input of the plan and what is the matter with it, or `power cut`.",
+                "upper.flood_is_open stuck off",
+                required=True,
+            ),
+            Key(
+                "may_break",
+                Refs(),
+                "Requirements that need not hold under this fault, by the names that `prove` gives them; "
+                "a circuit or "
+                "valve stands for all of its own.",
+                "[upper.mist.shortest_shut]",
+            ),
+        ),
+    ),
+    Section(
+        "terminal",
+        "Where a signal is wired and addressed.",
+        (
+            Key("terminal", Text(), "Terminal.", "X4.1", default=""),
+            Key("address", Text(), "Address in structured text.", "'%QX0.0'", default=""),
+            Key("modbus", Text(), "Modbus address.", "coil 3", default=""),
+            Key("opcua", Text(), "OPC UA node.", "ns=2;s=upper.mist", default=""),
+        ),
+    ),
+    Section(
+        "wiring",
+        "Every key names a signal.",
+        (),
+        others=Key("SIGNAL", One("terminal"), "Its wiring.", "{terminal: X4.1}"),
+    ),
+    Section(
+        "io_list",
+        "The list that came with the panel drawing.",
+        (
+            Key("list", Text(), "The file, CSV or XLSX.", "panel.csv", required=True),
+            Key("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),
+        ),
+    ),
+    Section(
+        "columns",
+        "The column headings of the list.",
+        (
+            Key("signal", Text(), "Heading of the signals.", "Tag", default="signal"),
+            Key("terminal", Text(), "Heading of the terminals.", "Terminal", default="terminal"),
+            Key("address", Text(), "Heading of the structured-text addresses.", "Address", default="address"),
+            Key("modbus", Text(), "Heading of the Modbus addresses.", "Modbus", default="modbus"),
+            Key("opcua", Text(), "Heading of the OPC UA nodes.", "Node", default="opcua"),
+            Key("kind", Text(), "Heading of the kinds, such as DI, DO, AI.", "Type", default="kind"),
+        ),
+    ),
+)

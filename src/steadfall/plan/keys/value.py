@@ -1,0 +1,284 @@
+"""Reads one value of the tree as its key's kind says.
+
+Rule of this file: every reader answers, with the value or with what stands for an unread one, and has then
+added a problem. Tables and lists of tables are read by `plan.keys.row`, which this file knows only as a
+function.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.plan.keys import kinds
+from steadfall.plan.model.condition import Condition, Signal
+from steadfall.plan.problems import UNREAD, Problems, did_you_mean, listed, short
+from steadfall.plan.text.phrase import read_phrase
+from steadfall.plan.text.tree import Items, Node, Scalar
+from steadfall.plan.text.words import PhraseError, place
+from steadfall.source import Mark
+from steadfall.units import DIMENSIONS, QuantityError, exact, milliseconds, number
+
+
+@frozen
+class Measured:
+    """A quantity with its dimension and the spelling of its unit."""
+
+    value: float
+    dimension: str
+    unit: str
+
+
+@frozen
+class Spanned:
+    """Two quantities of one dimension and unit, in the order written."""
+
+    first: float
+    second: float
+    dimension: str
+    unit: str
+
+
+@frozen
+class Bounded:
+    """`at most` or `at least` and a quantity."""
+
+    bound: str  # "at_most" or "at_least"
+    value: float
+    unit: str
+
+
+@frozen
+class Part:
+    """A part of a short sentence, with its place."""
+
+    text: str
+    mark: Mark
+
+
+@frozen
+class Context:
+    """What a value is read for: its key, and where problems go."""
+
+    key: str
+    problems: Problems
+
+    def add(self, mark: Mark, slug: str, read: str, expected: str = "", example: str = "") -> None:
+        """One more problem of this key."""
+        self.problems.add(mark, slug, self.key, read, expected, example=example)
+
+
+NOTHING: Mapping[type, Any] = {
+    kinds.Text: "",
+    kinds.Ref: "",
+    kinds.Refs: (),
+    kinds.Words: "",
+    kinds.Whole: UNREAD,
+    kinds.Number: UNREAD,
+    kinds.Amount: UNREAD,
+    kinds.Time: UNREAD,
+    kinds.Measure: Measured(UNREAD, "", ""),
+    kinds.Span: Spanned(UNREAD, UNREAD, "", ""),
+    kinds.Bound: Bounded("", UNREAD, ""),
+    kinds.Phrase: Signal(""),
+    kinds.Phrases: (),
+    kinds.Pattern: {},
+}
+
+
+def _text(scalar: Scalar, _kind: kinds.Text, _context: Context) -> str:
+    return scalar.text
+
+
+def _ref(scalar: Scalar, _kind: kinds.Ref, context: Context) -> str:
+    if len(scalar.text) > 200:
+        context.add(
+            scalar.mark, "name", f"'{short(scalar.text)}' is too long for a name", "at most 200 characters"
+        )
+        return ""
+    return scalar.text
+
+
+def _words(scalar: Scalar, kind: kinds.Words, context: Context) -> str:
+    if scalar.text in kind.words:
+        return scalar.text
+    hint = did_you_mean(scalar.text, kind.words)
+    context.add(
+        scalar.mark, "not-a-choice", f"'{short(scalar.text)}' is not known here{hint}", listed(kind.words)
+    )
+    return ""
+
+
+def _whole(scalar: Scalar, kind: kinds.Whole, _context: Context) -> int:
+    if not re.fullmatch("[0-9]{1,12}", scalar.text):
+        raise QuantityError("not-a-count", f"'{short(scalar.text)}' is not a whole number", "a count", "2")
+    value = int(scalar.text)
+    if not kind.least <= value <= kind.most:
+        raise QuantityError("out-of-bounds", f"'{scalar.text}' cannot be right here", expected(kind))
+    return value
+
+
+def _number(scalar: Scalar, kind: kinds.Number, _context: Context) -> float:
+    value = number(scalar.text)
+    if not Fraction(kind.least) <= value <= Fraction(kind.most):
+        read = f"'{scalar.text}' cannot be right here"
+        raise QuantityError("out-of-bounds", read, f"a number from {kind.least} to {kind.most}")
+    return float(value)
+
+
+def _amount(scalar: Scalar, kind: kinds.Amount, _context: Context) -> float:
+    value, dimension, _ = exact(scalar.text, (kind.dimension,))
+    _within(scalar.text, value, kind, dimension)
+    return float(value)
+
+
+def _within(text: str, value: Fraction, kind: kinds.Amount | kinds.Time, dimension: str) -> None:
+    least, most = (exact(bound, (dimension,))[0] for bound in (kind.least, kind.most))
+    above = isinstance(kind, kinds.Amount) and kind.above
+    if value < least or value > most or (above and value == least):
+        words = f"{DIMENSIONS[dimension].words} {'above' if above else 'from'} {kind.least} up to {kind.most}"
+        raise QuantityError("out-of-bounds", f"'{short(text)}' cannot be right here", words)
+
+
+def _time(scalar: Scalar, kind: kinds.Time, _context: Context) -> int:
+    value = milliseconds(scalar.text)
+    _within(scalar.text, Fraction(value, 1000), kind, "time")
+    return value
+
+
+def _measure(scalar: Scalar, kind: kinds.Measure, _context: Context) -> Measured:
+    value, dimension, unit = exact(scalar.text, kind.dimensions)
+    return Measured(float(value), dimension, unit)
+
+
+def _span(scalar: Scalar, kind: kinds.Span, _context: Context) -> Spanned:
+    first, dots, second = scalar.text.partition(" .. ")
+    example = f"0 .. {DIMENSIONS[kind.dimensions[0]].example}"
+    if not dots or " " not in second:
+        read = f"'{short(scalar.text)}' is not a range"
+        raise QuantityError("not-a-range", read, "two numbers and one unit", example)
+    top, dimension, unit = exact(second, kind.dimensions)
+    bottom = exact(f"{first} {unit}", (dimension,))[0]
+    return Spanned(float(bottom), float(top), dimension, unit)
+
+
+def _bound(scalar: Scalar, kind: kinds.Bound, _context: Context) -> Bounded:
+    for words in ("at most", "at least"):
+        if scalar.text.startswith(words + " "):
+            value, _, unit = exact(scalar.text[len(words) + 1 :], (kind.dimension,))
+            return Bounded(words.replace(" ", "_"), float(value), unit)
+    example = f"at most {DIMENSIONS[kind.dimension].example}"
+    if re.match(r"[+-]?[0-9]", scalar.text):
+        exact(scalar.text, (kind.dimension,))  # a wrong dimension is the graver slip
+    raise QuantityError(
+        "no-bound", f"'{short(scalar.text)}' is not a bound", "'at most' or 'at least' and a value", example
+    )
+
+
+def _phrase(scalar: Scalar, _kind: kinds.Phrase, context: Context) -> Condition:
+    try:
+        return read_phrase(scalar)
+    except PhraseError as error:
+        context.add(error.mark, error.slug, error.read, error.expected, error.example)
+        return Signal("")
+
+
+def _pattern(scalar: Scalar, kind: kinds.Pattern, context: Context) -> dict[str, Part]:
+    match = re.fullmatch(kind.regex, scalar.text)
+    if not match:
+        context.add(scalar.mark, "sentence", f"'{short(scalar.text)}' does not fit", kind.words)
+        return {}
+    return {
+        name: Part(text, place(scalar, match.start(name)))
+        for name, text in match.groupdict().items()
+        if text is not None
+    }
+
+
+_SCALARS: Mapping[type, Callable[[Scalar, Any, Context], Any]] = {
+    kinds.Text: _text,
+    kinds.Ref: _ref,
+    kinds.Words: _words,
+    kinds.Whole: _whole,
+    kinds.Number: _number,
+    kinds.Amount: _amount,
+    kinds.Time: _time,
+    kinds.Measure: _measure,
+    kinds.Span: _span,
+    kinds.Bound: _bound,
+    kinds.Phrase: _phrase,
+    kinds.Pattern: _pattern,
+}
+
+
+def read_value(node: Node, kind: kinds.Kind, context: Context) -> Any:
+    """The value of a node for a kind that holds no tables."""
+    if isinstance(kind, kinds.Refs | kinds.Phrases):
+        return _list(node, kind, context)
+    if not isinstance(node, Scalar):
+        found = "a list" if isinstance(node, Items) else "a table"
+        context.add(node.mark, "not-a-text", f"{found} stands here", expected(kind))
+        return NOTHING[type(kind)]
+    if not node.text.strip() and not isinstance(kind, kinds.Text):
+        context.add(node.mark, "empty-value", "nothing is given", expected(kind))
+        return NOTHING[type(kind)]
+    try:
+        return _SCALARS[type(kind)](node, kind, context)
+    except QuantityError as error:
+        context.problems.misread(node.mark, context.key, error)
+        return NOTHING[type(kind)]
+
+
+def _list(node: Node, kind: kinds.Refs | kinds.Phrases, context: Context) -> tuple[Any, ...]:
+    if not isinstance(node, Items):
+        example = "[upper, lower]" if isinstance(kind, kinds.Refs) else "[upper.mist, upper.flood]"
+        context.add(node.mark, "not-a-list", f"{_look(node)} is not a list", expected(kind), example)
+        return ()
+    part = kinds.Ref() if isinstance(kind, kinds.Refs) else kinds.Phrase()
+    least, most = (kind.least, kind.most) if isinstance(kind, kinds.Refs) else (2, 1000)
+    if not least <= len(node.nodes) <= most:
+        count = f"{least}" if least == most else f"at least {least}"
+        context.add(node.mark, "list-length", f"{len(node.nodes)} entries stand here", f"a list of {count}")
+        return ()
+    return tuple(read_value(item, part, context) for item in node.nodes)
+
+
+def _look(node: Node) -> str:
+    """How a node looks to a reader, for a sentence."""
+    if isinstance(node, Scalar):
+        return f"'{short(node.text)}'" if node.text.strip() else "nothing"
+    return "a list" if isinstance(node, Items) else "a table"
+
+
+look = _look
+
+
+def expected(kind: kinds.Kind) -> str:
+    """What a kind expects, in words."""
+    return _EXPECTED[type(kind)](kind)
+
+
+_EXPECTED: Mapping[type, Callable[[Any], str]] = {
+    kinds.Text: lambda _: "a text",
+    kinds.Ref: lambda _: "a name",
+    kinds.Refs: lambda _: "a list of names",
+    kinds.Words: lambda kind: listed(kind.words),
+    kinds.Whole: lambda kind: f"a whole number from {kind.least} to {kind.most}",
+    kinds.Number: lambda kind: f"a number from {kind.least} to {kind.most}",
+    kinds.Amount: lambda kind: DIMENSIONS[kind.dimension].words,
+    kinds.Time: lambda _: DIMENSIONS["time"].words,
+    kinds.Measure: lambda _: "a quantity",
+    kinds.Span: lambda _: "a range",
+    kinds.Bound: lambda kind: f"'at most' or 'at least' and {DIMENSIONS[kind.dimension].words}",
+    kinds.Phrase: lambda _: "a condition",
+    kinds.Phrases: lambda _: "a list of conditions",
+    kinds.Pattern: lambda kind: kind.words,
+    kinds.One: lambda _: "a table",
+    kinds.Named: lambda _: "a table of names",
+    kinds.Many: lambda _: "a list",
+    kinds.Either: lambda kind: " or ".join(dict.fromkeys(expected(part) for part in kind.kinds)),
+}

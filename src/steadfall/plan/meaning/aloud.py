@@ -1,0 +1,133 @@
+"""Conditions in words, to be read aloud: `mist and not sweep` is "upper.mist is open and upper.sweep is
+shut".
+
+Rule of this file: for people only; what a program reads again is written by `plan.text.speak`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.plan.model import Plan
+from steadfall.plan.model.condition import (
+    After,
+    Always,
+    And,
+    Compare,
+    Condition,
+    Held,
+    InStage,
+    Not,
+    Or,
+    OutOfRange,
+    Passed,
+    Signal,
+)
+from steadfall.plan.text.lay_out import time
+from steadfall.units import written
+
+_MADE: Mapping[str, tuple[str, str]] = {
+    "permitted": ("every permissive holds", "a permissive does not hold"),
+    "tripped": ("something has tripped", "nothing has tripped"),
+}
+_MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
+_LASTS = {"<": "less than", "<=": "at most", ">": "more than", ">=": "at least"}
+_OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<"}
+
+
+@frozen
+class _Reader:
+    """Knows what the names of a condition stand for."""
+
+    plan: Plan
+    circuit: str | None
+
+    def name(self, name: str) -> str:
+        return resolve(name, self.circuit, signals(self.plan)) or name
+
+
+def aloud(condition: Condition, plan: Plan, circuit: str | None = None) -> str:
+    """The words of a condition; in a circuit type, for one circuit."""
+    return _say(condition, _Reader(plan, circuit), True)
+
+
+def together(words: Iterable[str]) -> str:
+    """Words as a person would list them: `a, b and c`."""
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _say(condition: Condition, reader: _Reader, so: bool) -> str:
+    """A condition, or, where it is not so, its opposite."""
+    return _WORDS[type(condition)](condition, reader, so)
+
+
+def _signal(item: Signal, reader: _Reader, so: bool) -> str:
+    name = reader.name(item.name)
+    if name in _MADE:
+        return _MADE[name][not so]
+    if name.endswith(".disagrees"):
+        valve = name.removesuffix(".disagrees")
+        return f"the limit switch of {valve} {'belies' if so else 'does not belie'} its command"
+    if name in valves(reader.plan) and name not in reader.plan.inputs:
+        return f"{name} is {'open' if so else 'shut'}"
+    return f"{name} is {'on' if so else 'off'}"
+
+
+def _compare(item: Compare, reader: _Reader, so: bool) -> str:
+    op = item.op if so else _OPPOSITE[item.op]
+    return f"{reader.name(item.name)} is {_MEASURES[op]} {written(item.value, item.dimension)}"
+
+
+def _passed(item: Passed, _: _Reader, so: bool) -> str:
+    what, last = item.name.rsplit(".", 1)
+    how_long = f"for {_LASTS[item.op if so else _OPPOSITE[item.op]]} {time(item.ms)}"
+    return (
+        f"{what} has been in its stage {how_long}"
+        if last == "stage_time"
+        else f"{what} has been as it is {how_long}"
+    )
+
+
+def _joined(item: And | Or, reader: _Reader, so: bool) -> str:
+    """`not (a and b)` is read as `not a or not b`."""
+    word = "and" if isinstance(item, And) == so else "or"
+    return f" {word} ".join(_part(part, reader, so) for part in item.parts)
+
+
+def _part(part: Condition, reader: _Reader, so: bool) -> str:
+    words = _say(part, reader, so)
+    return f"({words})" if isinstance(part, And | Or | Held) else words
+
+
+def _held(item: Held, reader: _Reader, so: bool) -> str:
+    many = isinstance(item.part, And | Or | Held)
+    words = f"{_say(item.part, reader, True)}{',' if many else ''} for {time(item.ms)}"
+    return words if so else f"it is not so that {words}"
+
+
+def _is(words: str, so: bool) -> str:
+    return f"{'is' if so else 'is not'} {words}"
+
+
+def _state(stage: str) -> str:
+    return stage if stage in ("idle", "finishing") else f"in {stage}"
+
+
+_WORDS: Mapping[type, Callable[[Any, _Reader, bool], str]] = {
+    Always: lambda item, _, so: "true is true" if item.value == so else "true is false",
+    Signal: _signal,
+    Compare: _compare,
+    OutOfRange: lambda item, reader, so: f"{reader.name(item.name)} {_is('out of range', so)}",
+    InStage: lambda item, _, so: f"{item.circuit} {_is(_state(item.stage), so)}",
+    Not: lambda item, reader, so: _say(item.part, reader, not so),
+    And: _joined,
+    Or: _joined,
+    Held: _held,
+    Passed: _passed,
+    After: lambda item, _, so: f"{time(item.ms)} have {'' if so else 'not '}passed in the stage",
+}

@@ -1,0 +1,78 @@
+"""Every condition of a plan, with what it is for; and a way through its parts.
+
+Rule of this file: whoever must see all conditions takes them from here, so that none is forgotten.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from steadfall.plan.model import Call, Exclusive, Never, Plan, Whenever
+from steadfall.plan.model.condition import And, Condition, Held, Not, Or
+
+
+@frozen
+class Stated:
+    """A condition, the key that holds it, and, in a circuit type, the circuit for which its names are
+    resolved.
+    """
+
+    key: str
+    condition: Condition
+    role: str  # "climb", "call", "ramp", "permissive", "trip", "reset", "requirement"
+    circuit: str | None = None
+    owner: str = ""  # the ramp's name
+
+
+def parts_of(condition: Condition) -> tuple[Condition, ...]:
+    """The parts directly below a condition."""
+    if isinstance(condition, And | Or):
+        return condition.parts
+    return (condition.part,) if isinstance(condition, Not | Held) else ()
+
+
+def walk(condition: Condition) -> Iterator[Condition]:
+    """A condition and everything below it."""
+    waiting = [condition]
+    while waiting:
+        part = waiting.pop()
+        yield part
+        waiting.extend(reversed(parts_of(part)))
+
+
+def climbs(plan: Plan) -> Iterator[Stated]:
+    """The climbs, once for every circuit that uses them; once without a circuit where none does."""
+    for kind in plan.circuit_types.values():
+        users: list[str | None] = [one.name for one in plan.circuits.values() if one.type == kind.name]
+        for stage in kind.stages:
+            if stage.climb is not None:
+                yield from (Stated("climb", stage.climb, "climb", name) for name in users or [None])
+
+
+def controller_conditions(plan: Plan) -> Iterator[Stated]:
+    """Every condition that the controller evaluates."""
+    yield from climbs(plan)
+    for ramp in plan.ramps.values():
+        yield Stated("when", ramp.when, "ramp", owner=ramp.name)
+    for call in plan.calls:
+        if isinstance(call, Call):
+            yield Stated("when", call.when, "call")
+    for permissive in plan.permissives:
+        yield Stated("needs", permissive.needs, "permissive")
+    for trip in plan.trips:
+        yield Stated("when", trip.when, "trip")
+        yield Stated("reset", trip.reset, "reset")
+
+
+def requirement_conditions(plan: Plan) -> Iterator[Stated]:
+    """Every condition of the requirements."""
+    for item in plan.requirements:
+        if isinstance(item, Never):
+            yield Stated("never", item.condition, "requirement")
+        elif isinstance(item, Whenever):
+            yield Stated("whenever", item.condition, "requirement")
+            yield Stated("then", item.then, "requirement")
+        elif isinstance(item, Exclusive):
+            yield from (Stated("exclusive", part, "requirement") for part in item.conditions)

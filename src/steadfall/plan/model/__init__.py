@@ -1,0 +1,149 @@
+"""The plan as typed, checked data in SI: what every other part of Steadfall reads.
+
+Rule of this file: frozen data without behaviour beyond look-ups. Reading rules live in `plan.read.whole`,
+judgement in `plan.check.whole`. Units inside: K, Pa (absolute), kg, m, W, J, s; times that the controller
+counts are integer milliseconds and end in `_ms`; `kv` is in m3/s of water at 1 bar (a Kv of 3.6 m3/h is
+0.001).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from attrs import field, frozen
+
+from steadfall.plan.model.aims import (
+    AtMost,
+    EveryOpening,
+    Exclusive,
+    Fault,
+    Goal,
+    Io,
+    Limit,
+    Never,
+    Requirement,
+    Scenario,
+    Step,
+    Terminal,
+    Tolerance,
+    Whenever,
+)
+from steadfall.plan.model.equipment import (
+    Body,
+    Feedback,
+    GasStream,
+    Heating,
+    Inner,
+    Insulation,
+    Line,
+    Link,
+    Material,
+    Outlet,
+    Path,
+    Relief,
+    Shell,
+    Supply,
+    Valve,
+)
+from steadfall.plan.model.sequence import (
+    Action,
+    Call,
+    Circuit,
+    CircuitType,
+    Demand,
+    Dose,
+    FinishStep,
+    Input,
+    Open,
+    Permissive,
+    Ramp,
+    Scan,
+    Share,
+    Stage,
+    Trip,
+)
+from steadfall.source import Marks, at
+
+__all__ = [
+    "Action",
+    "AtMost",
+    "Body",
+    "Call",
+    "Circuit",
+    "CircuitType",
+    "Demand",
+    "Dose",
+    "EveryOpening",
+    "Exclusive",
+    "Fault",
+    "Feedback",
+    "FinishStep",
+    "GasStream",
+    "Goal",
+    "Heating",
+    "Inner",
+    "Input",
+    "Insulation",
+    "Io",
+    "Limit",
+    "Line",
+    "Link",
+    "Material",
+    "Never",
+    "Open",
+    "Outlet",
+    "Path",
+    "Permissive",
+    "Plan",
+    "Ramp",
+    "Relief",
+    "Requirement",
+    "Scan",
+    "Scenario",
+    "Share",
+    "Shell",
+    "Stage",
+    "Step",
+    "Supply",
+    "Terminal",
+    "Tolerance",
+    "Trip",
+    "Valve",
+    "Whenever",
+]
+
+
+@frozen
+class Plan:
+    """Everything one plan file says, checked, in SI."""
+
+    title: str
+    revised: str
+    scan: Scan
+    ambient: float
+    supplies: Mapping[str, Supply]
+    materials: Mapping[str, Material]  # built-in and the plan's own
+    bodies: Mapping[str, Body]
+    gas_streams: Mapping[str, GasStream]
+    links: tuple[Link, ...]
+    circuit_types: Mapping[str, CircuitType]
+    circuits: Mapping[str, Circuit]
+    inputs: Mapping[str, Input]
+    ramps: Mapping[str, Ramp]
+    calls: tuple[Call | Demand, ...]
+    permissives: tuple[Permissive, ...]
+    trips: tuple[Trip, ...]
+    limits: tuple[Limit, ...]
+    goals: tuple[Goal, ...]
+    scenarios: Mapping[str, Scenario]  # as written; the default scenario is derived in `predict`
+    requirements: tuple[Requirement, ...]
+    io: Io
+    tolerances: tuple[Tolerance, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    digest: str = field(default="", eq=False)  # SHA-256 of the text
+    text: str = field(default="", eq=False, repr=False)
+    at: Marks = at()
+
+    def type_of(self, circuit: str) -> CircuitType:
+        """The circuit type of a circuit by name."""
+        return self.circuit_types[self.circuits[circuit].type]

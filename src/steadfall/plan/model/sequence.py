@@ -1,0 +1,214 @@
+"""What the controller is to do: scan, stages, finish, circuits, inputs, calls, ramps, permissives, trips.
+
+Frozen data in SI; see `plan.model` for the units and the rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from attrs import frozen
+
+from steadfall.plan.model.condition import Condition
+from steadfall.plan.model.equipment import Outlet, Path, Relief, Valve
+from steadfall.source import Marks, at
+
+
+@frozen
+class Scan:
+    """What the controller promises: the usual and the longest time between scans; presets are multiples of
+    the step.
+    """
+
+    nominal_ms: int
+    longest_ms: int
+    timer_step_ms: int
+    at: Marks = at()
+
+
+@frozen
+class Open:
+    """The valve stays open all through the stage."""
+
+    at: Marks = at()
+
+
+@frozen
+class Dose:
+    """The valve is open and shut in turn. `clock`: "restart" (begins with the stage) or "free" (a shared
+    clock).
+    """
+
+    open_ms: int
+    shut_ms: int
+    clock: str
+    at: Marks = at()
+
+
+@frozen
+class Share:
+    """Time-proportioned: in each cycle the valve is open for as many percent as the signal says at its
+    start.
+    """
+
+    of: str  # a percent input or a ramp
+    cycle_ms: int
+    at: Marks = at()
+
+
+Action = Open | Dose | Share  # a valve that a stage does not name is shut in it
+
+
+@frozen
+class Stage:
+    """One stage of cooling: what each valve does, and when the sequence may climb to the next."""
+
+    name: str
+    actions: Mapping[str, Action]
+    climb: Condition | None  # None on the last stage
+    at: Marks = at()
+
+
+@frozen
+class FinishStep:
+    """One step of the finish (blow-out, emptying): what each valve does and for how long."""
+
+    name: str
+    actions: Mapping[str, Action]  # Open only
+    for_ms: int
+    at: Marks = at()
+
+
+@frozen
+class CircuitType:
+    """One description that many circuits share: path, outlet, valves, stages (gentle first) and finish."""
+
+    name: str
+    path: Path
+    outlet: Outlet
+    rated: float
+    valves: Mapping[str, Valve]
+    stages: tuple[Stage, ...]
+    finish: tuple[FinishStep, ...]
+    step_down_ms: int  # least time in a stage before the sequence may step down; 0 = at once
+    cold_start: str  # "finish" or "idle": where the sequence begins after power-up
+    relief: Relief | None = None
+    at: Marks = at()
+
+    @property
+    def step_names(self) -> tuple[str, ...]:
+        """The names of all stages and finish steps, in order."""
+        return (*(stage.name for stage in self.stages), *(step.name for step in self.finish))
+
+
+@frozen
+class Circuit:
+    """A circuit: its type, the body or gas stream it cools, and by how much its doses lag those of the
+    others.
+    """
+
+    name: str
+    type: str
+    host: str
+    delay_doses_ms: int = 0
+    at: Marks = at()
+
+
+# How far beyond its ends a sensor still speaks, and from where it counts as failed, in shares of its range:
+# 3.6 and 21 mA, 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, from memory). An end of the range is a
+# good reading.
+SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
+FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
+
+
+@frozen
+class Input:
+    """A signal into the controller. `kind`: switch, temperature, pressure, percent.
+
+    `measures` names the plant quantity behind a sensor (`splice`, `upper.outlet_temperature`,
+    `upper.flood.is_open`) or is None for what a person or another system sets. `low` and `high` are the
+    sensor's ends in SI or percent, `unit` is the spelling of the range (the unit in which the controller sees
+    the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch, SI or percent otherwise.
+    """
+
+    name: str
+    kind: str
+    measures: str | None = None
+    low: float = 0.0
+    high: float = 1.0
+    unit: str = ""
+    lag: float = 0.0  # s, first order
+    normal: float = 0.0
+    at: Marks = at()
+
+    @property
+    def speaks(self) -> tuple[float, float]:
+        """The lowest and highest value that the controller can be shown."""
+        span = self.high - self.low
+        return self.low - SPEAKS_BELOW * span, self.high + SPEAKS_ABOVE * span
+
+    @property
+    def good(self) -> tuple[float, float]:
+        """The lowest and highest value that is a reading; beyond them the sensor is out of range."""
+        span = self.high - self.low
+        return self.low - FAILED_BELOW * span, self.high + FAILED_ABOVE * span
+
+
+@frozen
+class Call:
+    """A condition that asks for cooling, and the highest stage that it allows."""
+
+    when: Condition
+    allows: str
+    circuits: tuple[str, ...]
+    at: Marks = at()
+
+
+@frozen
+class Demand:
+    """A percent signal that asks for cooling: each stage has the percentage from which it is allowed."""
+
+    of: str  # a percent input or a ramp
+    thresholds: Mapping[str, float]  # stage -> percent
+    hysteresis: float  # percent below the threshold at which the stage is given up
+    circuits: tuple[str, ...]
+    at: Marks = at()
+
+
+@frozen
+class Ramp:
+    """The ramp follower: a set-point that falls at a rate, and the percent of cooling that the distance to it
+    asks for.
+
+    While `when` is false the demand is 0 and the set-point tracks the measured value; from then on it falls
+    at `fall` down to `to`. Demand = 100 % x (measured - set-point) / `band`, kept within 0 and 100 %.
+    """
+
+    name: str
+    of: str  # a temperature input
+    when: Condition
+    fall: float  # K/s
+    to: float
+    band: float  # K
+    at: Marks = at()
+
+
+@frozen
+class Permissive:
+    """A condition without which the named water valves are shut at once."""
+
+    name: str
+    needs: Condition
+    valves: tuple[str, ...]  # "circuit.valve", resolved
+    all_water: bool
+    at: Marks = at()
+
+
+@frozen
+class Trip:
+    """A condition that ends cooling and latches until reset; every circuit goes to its finish."""
+
+    name: str
+    when: Condition
+    reset: Condition
+    at: Marks = at()

@@ -1,0 +1,193 @@
+"""Names that two revisions of a plan have for one thing: an input, a circuit, a valve, a body of the plant.
+
+Rule of this file: a name that only one of them has is taken as renamed when at least half of what the plans
+say differently with it is the same, word for word, under the other name, and no other name fits as well. It
+is a guess, and it is told; a map replaces it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+
+from attrs import field, frozen
+
+from steadfall.plan.model import CircuitType, Plan
+from steadfall.plan.write.whole import write
+
+ENOUGH = 0.5  # of the lines that name it
+PLACE = "?"
+ANYWHERE = ("input", "ramp", "stage", "permissive", "trip")  # names that mean the thing wherever they stand
+SIGNALS = (
+    "input",
+    "ramp",
+    "circuit",
+    "valve",
+    "stage",
+)  # the first words of a signal's name; others are titles
+
+
+@frozen
+class Renamed:
+    """A name of the first that is another in the second, and means the same."""
+
+    kind: str  # of SIGNALS, or body, gas stream, supply, circuit type, permissive, trip
+    first: str  # a valve or stage as `circuit.name`
+    second: str
+
+    @property
+    def words(self) -> tuple[str, str]:
+        """The name that has changed: a valve's or stage's without its circuit."""
+        if self.kind in ("valve", "stage"):
+            return self.first.partition(".")[2], self.second.partition(".")[2]
+        return self.first, self.second
+
+
+@frozen
+class Names:
+    """Signals of the second by their names in the first, and back; what is not renamed keeps its name."""
+
+    rows: tuple[Renamed, ...] = ()
+    ahead: Mapping[str, str] = field(
+        factory=dict, repr=False
+    )  # its first one or two words in the second -> the first
+    back: Mapping[str, str] = field(factory=dict, repr=False)
+
+    def in_first(self, name: str) -> str:
+        """What a signal of the second is called in the first."""
+        return _put(name, self.ahead)
+
+    def in_second(self, name: str) -> str:
+        """What a signal of the first is called in the second."""
+        return _put(name, self.back)
+
+    def respelled(self, text: str, unless_in: str = "") -> str:
+        """A text of the second in the names of the first; a name that stands in the other text is left
+        alone.
+        """
+        for kind, first, second in dict.fromkeys((row.kind, *row.words) for row in self.rows):
+            word = _word(kind, second)
+            if not word.search(unless_in):
+                text = first.join(word.split(text))
+        return text
+
+    def turned(self) -> Names:
+        """The same from the other side."""
+        return names_of(Renamed(row.kind, row.second, row.first) for row in self.rows)
+
+
+def _put(name: str, table: Mapping[str, str]) -> str:
+    words = name.split(".")
+    for count in (2, 1):
+        head = ".".join(words[:count])
+        if head in table:
+            return ".".join([table[head], *words[count:]])
+    return name
+
+
+def names_of(rows: Iterable[Renamed]) -> Names:
+    """The table of some renamed things."""
+    found = tuple(rows)
+    signals = [row for row in found if row.kind in SIGNALS]
+    return Names(
+        found, {row.second: row.first for row in signals}, {row.first: row.second for row in signals}
+    )
+
+
+def guessed(one: Plan, two: Plan) -> Names:
+    """The names that have changed, as far as the two texts tell."""
+    texts = write(one), write(two)
+    lines = _own_lines(*texts), _own_lines(*reversed(texts))
+    found = [*_pairs("circuit", (list(one.circuits), list(two.circuits)), lines)]
+    known = names_of(found)
+    for kind, first, second in (
+        ("ramp", one.ramps, two.ramps),
+        ("body", one.bodies, two.bodies),
+        ("gas stream", one.gas_streams, two.gas_streams),
+        ("supply", one.supplies, two.supplies),
+        ("circuit type", one.circuit_types, two.circuit_types),
+    ):
+        found += _pairs(kind, (list(first), list(second)), lines)
+    kept = {known.in_first(name) for name in two.inputs}
+    lost = [name for name in one.inputs if name not in kept]
+    new = [name for name in two.inputs if known.in_first(name) not in one.inputs]
+    found += _pairs("input", (lost, new), lines)
+    for circuit in two.circuits:
+        own = known.in_first(circuit)
+        if own in one.circuits:
+            for kind, ours, theirs in _within(one, two, own, circuit):
+                pairs = _pairs(kind, (ours, theirs), lines)
+                found += [Renamed(kind, f"{own}.{row.first}", f"{circuit}.{row.second}") for row in pairs]
+    return names_of([*found, *_titles(one, two, names_of(found))])
+
+
+def _titles(one: Plan, two: Plan, names: Names) -> Iterable[Renamed]:
+    """Permissives and trips that go by another name, once all other names are the same."""
+    first, second = write(one), write(two)
+    lines = (
+        _own_lines(first, names.respelled(second, first)),
+        _own_lines(names.respelled(second, first), first),
+    )
+    for kind, ours, theirs in (
+        ("permissive", one.permissives, two.permissives),
+        ("trip", one.trips, two.trips),
+    ):
+        spelled = {names.respelled(row.name, first): row.name for row in theirs}
+        known = [row.name for row in ours]
+        yield from (
+            Renamed(kind, name, own) for name, own in spelled.items() if name in known and own != name
+        )
+        yield from _pairs(kind, (known, list(spelled)), lines)
+
+
+def _within(one: Plan, two: Plan, own: str, circuit: str) -> Iterable[tuple[str, list[str], list[str]]]:
+    """The names inside a circuit, by kind."""
+    first, second = one.type_of(own), two.type_of(circuit)
+    yield "valve", list(first.valves), list(second.valves)
+    yield "stage", _states(first), _states(second)
+
+
+def _states(kind: CircuitType) -> list[str]:
+    return [*(stage.name for stage in kind.stages), *(step.name for step in kind.finish)]
+
+
+def _own_lines(one: str, two: str) -> list[str]:
+    """What a text says and the other does not."""
+    left = Counter(map(str.strip, one.splitlines())) - Counter(map(str.strip, two.splitlines()))
+    return list(left.elements())
+
+
+def _pairs(
+    kind: str, names: tuple[Sequence[str], Sequence[str]], lines: tuple[list[str], list[str]]
+) -> Iterable[Renamed]:
+    """The names that only one has, each with the one that fits it best, where there is one."""
+    first, second = names
+    lost = {name: _uses(_word(kind, name), lines[0]) for name in first if name not in second}
+    new = {name: _uses(_word(kind, name), lines[1]) for name in second if name not in first}
+    fits = {(a, b): _alike(lost[a], new[b]) for a in lost for b in new}
+    for (a, b), share in fits.items():
+        rivals = [other for (c, d), other in fits.items() if (c == a) != (d == b)]
+        if share >= ENOUGH and all(other < share for other in rivals):
+            yield Renamed(kind, a, b)
+
+
+def _uses(word: re.Pattern[str], lines: Iterable[str]) -> Counter[str]:
+    """The lines that name it, with its place left open."""
+    return Counter(word.sub(PLACE, line) for line in lines if word.search(line))
+
+
+def _word(kind: str, name: str) -> re.Pattern[str]:
+    """Where a text means this name; that of a circuit or body is often an ordinary word too: `at its upper
+    end`.
+    """
+    word = rf"(?<!\w){re.escape(name)}(?!\w)"
+    if kind in ANYWHERE:
+        return re.compile(word)
+    return re.compile(rf"{word}(?=[.:,\]}}]|$)|(?<=[.\[]){word}|(?<=: ){word}", re.MULTILINE)
+
+
+def _alike(one: Counter[str], two: Counter[str]) -> float:
+    """The share of lines that are the same."""
+    most = max(one.total(), two.total())
+    return (one & two).total() / most if most else 0.0

@@ -1,0 +1,1 @@
+"""A plan back to text."""

@@ -1,0 +1,233 @@
+"""From a plan to arrays: bodies, gas streams, circuits of cells and valves, laid out for the kernel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from attrs import field, frozen
+
+from steadfall.plan.model import Body, Plan, Valve
+from steadfall.plant import fields as f
+from steadfall.plant.damage.stress import restrained_stress
+from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
+from steadfall.plant.grid.host import Hosts, hosts
+from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
+from steadfall.plant.grid.path import geometry, shells
+from steadfall.plant.law.discharge import choke_table
+from steadfall.plant.law.properties import R_A, read_table
+from steadfall.plant.state import Constants, Ints, Reals, State
+
+__all__ = ["AMBIENT", "CIRCUIT_QUANTITIES", "Constants", "Grid", "State", "lay_out"]
+
+BODY_QUANTITIES = ("", ".surface", ".core")
+SHELLS_QUANTITIES = (".difference",)  # of a body with an inner resistance alone
+STREAM_QUANTITIES = ("", ".after_coil")
+CIRCUIT_QUANTITIES = (  # order of `observe`
+    "outlet_temperature",
+    "pressure",
+    "wall",
+    "wall.coldest",
+    "wall.hottest",
+    "water_flow",
+    "air_flow",
+    "steam_flow",
+    "water_held",
+    "heat",
+    "wall_shock",
+    "water_used",
+    "wall_stress",
+)
+VALVE_QUANTITIES = ("position", "is_open", "is_shut")
+
+
+@frozen(eq=False)
+class Grid:
+    """A plan laid out: what the kernel needs, and what its arrays mean."""
+
+    constants: Constants
+    valves: tuple[str, ...]  # order of the commands
+    observed: tuple[str, ...]  # order of what `observe` fills
+    circuits: tuple[str, ...]
+    bodies: tuple[str, ...]
+    gas_streams: tuple[str, ...]
+    cells: int
+    step: float  # s
+    notes: tuple[str, ...] = field(default=())
+
+    def fresh(self) -> State:
+        """The plant before the start: dry circuits full of air, walls as hot as their host, valves shut."""
+        return _fresh(self.constants, self.cells)
+
+
+def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
+    """Lay a plan out in `cells` cells per circuit, to be advanced in steps of about `step` s."""
+    nodes = lay_nodes(plan)
+    streams = list(plan.gas_streams)
+    valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
+    counts = [len(plan.type_of(name).valves) for name in plan.circuits]
+    meets = hosts(plan)
+    share = _shares(plan, meets.conductance)
+    shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
+    parts = zip(plan.circuits, share, strict=True)
+    laid = [_lay_circuit(plan, name, part, (nodes, meets), cells) for name, part in parts]
+    hosted = [circuit.host for circuit in plan.circuits.values()]
+    constants = Constants(
+        capacity=nodes.capacity,
+        start=nodes.start,
+        ambient=plan.ambient,
+        links=nodes.links,
+        stream_node=_ints([nodes.surface[name] for name in streams]),
+        stream_flow=np.array([fan_capacity(plan.gas_streams[name]) for name in streams], dtype=np.float64),
+        stream_links=nodes.stream_links,
+        host=_ints([nodes.host[name] for name in hosted]),
+        host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
+        host_share=share,
+        circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
+        shell_capacity=np.array([one.capacity for one in laid]).reshape(-1, f.SHELLS),
+        shell_link=np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
+        cells_start=np.array([one.start for one in laid]).reshape(-1, cells, f.CELL_FIELDS),
+        valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
+        valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
+        film=np.array([one.film for one in laid]).reshape(-1, f.FILM_POINTS),
+        valves=_table(
+            [(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS
+        ),
+        first_valve=_ints([0, *np.cumsum(counts)]),
+        header=_table(shared, f.HEADER_FIELDS),
+        header_first=_ints([0, *np.cumsum([len(mine) for mine in sharing])]),
+        header_valve=_ints([v for mine in sharing for v in mine]),
+        loss_node=_ints([node for node, _ in nodes.losses]),
+        loss=_table([row for _, row in nodes.losses], f.LOSS_FIELDS),
+        heater_node=_ints([node for node, _ in nodes.heaters]),
+        heater=_table([row for _, row in nodes.heaters], f.HEATER_FIELDS),
+        boiling=read_table("boiling").copy(),
+        liquid=read_table("liquid").copy(),
+        choke=choke_table(),
+        body_first=_ints([nodes.first[name] for name in plan.bodies]),
+        body_count=_ints([nodes.count[name] for name in plan.bodies]),
+        body_surface=_ints([nodes.surface[name] for name in plan.bodies]),
+    )
+    return Grid(
+        constants=constants,
+        valves=tuple(f"{name}.{valve.name}" for name, valve in valves),
+        observed=_observed(plan, [f"{name}.{valve.name}" for name, valve in valves]),
+        circuits=tuple(plan.circuits),
+        bodies=tuple(plan.bodies),
+        gas_streams=tuple(streams),
+        cells=cells,
+        step=step,
+        notes=(*nodes.notes, *meets.notes, *supply_notes(plan)),
+    )
+
+
+@frozen(eq=False)
+class _Laid:
+    """One circuit's part of the arrays."""
+
+    geometry: Reals
+    capacity: Reals
+    link: Reals
+    start: Reals
+    film: list[float]
+
+
+def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts], cells: int) -> _Laid:
+    """A circuit's channel, its wall, and how it meets its host."""
+    nodes, found = meets
+    kind, host = plan.type_of(name), plan.circuits[name].host
+    material = plan.materials[kind.path.material]
+    capacity, link, skin, outer = shells(kind.path, material, cells)
+    rest = outer + cells / (nodes.skin[host] * share)
+    outside = 1.0 / (cells / found.conductance[name] + rest)
+    row = geometry(kind, cells, (outside, skin, plan.ambient, restrained_stress(material, 1.0)))
+    film = [1.0 / (cells / value + rest) for value in found.films[name]]
+    return _Laid(row, capacity, link, _cells_at_rest(row, nodes.start[nodes.host[host]], cells), film)
+
+
+def _ints(values: object) -> Ints:
+    return np.array(values, dtype=np.int64)
+
+
+def _table(rows: Sequence[tuple[float, ...]], fields: int) -> Reals:
+    return np.array(rows, dtype=np.float64).reshape(-1, fields)
+
+
+def _of_body(body: Body) -> tuple[str, ...]:
+    return BODY_QUANTITIES if body.inner is None else (*BODY_QUANTITIES, *SHELLS_QUANTITIES)
+
+
+def _kind(plan: Plan, valve: Valve) -> int:
+    return f.BYPASS if valve.supply is None else KIND[plan.supplies[valve.supply].fluid]
+
+
+def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
+    """Circuits in one gas stream share its flow as their conductances; a solid host is not shared."""
+    total: dict[str, float] = {}
+    for name, circuit in plan.circuits.items():
+        total[circuit.host] = total.get(circuit.host, 0.0) + conductance[name]
+    return np.array(
+        [conductance[name] / total[circuit.host] for name, circuit in plan.circuits.items()], dtype=np.float64
+    )
+
+
+def _observed(plan: Plan, valves: list[str]) -> tuple[str, ...]:
+    return (
+        *(f"{name}{what}" for name, body in plan.bodies.items() for what in _of_body(body)),
+        *(f"{name}{what}" for name in plan.gas_streams for what in STREAM_QUANTITIES),
+        *(f"{name}.{what}" for name in plan.circuits for what in CIRCUIT_QUANTITIES),
+        *(f"{name}.{what}" for name in valves for what in VALVE_QUANTITIES),
+    )
+
+
+def _cells_at_rest(row: Reals, start: float, cells: int) -> Reals:
+    """Cells of a dry circuit: air at the host's temperature and the pressure behind the outlet."""
+    rest = np.zeros((cells, f.CELL_FIELDS))
+    rest[:, [f.TL, f.TG, f.TS, f.SKIN]] = start
+    rest[:, f.MA] = row[f.OUT_P] * row[f.CELL_VOLUME] / (R_A * start)
+    rest[:, f.PC] = row[f.OUT_P]
+    rest[:, f.SLIP] = rest[:, f.RP] = rest[:, f.R4] = 1.0
+    rest[:, f.W0 :] = start
+    return rest
+
+
+def _fresh(constants: Constants, cells: int) -> State:
+    n, streams = constants.capacity.size, constants.stream_node.size
+    circuits, valves = constants.host.size, constants.valve_kind.size
+    own = np.zeros((circuits, f.CIRCUIT_FIELDS))
+    for field_ in (f.P, f.P_LAST, f.PEAK):
+        own[:, field_] = constants.circuit[:, f.OUT_P]
+    own[:, f.K_EFF] = constants.circuit[:, f.K_PIPE]
+    starts = constants.start[constants.host] if circuits else np.zeros(0)
+    for field_ in (f.WALL, f.COLDEST, f.HOTTEST, f.OUTLET_T):
+        own[:, field_] = starts
+    return State(
+        nodes=constants.start.copy(),
+        source=np.zeros((2, n)),
+        after_coil=constants.start[constants.stream_node].copy(),
+        inverse=np.zeros((n, n)),
+        spread=np.zeros((n + 1, n + 1)),
+        stream_capacity=np.zeros(streams),
+        loss=np.zeros((constants.loss_node.size, f.PREPARED_FIELDS)),
+        position=np.zeros(valves),
+        through=np.zeros(valves),
+        flow=np.zeros(valves),
+        others=np.zeros(constants.header.shape[0]),
+        commanded=np.zeros(valves, dtype=np.uint8),
+        openings=np.zeros(valves, dtype=np.int64),
+        open_time=np.zeros(valves),
+        closing=np.zeros((valves, f.CLOSING_FIELDS)),
+        cells=constants.cells_start.copy(),
+        work=np.zeros((cells, f.WORK_FIELDS)),
+        circuit=own,
+        books=np.zeros((circuits, f.BOOK_FIELDS)),
+        flux=np.zeros(f.FLUX_FIELDS),
+        wall=np.zeros((circuits, f.WALL_FIELDS)),
+        flags=np.zeros(circuits, dtype=np.int64),
+        flagged_at=np.full((circuits, 16), math.inf),
+        stop=np.array([f.GOING, -1], dtype=np.int64),
+        clock=np.zeros(2),
+        ambient_heat=np.zeros(1),
+        heating=np.zeros(1),
+    )

@@ -1,0 +1,1 @@
+"""One step of the plant, compiled: circuits, walls, bodies, with closed books."""

@@ -1,0 +1,149 @@
+"""Heat transfer of every cell, once a step from the state before it: what the march then only has to apply.
+
+Liquid: h = max(3.66 k/d, C u^0.8/d^0.2) with the liquid's own velocity (laminar limit at constant wall
+temperature: Incropera 6e, eq. 8.55), on the wetted share of the bore (1 - exp(-a/0.1))/(1 - exp(-10)), a the
+liquid's share of the volume (a closure: an annular film of about 0.3 mm in a 12 mm bore). Gas on the rest: h
+= max(4.36 k/d, 0.021 Re^0.8 Pr^0.4 k/d) (Kays and Crawford for gases; laminar at constant flux: Incropera 6e,
+eq. 8.53).
+"""
+
+from __future__ import annotations
+
+import math
+
+from steadfall.compiled import lean_kernel
+from steadfall.plant import fields as f
+from steadfall.plant.kernel.exchange import NO_MASS, exchange
+from steadfall.plant.law import properties as w
+from steadfall.plant.law.boiling import FILM, PER_SUBCOOLING, boiling_flux
+from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
+from steadfall.plant.state import Reals
+
+FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
+NEAR = 0.05  # relative change over which a power is carried on by its series
+GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
+LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelter is used outside its range
+HALF_FULL = 0.5
+
+
+@lean_kernel
+def power_08(cells: Reals, i: int, value: float, at: int) -> float:
+    """value^0.8, kept from step to step: near the last full evaluation by its binomial series (error below
+    2e-7).
+    """
+    if value < 1e-9:
+        return 0.0
+    known = cells[i, at]
+    d = value - known
+    if abs(d) > NEAR * known:
+        cells[i, at] = value
+        cells[i, at + 1] = value**0.8
+        return float(cells[i, at + 1])
+    d /= known
+    return float(cells[i, at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032))))
+
+
+@lean_kernel
+def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02: float) -> float:
+    """Convective coefficient of the liquid, W/m2/K."""
+    row = w.row_of_temperature(cells[i, f.TL])
+    flow = power_08(cells, i, min(cells[i, f.UL], FASTEST), f.U_REF)
+    turbulent = w.tabulated(liquid, row, w.C_TURBULENT) * flow / bore_02
+    return max(3.66 * w.tabulated(liquid, row, w.K_LIQUID) / bore, turbulent)
+
+
+@lean_kernel
+def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
+    """Whether a cell full of moving water lies between laminar flow and the range of the turbulent
+    correlation.
+    """
+    if cells[i, f.ML] < HALF_FULL * RHO * geo[f.CELL_VOLUME]:
+        return False
+    re = cells[i, f.UL] * geo[f.BORE] / w.tabulated(liquid, w.row_of_temperature(cells[i, f.TL]), w.NU_LIQUID)
+    return bool(LAMINAR < re < TURBULENT)
+
+
+@lean_kernel
+def prepare_cells(
+    cells: Reals,
+    work: Reals,
+    geo: Reals,
+    wall: Reals,
+    boiling: Reals,
+    liquid: Reals,
+    x: float,
+    known: int,
+    dt: float,
+) -> tuple[float, int]:
+    """Exchange and heat-transfer coefficients of every cell; returns kg condensed and flags (`known`:
+    raised).
+    """
+    share, drops = 1.0 - math.exp(-dt / geo[f.CONDENSING]), geo[f.DROPS] * dt
+    bore = geo[f.BORE]
+    bore_02 = bore**0.2
+    per_gas = bore / (geo[f.AREA] * w.MU_GAS)
+    per_full = 1.0 / (RHO * geo[f.CELL_VOLUME])
+    condensed, flags = 0.0, 0
+    for i in range(cells.shape[0]):
+        here = x * cells[i, f.R4]
+        row = w.row_of_pressure(here)
+        t_sat = w.tabulated(boiling, row, w.T_SAT)
+        if cells[i, f.ML] > 0.0 or cells[i, f.MV] > NO_MASS:
+            condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
+        ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
+        wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
+        if ml > NO_MASS:
+            share_l = ml * per_full
+            wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
+            h = liquid_coefficient(cells, i, liquid, bore, bore_02)
+            area, slope = wet * geo[f.CELL_WALL], geo[f.PER_SUBCOOLING]
+            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, area, wall[f.W_BS], slope)
+            if regime == FILM:
+                flags |= f.FILM
+            if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo):
+                flags |= f.SLOW_WATER
+        else:
+            cells[i, f.TS] = work[i, f.ALPHA0]
+        if wet < 1.0:
+            gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF)
+            ua = (1.0 - wet) * geo[f.CELL_WALL] * max(4.36 * w.K_GAS, GAS_FACTOR * gas) / bore
+            work[i, f.UE] = ua / (1.0 + ua * wall[f.W_BS])
+        else:
+            work[i, f.UE] = 0.0
+        tg = cells[i, f.TG]
+        work[i, f.HL0] = ml * C_L * (cells[i, f.TL] - T0)
+        work[i, f.HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0
+        work[i, f.VG0] = (ma * R_A + mv * R_V) * tg / cells[i, f.PC]
+    return condensed, flags
+
+
+@lean_kernel
+def wet_heat(
+    cells: Reals,
+    work: Reals,
+    i: int,
+    boiling: Reals,
+    row: float,
+    t_sat: float,
+    h: float,
+    area: float,
+    resistance: float,
+    per_subcooling: float = PER_SUBCOOLING,
+) -> int:
+    """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
+
+    With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H
+    T_l)/(1 + (b+R) H); going half way there converges for any wall and any branch of the boiling curve, where
+    taking it whole diverges on dT^3.
+    """
+    ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
+    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat, per_subcooling)
+    convective = h * share * area
+    over = ts - tl
+    boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0
+    secant = (convective + boiled) * resistance
+    ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant))
+    cells[i, f.TS] = ts
+    work[i, f.QB] = max(min(boiled * (ts - tl), (a - tl) / resistance), 0.0)
+    work[i, f.GE] = convective / (1.0 + convective * resistance)
+    return regime

@@ -1,0 +1,141 @@
+"""Accept the last march: new state of the cells, friction, pressure profile, slip, walls, books."""
+
+from __future__ import annotations
+
+import math
+
+from steadfall.compiled import lean_kernel
+from steadfall.plant import fields as f
+from steadfall.plant.kernel.wall import take_heat
+from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, RHO
+from steadfall.plant.state import Reals
+
+LAG_SLIP = 0.1  # s
+LAG_FRICTION = 0.1  # s
+LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps of 20 ms
+
+
+@lean_kernel
+def settle(
+    cells: Reals,
+    work: Reals,
+    own: Reals,
+    geo: Reals,
+    wall: Reals,
+    books: Reals,
+    flux: Reals,
+    host: float,
+    dt: float,
+) -> None:
+    """Write the new state of a circuit and add up its books."""
+    liquid_heat = gas_heat = host_heat = held = mean = 0.0
+    coldest, hottest, shock = math.inf, 0.0, -math.inf
+    per_dt = 1.0 / dt
+    length = geo[f.CELL_LENGTH] * per_dt
+    slip_lag = min(dt / LAG_SLIP, 1.0)
+    for i in range(cells.shape[0]):
+        pass_on(cells, work, i, own[f.P], geo[f.MOST_SLIP], slip_lag)
+        cells[i, f.UL] = work[i, f.N_UP] * length
+        cells[i, f.GG] = work[i, f.N_OUT_G] * per_dt
+        heat = work[i, f.N_QL] + work[i, f.N_QG]
+        liquid_heat += work[i, f.N_QL]
+        gas_heat += work[i, f.N_QG]
+        cells[i, f.QG] = work[i, f.N_QG]
+        host_heat += take_heat(cells, work, wall, i, heat, host)
+        held += cells[i, f.ML] + cells[i, f.MV]
+        first = cells[i, f.W0]
+        cells[i, f.SKIN] = first - geo[f.R_SKIN] * heat
+        mean += first
+        coldest = min(coldest, first)
+        hottest = max(hottest, first)
+        whole = 0.0
+        for k in range(f.SHELLS):
+            whole += wall[f.W_PART + k] * cells[i, f.W0 + k]
+        shock = max(shock, whole - cells[i, f.SKIN])
+    pull = flux[f.F_PULL]
+    settle_profile(cells, work, own, flux, pull, dt)
+    settle_friction(own, geo, flux, pull / cells.shape[0], dt)
+    own[f.WALL], own[f.COLDEST], own[f.HOTTEST], own[f.SHOCK] = mean / cells.shape[0], coldest, hottest, shock
+    own[f.HEAT], own[f.HOST_HEAT], own[f.HELD] = liquid_heat + gas_heat, host_heat, held
+    books[f.Q_LIQUID] += liquid_heat * dt
+    books[f.Q_GAS] += gas_heat * dt
+    books[f.Q_HOST] += host_heat * dt
+    keep_books(own, books, flux, geo[f.SINK_T], dt)
+    last = cells.shape[0] - 1
+    cl = cells[last, f.ML] * C_L
+    cg = cells[last, f.MA] * C_A + cells[last, f.MV] * C_V
+    own[f.OUTLET_T] = (cl * cells[last, f.TL] + cg * cells[last, f.TG]) / (cl + cg)
+    own[f.PEAK] = max(own[f.PEAK], own[f.P])
+    own[f.STEPS] += 1.0
+
+
+@lean_kernel
+def pass_on(cells: Reals, work: Reals, i: int, p: float, most_slip: float, lag: float) -> None:
+    """New contents of a cell, and its slip: Chisholm's sqrt(1 + x (rho_l/rho_g - 1)), x the flowing quality,
+    1 .. 20.
+
+    From equal friction on both phases of annular flow (Chisholm, Two-Phase Flow in Pipelines and Heat
+    Exchangers, 1983, as quoted by Thome, Engineering Data Book III, 2004, chapter 17: S = sqrt(1 - x (1 -
+    rho_l/rho_g))).
+    """
+    ml, ma, mv, tg = work[i, f.N_ML], work[i, f.N_MA], work[i, f.N_MV], work[i, f.N_TG]
+    pi = p * cells[i, f.RP]
+    out_l, out_g = work[i, f.N_OUT_L], work[i, f.N_OUT_G]
+    if out_l + out_g > 0.0 and ma + mv > 0.0:
+        mass = (ma + mv) * pi  # over (ma R_a + mv R_v) T: the gas's density
+        slip = math.sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass))
+        cells[i, f.SLIP] += (min(max(slip, 1.0), most_slip) - cells[i, f.SLIP]) * lag
+    cells[i, f.ML], cells[i, f.MA], cells[i, f.MV] = ml, ma, mv
+    cells[i, f.TL], cells[i, f.TG], cells[i, f.PC] = work[i, f.N_TL], tg, pi
+
+
+@lean_kernel
+def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float) -> None:
+    """Let the friction follow what flows: K_pipe times the mean of G j along the path over G j at its end.
+
+    Only the part of the pipe through which steam really runs counts; j is taken at inlet pressure, since the
+    outlet's formula already expands the fluid on its way.
+    """
+    end = (flux[f.F_LIQUID] + flux[f.F_OUT_A] + flux[f.F_OUT_V]) * flux[f.F_VOLUME]
+    if end > 0.0:
+        ratio = min(max(pull / end, 0.02), 2.0)
+        own[f.K_EFF] += (ratio * geo[f.K_PIPE] - own[f.K_EFF]) * min(dt / LAG_FRICTION, 1.0)
+
+
+@lean_kernel
+def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: float, dt: float) -> None:
+    """Let each cell's share of the pressure follow the friction up to it.
+
+    With y the share of all resistance up to a cell and e the exit pressure ratio: r = 1 - y (1 - e) for
+    liquid, r^2 = 1 - y (1 - e^2) for gas at constant temperature, in between by the gas share of the outflow.
+    """
+    lag = min(dt / LAG_PROFILE, 1.0)
+    eta, gas = flux[f.F_ETA], flux[f.F_GAS]
+    per = own[f.K_EFF] / (flux[f.F_K] * total) if total > 0.0 else 0.0
+    before = 0.0
+    for i in range(cells.shape[0]):
+        pull = (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V]
+        y = (before + 0.5 * pull) * per
+        before += pull
+        target = (1.0 - gas) * (1.0 - y * (1.0 - eta)) + gas * math.sqrt(
+            max(1.0 - y * (1.0 - eta * eta), 0.0)
+        )
+        cells[i, f.RP] += (target - cells[i, f.RP]) * lag
+        cells[i, f.R4] = math.sqrt(math.sqrt(cells[i, f.RP]))
+
+
+@lean_kernel
+def keep_books(own: Reals, books: Reals, flux: Reals, sink: float, dt: float) -> None:
+    """Add up what crossed the ends of a circuit."""
+    own[f.WATER_FLOW], own[f.AIR_FLOW] = flux[f.F_WATER], flux[f.F_AIR]
+    own[f.STEAM_FLOW] = flux[f.F_OUT_V] / dt
+    books[f.WATER_IN] += flux[f.F_WATER] * dt
+    books[f.AIR_IN] += flux[f.F_AIR] * dt
+    books[f.WATER_OUT] += flux[f.F_LIQUID]
+    books[f.STEAM_OUT] += flux[f.F_OUT_V]
+    books[f.AIR_OUT] += flux[f.F_OUT_A]
+    books[f.AIR_SUCKED] += flux[f.F_SUCKED]
+    books[f.EVAPORATED] += flux[f.F_EVAPORATED]
+    books[f.H_IN] += (flux[f.F_HW] + flux[f.F_HA]) * dt + flux[f.F_SUCKED] * C_A * (sink - 273.15)
+    books[f.H_OUT] += flux[f.F_H]
+    books[f.WORK] += flux[f.F_WORK]

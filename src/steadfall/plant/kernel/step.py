@@ -1,0 +1,214 @@
+"""One step of the whole plant, and what can be seen of it.
+
+Order of a step: valves move; every circuit takes heat from its wall and its host; the network of bodies moves
+on.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadfall.compiled import lean_kernel
+from steadfall.plant import fields as f
+from steadfall.plant.kernel.circuit import advance_circuit
+from steadfall.plant.kernel.header import others_draw
+from steadfall.plant.kernel.losses import heat_nodes, losses_outdated
+from steadfall.plant.kernel.network import advance_network, outdated, pass_coils, prepare
+from steadfall.plant.kernel.wall import prepare_walls
+from steadfall.plant.state import Constants, Ints, Reals, State
+
+OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
+
+
+@lean_kernel
+def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
+    """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has
+    stopped.
+    """
+    if state.stop[0] != f.GOING:
+        return
+    valves, position, through = constants.valves, state.position, state.through
+    nodes, source = state.nodes, state.source
+    stream_node, flow = constants.stream_node, state.stream_capacity
+    note_closings(
+        constants.valve_kind,
+        valves,
+        position,
+        state.flow,
+        state.commanded,
+        commands,
+        state.closing,
+        state.clock[0],
+    )
+    move_valves(valves, position, through, state.commanded, state.openings, state.open_time, commands, dt)
+    gone = outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt)
+    if gone or losses_outdated(constants.loss_node, state.loss, nodes, constants.ambient):
+        prepare(constants, state, dt)
+        prepare_walls(constants, state, dt)
+    for c in range(constants.host.size):
+        others_draw(
+            constants.header_first,
+            constants.header_valve,
+            constants.valve_circuit,
+            state.flow,
+            c,
+            state.others,
+        )
+        advance_circuit(
+            c,
+            constants.host,
+            constants.circuit,
+            constants.shell_capacity,
+            constants.shell_link,
+            constants.first_valve,
+            constants.valve_kind,
+            valves,
+            constants.boiling,
+            constants.liquid,
+            constants.choke,
+            nodes,
+            source,
+            position,
+            through,
+            state.flow,
+            constants.header,
+            state.others,
+            state.cells,
+            state.work,
+            state.circuit,
+            state.books,
+            state.flux,
+            state.wall,
+            state.flags,
+            state.flagged_at,
+            state.stop,
+            state.clock[0],
+            dt,
+        )
+    to_ambient = pass_coils(stream_node, constants.stream_links, flow, nodes, source, state.after_coil)
+    state.heating[0] += heat_nodes(constants.heater_node, constants.heater, source, state.clock[0], dt)
+    to_ambient += advance_network(
+        nodes, source, state.spread, state.inverse, constants.ambient, constants.loss_node, state.loss
+    )
+    state.ambient_heat[0] += to_ambient * dt
+    state.clock[0] += dt
+
+
+@lean_kernel
+def stopped(state: State) -> bool:
+    """Whether the plant has left what the model can answer for (see `notes`)."""
+    return bool(state.stop[0] != f.GOING)
+
+
+@lean_kernel
+def note_closings(
+    kinds: Ints,
+    valves: Reals,
+    position: Reals,
+    flows: Reals,
+    commanded: NDArray[np.uint8],
+    commands: NDArray[np.uint8],
+    closing: Reals,
+    now: float,
+) -> None:
+    """Keep the greatest flow at which each water valve began to close, alone and with others of its
+    supply.
+    """
+    for v in range(commands.size):
+        if commands[v] == 0 and commanded[v] != 0 and kinds[v] == f.WATER:
+            flow = flows[v]
+            if flow > closing[v, f.C_FLOW]:
+                closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
+            total = 0.0
+            for w in range(commands.size):
+                if commands[w] == 0 and commanded[w] != 0 and valves[w, f.V_SUPPLY] == valves[v, f.V_SUPPLY]:
+                    total += flows[w]
+            if total > closing[v, f.C_ALL]:
+                closing[v, f.C_ALL], closing[v, f.C_ALL_OPEN], closing[v, f.C_ALL_TIME] = (
+                    total,
+                    position[v],
+                    now,
+                )
+
+
+@lean_kernel
+def move_valves(
+    valves: Reals,
+    position: Reals,
+    through: Reals,
+    commanded: NDArray[np.uint8],
+    openings: Ints,
+    open_time: Reals,
+    commands: NDArray[np.uint8],
+    dt: float,
+) -> None:
+    """Let every valve travel towards its command, with its line behind it, and count what it does."""
+    for v in range(commands.size):
+        travel = valves[v, f.V_TRAVEL]
+        stroke = dt / travel if travel > dt else 1.0
+        if commands[v] != 0:
+            if commanded[v] == 0:
+                openings[v] += 1
+            open_time[v] += dt
+            position[v] = min(position[v] + stroke, 1.0)
+        else:
+            position[v] = max(position[v] - stroke, 0.0)
+        commanded[v] = commands[v]
+        kv = valves[v, f.V_KV] * position[v]
+        through[v] = kv / math.sqrt(1.0 + kv * kv * valves[v, f.V_LINE]) if valves[v, f.V_LINE] > 0.0 else kv
+
+
+@lean_kernel
+def observe(constants: Constants, state: State, out: Reals) -> None:
+    """Fill `out` in the order of `Grid.observed` (SI)."""
+    at = see_bodies(constants, state, out)
+    for s in range(constants.stream_node.size):
+        out[at] = state.nodes[constants.stream_node[s]]
+        out[at + 1] = state.after_coil[s]
+        at += 2
+    for c in range(constants.host.size):
+        own = state.circuit[c]
+        out[at] = own[f.OUTLET_T]
+        out[at + 1] = own[f.P]
+        out[at + 2] = own[f.WALL]
+        out[at + 3] = own[f.COLDEST]
+        out[at + 4] = own[f.HOTTEST]
+        out[at + 5] = own[f.WATER_FLOW]
+        out[at + 6] = own[f.AIR_FLOW]
+        out[at + 7] = own[f.STEAM_FLOW]
+        out[at + 8] = own[f.HELD]
+        out[at + 9] = own[f.HEAT]
+        out[at + 10] = own[f.SHOCK]
+        out[at + 11] = state.books[c, f.WATER_IN]
+        out[at + 12] = own[f.SHOCK] * constants.circuit[c, f.STRESS]
+        at += 13
+    for v in range(constants.valve_kind.size):
+        out[at] = state.position[v]
+        out[at + 1] = 1.0 if state.position[v] >= OPEN_FROM else 0.0
+        out[at + 2] = 1.0 if state.position[v] <= SHUT_UNTIL else 0.0
+        at += 3
+
+
+@lean_kernel
+def see_bodies(constants: Constants, state: State, out: Reals) -> int:
+    """Mean, surface and core of every body, and core less surface where it has both; returns places
+    filled.
+    """
+    at = 0
+    for b in range(constants.body_first.size):
+        first, count = constants.body_first[b], constants.body_count[b]
+        heat = 0.0
+        capacity = 0.0
+        for k in range(first, first + count):
+            heat += constants.capacity[k] * state.nodes[k]
+            capacity += constants.capacity[k]
+        surface, core = state.nodes[constants.body_surface[b]], state.nodes[first + count - 1]
+        out[at], out[at + 1], out[at + 2] = heat / capacity, surface, core
+        at += 3
+        if count > 1:
+            out[at] = core - surface
+            at += 1
+    return at

@@ -1,0 +1,95 @@
+"""The wall of each cell: shells from bore to host, stepped implicitly together with the heat the fluid takes.
+
+Backward Euler of the shells, eliminated from the outside inwards, leaves the first shell as T = a - b Q with
+Q the heat to the fluid, and the bore surface as a - (b + R) Q with R the resistance from the surface to the
+shell's middle. The host is felt through g = G / (1 + dt sum G / C), as if each cell had its share of the
+host's capacity for the length of a step: stable for any host, and the host gives exactly what the wall takes.
+A gas stream is felt cell by cell as W (1 - exp(-G/W)), W the cell's share of the fan's heat capacity flow, so
+that a coil cannot take more than the gas brings.
+"""
+
+from __future__ import annotations
+
+import math
+
+from steadfall.compiled import lean_kernel
+from steadfall.plant import fields as f
+from steadfall.plant.state import Constants, Reals, State
+
+
+@lean_kernel
+def prepare_walls(constants: Constants, state: State, dt: float) -> None:
+    """The shells' elimination for this step length and gas flow."""
+    cells = state.cells.shape[1]
+    circuits = constants.host.size
+    for c in range(circuits):
+        state.wall[c, f.W_HOST] = host_conductance(constants, state, c, cells)
+    for c in range(circuits):
+        total = 0.0
+        for other in range(circuits):
+            if constants.host[other] == constants.host[c]:
+                total += cells * host_conductance(constants, state, other, cells)
+        capacity = constants.capacity[constants.host[c]]
+        state.wall[c, f.W_HOST] = host_conductance(constants, state, c, cells) / (1.0 + dt * total / capacity)
+        prepare_shells(state.wall[c], constants.shell_capacity[c], constants.shell_link[c], dt)
+        state.wall[c, f.W_BS] = state.wall[c, f.W_B] + constants.circuit[c, f.R_SKIN]
+
+
+@lean_kernel
+def host_conductance(constants: Constants, state: State, c: int, cells: int) -> float:
+    """W/K from the outer shell of one cell to its host."""
+    stream = constants.host_stream[c]
+    if stream < 0:
+        return float(constants.circuit[c, f.G_HOST])
+    conductance = film_at(constants.film[c], state.nodes[constants.stream_node[stream]])
+    flow = state.stream_capacity[stream] * constants.host_share[c] / cells
+    return float(flow * (1.0 - math.exp(-conductance / flow)))
+
+
+@lean_kernel
+def film_at(row: Reals, t: float) -> float:
+    """W/K from wall to gas at the gas's temperature, between the table's points; its ends hold beyond it."""
+    at = min(max((t - f.FILM_LOW) / f.FILM_STEP, 0.0), f.FILM_POINTS - 1.000001)
+    k = int(at)
+    return float(row[k] + (at - k) * (row[k + 1] - row[k]))
+
+
+@lean_kernel
+def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None:
+    """Denominators and factors of the elimination, from the outer shell inwards."""
+    last = f.SHELLS - 1
+    outer, beta, total = wall[f.W_HOST], 0.0, capacity.sum()
+    for k in range(last, -1, -1):
+        inner = link[k - 1] if k > 0 else 0.0
+        wall[f.W_DEN + k] = 1.0 / (capacity[k] / dt + outer * (1.0 - beta) + inner)
+        beta = inner * wall[f.W_DEN + k]
+        wall[f.W_BETA + k] = beta
+        wall[f.W_PART + k] = capacity[k] / total
+        outer = inner
+    wall[f.W_B] = wall[f.W_DEN]
+
+
+@lean_kernel
+def eliminate(
+    cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Reals, host: float, dt: float
+) -> None:
+    """Each shell's temperature if the fluid took no heat and the shell before it were at 0 K; the first: a
+    itself.
+    """
+    for i in range(cells.shape[0]):
+        outer, alpha = wall[f.W_HOST], host
+        for k in range(f.SHELLS - 1, -1, -1):
+            alpha = (capacity[k] / dt * cells[i, f.W0 + k] + outer * alpha) * wall[f.W_DEN + k]
+            work[i, f.ALPHA0 + k] = alpha
+            outer = link[k - 1] if k > 0 else 0.0
+
+
+@lean_kernel
+def take_heat(cells: Reals, work: Reals, wall: Reals, i: int, heat: float, host: float) -> float:
+    """Set the shells of a cell after the fluid has taken `heat` (W); returns what the host gave (W)."""
+    t = work[i, f.ALPHA0] - wall[f.W_B] * heat
+    cells[i, f.W0] = t
+    for k in range(1, f.SHELLS):
+        t = work[i, f.ALPHA0 + k] + wall[f.W_BETA + k] * t
+        cells[i, f.W0 + k] = t
+    return float(wall[f.W_HOST] * (host - t))

@@ -1,0 +1,1 @@
+"""The laws: boiling, discharge, conduction and convection; small functions, SI in, SI out."""

@@ -1,0 +1,115 @@
+"""Boiling and forced convection of water: one published correlation a function, SI in, SI out.
+
+The tables that the kernel reads are made of these with IAPWS-95 properties (tests/make_tables.py).
+Correlations still answer outside their range; the kernel notes when it used one there.
+"""
+
+from __future__ import annotations
+
+import math
+
+from attrs import frozen
+
+from steadfall.constants import G
+
+HOMOGENEOUS_NUCLEATION = (
+    578.0  # K, water cannot touch a hotter wall at low pressure (about 0.89 T_c; from memory: 300-310 degC)
+)
+
+
+@frozen
+class Saturated:
+    """Saturated water at one pressure, with its vapour; `film` properties are of vapour at a mean film
+    temperature.
+    """
+
+    temperature: float  # K
+    pressure: float  # Pa
+    rho_l: float  # kg/m3
+    rho_v: float
+    h_fg: float  # J/kg
+    sigma: float  # N/m
+    cp_l: float  # J/kg/K
+    mu_l: float  # Pa s
+    k_l: float  # W/m/K
+    rho_film: float
+    k_film: float
+    mu_film: float
+    cp_film: float
+
+
+def rohsenow_1952(s: Saturated, c_sf: float = 0.013, n: float = 1.0) -> float:
+    """Nucleate boiling: q = C dT^3; returns C in W/m2/K3.
+
+    C = mu_l h_fg sqrt(g (rho_l - rho_v)/sigma) (c_pl / (C_sf h_fg Pr^n))^3, dT = wall - saturation in K. n =
+    1 for water; C_sf 0.013 for water on copper or mechanically polished stainless steel (Incropera 6e, eq.
+    10.5 and table 10.1; Rohsenow, Trans. ASME 74 (1952) 969). Scatter of the data: a factor of 2 in q.
+    """
+    pr = s.cp_l * s.mu_l / s.k_l
+    lift = math.sqrt(G * (s.rho_l - s.rho_v) / s.sigma)
+    return s.mu_l * s.h_fg * lift * float((s.cp_l / (c_sf * s.h_fg * pr**n)) ** 3)
+
+
+def zuber_1959(s: Saturated, c: float = 0.131) -> float:
+    """Peak heat flux of saturated pool boiling, W/m2.
+
+    q = C h_fg rho_v^0.5 (sigma g (rho_l - rho_v))^0.25, C = pi/24 = 0.131 for a large horizontal surface
+    (Incropera 6e, eq. 10.6; Zuber, AECU-4439, 1959). Data lie within 20 %.
+    """
+    return c * s.h_fg * math.sqrt(s.rho_v) * float((s.sigma * G * (s.rho_l - s.rho_v)) ** 0.25)
+
+
+def ivey_morris_1962(s: Saturated) -> float:
+    """Rise of the peak heat flux per kelvin of subcooling, 1/K: 0.1 (rho_l/rho_v)^0.75 c_pl / h_fg.
+
+    Ivey and Morris, AEEW-R137, 1962; from memory.
+    """
+    return 0.1 * float((s.rho_l / s.rho_v) ** 0.75) * s.cp_l / s.h_fg
+
+
+def berenson_1961_film(s: Saturated) -> float:
+    """Film boiling over a horizontal plate: q = C dT^0.75; returns C in W/m2/K^0.75, without radiation.
+
+    h = 0.425 (k_v^3 rho_v (rho_l - rho_v) g h_fg' / (mu_v dT sqrt(sigma/(g (rho_l - rho_v)))))^0.25, film
+    properties, with h_fg' taken as h_fg (Berenson, J. Heat Transfer 83 (1961) 351; from memory). The film in
+    a tube lies within a factor of 2 of it: the 2003 look-up table of film boiling in tubes (Groeneveld et
+    al., Nucl. Eng. Des. 225, 83) has 50 .. 1000 W/m2/K near 1 bar.
+    """
+    drho = s.rho_l - s.rho_v
+    length = math.sqrt(s.sigma / (G * drho))
+    group = s.k_film**3 * s.rho_film * drho * G * s.h_fg / (s.mu_film * length)
+    return 0.425 * float(group**0.25)
+
+
+def berenson_1961_minimum(s: Saturated) -> float:
+    """Wall superheat at which film boiling collapses, K.
+
+    0.127 rho_v h_fg/k_v (g (rho_l-rho_v)/(rho_l+rho_v))^(2/3) (sigma/(g (rho_l-rho_v)))^0.5 (mu_v/(g
+    (rho_l-rho_v)))^(1/3), film properties (Berenson, J. Heat Transfer 83 (1961) 351; from memory). Published
+    minimum temperatures disagree by 50 K and more.
+    """
+    drho, total = s.rho_l - s.rho_v, s.rho_l + s.rho_v
+    factor = 0.127 * s.rho_film * s.h_fg / s.k_film
+    return factor * float(
+        (G * drho / total) ** (2 / 3) * (s.sigma / (G * drho)) ** 0.5 * (s.mu_film / (G * drho)) ** (1 / 3)
+    )
+
+
+def leung_1986(s: Saturated) -> float:
+    """Omega of saturated liquid that flashes as its pressure falls: rho_l c_pl T p (v_fg / h_fg)^2.
+
+    The homogeneous equilibrium fluid expands as v/v0 = 1 + omega (p0/p - 1) (Leung, AIChE J. 32 (1986) 1743;
+    from memory).
+    """
+    v_fg = 1 / s.rho_v - 1 / s.rho_l
+    return s.rho_l * s.cp_l * s.temperature * s.pressure * (v_fg / s.h_fg) ** 2
+
+
+def dittus_boelter(rho: float, mu: float, k: float, cp: float) -> float:
+    """Turbulent water in a tube: h = C u^0.8 / d^0.2; returns C (SI).
+
+    Nu = 0.023 Re^0.8 Pr^0.4 for a fluid being heated, Re >= 10 000, 0.6 <= Pr <= 160, L/d >= 10 (Incropera
+    6e, eq. 8.60). Within 25 %.
+    """
+    pr = cp * mu / k
+    return 0.023 * k * float((rho / mu) ** 0.8 * pr**0.4)

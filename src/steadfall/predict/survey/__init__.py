@@ -1,0 +1,1 @@
+"""Many runs of one plan: bands and odds."""

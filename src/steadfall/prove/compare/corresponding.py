@@ -1,0 +1,95 @@
+"""Which parts of the state of two controllers always go together.
+
+Rule of this file: what might go together is written down, and what a step can break is struck off until
+nothing is; what is left holds for ever, by induction. Beside like with like: a stage and the one of its name,
+and what goes together while both circuits are in it.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+import z3
+from attrs import frozen
+
+from steadfall.prove.compare.compared import SECOND
+from steadfall.prove.compare.side_by_side import States
+from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot
+
+
+@frozen(eq=False)
+class Claim:
+    """Something that may hold in every scan: before a step, and after it."""
+
+    before: Any
+    after: Any
+
+
+def corresponding(part: Model, until: float, states: States | None = None) -> list[Any]:
+    """What always goes together, in symbols of the state before a step; nothing where time runs out.
+
+    `states`: the names of stages, where they too are to be tried, and what is alike in each.
+    """
+    claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
+    claims += _by_stage(part, states or {})
+    start = list(zip(part.state, part.start, strict=True))
+    alive = [one for one in claims if z3.is_true(z3.simplify(z3.substitute(one.before, *start)))]
+    while alive and (left := until - time.monotonic()) > 0:
+        solver = z3.SolverFor("QF_LIA")
+        solver.set("timeout", max(1, int(left * 1000)))
+        solver.add(part.ends, part.allowed, *(one.before for one in alive))
+        solver.add(z3.Not(z3.And([one.after for one in alive])))
+        answer = solver.check()
+        if answer == z3.unsat:
+            return [one.before for one in alive]
+        if answer != z3.sat:
+            return []
+        found = solver.model()
+        alive = [one for one in alive if z3.is_true(found.eval(one.after, True))]
+    return []
+
+
+def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
+    """Each part of the first's state that the second has too."""
+    keys = {slot.key: slot for slot in part.slots}
+    for key, slot in keys.items():
+        if key not in (STARTED, SETTLED) and key + SECOND in keys:
+            yield slot, keys[key + SECOND]
+
+
+def _by_stage(part: Model, states: States) -> Iterable[Claim]:
+    """That both circuits are in a stage of this name, or neither is; and what is alike while both are."""
+    pairs = list(_pairs(part))
+    for name, (first, second) in states.items():
+        key = f"last:{name}"
+        if key not in part.pre or key + SECOND not in part.pre:
+            continue
+        circuit = name.partition(".")[0] + "."
+        inside = [
+            pair for pair in pairs if pair[0].key.partition(":")[2].startswith(circuit) and pair[0].key != key
+        ]
+        for state in first:
+            if state not in second:
+                continue
+            places = first.index(state), second.index(state)
+            yield Claim(*(z3.And(there) == z3.Or(there) for there in _there(part, key, places)))
+            for pair in inside:
+                both = zip(_there(part, key, places), (part.pre, part.post), strict=True)
+                yield Claim(*(z3.Implies(z3.And(there), _like(*pair, values)) for there, values in both))
+
+
+def _there(part: Model, key: str, places: tuple[int, int]) -> list[list[Any]]:
+    """Whether each of the two is in its stage, before a step and after it."""
+    return [[values[key] == places[0], values[key + SECOND] == places[1]] for values in (part.pre, part.post)]
+
+
+def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
+    """Whether two parts of the state are equal; a clock that counts further than the other is, once that one
+    stops.
+    """
+    equal, least = values[one.key] == values[other.key], min(one.high, other.high)
+    if one.high == other.high or not one.key.startswith("age:"):
+        return equal
+    return z3.Or(equal, z3.And(values[one.key] >= int(least), values[other.key] >= int(least)))

@@ -1,0 +1,148 @@
+"""The runs on which outputs of two controllers part.
+
+Rule of this file: what counts is what the interpreter sees. Runs on made-up inputs come first and are
+shortened; then a search for one with the fewest steps, while there is time for it.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Mapping, Sequence
+
+import attrs
+
+from steadfall.prove.compare import days
+from steadfall.prove.compare.compared import SECOND, Parting
+from steadfall.prove.compare.side_by_side import Pair, parted
+from steadfall.prove.engines import bounded
+from steadfall.prove.runs.minimise import Way, shortened
+from steadfall.prove.runs.stimuli import Course, Driver, run, scans_of
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import Replay, changes, expand, replay
+from steadfall.prove.system.step import model
+from steadfall.trace.trace import Trace
+
+RUNS = "runs"
+SOON, PART = 4.0, 0.1  # for shorter partings than runs have shown: s at most, and of the time that is left
+REST = 0.25  # of the time that is left, for outputs of which nothing is known where others are known to part
+DEEPEST = 200  # steps of a search
+SHORTEN = 0.5  # s, for the least time among ways of as few steps
+
+Ways = Mapping[str, Way]
+
+
+def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> Ways:
+    """For each of these outputs that parts on some run, the earliest, not shortened.
+
+    `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
+    """
+    best = dict[str, Way]()
+    if names:
+        for of, inputs in days.more(pair) if more else days.first(pair):
+            _take(of, inputs, names, best)
+            if (more or any_run) and len(best) == len(names):
+                break
+    return best
+
+
+def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]) -> None:
+    """Keeps this run for each output that parts on it no later than on the run that is known."""
+    for name, last in zip(names, run(of, inputs, [parted(name) for name in names]), strict=True):
+        way = Way(of, inputs, last)
+        if last >= 0 and (name not in best or way.at_ms <= best[name].at_ms):
+            best[name] = way
+
+
+def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict[str, Parting]:
+    """The shortest known parting of each of these outputs, as far as one is known."""
+    found = _replayed(pair, _plain(ways))
+    now = time.monotonic()
+    soon = now + min(SOON, PART * (until - now))
+    rest = now + REST * (until - now) if found else until
+    valves = [name for name in names if name in pair.both]
+    for name in sorted(valves, key=lambda name: found[name].at_ms if name in found else math.inf):
+        _keep(found, name, searched(pair, name, soon if name in found else rest))
+    return found
+
+
+def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
+    """A parting that is earlier than what is known, of this output and of the others that differ in it.
+
+    One that is as early says that the known one has the fewest steps, where it has no more scans.
+    """
+    if other is None:
+        return
+    known = found.get(name)
+    if known is None or other.at_ms < known.at_ms:
+        found[name] = other
+    elif other.at_ms == known.at_ms and len(known.scans) <= len(other.scans):
+        found[name] = attrs.evolve(known, fewest=True)
+    for also in other.differing:
+        if also not in found or other.at_ms < found[also].at_ms:
+            found[also] = attrs.evolve(other, fewest=False)
+
+
+def _plain(ways: Ways) -> Ways:
+    """The runs without what they do not need; the longest first, since what comes earlier is often on it."""
+    best = dict(ways)
+    done = list[Course]()
+    for name in sorted(ways, key=lambda name: (-ways[name].at_ms, name)):
+        if not any(best[name].course is one for one in done):
+            one = shortened(parted(name), best[name])
+            best[name] = one
+            _take(one.of, one.course, list(best), best)
+            done.append(one.course)
+    return best
+
+
+def _replayed(pair: Pair, ways: Ways) -> dict[str, Parting]:
+    """Each parting as the interpreter sees it; outputs that part on one run share it."""
+    found = dict[str, Parting]()
+    shared: dict[int, list[str]] = {}
+    for name, way in ways.items():
+        shared.setdefault(id(way.course), []).append(name)
+    for names in shared.values():
+        last = max(names, key=lambda name: ways[name].last)
+        seen = replay(pair.whole, scans_of(ways[last].of, ways[last].course, ways[last].last), parted(last))
+        if seen is not None:
+            found |= {name: one for name in names if (one := _up_to(pair, name, seen, ways[name]))}
+    return found
+
+
+def _up_to(pair: Pair, name: str, seen: Replay, way: Way) -> Parting | None:
+    """The run up to where this output parts, if it does there."""
+    apart = _differing(pair, seen.trace, way.at_ms)
+    if name not in apart:
+        return None
+    return Parting(
+        way.at_ms, seen.trace.slice(0, way.at_ms), seen.scans[: way.last + 1], apart, RUNS, fewest=False
+    )
+
+
+def searched(pair: Pair, name: str, until: float) -> Parting | None:
+    """A parting with the fewest steps there are; None where the time ends before."""
+    left = until - time.monotonic()
+    if left <= 0:
+        return None
+    part = model(cone(pair.whole, [parted(name)]), pair.longest_ms)
+    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left, shorten=SHORTEN)
+    if way is None:
+        return None
+    steps = [(delay, {**switches, **readings}) for delay, switches, readings in way.steps]
+    seen = replay(pair.whole, changes(expand(steps, pair.longest_ms)), parted(name))
+    if seen is None:
+        return None
+    apart = _differing(pair, seen.trace, seen.at_ms)
+    return Parting(seen.at_ms, seen.trace, seen.scans, apart, bounded.NAME, fewest=True)
+
+
+def _differing(pair: Pair, trace: Trace, at_ms: int) -> tuple[str, ...]:
+    """All that differs at a moment; a stage by its name."""
+    sides = ((name, trace.at(name, at_ms), trace.at(name + SECOND, at_ms)) for name in pair.asked)
+    return tuple(name for name, one, two in sides if _differs(pair, name, one, two))
+
+
+def _differs(pair: Pair, name: str, one: int, two: int) -> bool:
+    first, second = pair.states.get(name, ((), ()))
+    return first[one] != second[two] if first else one != two

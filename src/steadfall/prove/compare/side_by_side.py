@@ -1,0 +1,138 @@
+"""Two networks in one, with the same inputs in the same scans, and for each output a signal that tells when
+it differs.
+
+Rule of this file: what is the same in both, as far as its wording tells, stands there once. Stages are held
+against each other by their names, not by their numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+import attrs
+from attrs import field, frozen
+
+from steadfall.logic.forms import any_of, boolean, different, lookup, whole
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Node, Read, Type
+from steadfall.plan.model import Plan
+from steadfall.prove.compare.alike import Alike, alike
+from steadfall.prove.compare.compared import SECOND
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.renamed import renamed
+
+PARTED = "parted"
+States = Mapping[
+    str, tuple[Sequence[str], Sequence[str]]
+]  # stage signal -> the names of its states, first and second
+
+
+@frozen(eq=False)
+class Pair:
+    """What is held side by side: two networks in the names of the first, and how their inputs usually are."""
+
+    usual: Plan
+    first: Network
+    second: Network
+    longest_ms: int
+    states: States = field(factory=dict)
+    whole: Network = field(init=False)
+
+    @whole.default
+    def _whole(self) -> Network:
+        return product(self.first, self.second, self.asked, self.states)
+
+    @property
+    def both(self) -> tuple[str, ...]:
+        """The outputs that both have."""
+        return tuple(name for name in self.first.outputs if name in self.second.outputs)
+
+    @property
+    def asked(self) -> tuple[str, ...]:
+        """What is asked after: the outputs, then the stages."""
+        return (*self.both, *self.states)
+
+
+def parted(name: str) -> str:
+    """The signal that is true while an output differs."""
+    return f"{name}:{PARTED}"
+
+
+def product(first: Network, second: Network, outputs: Iterable[str], states: States) -> Network:
+    """Both networks in one, with a signal for each of these outputs that tells whether it differs."""
+    lone = lone_inputs(first, second)
+    names = {name: name + SECOND for name in (*(row.name for row in second.assignments), *lone)}
+    known = {row.name for row in first.inputs}
+    twins = {row.name: row for row in second.inputs if row.name not in lone}
+    inputs = [row.beside(twins.get(row.name, row)) for row in first.inputs]
+    inputs += [row for row in twins.values() if row.name not in known]
+    inputs += [attrs.evolve(row, name=names[row.name]) for row in second.inputs if row.name in lone]
+    rows = [*first.assignments, *_second(second, names, alike(first, second))]
+    rows += [Assignment(parted(name), Type.BOOL, _apart(name, states), False) for name in outputs]
+    return Network(tuple(inputs), tuple(rows), ())
+
+
+def lone_inputs(first: Network, second: Network) -> frozenset[str]:
+    """The inputs of the second that only share their name with something of the first: another type, or no
+    input.
+    """
+    given = {row.name: row.type for row in first.inputs}
+    types = first.types
+    return frozenset(
+        row.name for row in second.inputs if row.name in types and given.get(row.name) is not row.type
+    )
+
+
+def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterable[Assignment]:
+    """The rows of the second network; what the first has already is read there."""
+    now = {**names, **common.twins}
+    last = {name: name if name in common.same else new for name, new in names.items()}
+    for row in second.assignments:
+        twin = common.twins.get(row.name)
+        node = renamed(row.node, now, last) if twin is None else Read(twin, row.type, mark=row.mark)
+        yield attrs.evolve(row, name=names[row.name], node=node)
+
+
+def _apart(name: str, states: States) -> Node:
+    if name not in states:
+        return different(Read(name, Type.BOOL), Read(name + SECOND, Type.BOOL))
+    first, second = states[name]
+    places = {state: place for place, state in enumerate(dict.fromkeys([*first, *second]))}
+    sides = ((name, first), (name + SECOND, second))
+    one, two = (lookup(Read(side, Type.INT), [whole(places[state]) for state in row]) for side, row in sides)
+    return different(one, two)
+
+
+def any_parted(whole_: Network, names: Iterable[str]) -> Network:
+    """The same, with one signal more: that any of these outputs differs."""
+    parts = any_of(Read(parted(name), Type.BOOL) for name in names)
+    return attrs.evolve(
+        whole_, assignments=(*whole_.assignments, Assignment(PARTED, Type.BOOL, parts, False))
+    )
+
+
+def held(network: Network, fixed: Mapping[str, bool]) -> Network:
+    """The same with some switches, or signals of its own, that never change."""
+    constant = {name: Assignment(name, Type.BOOL, boolean(on), on) for name, on in fixed.items()}
+    given = [constant[row.name] for row in network.inputs if row.name in constant]
+    inputs = tuple(row for row in network.inputs if row.name not in constant)
+    rows = (constant.get(row.name, row) for row in network.assignments)
+    return attrs.evolve(network, inputs=inputs, assignments=(*given, *rows))
+
+
+def looked_at(network: Network, outputs: Iterable[str]) -> set[str]:
+    """The inputs on which some of these outputs depend."""
+    return {row.name for row in cone(network, outputs).inputs}
+
+
+def under(network: Network, name: Callable[[str], str]) -> Network:
+    """The same network in other names."""
+    table = {old: name(old) for old in network.types}
+    return Network(
+        tuple(attrs.evolve(row, name=table[row.name]) for row in network.inputs),
+        tuple(
+            attrs.evolve(row, name=table[row.name], node=renamed(row.node, table))
+            for row in network.assignments
+        ),
+        tuple(table[row] for row in network.outputs),
+    )

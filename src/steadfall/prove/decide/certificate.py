@@ -1,0 +1,139 @@
+"""A proof as text that any solver can check: the invariant and three questions whose answer must be "unsat".
+
+Rule of this file: the text is SMT-LIB 2.6. The invariant holds before the first scan; a step keeps it; it
+excludes the violation. A k-inductive proof asks for k steps instead of one. Whoever checks needs the text and
+nothing of the engine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import z3
+from attrs import frozen
+
+from steadfall.prove.system.step import Model
+
+
+@frozen
+class Certificate:
+    """What excludes a violation: the invariant as text over the state, and which signals it leaves free."""
+
+    invariant: str
+    freed: tuple[str, ...] = ()
+    steps: int = 1  # of a k-inductive proof
+
+
+def text_of(term: Any) -> str:
+    """A term as SMT-LIB text on one line."""
+    return " ".join(str(term.sexpr()).split())
+
+
+def script(model: Model, bad: Any, certificate: Certificate) -> str:
+    """The three questions for a stored invariant, from the model as it is now."""
+    inside = Frames(model, certificate.steps)
+    states = [inside.state(number) for number in range(certificate.steps + 1)]
+    head = [
+        "(set-logic QF_LIA)",
+        *(f"(declare-fun {_name(s)} () {s.sort()})" for s in [*_every(states), *inside.inputs()]),
+        (
+            f"(define-fun invariant ({_parameters(model)}) Bool (and {certificate.invariant} "
+            f"{text_of(model.ends)}))"
+        ),
+    ]
+    steps = range(certificate.steps)
+    begin = [f"(assert {text_of(inside.at(model.begins(), 0))})"]
+    moves = [f"(assert {text_of(inside.move(number))})" for number in steps]
+    allowed = [f"(assert {text_of(inside.at(model.allowed, number))})" for number in steps]
+    safe = [f"(assert {_call(states[number])})" for number in steps]
+    return "\n".join(
+        [
+            *head,
+            "; 1. it holds before the first scan",
+            *_ask([*begin, f"(assert (not {_call(states[0])}))"]),
+            "; 2. a step keeps it",
+            *_ask([safe[0], allowed[0], moves[0], f"(assert (not {_call(states[1])}))"]),
+            "; 3. it excludes the violation",
+            *_ask([*_reach(inside, certificate, begin, (safe, allowed, moves), bad)]),
+            "",
+        ]
+    )
+
+
+def _reach(
+    inside: Frames,
+    certificate: Certificate,
+    begin: list[str],
+    rows: tuple[list[str], list[str], list[str]],
+    bad: Any,
+) -> list[str]:
+    """The violation in the last of some steps, none before it; for more than one step also from the
+    beginning.
+    """
+    safe, allowed, moves = rows
+    last = certificate.steps - 1
+    quiet = [f"(not {text_of(inside.at(bad, number))})" for number in range(last)]
+    ends = text_of(inside.at(bad, last))
+    if last == 0:
+        return [safe[0], allowed[0], f"(assert {ends})"]
+    starts = begin[0].removeprefix("(assert ").removesuffix(")")
+    early = " ".join(text_of(inside.at(bad, number)) for number in range(last + 1))
+    return [
+        *safe,
+        *allowed,
+        *moves[:last],
+        f"(assert (or (and {starts} (or {early})) (and {' '.join(quiet)} {ends})))",
+    ]
+
+
+class Frames:
+    """The symbols of some steps in a row."""
+
+    def __init__(self, model: Model, steps: int) -> None:
+        self.model, self.steps = model, steps
+        self.pairs: dict[int, list[tuple[Any, Any]]] = {}  # by step: each symbol, and what it is called there
+
+    def state(self, number: int) -> list[Any]:
+        """The state before a step."""
+        return [_own(symbol, number) for symbol in self.model.state]
+
+    def inputs(self) -> list[Any]:
+        """The inputs of every step."""
+        return [_own(symbol, number) for number in range(self.steps) for symbol in self.model.inputs]
+
+    def at(self, term: Any, number: int) -> Any:
+        """A term of the model, in a step."""
+        if number not in self.pairs:
+            symbols = [*self.model.state, *self.model.inputs]
+            self.pairs[number] = [(symbol, _own(symbol, number)) for symbol in symbols]
+        return z3.substitute(term, *self.pairs[number])
+
+    def move(self, number: int) -> Any:
+        """That the next state is what the step gives."""
+        pairs = zip(self.state(number + 1), self.model.after, strict=True)
+        return self.at(z3.And([symbol == term for symbol, term in pairs]), number)
+
+
+def _own(symbol: Any, number: int) -> Any:
+    return z3.Const(f"{symbol}@{number}", symbol.sort())
+
+
+def _every(states: Sequence[list[Any]]) -> list[Any]:
+    return [symbol for state in states for symbol in state]
+
+
+def _name(symbol: Any) -> str:
+    return str(symbol.sexpr())
+
+
+def _parameters(model: Model) -> str:
+    return " ".join(f"({_name(symbol)} {symbol.sort()})" for symbol in model.state)
+
+
+def _call(state: list[Any]) -> str:
+    return f"(invariant {' '.join(_name(symbol) for symbol in state)})"
+
+
+def _ask(assertions: Sequence[str]) -> list[str]:
+    return ["(push 1)", *assertions, "(check-sat)", "(pop 1)"]

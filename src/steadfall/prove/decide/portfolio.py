@@ -1,0 +1,181 @@
+"""What excludes a goal: on little of the network first, with little time first, until one engine knows.
+
+Rule of this file: every engine gets a little time on every part of the network before one gets much on any;
+most of what can be found is found soon, by one of them. A part on which there is a way to the goal is not
+tried again.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Iterator, Mapping
+
+from attrs import define, field, frozen
+
+from steadfall.prove.decide.abstraction import Level, levels
+from steadfall.prove.decide.ask import ONE_STEP, Ask
+from steadfall.prove.decide.cache import MEMORY, Answer, model_of
+from steadfall.prove.decide.certificate import Certificate, text_of
+from steadfall.prove.decide.result import Way
+from steadfall.prove.decide.ways import onward_from_runs, shortest
+from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.system.canonical import Pattern, Question
+from steadfall.prove.system.replay import Scan
+
+ROUNDS = (
+    1 / 5,
+    2 / 5,
+    1.0,
+)  # of the seconds of a requirement: for one try; never more than half of what is left
+SWITCHED_OFF = "no engine is switched on that could tell"
+
+
+@frozen
+class Shown:
+    """A violation that a run and steps from there have shown."""
+
+    scans: tuple[Scan, ...]
+
+
+@frozen(eq=False)
+class _Part:
+    """A part of the network, as it is asked about."""
+
+    level: Level
+    asked: Pattern
+
+    @property
+    def last(self) -> bool:
+        """Nothing that the controller makes is free in it: a way through it is one of the controller."""
+        return self.level.name == "all" or not self.level.freed
+
+    @property
+    def little(self) -> bool:
+        """The outputs alone: only the engine that is good at little is asked."""
+        return self.level.name == "outputs" and not self.last
+
+
+@define(eq=False)
+class _Parts:
+    """The parts of the network on which a goal is tried, opened one after the other."""
+
+    waiting: Iterator[_Part]
+    opened: list[_Part] = field(factory=list)
+    given_up: list[_Part] = field(factory=list)
+
+    def of(self, number: int) -> Iterator[_Part]:
+        """Those of a round; in the first the whole is left out as long as a part of it may do."""
+        for part in self._each():
+            if part.last and number == 0 and len(self.given_up) < len(self.opened) - 1:
+                return
+            if part not in self.given_up:
+                yield part
+
+    def _each(self) -> Iterator[_Part]:
+        yield from tuple(self.opened)
+        for part in self.waiting:
+            self.opened.append(part)
+            yield part
+            if part.last:
+                self.waiting = iter(())
+
+
+def exclude(
+    watched: Watched, required: Required, goal: str, ask: Ask, until: float
+) -> tuple[str, Certificate] | Way | Shown | str:
+    """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is
+    known.
+    """
+    parts = _Parts(
+        _Part(level, watched.pattern(level.network, goal)) for level in levels(watched, required, goal)
+    )
+    for number in range(len(ROUNDS)):
+        for part in parts.of(number):
+            found = _settled(part, number, ask, until)
+            if found is not None and found.certificate is not None:
+                kept = found.certificate
+                return found.engine, Certificate(
+                    part.asked.put_back(kept.invariant), part.level.freed, kept.steps
+                )
+            if found is not None:
+                parts.given_up.append(part)
+        if goal == required.bad and onward.NAME in ask.engines and number + 1 < len(ROUNDS):
+            scans = onward_from_runs(watched, goal, _seconds(number, ask, until))
+            if scans is not None:
+                return Shown(scans)
+        if any(part.last for part in parts.given_up):
+            break
+    return _reached(watched, parts.opened[-1].level, goal, ask, until)
+
+
+def _reached(watched: Watched, level: Level, goal: str, ask: Ask, until: float) -> Way | str:
+    """A way to the goal on the whole that it depends on, or why none is known."""
+    if bounded.NAME not in ask.engines:
+        return SWITCHED_OFF
+    way, why = shortest(watched, watched.searched(level.network), goal, until - time.monotonic())
+    return way if way is not None else why
+
+
+def _seconds(number: int, ask: Ask, until: float) -> float:
+    """For one try in a round."""
+    return min(ROUNDS[number] * ask.seconds, (until - time.monotonic()) / 2)
+
+
+def _settled(part: _Part, number: int, ask: Ask, until: float) -> Answer | None:
+    """What one of the engines knows of a part in a round: a certificate, or that there is a way; else
+    None.
+    """
+    question = part.asked.question
+    for name, engine in TRIES.items():
+        first = number >= FIRST_ROUND.get(name, 0)
+        if name not in ask.engines or not first or (part.little and name not in OF_LITTLE):
+            continue
+        seconds = _seconds(number, ask, until)
+        if seconds <= 0:
+            return None
+        key = (question, name, ONE_STEP in ask.engines)
+        answer = MEMORY.answer(key, seconds) or MEMORY.keep(key, engine(question, seconds, ask))
+        if answer.certificate is not None or answer.reached:
+            return answer
+    return None
+
+
+def _one_step(question: Question, _seconds: float, _ask: Ask) -> Answer:
+    part = model_of(question)
+    never = spacer.never_in_a_step(part, part.values[question.goal])
+    return Answer(ONE_STEP, Certificate("true")) if never else Answer(seconds=math.inf)
+
+
+def _fixed_point(question: Question, seconds: float, ask: Ask) -> Answer:
+    part = model_of(question)
+    found = spacer.invariant(part, part.values[question.goal], seconds, looked=ONE_STEP in ask.engines)
+    if found is None or found is False:
+        return Answer(seconds=seconds, reached=found is False)
+    return Answer(spacer.NAME, Certificate(text_of(found)))
+
+
+def _k_induction(question: Question, seconds: float, _ask: Ask) -> Answer:
+    part = model_of(question)
+    steps = induction.proves(part, part.values[question.goal], seconds / 2)
+    return Answer(induction.NAME, Certificate("true", (), steps)) if steps else Answer(seconds=seconds)
+
+
+def _bounds(question: Question, seconds: float, _ask: Ask) -> Answer:
+    part, ended = model_of(question), model_of(question, ended=True)
+    found = bounds.invariant(ended, ended.values[question.goal], seconds)
+    if found is None:
+        return Answer(seconds=seconds)
+    return Answer(bounds.NAME, Certificate(text_of(bounds.of_endless(found, part, ended))))
+
+
+TRIES: Mapping[str, Callable[[Question, float, Ask], Answer]] = {
+    ONE_STEP: _one_step,
+    spacer.NAME: _fixed_point,
+    induction.NAME: _k_induction,
+    bounds.NAME: _bounds,
+}
+FIRST_ROUND: Mapping[str, int] = {bounds.NAME: 1}  # where not the first; its runs alone take half a second
+OF_LITTLE = frozenset({ONE_STEP, spacer.NAME})

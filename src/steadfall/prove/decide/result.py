@@ -1,0 +1,193 @@
+"""What the proof says: verdicts in plain data, to be shown, stored and read again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from attrs import field, frozen
+
+from steadfall.logic.nodes import Value
+from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.system.step import CUT
+from steadfall.source import NOWHERE, Mark
+
+PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
+NOT_TRIED = "stopped before it was tried"  # a note
+
+
+@frozen
+class Way:
+    """A run of scans to a moment: for each scan the time since the last one and the inputs that change."""
+
+    scans: tuple[tuple[int, Mapping[str, Value]], ...]
+    at_ms: int
+
+    def as_json(self, moment: str = "violated_at_ms") -> dict[str, Any]:
+        """In stable names; scans without a change are counted, not listed. `moment`: what its end is
+        called.
+        """
+        rows: list[dict[str, Any]] = []
+        now = 0
+        for number, (dt, inputs) in enumerate(self.scans):
+            now += dt if number else 0
+            now += int(inputs.get(CUT, 0))
+            if inputs or not rows or rows[-1]["scan_ms"] != dt:
+                rows.append({"at_ms": now, "scan_ms": dt, "scans": 1, "inputs": dict(inputs)})
+            else:
+                rows[-1]["scans"] += 1
+        return {moment: self.at_ms, "steps": rows}
+
+
+def way_of(stored: Mapping[str, Any]) -> Way:
+    """A run as it was stored."""
+    scans: list[tuple[int, Mapping[str, Value]]] = []
+    for row in stored["steps"]:
+        scans.append((row["scan_ms"], row["inputs"]))
+        scans += [(row["scan_ms"], {})] * (row["scans"] - 1)
+    return Way(tuple(scans), stored["violated_at_ms"])
+
+
+@frozen
+class Verdict:
+    """What is known of one requirement, for ever."""
+
+    required: Required
+    verdict: str
+    engine: str = ""
+    seconds: float = 0.0
+    notes: tuple[str, ...] = ()
+    certificate: Certificate | None = None
+    way: Way | None = None  # of a refuted one
+    witness: Mapping[str, Any] | None = None  # when it had something to say: seed or steps, and the moment
+    rechecked: bool | None = None
+    origins: tuple[Mark, ...] = ()  # the plan lines that took part in a violation
+
+    @property
+    def good(self) -> bool:
+        """Whether nobody has to do anything."""
+        return self.verdict == PROVED and self.rechecked is not False
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        marks = sorted({*self.required.marks, *self.origins})
+        return {
+            "name": self.required.name,
+            "sentence": self.required.sentence,
+            "stated": self.required.stated,
+            "verdict": self.verdict,
+            "engine": self.engine,
+            "seconds": round(self.seconds, 3),
+            "plan_lines": [{"file": mark.file, "line": mark.line, "column": mark.column} for mark in marks],
+            "notes": list(self.notes),
+            "rechecked": self.rechecked,
+            "certificate": None
+            if self.certificate is None
+            else {
+                "invariant": self.certificate.invariant,
+                "freed": list(self.certificate.freed),
+                "steps": self.certificate.steps,
+            },
+            "trace": None if self.way is None else self.way.as_json(),
+            "witness": None if self.witness is None else dict(self.witness),
+        }
+
+
+@frozen
+class UnderFault:
+    """What one fault of the plan, alone, changes in the verdicts on what is proved without it."""
+
+    fault: str
+    kept: tuple[str, ...]  # whose proof without the fault covers the fault too
+    verdicts: tuple[Verdict, ...] = ()  # decided anew
+    allowed: tuple[str, ...] = ()  # what the plan lets break under it
+    quiet: tuple[str, ...] = ()  # what had nothing to say in any run under it
+    runs: int = 0
+    mark: Mark = NOWHERE
+    seconds: float = 0.0
+
+    @property
+    def broken(self) -> tuple[Verdict, ...]:
+        """What is not proved under it."""
+        return tuple(verdict for verdict in self.verdicts if not verdict.good)
+
+    @property
+    def good(self) -> bool:
+        """Whether nothing breaks under it but what the plan lets break."""
+        return all(verdict.required.name in self.allowed for verdict in self.broken)
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return {
+            "fault": self.fault,
+            "plan_line": {"file": self.mark.file, "line": self.mark.line, "column": self.mark.column},
+            "good": self.good,
+            "kept": list(self.kept),
+            "broken": [verdict.required.name for verdict in self.broken],
+            "may_break": list(self.allowed),
+            "quiet": list(self.quiet),
+            "runs": self.runs,
+            "seconds": round(self.seconds, 3),
+            "requirements": [verdict.as_json() for verdict in self.verdicts],
+        }
+
+
+@frozen
+class Contradiction:
+    """Stated requirements (two, or one with itself) that no controller can keep once something is so."""
+
+    requirements: tuple[Required, ...]
+    once: str
+    broken: str  # the one that this plan breaks; its trace shows how
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        marks = [row.marks[0] for row in self.requirements]
+        return {
+            "requirements": [row.name for row in self.requirements],
+            "sentences": [row.sentence for row in self.requirements],
+            "plan_lines": [{"file": mark.file, "line": mark.line, "column": mark.column} for mark in marks],
+            "once": self.once,
+            "broken": self.broken,
+        }
+
+
+@frozen
+class Proof:
+    """The verdicts on one plan, by its digest."""
+
+    title: str
+    digest: str
+    verdicts: tuple[Verdict, ...]
+    seconds: float
+    faults: tuple[str, ...] = ()
+    stopped: bool = False
+    notes: tuple[str, ...] = field(default=())
+    under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
+    contradictions: tuple[Contradiction, ...] = ()
+
+    @property
+    def good(self) -> bool:
+        """Whether every requirement is proved, without faults and with those of the plan."""
+        return (
+            not self.stopped
+            and all(row.good for row in self.verdicts)
+            and all(row.good for row in self.under)
+        )
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return {
+            "steadfall": 1,
+            "plan": self.title,
+            "digest": self.digest,
+            "good": self.good,
+            "stopped": self.stopped,
+            "faults": list(self.faults),
+            "seconds": round(self.seconds, 3),
+            "notes": list(self.notes),
+            "requirements": [verdict.as_json() for verdict in self.verdicts],
+            "contradictions": [row.as_json() for row in self.contradictions],
+            "with_faults": [row.as_json() for row in self.under],
+        }

@@ -1,0 +1,137 @@
+"""The verdict on one requirement: what excludes that it is broken, or how it is, and a moment at which it is
+at work.
+
+Rule of this file: nothing is called proved without a certificate and a witness, nothing refuted that the
+interpreter does not replay. What no engine settles in its time is unknown, with the reason.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from attrs import evolve
+
+from steadfall.prove.decide.ask import RUNS, Ask
+from steadfall.prove.decide.cache import MEMORY
+from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.decide.portfolio import Shown, exclude
+from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
+from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.ways import calmed, shortest
+from steadfall.prove.engines import bounded, onward
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import Scan, replay
+
+SOON = 6.0  # s, for what is quickly found or not at all
+SOONER = 2.0  # s, for a shorter way than one that runs have shown
+DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
+
+
+def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdict:
+    """The verdict on one requirement."""
+    begin = time.monotonic()
+    verdict = _decide(watched, required, ask, seen, begin + ask.seconds)
+    if verdict.certificate and ask.recheck:
+        verdict = evolve(verdict, rechecked=check_again(watched, verdict))
+    return evolve(verdict, seconds=time.monotonic() - begin)
+
+
+def check_again(watched: Watched, verdict: Verdict) -> bool:
+    """Asks cvc5 the three questions of a stored certificate, on the network as the plan gives it now."""
+    kept = verdict.certificate
+    assert kept is not None  # noqa: S101 - asked by callers
+    required = verdict.required
+    goal = required.bad if verdict.verdict == PROVED else required.exercised
+    freed = frozenset(kept.freed)
+    found = watched.pattern(cone(watched.network, [goal], lambda name: name in freed), goal)
+    return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
+
+
+def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: float) -> Verdict:
+    blank = Verdict(required, UNKNOWN, witness=seen.witness)
+    if seen.violation:
+        return _refuted_by_run(watched, blank, ask, seen.violation, until)
+    found = _broken_by_a_cut(watched, required, ask) or exclude(watched, required, required.bad, ask, until)
+    if isinstance(found, Way):
+        return evolve(
+            blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found)
+        )
+    if isinstance(found, Shown):
+        refuted = _refuted_by_run(watched, blank, ask, found.scans, time.monotonic() + SOONER)
+        return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
+    if not isinstance(found, tuple):
+        return evolve(blank, notes=(found,))
+    if seen.witness is not None:
+        return evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1], notes=_notes(found[1]))
+    return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, until)
+
+
+def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Way | None:
+    """A violation soon after a power cut; most of what a cut breaks it breaks at once."""
+    if not watched.faults.power_cut or bounded.NAME not in ask.engines:
+        return None
+    part = watched.searched(cone(watched.network, [required.bad]))
+    return shortest(watched, part, required.bad, min(SOON, ask.seconds / 4), DEPTH_OF_A_CUT)[0]
+
+
+def _self(way: Way) -> Mapping[str, Any]:
+    return {"at_ms": way.at_ms, "by": "its violation"}
+
+
+def _notes(certificate: Certificate) -> tuple[str, ...]:
+    return (f"whatever {', '.join(certificate.freed)} may do",) if certificate.freed else ()
+
+
+def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> Verdict:
+    """Looks for a moment at which a proved requirement has something to say."""
+    required = proved.required
+    found = _soon(watched, required.exercised, ask) or exclude(
+        watched, required, required.exercised, ask, max(until, time.monotonic() + ask.seconds / 2)
+    )
+    if isinstance(found, Way):
+        assert proved.certificate is not None  # noqa: S101
+        witness = {"by": bounded.NAME, **found.as_json("at_ms")}
+        return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
+    if isinstance(found, tuple):
+        what = f"'{required.occasion}'" if required.occasion else "what it begins with"
+        note = f"it never has anything to say: {what} can never be"
+        return evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1], notes=(note,))
+    return evolve(
+        proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",)
+    )
+
+
+def _soon(watched: Watched, goal: str, ask: Ask) -> Way | None:
+    """A way to a goal that takes few steps: most can be reached, and this is quicker than to ask whether."""
+    if bounded.NAME not in ask.engines:
+        return None
+    part = watched.searched(cone(watched.network, [goal]))
+    return shortest(watched, part, goal, min(SOON, ask.seconds / 4))[0]
+
+
+def _refuted_by_run(
+    watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[Scan], until: float
+) -> Verdict:
+    """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
+    required = blank.required
+    if bounded.NAME in ask.engines:
+        full = watched.searched(cone(watched.network, [required.bad]))
+        soon = min(until - time.monotonic(), SOON, ask.seconds / 2)
+        way, _ = shortest(watched, full, required.bad, soon)
+        if isinstance(way, Way):
+            return evolve(
+                blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way)
+            )
+    seen = replay(watched.network, scans, required.bad)
+    if seen is None:
+        return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
+    seen = calmed(watched, required, seen)
+    way = Way(seen.scans, seen.at_ms)
+    notes = ("found by a run; there may be a shorter one",)
+    return evolve(
+        blank, verdict=REFUTED, engine=RUNS, way=way, notes=notes, witness=blank.witness or _self(way)
+    )

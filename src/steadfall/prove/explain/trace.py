@@ -1,0 +1,50 @@
+"""A verdict's violation as a trace of the whole controller, and the lines of the plan that took part.
+
+Rule of this file: it is run by the interpreter, so what is drawn is what the controller does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from steadfall.logic.types import walk
+from steadfall.prove.decide.result import Verdict
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.system.cone import cone, reads
+from steadfall.prove.system.replay import Replay, replay
+from steadfall.source import Mark
+from steadfall.trace.trace import Trace
+
+
+def run_of(watched: Watched, verdict: Verdict) -> Replay | None:
+    """The run up to the violation, with every command and stage."""
+    if verdict.way is None:
+        return None
+    stages = [row.name for row in watched.network.assignments if row.name.endswith(".stage")]
+    part = cone(watched.network, [verdict.required.bad, *watched.network.outputs, *stages])
+    return replay(part, verdict.way.scans, verdict.required.bad)
+
+
+def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2000) -> tuple[Mark, ...]:
+    """Where the signals were written that changed shortly before the violation and on which it depends."""
+    rows = {row.name: row for row in watched.network.assignments}
+    changed = {
+        name
+        for name in trace.tracks
+        if any(when >= trace.end_ms - window_ms for when, _ in trace.changes(name)[1:])
+    }
+    found: set[Mark] = set()
+    seen: set[str] = set()
+    todo = [verdict.required.bad]
+    while todo:
+        name = todo.pop()
+        if name in seen or name not in rows:
+            continue
+        seen.add(name)
+        found.update(_marks(rows[name].node) if name in changed else ())
+        todo += [one for one in reads(rows[name].node) if one in changed or ":" in one]
+    return tuple(sorted(mark for mark in found if mark.line))
+
+
+def _marks(node: object) -> Iterable[Mark]:
+    return (part.mark for part in walk(node))  # type: ignore[arg-type]

@@ -1,0 +1,221 @@
+"""The requirements that follow from any plan without being asked, of valves and guards.
+
+Rule of this file: each is worked out from the plan's text again, not from what the builder of the network
+made of it; so a mistake of the builder is found too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from steadfall.logic.build.conditions import Scope, input_named
+from steadfall.logic.build.guards import word
+from steadfall.logic.build.stages import IDLE, last_stage, row
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
+from steadfall.plan.meaning.aloud import aloud
+from steadfall.plan.meaning.names import fluid_of, is_water, valves
+from steadfall.plan.model import Dose, Open, Share, Valve
+from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.stated import opening
+from steadfall.prove.requirements.watch import Said, Watch, command, command_before, covers, of_circuit
+
+
+def stage_of(circuit: str) -> Read:
+    """The stage of a circuit in this scan."""
+    return Read(f"{circuit}.stage", Type.INT)
+
+
+def stage_before(circuit: str) -> Previous:
+    """The stage of a circuit in the last scan."""
+    return Previous(f"{circuit}.stage", Type.INT)
+
+
+def valve_of(watch: Watch, name: str) -> Valve:
+    """What a plan says of a valve command."""
+    signal = valves(watch.plan)[name]
+    return watch.plan.type_of(signal.circuit).valves[signal.valve]
+
+
+def circuit_of(name: str) -> str:
+    """The circuit of a valve command."""
+    return name.partition(".")[0]
+
+
+def opens_ever(watch: Watch, name: str) -> bool:
+    """Whether some state opens a valve; of one that none does it is only said that it stays shut."""
+    return any(row(watch.plan.type_of(circuit_of(name)), valve_of(watch, name)))
+
+
+def opened(watch: Watch) -> list[str]:
+    """The valves that open in some state."""
+    return [name for name in valves(watch.plan) if opens_ever(watch, name)]
+
+
+def water(watch: Watch, circuit: str) -> list[str]:
+    """The water valves of a circuit that open in some state."""
+    return [
+        name
+        for name in of_circuit(watch.plan, circuit)
+        if is_water(watch.plan, name) and opens_ever(watch, name)
+    ]
+
+
+def shortest_times(watch: Watch) -> None:
+    """Each valve keeps to its shortest opening and its shortest pause."""
+    for name in opened(watch):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        if valve.shortest_open_ms:
+            words = f"Every opening of {name} lasts at least {time(valve.shortest_open_ms)}"
+            words += ", unless a permissive or trip ends it."
+            said = Said(f"{name}.shortest_open", words, (valve.at.of("shortest_open"),), (name,), circuit)
+            opening(watch, said, name, valve.shortest_open_ms, None)
+        if valve.shortest_shut_ms:
+            words = f"Every pause of {name} lasts at least {time(valve.shortest_shut_ms)}."
+            said = Said(f"{name}.shortest_shut", words, (valve.at.of("shortest_shut"),), (name,), circuit)
+            now, before = command(name), command_before(name)
+            shuts = all_of((before, opposite(now)))
+            age = watch.since(said.name, shuts, valve.shortest_shut_ms, said.marks[0])
+            been = f"{said.name}:been_open"
+            was = Previous(been, Type.BOOL)
+            opens = all_of((now, opposite(before), was))
+            watch.sheet.put(been, any_of((was, now)), said.marks[0])
+            watch.require(said, all_of((opens, less(age, ms(valve.shortest_shut_ms)))), opens)
+
+
+def swept_doses(watch: Watch) -> None:
+    """In a stage that doses with its sweep open, no water goes in without the sweep."""
+    for circuit in watch.plan.circuits:
+        for number, stage in enumerate(watch.plan.type_of(circuit).stages, 1):
+            air = [
+                f"{circuit}.{name}"
+                for name, action in stage.actions.items()
+                if isinstance(action, Open)
+                and fluid_of(watch.plan, valves(watch.plan)[f"{circuit}.{name}"]) == "air"
+            ]
+            dosed = [
+                f"{circuit}.{name}"
+                for name, action in stage.actions.items()
+                if isinstance(action, Dose | Share | Open) and is_water(watch.plan, f"{circuit}.{name}")
+            ]
+            if not air or not dosed:
+                continue
+            words = f"In {circuit}.{stage.name} no water flows unless {' and '.join(air)} is open."
+            said = Said(f"{circuit}.{stage.name}.swept", words, (stage.at.own,), (*dosed, *air), circuit)
+            here = equal(stage_of(circuit), whole(number))
+            wet = all_of((here, any_of(command(name) for name in water(watch, circuit))))
+            watch.require(said, all_of((wet, opposite(all_of(command(name) for name in air)))), wet)
+
+
+def drained_dry(watch: Watch) -> None:
+    """No water goes in while a drain is open."""
+    for circuit in watch.plan.circuits:
+        drains = [name for name in of_circuit(watch.plan, circuit) if valve_of(watch, name).supply is None]
+        for drain in drains:
+            for name in water(watch, circuit):
+                words = f"{name} is never open while {drain} is."
+                marks = (valve_of(watch, name).at.own, valve_of(watch, drain).at.own)
+                said = Said(
+                    f"{name}.not_with_{drain.partition('.')[2]}", words, marks, (name, drain), circuit
+                )
+                watch.require(said, all_of((command(name), command(drain))), command(name))
+
+
+def permissives_cut(watch: Watch) -> None:
+    """A permissive that does not hold shuts its valves in the same scan."""
+    for item in watch.plan.permissives:
+        for name in opened(watch):
+            if not covers(watch.plan, item, name):
+                continue
+            label = f"{name}.cut_by_{word(item.name)}"
+            words = f"{name} is open only in scans in which {aloud(item.needs, watch.plan)} ('{item.name}')."
+            said = Said(label, words, (item.at.own,), (name,), circuit_of(name))
+            fails = opposite(watch.seen(item.needs, label))
+            watch.require(said, all_of((fails, command(name))), all_of((fails, command_before(name))))
+
+
+def trips_latch(watch: Watch) -> None:
+    """A trip holds from the scan of its condition until it is reset; nothing else trips."""
+    latches: list[Node] = []
+    for item in watch.plan.trips:
+        label = f"trip.{word(item.name)}.latches"
+        own = SetDominant(watch.seen(item.when, f"{label}:when"), watch.seen(item.reset, f"{label}:reset"))
+        latch = watch.signal(f"{label}:latch", own, item.at.own)
+        latches.append(latch)
+        words = f"'{item.name}' trips as soon as {aloud(item.when, watch.plan)}"
+        words += f", and stays until {aloud(item.reset, watch.plan)}."
+        watch.require(
+            Said(label, words, (item.at.own,), ("tripped",)), all_of((latch, opposite(watch.tripped))), latch
+        )
+    if latches:
+        mark = watch.plan.at.of("trips")
+        said = Said(
+            "tripped.for_a_reason",
+            "Nothing trips but by one of the trips of the plan.",
+            (mark,),
+            ("tripped",),
+        )
+        watch.require(said, all_of((watch.tripped, opposite(any_of(latches)))), watch.tripped)
+
+
+def trips_end_cooling(watch: Watch) -> None:
+    """While something is tripped every circuit is in its finish or idle, and its water is shut."""
+    if not watch.plan.trips:
+        return
+    mark = watch.plan.at.of("trips")
+    for circuit in watch.plan.circuits:
+        stage, last = stage_of(circuit), last_stage(watch.plan.type_of(circuit))
+        cooling = all_of((at_least(stage, whole(1)), Compare("<=", stage, whole(last))))
+        words = f"While something is tripped, {circuit} is in its finish or idle."
+        said = Said(f"{circuit}.trip_finishes", words, (mark,), (f"{circuit}.stage", "tripped"), circuit)
+        was = stage_before(circuit)
+        ran = all_of((at_least(was, whole(1)), Compare("<=", was, whole(last))))
+        watch.require(said, all_of((watch.tripped, cooling)), all_of((watch.tripped, ran)))
+        for name in water(watch, circuit):
+            words = f"{name} is shut while something is tripped."
+            said = Said(f"{name}.cut_by_trip", words, (mark,), (name, "tripped"), circuit)
+            bad = all_of((watch.tripped, command(name)))
+            watch.require(said, bad, all_of((watch.tripped, command_before(name))))
+
+
+def at_rest(watch: Watch) -> None:
+    """In idle all water is shut and every other valve is at rest."""
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        idle = equal(stage_of(circuit), whole(IDLE))
+        opens = valve.rest == "open"
+        words = f"{name} is {'open' if opens else 'shut'} in idle."
+        said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, f"{circuit}.stage"), circuit)
+        moved = command(name) if not opens else opposite(command(name))
+        watch.require(said, all_of((idle, moved)), idle)
+
+
+def disagreements_show(watch: Watch) -> None:
+    """A limit switch that belies its valve for the time allowed is seen then, not sooner and not later."""
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        if valve.feedback is None:
+            continue
+        label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
+        switch = input_named(Scope(watch.plan, name, circuit), valve.feedback.input)
+        apart = different(command_before(name), switch)
+        own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
+        words = (
+            f"{name} disagrees once its limit switch and its command have differed for "
+            f"{time(valve.feedback.within_ms)}"
+        )
+        words += ", and not before."
+        said = Said(label, words, (mark,), (name, switch.name), circuit)
+        watch.require(said, different(own, Read(f"{name}.disagrees", Type.BOOL)), own)
+
+
+VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (
+    shortest_times,
+    swept_doses,
+    drained_dry,
+    permissives_cut,
+    trips_latch,
+    trips_end_cooling,
+    at_rest,
+    disagreements_show,
+)

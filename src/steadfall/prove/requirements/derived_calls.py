@@ -1,0 +1,149 @@
+"""The requirements that follow from any plan without being asked, of what calls for cooling.
+
+Rule of this file: as in `prove.requirements.derived`. Between them these say of every scan which stage a
+call, a climb or the end of a call leads to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+from steadfall.logic.build.conditions import times_after
+from steadfall.logic.build.stages import FIRST, IDLE, last_stage, stage_number
+from steadfall.logic.forms import (
+    FALSE,
+    all_of,
+    any_of,
+    at_least,
+    different,
+    equal,
+    less,
+    ms,
+    opposite,
+    real,
+    whole,
+)
+from steadfall.logic.nodes import Compare, Node, SetDominant, Type
+from steadfall.plan.meaning.aloud import aloud
+from steadfall.plan.model import Call, CircuitType, Demand
+from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.derived import stage_before, stage_of
+from steadfall.prove.requirements.watch import Said, Watch
+
+
+def stages_as_called(watch: Watch) -> None:
+    """What each circuit does with its calls."""
+    for name in watch.plan.circuits:
+        asks = _asks(watch, name)
+        _climbs(watch, name, asks)
+        _begins(watch, name, asks)
+        _steps_down(watch, name, asks)
+        _ends(watch, name, asks)
+
+
+def _asks(watch: Watch, circuit: str) -> list[Node]:
+    """For each stage from the first on: something allows it or a higher one, and cooling is permitted."""
+    kind, own = watch.plan.type_of(circuit), f"{circuit}.called"
+    allowed: dict[int, list[Node]] = {}
+    for place, call in enumerate(watch.plan.calls):
+        if circuit in call.circuits:
+            for number, node in _allows(watch, kind, call, f"{own}:{place}"):
+                allowed.setdefault(number, []).append(node)
+    everywhere = [row for row in watch.plan.permissives if row.all_water]
+    may = [watch.seen(row.needs, f"{own}:may{place}") for place, row in enumerate(everywhere)]
+    free = watch.signal(
+        f"{own}:may", all_of([*may, opposite(watch.tripped)]), watch.plan.circuits[circuit].at.own
+    )
+    asks: list[Node] = []
+    higher: Node = FALSE
+    for number in range(last_stage(kind), 0, -1):
+        higher = any_of([higher, *allowed.get(number, [])])
+        asks.append(all_of((free, higher)))
+    return asks[::-1]
+
+
+def _allows(watch: Watch, kind: CircuitType, call: Call | Demand, label: str) -> Iterator[tuple[int, Node]]:
+    """The stages that a call allows, each with when it does."""
+    if isinstance(call, Call):
+        number = stage_number(kind, call.allows)
+        if number is not None:
+            yield number, watch.signal(label, watch.seen(call.when, f"{label}:when"), call.at.own)
+        return
+    signal = watch.sheet.now(call.of, Type.REAL)
+    for stage, threshold in call.thresholds.items():
+        number = stage_number(kind, stage)
+        if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
+            on, below = at_least(signal, real(threshold)), less(signal, real(threshold - call.hysteresis))
+            latch = SetDominant(on, below) if call.hysteresis else on
+            yield number, watch.signal(f"{label}:{stage}", latch, call.at.own)
+
+
+def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
+    """A circuit climbs when the climb condition of its stage holds and something calls for more, and only
+    then.
+    """
+    stages = watch.plan.type_of(name).stages
+    for number, (stage, above) in enumerate(pairwise(stages), FIRST):
+        if stage.climb is None:
+            continue
+        label, mark = f"{name}.{stage.name}.climbs", stage.at.of("climb")
+        moved = different(stage_of(name), stage_before(name))
+        age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
+        here, there = equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))
+        may = watch.signal(
+            f"{label}:may", all_of((watch.seen(stage.climb, label, name, age), asks[number])), mark
+        )
+        words = f"{name} climbs from {stage.name} to {above.name} when, and only when, a call allows it and "
+        words += f"{aloud(stage.climb, watch.plan, name)}."
+        bad = all_of((here, different(may, there)))
+        climbed = all_of((here, there)) if asks[number] != FALSE else here
+        watch.require(Said(label, words, (mark,), (f"{name}.stage",), name), bad, climbed)
+
+
+def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
+    """A call begins at the first stage in the same scan, from idle and from the finish."""
+    kind, circuit = watch.plan.type_of(name), watch.plan.circuits[name]
+    before = stage_before(name)
+    resting = any_of((equal(before, whole(IDLE)), Compare(">", before, whole(last_stage(kind)))))
+    words = f"{name} begins {kind.stages[0].name} in the scan in which it is called, out of its finish too."
+    said = Said(f"{name}.answers_a_call", words, (circuit.at.own,), (f"{name}.stage",), name)
+    called = all_of((resting, asks[0]))
+    watch.require(said, all_of((called, different(stage_of(name), whole(FIRST)))), called)
+
+
+def _steps_down(watch: Watch, name: str, asks: list[Node]) -> None:
+    """When only a lower stage is called, a circuit steps down, at once or after its least time in the
+    stage.
+    """
+    kind, stage, before = watch.plan.type_of(name), stage_of(name), stage_before(name)
+    if all(one == asks[0] for one in asks):
+        return  # only the last stage is ever called: there is never less
+    label, mark, least = f"{name}.steps_down", kind.at.of("step_down"), kind.step_down_ms
+    upper = range(FIRST + 1, last_stage(kind) + 1)
+    above = any_of(
+        all_of((equal(before, whole(number)), asks[0], opposite(asks[number - 1]))) for number in upper
+    )
+    over, when = [at_least(stage, before)], ""
+    if least:
+        age = watch.since(label, different(stage, before), least, mark)
+        over, when = [at_least(age, ms(least)), *over], f", once it has been there for {time(least)}"
+    words = f"{name} stays in no stage above the one that is called{when}."
+    said = Said(label, words, (mark,), (f"{name}.stage",), name)
+    high = all_of((at_least(before, whole(FIRST + 1)), Compare("<=", before, whole(last_stage(kind)))))
+    watch.require(said, all_of((above, *over)), high)
+
+
+def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
+    """Without a call there is no cooling."""
+    kind, stage = watch.plan.type_of(name), stage_of(name)
+    cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
+    words = f"{name} is in its finish or idle in every scan in which nothing calls."
+    said = Said(
+        f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (f"{name}.stage",), name
+    )
+    quiet, ran = opposite(asks[0]), at_least(stage_before(name), whole(FIRST))
+    watch.require(said, all_of((quiet, cooling)), all_of((quiet, ran)))
+
+
+CALLS: tuple[Callable[[Watch], None], ...] = (stages_as_called,)

@@ -1,0 +1,200 @@
+"""The requirements that follow from any plan without being asked, of doses.
+
+Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time that is over is
+seen at most one longest scan later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from attrs import frozen
+
+from steadfall.logic.build.stages import FIRST
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.nodes import Node, Previous, Read, Type
+from steadfall.plan.meaning.names import valves
+from steadfall.plan.model import Dose
+from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.requirements.watch import Said, Watch, command, command_before
+from steadfall.source import Mark
+
+
+@frozen(eq=False)
+class _Dosed:
+    """A valve that doses in a stage, as its observers see it."""
+
+    watch: Watch
+    valve: str
+    stage: str  # CIRCUIT.STAGE
+    number: int
+    dose: Dose
+
+    @property
+    def label(self) -> str:
+        return f"{self.stage}.{self.valve.partition('.')[2]}_dose"
+
+    @property
+    def circuit(self) -> str:
+        return circuit_of(self.valve)
+
+    @property
+    def longest(self) -> int:
+        """The longest time between two scans."""
+        return self.watch.plan.scan.longest_ms
+
+    @property
+    def delay(self) -> int:
+        """How long the first dose waits."""
+        return self.watch.plan.circuits[self.circuit].delay_doses_ms
+
+    @property
+    def early(self) -> int:
+        """By how much a pause may be shorter than planned: a shared clock that runs later for this circuit
+        ends its wait, and then its dose, up to a scan late, and the next time perhaps not.
+        """
+        later = self.delay % (self.dose.open_ms + self.dose.shut_ms)
+        return 2 * self.longest if self.dose.clock == "free" and later else 0
+
+    @property
+    def mark(self) -> Mark:
+        return self.dose.at.own
+
+    @property
+    def here(self) -> Node:
+        return equal(stage_of(self.circuit), whole(self.number))
+
+    @property
+    def now(self) -> Read:
+        return command(self.valve)
+
+    @property
+    def before(self) -> Previous:
+        return command_before(self.valve)
+
+    @property
+    def opens(self) -> Node:
+        return all_of((self.now, opposite(self.before)))
+
+    @property
+    def shuts(self) -> Node:
+        return all_of((self.before, opposite(self.now)))
+
+    def since(self, what: str, event: Node, limit_ms: int) -> Read:
+        """How long ago something was."""
+        return self.watch.since(f"{self.label}:{what}", event, limit_ms, self.mark)
+
+    def latch(self, what: str, node: Callable[[Node], Node]) -> Previous:
+        """A signal that is worked out from its own last value; gives that last value."""
+        name = f"{self.label}:{what}"
+        last = Previous(name, Type.BOOL)
+        self.watch.sheet.put(name, node(last), self.mark)
+        return last
+
+    def require(self, name: str, words: str, bad: Node, exercised: Node) -> None:
+        """A sentence about these doses."""
+        said = Said(
+            f"{self.label}.{name}", words, (self.mark,), (self.valve, f"{self.circuit}.stage"), self.circuit
+        )
+        self.watch.require(said, bad, exercised)
+
+
+def doses_are_whole(watch: Watch) -> None:
+    """A dose lasts as long as its stage says, and so does the pause after it; the first begins with the
+    stage.
+    """
+    for name in valves(watch.plan):
+        valve, circuit = valve_of(watch, name), circuit_of(name)
+        kind = watch.plan.type_of(circuit)
+        for number, stage in enumerate(kind.stages, FIRST):
+            dose = stage.actions.get(valve.name)
+            if isinstance(dose, Dose):
+                of = _Dosed(watch, name, f"{circuit}.{stage.name}", number, dose)
+                cut = watch.cut(name, of.label)
+                _lasts(of, cut)
+                _comes_again(of, cut)
+                if dose.clock == "restart":
+                    (_waits if of.delay else _begins)(of, cut)
+
+
+def _lasts(of: _Dosed, cut: Node) -> None:
+    """Each dose and the pause after it."""
+    open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}"
+    enough = valve_of(of.watch, of.valve).shortest_shut_ms + of.longest + 1
+    age, rest = (
+        of.since("open", of.opens, open_ms + of.longest),
+        of.since("shut", of.shuts, max(shut_ms, enough)),
+    )
+    # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
+    uncut = of.latch("uncut", lambda _: opposite(cut))
+    rested = all_of((uncut, at_least(rest, ms(enough))))
+    begins = all_of((of.opens, rested))
+    whole_one = of.latch(
+        "full", lambda last: all_of((of.here, of.now, any_of((begins, all_of((of.before, last))))))
+    )
+    any_one = of.latch(
+        "began", lambda last: all_of((of.here, of.now, any_of((of.opens, all_of((of.before, last))))))
+    )
+    # A dose that its valve's shortest pause holds back takes its time from the pause after it.
+    prompt, which = (whole_one, " that began from rest") if shut_ms >= enough else (any_one, "")
+    ended = all_of((prompt, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
+    paused = of.latch("pause", lambda last: all_of((of.here, opposite(of.now), any_of((ended, last)))))
+    words = (
+        f"Each dose {where} that begins from rest lasts {time(open_ms)}, unless the stage ends or it is cut."
+    )
+    counts = all_of((of.here, whole_one, of.shuts, opposite(cut)))
+    of.require("is_whole", words, all_of((counts, less(age, ms(open_ms)))), counts)
+    still = all_of((of.here, of.before, any_one))
+    words = f"No dose {where} is more than a scan longer than {time(open_ms)}."
+    of.require("is_not_longer", words, all_of((still, at_least(age, ms(open_ms + of.longest)))), still)
+    least = max(0, shut_ms - of.early)
+    words = f"After a whole dose {where}{which} the valve is shut for at least {time(least)}."
+    again = all_of((of.here, paused, of.opens))
+    of.require("pauses", words, all_of((again, less(rest, ms(least)))), again)
+
+
+def _comes_again(of: _Dosed, cut: Node) -> None:
+    """Doses keep coming; one may be skipped where the shortest pause of the valve covers it."""
+    may = all_of((of.here, opposite(cut)))
+    spare = of.delay + valve_of(of.watch, of.valve).shortest_shut_ms
+    most = 2 * of.dose.shut_ms + of.dose.open_ms + spare + 8 * of.longest
+    age = of.since("without", any_of((of.now, opposite(may))), most)
+    words = f"In {of.stage} a dose of {of.valve} comes at least every {time(most)}, unless it is cut."
+    late = all_of((may, opposite(of.now), at_least(age, ms(most))))
+    of.require("comes_again", words, late, all_of((may, of.now)))
+
+
+def _begins(of: _Dosed, cut: Node) -> None:
+    """The first dose begins in the scan that enters the stage, and is no shorter than the others."""
+    shut = valve_of(of.watch, of.valve).shortest_shut_ms
+    entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
+    rested = [at_least(of.since("held", of.shuts, shut), ms(shut))] if shut else []
+    absent = all_of((entered, opposite(of.now), opposite(cut), *rested))
+    age = of.since("entry", entered, of.dose.open_ms)
+    first = of.latch("first", lambda last: all_of((of.here, of.now, any_of((entered, last)))))
+    short = all_of((of.here, first, of.shuts, opposite(cut), less(age, ms(of.dose.open_ms))))
+    words = (
+        f"The first dose of {of.valve} in {of.stage} begins with the stage and lasts {time(of.dose.open_ms)}"
+    )
+    words += ", unless it is cut" + (" or in its shortest pause." if shut else ".")
+    of.require("begins", words, any_of((absent, short)), all_of((entered, of.now)))
+
+
+def _waits(of: _Dosed, cut: Node) -> None:
+    """The first dose of a delayed circuit begins when its delay is over, and not before."""
+    entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
+    last_ms = of.delay + max(of.dose.open_ms, of.longest)
+    age = of.since("entry", entered, last_ms)
+    early = all_of((of.here, of.opens, any_of((entered, less(age, ms(of.delay))))))
+    wait = of.latch(
+        "wait", lambda last: all_of((of.here, opposite(of.now), opposite(cut), any_of((entered, last))))
+    )
+    due = all_of((at_least(age, ms(of.delay + of.longest)), less(age, ms(last_ms))))
+    late = all_of((of.here, wait, opposite(of.now), opposite(cut), due))
+    words = f"The first dose of {of.valve} in {of.stage} begins {time(of.delay)} after the stage, not sooner"
+    words += " and at most a scan later, unless it is cut or in its shortest pause."
+    of.require("begins", words, any_of((early, late)), all_of((of.here, wait, of.now)))
+
+
+DOSES: tuple[Callable[[Watch], None], ...] = (doses_are_whole,)

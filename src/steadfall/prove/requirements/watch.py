@@ -1,0 +1,203 @@
+"""A plan's network with observers under it: a few more assignments for each requirement.
+
+Rule of this file: an observer reads the controller and changes nothing in it. It gives two signals: `bad`,
+which must never be true, and `exercised`, which is true when the requirement has something to say. So every
+requirement is the same question to every engine, and the ordinary interpreter replays it. Conditions of
+requirements see stages and valve commands as they are in this scan.
+"""
+
+from __future__ import annotations
+
+import attrs
+from attrs import field, frozen
+
+from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.forms import all_of, any_of, different, opposite
+from steadfall.logic.network import Input, Network
+from steadfall.logic.nodes import Node, Previous, Read, Since, Type
+from steadfall.logic.sheet import Sheet
+from steadfall.logic.types import children
+from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.names import is_water, valves
+from steadfall.plan.model import Plan
+from steadfall.plan.model.condition import Condition, Passed
+from steadfall.source import Mark
+
+
+@frozen
+class Required:
+    """A sentence that must hold for ever: its stable name, where it was said, the two signals of its
+    observer.
+    """
+
+    name: str
+    sentence: str
+    marks: tuple[Mark, ...]
+    bad: str
+    exercised: str
+    shown: tuple[str, ...]  # the signals that a strip of it shows
+    circuit: str = ""
+    stated: bool = False  # by the plan; else it follows from the plan
+    occasion: str = ""  # what it begins with, in words
+    met: str = ""  # a signal: it has had something to say, and was kept to the end
+    terms: tuple[Term, ...] = ()
+
+
+@frozen
+class Term:
+    """A part of a sentence that says nothing if a signal is never true: why, in words."""
+
+    signal: str
+    why: str
+
+
+@frozen
+class Said:
+    """What a requirement is made of, before its observer has its names."""
+
+    name: str
+    sentence: str
+    marks: tuple[Mark, ...]
+    shown: tuple[str, ...] = ()
+    circuit: str = ""
+    stated: bool = False
+    occasion: str = ""
+    terms: tuple[Term, ...] = ()
+
+
+@frozen(eq=False)
+class Watch:
+    """Writes observers under a network."""
+
+    plan: Plan
+    sheet: Sheet
+    outputs: tuple[str, ...]
+    found: list[Required] = field(factory=list)
+
+    def require(self, said: Said, bad: Node, exercised: Node, met: Node | None = None) -> None:
+        """Adds a requirement with what breaks it, what exercises it, and, if it is another thing, when it was
+        kept.
+        """
+        mark = said.marks[0]
+        one = self.sheet.helper(f"{said.name}:bad", bad, mark)
+        two = self.sheet.helper(f"{said.name}:exercised", exercised, mark)
+        name = one.name.replace(":bad", "")
+        three = two if met is None else self.sheet.helper(f"{said.name}:met", met, mark)
+        words = (
+            said.sentence,
+            said.marks,
+            one.name,
+            two.name,
+            said.shown,
+            said.circuit,
+            said.stated,
+            said.occasion,
+        )
+        self.found.append(Required(name, *words, three.name, said.terms))
+
+    def network(self) -> Network:
+        """The network with every observer under it."""
+        return Network(self.sheet.inputs, tuple(self.sheet.rows), self.outputs)
+
+    def condition(self, condition: Condition, label: str) -> Node:
+        """A condition over the signals of this scan."""
+        for part in walk(condition):
+            if isinstance(part, Passed):
+                self._begins(part)
+        first = len(self.sheet.rows)
+        node = build(condition, self.sheet, Scope(self.plan, label))
+        rows = self.sheet.rows
+        rows[first:] = [attrs.evolve(row, node=present(row.node)) for row in rows[first:]]
+        return present(node)
+
+    def _begins(self, item: Passed) -> None:
+        """When a time begins that the controller counts: its stage, or the command of its valve, is
+        another.
+        """
+        name, _, last = item.name.rpartition(".")
+        if f"{item.name}:begins" in self.sheet.types:
+            return
+        now = Read(f"{name}.stage", Type.INT) if last == "stage_time" else command(name)
+        # A copy of its own: a power cut makes the controller forget what it was, not the one who watches it.
+        copy = self.sheet.helper(f"{item.name}:now", now, item.mark)
+        before = Previous(copy.name, now.type)
+        self.sheet.helper(f"{item.name}:begins", different(now, before), item.mark)
+
+    def seen(
+        self, condition: Condition, label: str, circuit: str | None = None, time: Node | None = None
+    ) -> Node:
+        """A condition as the controller sees it: stages and valve commands as the last scan left them."""
+        return build(condition, self.sheet, Scope(self.plan, label, circuit, time))
+
+    def signal(self, name: str, node: Node, mark: Mark) -> Read:
+        """An inner signal of an observer."""
+        return self.sheet.helper(name, node, mark)
+
+    def since(self, label: str, event: Node, limit_ms: int, mark: Mark) -> Read:
+        """How long ago something last happened, at most so long; 0 ms in the scan after it counts from it."""
+        happened = self.sheet.helper(f"{label}:event", event, mark)
+        return self.sheet.helper(f"{label}:age", Since(happened.name, limit_ms), mark)
+
+    def cut(self, valve: str, label: str) -> Node:
+        """A permissive of the valve does not hold, or something has tripped: what may end an opening at any
+        time.
+        """
+        return any_of(
+            [opposite(self.may(valve, label)), *([self.tripped] if is_water(self.plan, valve) else [])]
+        )
+
+    def may(self, valve: str, label: str) -> Node:
+        """Every permissive of a valve holds."""
+        own = [item for item in self.plan.permissives if covers(self.plan, item, valve)]
+        return all_of(self.seen(item.needs, f"{label}:{item.name}") for item in own)
+
+    @property
+    def tripped(self) -> Node:
+        """Something has tripped."""
+        return Read("tripped", Type.BOOL)
+
+
+def covers(plan: Plan, permissive: object, valve: str) -> bool:
+    """Whether a permissive is one of a valve's."""
+    everywhere = getattr(permissive, "all_water", False)
+    return is_water(plan, valve) if everywhere else valve in getattr(permissive, "valves", ())
+
+
+def present(node: Node) -> Node:
+    """A node that looks at this scan wherever it looked at the last."""
+    if isinstance(node, Previous):
+        return Read(node.name, node.type, mark=node.mark)
+    if not children(node):
+        return node
+    changes: dict[str, object] = {}
+    for row in attrs.fields(type(node)):
+        value = getattr(node, row.name)
+        if isinstance(value, tuple):
+            changes[row.name] = tuple(present(part) for part in value)
+        elif attrs.has(type(value)) and row.name != "mark":
+            changes[row.name] = present(value)
+    return attrs.evolve(node, **changes)  # type: ignore[arg-type]
+
+
+def watch(plan: Plan, network: Network, extra: tuple[Input, ...] = ()) -> Watch:
+    """A sheet that begins with the plan's network."""
+    sheet = Sheet((*network.inputs, *extra), [])
+    sheet.rows = list(network.assignments)
+    sheet.types |= network.types
+    sheet.taken |= set(network.types)
+    return Watch(plan, sheet, network.outputs)
+
+
+def command(name: str) -> Read:
+    """A valve command in this scan."""
+    return Read(name, Type.BOOL)
+
+
+def command_before(name: str) -> Previous:
+    """A valve command in the last scan."""
+    return Previous(name, Type.BOOL)
+
+
+def of_circuit(plan: Plan, circuit: str) -> list[str]:
+    """The valves of a circuit."""
+    return [name for name, signal in valves(plan).items() if signal.circuit == circuit]

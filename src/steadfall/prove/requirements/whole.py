@@ -1,0 +1,59 @@
+"""All that must hold of a plan, with observers under its network."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.logic.build.whole import build
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.prove.requirements.derived import VALVES_AND_GUARDS
+from steadfall.prove.requirements.derived_calls import CALLS
+from steadfall.prove.requirements.derived_doses import DOSES
+from steadfall.prove.requirements.derived_steps import SEQUENCE
+from steadfall.prove.requirements.faults import Faults
+from steadfall.prove.requirements.stated import choosers, stated
+from steadfall.prove.requirements.watch import Required, watch
+from steadfall.prove.system.canonical import Pattern, pattern
+from steadfall.prove.system.reals import works_out
+from steadfall.prove.system.step import Model, model
+
+
+@frozen(eq=False)
+class Watched:
+    """A plan, its network with the observers under it, and the requirements, the stated ones first."""
+
+    plan: Plan
+    network: Network
+    required: tuple[Required, ...]
+    faults: Faults = Faults()
+    controller: frozenset[str] = frozenset()  # the signals that it makes, observers left out
+
+    def model(self, part: Network) -> Model:
+        """A part of the network as a transition system, with the power cuts that are asked for."""
+        return model(part, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
+
+    def searched(self, part: Network) -> Model:
+        """The same to look for a way through it, measured values being real numbers where it works with
+        them.
+        """
+        cuts = self.faults.power_cut
+        return model(part, self.plan.scan.longest_ms, power_cut=cuts, exact=works_out(part))
+
+    def pattern(self, part: Network, goal: str) -> Pattern:
+        """What is asked of a part of the network, without its names."""
+        return pattern(part, goal, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
+
+
+def watched(plan: Plan, network: Network | None = None, faults: Faults | None = None) -> Watched:
+    """The requirements of a plan over its network, or over another one that claims to do what the plan
+    says.
+    """
+    wrong = faults or Faults()
+    controller = wrong.network(network or build(plan))
+    one = watch(plan, controller, choosers(plan))
+    stated(one)
+    for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *DOSES):
+        derive(one)
+    own = frozenset(row.name for row in controller.assignments)
+    return Watched(plan, one.network(), tuple(one.found), wrong, own)

@@ -1,0 +1,138 @@
+"""States that runs of the controller have been in, as different as can be.
+
+Rule of this file: a mode is what is true or false and what is whole; of each mode a few states are taken,
+from the beginning of a stay to its end, so that clocks differ. A state of a run counts as not settled.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from attrs import frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.nodes import Value
+from steadfall.prove.runs.stimuli import Driver, course, follow_of, moves_of
+from steadfall.prove.runs.stimuli_kernel import drive, record
+from steadfall.prove.system.reals import HELD
+from steadfall.prove.system.step import SETTLED, STARTED, Model
+from steadfall.scan import opcodes as op
+from steadfall.scan.layout import Register
+from steadfall.scan.program import Registers, fresh
+
+SEEDS, SCANS = 24, 6000
+MOST = 400
+OF_A_STAY = (1.0, 0.0, 0.5, 0.25, 0.75, 0.9, 0.1)  # which of the states of a mode is taken first, second, ...
+_WITH_STATE = (
+    op.TON,
+    op.TOF,
+    op.TP,
+    op.RISE,
+    op.FALL,
+)  # target, two operands, and the first of two registers
+_WEIGHTS = np.random.default_rng(1).integers(1, 2**62, 4096)  # any numbers would do: they tell modes apart
+
+
+@frozen
+class Been:
+    """Where a run is after a scan."""
+
+    seed: int
+    scan: int
+    state: Mapping[str, Value]  # by slot
+
+
+def been(model: Model, of: Driver) -> list[Been]:
+    """States of some runs."""
+    reader = _Reader(model, of)
+    modes = np.concatenate([reader.modes(seed) for seed in range(SEEDS)])
+    chosen: dict[int, list[int]] = {}
+    for place in _spread(modes):
+        chosen.setdefault(place // SCANS, []).append(place % SCANS)
+    every = (one for seed, scans in chosen.items() for one in reader.visited(seed, sorted(set(scans))))
+    return [one for one in every if all(math.isfinite(value) for value in one.state.values())]
+
+
+def _spread(modes: Any) -> list[int]:
+    """Some places of each mode: one of every mode, then a second of every mode, until there are enough."""
+    order = np.argsort(modes, kind="stable")
+    _, first, counts = np.unique(modes[order], return_index=True, return_counts=True)
+    found: dict[int, None] = {}
+    for share in OF_A_STAY:
+        places = order[first + ((counts - 1) * share).astype(int)]
+        found |= dict.fromkeys(int(place) for place in places)
+        if len(found) >= MOST:
+            break
+    return list(found)[:MOST]
+
+
+@frozen(eq=False, slots=False)
+class _Reader:
+    """Reads the state of a model from the registers of the fast machine."""
+
+    model: Model
+    of: Driver
+
+    @cached_property
+    def where(self) -> Mapping[str, Register]:
+        """The register of every part of the state; an age's is that of its clock."""
+        program = self.of.program
+        blocks = {int(row[1]): int(row[4]) for row in program.code if row[0] in _WITH_STATE}
+        found: dict[str, Register] = {}
+        for slot in self.model.slots:
+            kind, _, name = slot.key.partition(":")
+            if kind == "state":
+                found[slot.key] = Register("ints", blocks[program.where[name].place] + 1)
+            elif name:
+                found[slot.key] = program.where[f"{name}.ET" if kind == "et" else name]
+        return found
+
+    @cached_property
+    def events(self) -> Mapping[str, Register]:
+        """The event that each age is counted from."""
+        rows = [row for row in self.model.network.assignments if isinstance(row.node, nodes.Since)]
+        return {f"age:{row.name}": self.of.program.where[row.node.event] for row in rows}  # type: ignore[union-attr]
+
+    def modes(self, seed: int) -> Any:
+        """A number for the mode after each scan of a run."""
+        keys = [slot.key for slot in self.model.slots if not slot.clock and slot.key in self.where]
+        rows = [self.where[key] for key in keys if not key.startswith(f"{HELD}:")]
+        places = np.array([row.place for row in rows if row.kind == "ints"], dtype=np.int64)
+        registers, inputs = fresh(self.of.program), course(self.of, seed)
+        out = np.zeros((SCANS, len(places)), dtype=np.int64)
+        program = (self.of.program.code, registers.ints, registers.reals)
+        dts = np.array(inputs.dts[:SCANS], dtype=np.int64)
+        record(program, dts, moves_of(self.of, inputs), follow_of(self.of, inputs), places, out)
+        return out @ _WEIGHTS[: len(places)]
+
+    def visited(self, seed: int, scans: Sequence[int]) -> Iterable[Been]:
+        """The states of a run after some scans."""
+        registers, inputs = fresh(self.of.program), course(self.of, seed)
+        program, follow = (self.of.program.code, registers.ints, registers.reals), follow_of(self.of, inputs)
+        at, real, places, values = moves_of(self.of, inputs)
+        begin, nothing = 0, np.zeros(0, dtype=np.int64)
+        for scan in scans:
+            now = (at >= begin) & (at <= scan)
+            dts = np.array(inputs.dts[begin : scan + 1], dtype=np.int64)
+            drive(
+                program, dts, (at[now] - begin, real[now], places[now], values[now]), follow, nothing, nothing
+            )
+            state = {slot.key: self.value(slot.key, slot.initial, registers) for slot in self.model.slots}
+            yield Been(seed, scan, state)
+            begin = scan + 1
+
+    def value(self, key: str, like: Value, registers: Registers) -> Value:
+        """A part of the state."""
+        if key in (STARTED, SETTLED):
+            return key == STARTED
+        kind, place = self.where[key]
+        if kind == "reals":
+            return float(registers.reals[place])
+        if key in self.events and registers.ints[self.events[key].place]:
+            return 0  # the next scan counts on from the event
+        whole = int(registers.ints[place])
+        return bool(whole) if isinstance(like, bool) else whole

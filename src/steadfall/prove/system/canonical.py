@@ -1,0 +1,121 @@
+"""A question without its names: two circuits of one type ask the same thing, and it is answered once.
+
+Rule of this file: signals are numbered in the order in which the goal leads to them, and nothing else is
+changed. Two questions are the same when everything that is left is equal: every row with its type, first
+value, operators, constants and order of parts, the longest scan, power cuts. So a proof of one is a proof of
+the other, with the names put back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import deque
+from collections.abc import Callable, Iterable, Mapping
+
+from attrs import evolve, frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Node
+from steadfall.logic.types import walk
+from steadfall.prove.system.renamed import renamed
+
+_SYMBOL = re.compile(r"\|(\w+):([^|]*)\|")  # a part of the state, as it is written in an invariant
+
+
+@frozen(cache_hash=True)
+class Question:
+    """Whether a goal of a network can ever be reached, in names that say nothing."""
+
+    network: Network
+    goal: str
+    longest_ms: int
+    power_cut: bool
+
+
+@frozen(eq=False)
+class Pattern:
+    """A question and the names that its signals have in the plan."""
+
+    question: Question
+    names: Mapping[str, str]  # own name -> name in the question
+
+    @property
+    def own(self) -> Mapping[str, str]:
+        """Name in the question -> own name."""
+        return {new: own for own, new in self.names.items()}
+
+    def put_back(self, invariant: str) -> str:
+        """An invariant of the question, in the names of the plan."""
+        return _respelled(invariant, self.own)
+
+    def take_out(self, invariant: str) -> str:
+        """An invariant in the names of the plan, in those of the question."""
+        return _respelled(invariant, self.names)
+
+
+def pattern(part: Network, goal: str, longest_ms: int, *, power_cut: bool = False) -> Pattern:
+    """The question of a goal; `part` is all that the goal depends on."""
+    order = _order({row.name: row for row in part.assignments}, goal)
+    # A power cut spares observers, which are known by the colon in their names.
+    names = {name: f"s{place}:" if ":" in name else f"s{place}" for place, name in enumerate(order)}
+    inputs = {row.name: row for row in part.inputs}
+    rows = {row.name: row for row in part.assignments}
+    network = Network(
+        tuple(evolve(inputs[name], name=names[name]) for name in order if name in inputs),
+        tuple(
+            evolve(rows[name], name=names[name], node=renamed(rows[name].node, names))
+            for name in order
+            if name in rows
+        ),
+        (),
+    )
+    return Pattern(Question(network, names[goal], longest_ms, power_cut), names)
+
+
+def _order(rows: Mapping[str, Assignment], goal: str) -> list[str]:
+    """Every signal that the goal leads to: what a row reads in its scan before the row, what it remembers
+    after.
+    """
+    found: dict[str, None] = {}
+    later: deque[str] = deque([goal])
+    while later:
+        for name in _before(later.popleft(), rows, found):
+            found[name] = None
+            if name in rows:
+                later.extend(_named(rows[name].node, _last))
+    return list(found)
+
+
+def _before(name: str, rows: Mapping[str, Assignment], found: Mapping[str, None]) -> Iterable[str]:
+    """A signal, and before it what it reads in the same scan, innermost first, unless it is found already."""
+    stack = [(name, False)]
+    while stack:
+        one, ready = stack.pop()
+        if one in found:
+            continue
+        if ready or one not in rows:
+            yield one
+            continue
+        stack.append((one, True))
+        stack.extend((part, False) for part in reversed(list(_named(rows[one].node, _now))))
+
+
+def _named(node: Node, which: Callable[[Node], str | None]) -> Iterable[str]:
+    return (name for name in map(which, walk(node)) if name is not None)
+
+
+def _now(node: Node) -> str | None:
+    if isinstance(node, nodes.Read):
+        return node.name
+    return node.timer if isinstance(node, nodes.Elapsed) else None
+
+
+def _last(node: Node) -> str | None:
+    if isinstance(node, nodes.Previous):
+        return node.name
+    return node.event if isinstance(node, nodes.Since) else None
+
+
+def _respelled(invariant: str, names: Mapping[str, str]) -> str:
+    return _SYMBOL.sub(lambda found: f"|{found[1]}:{names[found[2]]}|", invariant)

@@ -1,0 +1,83 @@
+"""Stored proofs held against the plan as it is now, by cvc5 alone.
+
+Rule of this file: the digest must be the plan's; the three questions are written anew from the plan's network
+and the stored invariant; a violation is run again by the interpreter.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from attrs import evolve
+
+from steadfall.plan.model import Plan
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.decide.contradictions import contradictions
+from steadfall.prove.decide.result import REFUTED, UNKNOWN, Proof, Verdict, way_of
+from steadfall.prove.decide.verdict import check_again
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import replay
+from steadfall.source import OutsideError
+
+FILE = "proof.json"
+NOTHING_STORED = "nothing is stored that could be checked again"
+
+
+def read_stored(folder: Path, plan: Plan) -> dict[str, Any]:
+    """The stored verdicts of this very plan."""
+    try:
+        stored: dict[str, Any] = json.loads((folder / FILE).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
+    except ValueError as error:
+        raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
+    if stored.get("digest") != plan.digest:
+        raise OutsideError(
+            f"the proof in {folder} is of another plan (digest {str(stored.get('digest'))[:12]})"
+        )
+    return stored
+
+
+def recheck_stored(of: Watched, stored: Mapping[str, Any]) -> Proof:
+    """Every stored certificate answered by cvc5, every stored violation run again.
+
+    Of a contradiction no certificate is stored; where one is, it is proved anew.
+    """
+    begin, rows = time.monotonic(), {row["name"]: row for row in stored["requirements"]}
+    verdicts = tuple(_again(of, rows))
+    against = contradictions(of, verdicts, Ask()) if stored.get("contradictions") else ()
+    return Proof(
+        of.plan.title,
+        of.plan.digest,
+        verdicts,
+        time.monotonic() - begin,
+        tuple(stored.get("faults", ())),
+        bool(stored.get("stopped")),
+        contradictions=against,
+    )
+
+
+def _again(of: Watched, rows: dict[str, Any]) -> Iterable[Verdict]:
+    for one in of.required:
+        row = rows.get(one.name)
+        if row is None:
+            continue
+        notes = tuple(row["notes"])
+        verdict = Verdict(one, row["verdict"], row["engine"], row["seconds"], notes, witness=row["witness"])
+        if row["certificate"]:
+            kept = row["certificate"]
+            certificate = Certificate(kept["invariant"], tuple(kept["freed"]), kept["steps"])
+            verdict = evolve(verdict, certificate=certificate)
+            yield evolve(verdict, rechecked=check_again(of, verdict))
+        elif row["verdict"] == REFUTED and row["trace"]:
+            way = way_of(row["trace"])
+            seen = replay(cone(of.network, [one.bad]), way.scans, one.bad)
+            yield evolve(verdict, way=way, rechecked=seen is not None)
+        else:
+            yield evolve(verdict, verdict=UNKNOWN, notes=notes or (NOTHING_STORED,))

@@ -1,0 +1,135 @@
+"""The requirements of a plan held against each of its faults, alone.
+
+Rule of this file: a fault of an input only leaves out what that input may do. Every proof leaves every input
+free, so what is proved without the fault holds with it too, and no solver is asked; runs under the fault show
+what still has something to say. A power cut adds steps. A certificate that a cut keeps as well is one with
+power cuts; where a cut does not keep it, the requirement is decided anew.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+import z3
+from attrs import evolve
+
+from steadfall.logic.network import Network
+from steadfall.plan.model import Fault, Plan
+from steadfall.plan.problems import Problems
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.certificate import Certificate, script
+from steadfall.prove.decide.processes import each_verdict
+from steadfall.prove.decide.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
+from steadfall.prove.decide.simulation import Seen, runs
+from steadfall.prove.engines import recheck
+from steadfall.prove.requirements.faults import together
+from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.step import CUT, Model
+from steadfall.prove.whole.run import Teller, named
+from steadfall.source import PlanError
+
+RUNS_OF_A_FAULT = 6
+
+
+def under_faults(
+    plan: Plan, network: Network | None, proof: Proof, how: tuple[Ask, int], tell: Teller
+) -> Iterator[UnderFault]:
+    """What each fault of the plan changes in the verdicts without faults, one after the other."""
+    for number, fault in enumerate(plan.faults):
+        tell(number, len(plan.faults), f"with {fault.phrase}")
+        yield _under(plan, network, fault, proof.verdicts, how)
+
+
+def check_names(of: Watched) -> None:
+    """What may break under a fault is the name of a requirement; raises PlanError."""
+    problems, known = Problems(), [row.name for row in of.required]
+    for fault in of.plan.faults:
+        for place, word in enumerate(fault.may_break):
+            if not any(named(name, word) for name in known):
+                mark = fault.at.of(f"may_break.{place}")
+                problems.unknown(mark, "may_break", word, "requirement", known)
+    if problems:
+        raise PlanError(problems.found(), of.plan.text)
+
+
+def _under(
+    plan: Plan, network: Network | None, fault: Fault, verdicts: Sequence[Verdict], how: tuple[Ask, int]
+) -> UnderFault:
+    begin, of = time.monotonic(), watched(plan, network, together(plan, [fault]))
+    proved = [row for row in verdicts if row.verdict == PROVED and row.certificate]
+    found = _with_cuts(of, proved, *how) if of.faults.power_cut else _narrowed(of, proved)
+    allowed = tuple(row.required.name for row in proved if may_break(fault, row.required.name))
+    return evolve(found, allowed=allowed, mark=fault.at.of("fault"), seconds=time.monotonic() - begin)
+
+
+def may_break(fault: Fault, name: str) -> bool:
+    """Whether the plan lets a requirement break under a fault."""
+    return any(named(name, word) for word in fault.may_break)
+
+
+def _narrowed(of: Watched, proved: Sequence[Verdict]) -> UnderFault:
+    """The proofs cover the fault; runs under it show what has something to say, or that a proof is wrong."""
+    seen = runs(of, [row.required for row in proved], RUNS_OF_A_FAULT)
+    quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)
+    note = "a run under the fault breaks it although it is proved: one of the two is wrong"
+    broken = tuple(
+        evolve(row, verdict=UNKNOWN, certificate=None, notes=(note,))
+        for row in proved
+        if seen[row.required.name].violation
+    )
+    kept = tuple(row.required.name for row in proved if not seen[row.required.name].violation)
+    return UnderFault(of.faults.phrases[0], kept=kept, verdicts=broken, quiet=quiet, runs=RUNS_OF_A_FAULT)
+
+
+def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, workers: int) -> UnderFault:
+    kept = {row.required.name for row in proved if survives(of, row, ask.recheck)}
+    anew = [row for row in proved if row.required.name not in kept]
+    seen = {row.required.name: Seen(row.witness) for row in anew}
+    found = {
+        verdict.required.name: verdict
+        for verdict in each_verdict(of, [row.required for row in anew], ask, lambda: seen, workers)
+    }
+    verdicts = tuple(found[row.required.name] for row in anew)
+    return UnderFault(
+        of.faults.phrases[0], kept=tuple(row for row in _names(proved) if row in kept), verdicts=verdicts
+    )
+
+
+def _names(verdicts: Sequence[Verdict]) -> Iterator[str]:
+    return (row.required.name for row in verdicts)
+
+
+def survives(of: Watched, verdict: Verdict, again: bool) -> bool:
+    """Whether a certificate without faults is one with power cuts: a cut keeps its invariant."""
+    certificate = verdict.certificate
+    if certificate is None or certificate.steps != 1:
+        return False
+    freed = frozenset(certificate.freed)
+    part = cuts_alone(of.model(cone(of.network, [verdict.required.bad], lambda name: name in freed)))
+    return _keeps(part, certificate) and (
+        not again or recheck.holds(script(part, z3.BoolVal(False), certificate))
+    )
+
+
+def cuts_alone(part: Model) -> Model:
+    """A model with power cuts, of whose steps only the cuts are left."""
+    cut = (z3.Bool(CUT), z3.BoolVal(True))
+    post = {key: z3.simplify(z3.substitute(term, cut)) for key, term in part.post.items()}
+    return evolve(part, post=post, allowed=z3.simplify(z3.substitute(part.allowed, cut)))
+
+
+def _keeps(part: Model, certificate: Certificate) -> bool:
+    inside = z3.And(_read(part, certificate.invariant), part.ends)
+    after = z3.substitute(inside, *zip(part.state, part.after, strict=True))
+    solver = z3.SolverFor("QF_LIA")
+    solver.add(inside, part.allowed, z3.Not(after))
+    return bool(solver.check() == z3.unsat)
+
+
+def _read(part: Model, text: str) -> Any:
+    """An invariant as it is stored, as a term over the state."""
+    found = z3.parse_smt2_string(f"(assert {text})", decls={str(symbol): symbol for symbol in part.state})
+    return z3.And(list(found)) if len(found) else z3.BoolVal(True)

@@ -1,0 +1,1 @@
+"""Figures: charts, ribbons and strips on one time axis, as inline SVG."""

@@ -1,0 +1,234 @@
+"""From a prediction to its charts: temperatures, walls, pressures, flows, each with what it must keep to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from attrs import evolve
+
+from steadfall.predict.result import Prediction
+from steadfall.quantities import FLOW, MASS, PRESSURE, TEMPERATURE, clock, reading_of
+from steadfall.report.figure.curves import (
+    curve,
+    flow,
+    set_points,
+    survey_bands,
+    temperatures,
+    wall,
+    water_used,
+)
+from steadfall.report.figure.marks import Balloon, Rule, Zone
+from steadfall.report.figure.panel import Panel
+from steadfall.report.figure.scale import Scale
+from steadfall.report.figure.series import Series
+from steadfall.report.words.items import Item, goal_items, limit_items
+from steadfall.report.words.names import spoken
+
+TALL = 236.0  # px: the chart of temperatures
+HEIGHTS = {1: 130.0, 2: 112.0, 3: 92.0, 4: 80.0}  # px of a circuit's chart, by the number of circuits
+LOWEST = 64.0  # px of a circuit's chart when there are more
+WALL = ("wall", "wall.coldest", "wall.hottest", "outlet_temperature")
+LINES = "abcdefgh"
+
+
+def panels(prediction: Prediction) -> tuple[Panel, ...]:
+    """Every chart of the prediction, in the order of the sheet."""
+    first = (temperature_panel(prediction),)
+    walls, pressures, waters = circuit_panels(prediction, 0, prediction.end_ms)
+    last = (air_panel(prediction), used_panel(prediction), *demand_panels(prediction))
+    drawn = (*first, *walls, *pressures, *waters, *last)
+    marked = {balloon.number for panel in drawn for balloon in panel.balloons}
+    return tuple(panel for panel in (*drawn, *other_panels(prediction, marked)) if panel.series)
+
+
+def circuit_panels(prediction: Prediction, start_ms: int, end_ms: int) -> tuple[tuple[Panel, ...], ...]:
+    """Walls, pressures and water flows, a chart per circuit, those of one kind on one scale."""
+    x = Scale(start_ms, end_ms, 0.0, 1.0)
+    circuits = tuple(prediction.plan.circuits)
+    kinds = (wall_panel, pressure_panel, water_panel)
+    return tuple(_level_with_each_other([kind(prediction, name) for name in circuits], x) for kind in kinds)
+
+
+def temperature_panel(prediction: Prediction) -> Panel:
+    """Bodies and gas, with goals, limits on their values, and the ranges in which a rate is limited."""
+    odds = survey_bands(prediction)
+    series = (*temperatures(prediction), *set_points(prediction), *odds)
+    names = {one.name + part for one in series for part in ("", ".core", ".surface")}
+    bands = (
+        ", shaded from surface to core"
+        if any(one.low is not None for one in temperatures(prediction))
+        else ""
+    )
+    bands += f"; dashed: 5 to 95 % of {prediction.bands.runs} runs" if prediction.bands is not None else ""
+    return evolve(
+        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series, names),
+        height=max(TALL, 15.0 * (len(series) - len(odds))),
+        zones=_zones(prediction, names),
+    )
+
+
+def wall_panel(prediction: Prediction, circuit: str) -> Panel:
+    """The wall of one circuit from its coldest to its hottest place."""
+    title = f"Wall of {spoken(circuit)}, coldest to hottest, {TEMPERATURE.symbol}"
+    names = {f"{circuit}.{part}" for part in WALL}
+    panel = _held_to(prediction, title, wall(prediction, circuit), names)
+    return evolve(panel, moments=_stage_changes(prediction, circuit))
+
+
+def pressure_panel(prediction: Prediction, circuit: str) -> Panel:
+    """The pressure in one circuit, with its rating, its limits and the pressure of its water supply."""
+    name = f"{circuit}.pressure"
+    series = curve(prediction.trace, name, "pressure", "a")
+    title = f"Pressure in {spoken(circuit)}, {PRESSURE.symbol}"
+    panel = _held_to(prediction, title, () if series is None else (series,), {name})
+    rules = (*panel.rules, *_ratings(prediction, circuit))
+    return evolve(panel, rules=rules, floor=0.0, moments=_stage_changes(prediction, circuit))
+
+
+def water_panel(prediction: Prediction, circuit: str) -> Panel:
+    """Water into one circuit."""
+    series = flow(prediction, circuit, "water_flow", "w")
+    return evolve(
+        _held_to(
+            prediction,
+            f"Water into {spoken(circuit)}, {FLOW.symbol}",
+            () if series is None else (evolve(series, label="water"),),
+            {f"{circuit}.water_flow"},
+        ),
+        floor=0.0,
+        moments=_stage_changes(prediction, circuit),
+    )
+
+
+def air_panel(prediction: Prediction) -> Panel:
+    """Air into all circuits."""
+    circuits = tuple(prediction.plan.circuits)
+    found = [
+        flow(prediction, name, "air_flow", look) for name, look in zip(circuits, LINES * 9, strict=False)
+    ]
+    series = tuple(one for one in found if one is not None)
+    names = {one.name for one in series}
+    panel = _held_to(prediction, f"Air into each circuit, {FLOW.symbol}", series, names)
+    return evolve(panel, floor=0.0, height=max(LOWEST, 15.0 * len(series)))
+
+
+def used_panel(prediction: Prediction) -> Panel:
+    """Water used since the start, circuit by circuit."""
+    circuits = tuple(prediction.plan.circuits)
+    found = [water_used(prediction, name, look) for name, look in zip(circuits, LINES * 9, strict=False)]
+    series = tuple(one for one in found if one is not None)
+    return Panel(f"Water used so far, {MASS.symbol}", series, max(LOWEST, 15.0 * len(series)), floor=0.0)
+
+
+def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
+    """Cooling demand in percent: ramps and percent inputs."""
+    plan = prediction.plan
+    names = [*plan.ramps, *(name for name, one in plan.inputs.items() if one.kind == "percent")]
+    found = [
+        curve(prediction.trace, name, spoken(name), look)
+        for name, look in zip(names, LINES * 9, strict=False)
+    ]
+    series = tuple(one for one in found if one is not None)
+    return (Panel("Cooling demand, %", series, max(LOWEST, 15.0 * len(series)), floor=0.0, roof=100.0),)
+
+
+def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:
+    """A chart for each quantity that has a limit or goal but no mark on another chart."""
+    made: dict[str, Panel] = {}
+    for item in (*limit_items(prediction), *goal_items(prediction)):
+        if item.number in marked or item.time_ms is None or item.of in made:
+            continue
+        series = curve(prediction.trace, item.of, spoken(item.of.rpartition(".")[2]), "a")
+        if series is not None:
+            words = spoken(item.of.replace(".", ": "))
+            made[item.of] = _held_to(
+                prediction, f"{words}, {series.symbol}".rstrip(", "), (series,), {item.of}
+            )
+    return tuple(made.values())
+
+
+def _held_to(prediction: Prediction, title: str, series: tuple[Series, ...], names: set[str]) -> Panel:
+    """A chart with the limits, goals and balloons of the named quantities."""
+    count = len(prediction.plan.circuits)
+    items = [item for item in (*limit_items(prediction), *goal_items(prediction)) if item.of in names]
+    return Panel(
+        title=title,
+        series=series,
+        height=HEIGHTS.get(count, LOWEST),
+        rules=(*_limit_rules(prediction, names), *_goal_rules(prediction, names)),
+        balloons=tuple(balloon for item in items for balloon in _balloon(item, series)),
+    )
+
+
+def _limit_rules(prediction: Prediction, names: set[str]) -> Iterable[Rule]:
+    for item, result in zip(limit_items(prediction), prediction.limits, strict=True):
+        limit = result.limit
+        if limit.of in names and limit.measure == "value":
+            reading = reading_of(limit.of)
+            words = f"limit {item.number}: {limit.bound.replace('_', ' ')} {reading.text(limit.value)}"
+            yield Rule(reading.of(limit.value), words, "limit", broken=not result.kept)
+
+
+def _goal_rules(prediction: Prediction, names: set[str]) -> Iterable[Rule]:
+    for item, result in zip(goal_items(prediction), prediction.goals, strict=True):
+        goal = result.goal
+        if goal.of in names:
+            reading = reading_of(goal.of)
+            until = round(goal.within * 1000)
+            words = f"goal {item.number}: {goal.bound} {reading.text(goal.value)} by {clock(until)}"
+            yield Rule(reading.of(goal.value), words, "goal", until, broken=not result.kept)
+
+
+def _zones(prediction: Prediction, names: set[str]) -> tuple[Zone, ...]:
+    found = []
+    for item, result in zip(limit_items(prediction), prediction.limits, strict=True):
+        limit = result.limit
+        if limit.of in names and limit.between is not None:
+            upper, lower = (reading_of(limit.of).of(value) for value in limit.between)
+            found.append(Zone(lower, upper, f"limit {item.number} applies in this range"))
+    return tuple(found)
+
+
+def _ratings(prediction: Prediction, circuit: str) -> Iterable[Rule]:
+    plan = prediction.plan
+    kind = plan.type_of(circuit)
+    yield Rule(PRESSURE.of(kind.rated), f"rated {PRESSURE.text(kind.rated)}", "rating")
+    if kind.relief is not None:
+        yield Rule(
+            PRESSURE.of(kind.relief.opens_at),
+            f"relief opens at {PRESSURE.text(kind.relief.opens_at)}",
+            "rating",
+        )
+    for name in dict.fromkeys(valve.supply for valve in kind.valves.values()):
+        supply = plan.supplies.get(name or "")
+        if supply is not None and supply.fluid == "water":
+            words = f"{spoken(supply.name)} {PRESSURE.text(supply.pressure)}"
+            yield Rule(PRESSURE.of(supply.pressure), words, "supply")
+
+
+def _balloon(item: Item, series: Sequence[Series]) -> Iterable[Balloon]:
+    """The worst moment on the curve that the item speaks of: its value, or for a rate the place on the
+    curve.
+    """
+    if item.time_ms is None or not series:
+        return
+    own = next(
+        (one for one in series if item.of == one.name or item.of.startswith(f"{one.name}.")), series[0]
+    )
+    value = own.at(item.time_ms) if item.value is None else reading_of(item.of).of(item.value)
+    yield Balloon(item.number, item.time_ms, float(value), not item.kept, item.words)
+
+
+def _stage_changes(prediction: Prediction, circuit: str) -> tuple[int, ...]:
+    return tuple(
+        moment.time_ms for moment in prediction.moments if moment.circuit == circuit and moment.time_ms > 0
+    )
+
+
+def _level_with_each_other(alike: Sequence[Panel], x: Scale) -> tuple[Panel, ...]:
+    """Charts of one kind on one scale, so that circuits can be compared by eye."""
+    scales = [panel.scale(0.0, x) for panel in alike if panel.series]
+    if not scales:
+        return ()
+    floor, roof = min(scale.low for scale in scales), max(scale.high for scale in scales)
+    return tuple(evolve(panel, floor=floor, roof=roof) for panel in alike)

@@ -1,0 +1,155 @@
+"""From the trace to curves: which recorded signals a chart shows, in which unit and in which look."""
+
+from __future__ import annotations
+
+from itertools import cycle
+
+import numpy as np
+from attrs import evolve
+
+from steadfall.predict.result import Prediction
+from steadfall.quantities import FLOW, MASS, TEMPERATURE, reading_of_track
+from steadfall.report.figure.series import Floats, Series
+from steadfall.report.words.names import spoken
+from steadfall.trace.trace import Trace, Track
+
+HEAVY = "aijk"  # looks of the curves that a limit or goal speaks of, in turn
+LIGHT = "bcdefgh"  # looks of the others
+CHECKED_TO = 0.01  # the water curve is drawn when its end agrees with the book of the run to this share
+
+
+def curve(trace: Trace, name: str, label: str, look: str = "b") -> Series | None:
+    """The curve of a recorded signal, or None when it was not recorded."""
+    track = trace.tracks.get(name)
+    if track is None or not len(track.times_ms):
+        return None
+    reading = reading_of_track(name, track.unit)
+    return Series(
+        name=name,
+        label=label,
+        symbol=reading.symbol,
+        digits=reading.digits,
+        times_ms=np.asarray(track.times_ms, dtype=np.int64),
+        mid=_floats(reading.of(np.asarray(track.values, dtype=np.float64))),
+        low=None if track.low is None else _floats(reading.of(np.asarray(track.low))),
+        high=None if track.high is None else _floats(reading.of(np.asarray(track.high))),
+        step=track.step,
+        pulsed=track.low is not None and track.high is not None,
+        look=look,
+    )
+
+
+def _floats(values: object) -> Floats:
+    return np.asarray(values, dtype=np.float64)
+
+
+def between(trace: Trace, names: tuple[str, str, str], label: str, look: str) -> Series | None:
+    """A curve with a band; the names are those of its middle, its lower and its upper edge."""
+    series = curve(trace, names[0], label, look)
+    low, high = trace.tracks.get(names[1]), trace.tracks.get(names[2])
+    if series is None:
+        return None
+    if low is None or high is None:
+        return bare(series)
+    return evolve(series, low=_edge(low, low.low, series), high=_edge(high, high.high, series), pulsed=False)
+
+
+def _edge(track: Track, extreme: object, series: Series) -> Floats:
+    reading = reading_of_track(series.name, track.unit)
+    values = _floats(reading.of(_floats(track.values if extreme is None else extreme)))
+    return values if len(values) == len(series.mid) else np.interp(series.times_ms, track.times_ms, values)
+
+
+def temperatures(prediction: Prediction) -> tuple[Series, ...]:
+    """Bodies and gas streams; those that a limit or goal speaks of are drawn heavy."""
+    plan, trace = prediction.plan, prediction.trace
+    spoken_of = [
+        *(result.limit.of for result in prediction.limits),
+        *(result.goal.of for result in prediction.goals),
+    ]
+    subjects = {name for of in spoken_of for name in (of, of.rpartition(".")[0])}
+    found: list[Series | None] = []
+    heavy, light = cycle(HEAVY), cycle(LIGHT)
+    for name in plan.bodies:
+        look = next(heavy if name in subjects else light)
+        found.append(between(trace, (name, f"{name}.core", f"{name}.surface"), spoken(name), look))
+    for name in plan.gas_streams:
+        found.append(bare(curve(trace, name, spoken(name), next(heavy if name in subjects else light))))
+        found.append(bare(curve(trace, f"{name}.after_coil", f"{spoken(name)} after coil", next(light))))
+    return tuple(_ordered(series) for series in found if series is not None)
+
+
+def bare(series: Series | None) -> Series | None:
+    """The line alone."""
+    return None if series is None else evolve(series, low=None, high=None, pulsed=False)
+
+
+def _ordered(series: Series) -> Series:
+    """Core and surface as a band whichever of them is the hotter."""
+    if series.low is None or series.high is None:
+        return evolve(series, low=None, high=None, pulsed=False)
+    return evolve(series, low=np.minimum(series.low, series.high), high=np.maximum(series.low, series.high))
+
+
+def wall(prediction: Prediction, circuit: str) -> tuple[Series, ...]:
+    """The wall of a circuit, coldest to hottest with the mean, and what leaves it."""
+    trace = prediction.trace
+    names = (f"{circuit}.wall", f"{circuit}.wall.coldest", f"{circuit}.wall.hottest")
+    metal = between(trace, names, "wall, mean", "a")
+    outlet = bare(curve(trace, f"{circuit}.outlet_temperature", "outlet", "d"))
+    return tuple(series for series in (metal, outlet) if series is not None)
+
+
+def water_used(prediction: Prediction, circuit: str, look: str) -> Series | None:
+    """Water let in since the start, kg; only when the records add up to what the run counted."""
+    name = f"{circuit}.water_used"
+    if name in prediction.trace.tracks:
+        return curve(prediction.trace, name, spoken(circuit), look)
+    flow = prediction.trace.tracks.get(f"{circuit}.water_flow")
+    counted = next((use.water for use in prediction.circuits if use.circuit == circuit), 0.0)
+    if flow is None or counted <= 0 or len(flow.times_ms) < 2:
+        return None
+    times = np.asarray(flow.times_ms, dtype=np.int64)
+    values = np.asarray(flow.values, dtype=np.float64)
+    parts = np.diff(times, prepend=times[0]) / 1000 * values
+    total = np.cumsum(parts)
+    if abs(float(total[-1]) - counted) > CHECKED_TO * counted:
+        return None
+    return Series(name, spoken(circuit), MASS.symbol, 1, times, total, look=look)
+
+
+def set_points(prediction: Prediction) -> tuple[Series, ...]:
+    """The falling set-points of the plan's ramps."""
+    trace = prediction.trace
+    found = (
+        curve(trace, f"{name}.set_point", f"{spoken(name)} set-point", "e") for name in prediction.plan.ramps
+    )
+    return tuple(series for series in found if series is not None and series.symbol == TEMPERATURE.symbol)
+
+
+def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
+    """The 5 to 95 % bands of bodies and gas streams, where many runs were asked for; without a name at their
+    end.
+    """
+    if prediction.bands is None:
+        return ()
+    return tuple(
+        Series(
+            f"{name}.odds",
+            "",
+            TEMPERATURE.symbol,
+            TEMPERATURE.digits,
+            band.times_ms,
+            _floats(TEMPERATURE.of(band.mid)),
+            _floats(TEMPERATURE.of(band.low)),
+            _floats(TEMPERATURE.of(band.high)),
+            look="o",
+        )
+        for name, band in prediction.bands.curves.items()
+    )
+
+
+def flow(prediction: Prediction, circuit: str, what: str, look: str) -> Series | None:
+    """Water or air into a circuit."""
+    series = curve(prediction.trace, f"{circuit}.{what}", spoken(circuit), look)
+    return None if series is None else evolve(series, symbol=FLOW.symbol)

@@ -1,0 +1,87 @@
+"""The rows under the charts: a ribbon of stages for each circuit and a timing strip for each of its
+valves.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.quantities import clock
+from steadfall.report.figure.panel import RIM
+from steadfall.report.figure.scale import Scale
+from steadfall.report.figure.strips import Span, strip
+from steadfall.report.figure.svg import short, tag, text, title
+
+RIBBON = 19.0  # px: height of a ribbon
+STRIP = 12.0  # px: height of a strip
+ROW = 19.0  # px: from strip to strip
+LETTER = 6.9  # px: about the width of a letter in a ribbon
+DEEPEST = 0.30  # darkness of the highest stage of a ribbon
+
+
+@frozen
+class Segment:
+    """A stretch of time in one stage. `depth` 0..1: how strong the cooling is; `kind`: idle, stage or
+    finish.
+    """
+
+    start_ms: int
+    end_ms: int
+    name: str
+    depth: float
+    kind: str
+
+
+@frozen
+class Lane:
+    """A valve's strip: its short name, its signal, its openings, where it is not known, and what it did in
+    all.
+    """
+
+    label: str
+    name: str
+    openings: tuple[Span, ...]
+    unknown: tuple[Span, ...] = ()
+    count: str = ""
+
+
+@frozen
+class Lanes:
+    """The rows of one circuit."""
+
+    title: str
+    segments: tuple[Segment, ...]
+    lanes: tuple[Lane, ...]
+
+    @property
+    def height(self) -> float:
+        """How much of the sheet the rows take."""
+        return RIBBON + 8 + ROW * len(self.lanes) + 10
+
+
+def draw_lanes(rows: Lanes, top: float, x: Scale) -> str:
+    """The ribbon and the strips as markup."""
+    parts = [text(rows.title, x.start - 9, top + 14, class_="side strong")]
+    parts.append(tag("g", *(_segment(one, top, x) for one in rows.segments), class_="ribbon"))
+    place = top + RIBBON + 8
+    for lane in rows.lanes:
+        parts.append(text(lane.label, x.start - 9, place + 10, class_="side"))
+        parts.append(strip(lane.name, lane.openings, lane.unknown, x, (place, STRIP)))
+        parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
+        parts.append(text("", RIM, place + 10, class_="value", data_state=lane.name))
+        place += ROW
+    return tag("g", *parts, class_="lanes")
+
+
+def _segment(one: Segment, top: float, x: Scale) -> str:
+    left, right = max(x.start, x(one.start_ms)), min(x.end, x(one.end_ms))
+    width = right - left
+    seen = width > 0
+    fits = width > LETTER * len(one.name) + 8
+    words = f"{one.name}, {clock(one.start_ms, fine=True)} to {clock(one.end_ms, fine=True)}"
+    box = tag("rect", x=short(left), y=short(top), width=short(max(width, 0.0)), height=short(RIBBON),
+              fill_opacity=f"{DEEPEST * one.depth:.2f}")  # fmt: skip
+    name = text(one.name, (left + right) / 2, top + 13.5, display=None if fits else "none")
+    return tag("g", title(words), box, name, class_=f"span {one.kind}", data_from=one.start_ms,
+               data_to=one.end_ms,
+               display=None if seen else "none")  # fmt: skip

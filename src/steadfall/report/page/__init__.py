@@ -1,0 +1,1 @@
+"""Pages for the browser: one HTML file each that needs nothing else."""

@@ -1,0 +1,63 @@
+"""What every page of the project is made of: one template language, one style sheet, one way to a file."""
+
+from __future__ import annotations
+
+import importlib
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from steadfall.quantities import clock
+from steadfall.report.words.names import spoken
+from steadfall.source import OutsideError
+
+HERE = Path(__file__).parent
+
+
+def filled(template: str, content: Mapping[str, Any]) -> str:
+    """A page as text, with the style sheet and the script in it.
+
+    Raises OutsideError when jinja2 is not installed.
+    """
+    jinja2 = _jinja2()
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(HERE), autoescape=True, trim_blocks=True, lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )  # fmt: skip
+    environment.filters.update(clock=clock, spoken=spoken)
+    style = (HERE / "sheet.css").read_text(encoding="utf-8")
+    script = (HERE / "figure.js").read_text(encoding="utf-8")
+    made: str = environment.get_template(template).render({"style": style, "script": script, **content})
+    return made
+
+
+def _jinja2() -> Any:
+    try:
+        return importlib.import_module("jinja2")
+    except ImportError as error:
+        raise OutsideError(
+            "the report needs jinja2; install it with: pip install 'steadfall[report]'"
+        ) from error
+
+
+def script_safe(data: Mapping[str, Any]) -> str:
+    """JSON that cannot end the script element it stands in."""
+    return (
+        json.dumps(data, separators=(",", ":"), sort_keys=True)
+        .replace("<", "\\u003c")
+        .replace("&", "\\u0026")
+    )
+
+
+def written(text: str, path: Path) -> Path:
+    """Write a page and give its path.
+
+    Raises OutsideError when the folder cannot be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise OutsideError(f"cannot write {path}: {error.strerror or error}") from error
+    return path

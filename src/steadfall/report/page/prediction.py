@@ -1,0 +1,104 @@
+"""The report as one HTML file that needs nothing else: no network, no script to be complete, always the same
+bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
+from steadfall.quantities import PRESSURE, clock
+from steadfall.report.figure.figure import draw_figure
+from steadfall.report.figure.sheets import first_figure, whole_figure
+from steadfall.report.page.packed import packed
+from steadfall.report.page.paper import filled, script_safe, written
+from steadfall.report.text.prediction import life_words
+from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.items import goal_items, limit_items, verdict
+from steadfall.report.words.names import spoken
+from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
+from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
+
+NAME = "report.html"
+MOMENTS = 40  # rows of stages entered, for each circuit
+
+
+def write_report(prediction: Prediction, folder: Path, *, dated: str = "") -> Path:
+    """Write `report.html` into the folder and give its path; a date stands on it only when one is given.
+
+    Raises OutsideError when jinja2 is not installed or the folder cannot be written.
+    """
+    return written(page(prediction, dated=dated), Path(folder) / NAME)
+
+
+def page(prediction: Prediction, *, dated: str = "") -> str:
+    """The report as text."""
+    return filled("page.html.j2", {**_content(prediction), "dated": dated})
+
+
+def _content(prediction: Prediction) -> Mapping[str, Any]:
+    """Everything that the template speaks of."""
+    figures = [
+        figure for figure in (whole_figure(prediction), first_figure(prediction)) if figure is not None
+    ]
+    return {
+        "data": script_safe(packed(figures)),
+        "figures": [(figure.caption, draw_figure(figure)) for figure in figures],
+        "prediction": prediction,
+        "plan": prediction.plan,
+        "verdict": verdict(prediction),
+        "limits": limit_items(prediction),
+        "goals": goal_items(prediction),
+        "circuits": _circuit_rows(prediction),
+        "odds": odds_rows(prediction),
+        "odds_head": HEAD,
+        "odds_whole": () if prediction.bands is None else whole_rows(prediction.bands),
+        "odds_heading": "" if prediction.bands is None else heading(prediction.bands),
+        "drivers": "" if prediction.bands is None else driver_words(prediction.bands),
+        "strains": strain_rows(prediction),
+        "steam_head": STEAM_HEAD,
+        "steam": steam_rows(prediction) if prediction.strains else (),
+        "valves": _valve_rows(prediction),
+        "moments": _moment_rows(prediction),
+        "books": [
+            (name, f"{error:.1e}", abs(error) <= BOOKS_CLOSE_TO) for name, error in prediction.balance.items()
+        ],
+        "cautions": CAUTIONS,
+        "lines": prediction.plan.text.splitlines(),
+    }
+
+
+def _circuit_rows(prediction: Prediction) -> list[tuple[str, ...]]:
+    return [
+        (
+            spoken(use.circuit),
+            f"{use.water:.1f}",
+            f"{use.evaporated:.1f}",
+            f"{use.water_left:.1f}",
+            f"{use.air:.1f}",
+            f"{use.heat * 1e-6:.1f}",
+            PRESSURE.number(use.peak_pressure),
+            clock(use.peak_ms),
+        )
+        for use in prediction.circuits
+    ]
+
+
+def _valve_rows(prediction: Prediction) -> list[tuple[str, ...]]:
+    return [
+        (use.valve, f"{use.openings:,}", clock(use.open_s * 1000), life_words(use.life_share))
+        for use in prediction.valves
+    ]
+
+
+def _moment_rows(prediction: Prediction) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Circuit by circuit, the stages entered and when; of very many the first, and how many more."""
+    return [(spoken(name), _entered(prediction, name)) for name in prediction.plan.circuits]
+
+
+def _entered(prediction: Prediction, circuit: str) -> list[tuple[str, str]]:
+    rows = [(clock(m.time_ms), spoken(m.stage)) for m in prediction.moments if m.circuit == circuit]
+    more = len(rows) - MOMENTS
+    return rows if more <= 0 else [*rows[:MOMENTS], ("", f"and {more} more, on the ribbon")]

@@ -1,0 +1,1 @@
+"""Results in a terminal, as aligned plain text."""

@@ -1,0 +1,62 @@
+"""What the run did to the plant, as rows in words: the same in the summary and in the report."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.predict.result import Prediction, Strain
+from steadfall.quantities import FLOW, PRESSURE, STRESS, clock
+from steadfall.report.words.names import spoken
+
+
+@frozen
+class StrainRow:
+    """About what, what, the worst value and when, what is allowed, the verdict, how."""
+
+    about: str
+    what: str
+    worst: str
+    when: str
+    allowed: str
+    verdict: str
+    kept: bool
+    how: str
+
+
+def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
+    """Every strain of the run."""
+    return tuple(_row(strain) for strain in prediction.strains)
+
+
+def _row(strain: Strain) -> StrainRow:
+    reading = STRESS if strain.what == "thermal stress" else PRESSURE
+    return StrainRow(
+        about=spoken(strain.about),
+        what=strain.what,
+        worst=reading.text(strain.value),
+        when=clock(strain.time_ms),
+        allowed=reading.text(strain.bound) if strain.bound is not None else "not given",
+        verdict=("kept" if strain.kept else "BROKEN") if strain.bound is not None else "",
+        kept=strain.kept,
+        how=strain.how,
+    )
+
+
+TIMES = {0: "never", 1: "once", 2: "twice"}
+STEAM_HEAD = ("Steam", "out kg", "peak kg/min", "when", "stops water", "left kg", "flashes m3")
+
+
+def steam_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
+    """Circuit by circuit: steam at the outlet, how often steam stopped the water, what is left to flash."""
+    return tuple(
+        (
+            spoken(use.circuit),
+            f"{use.steam_out:.1f}",
+            FLOW.number(use.peak_steam),
+            clock(use.peak_steam_ms),
+            TIMES.get(use.geysers, f"{use.geysers} times"),
+            f"{use.liquid_left:.2f}",
+            f"{use.flash_volume:.2g}" if use.flash_volume else "-",
+        )
+        for use in prediction.circuits
+    )

@@ -1,0 +1,1 @@
+"""Structured text as a network."""

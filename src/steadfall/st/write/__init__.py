@@ -1,0 +1,1 @@
+"""A network as structured text."""

@@ -1,0 +1,235 @@
+"""A plan's logic as structured text: a block for each circuit type, an instance for each circuit, a program.
+
+Rule of this file: the same plan gives the same text, byte for byte; nothing in it depends on when or where it
+was made.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from attrs import evolve, frozen
+
+from steadfall.logic.build.stages import state_names
+from steadfall.logic.build.whole import build
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Constant, Node, Previous, Read, Type
+from steadfall.logic.types import walk
+from steadfall.plan.model import Plan
+from steadfall.st.write.expression import text
+from steadfall.st.write.heading import heading
+from steadfall.st.write.names import Names
+from steadfall.st.write.split import Block, Row, UnlikeError, plain, share
+from steadfall.st.write.unit import Declaration, Unit
+
+PROGRAM = "COOL_DOWN"
+SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
+PARTS = (  # of the program, by the names of its signals
+    (re.compile(r".*\.disagrees"), "limit switches against commands"),
+    (re.compile(r"permissive\..*|permitted|.*\.permitted"), "permissives"),
+    (re.compile(r"trip\..*|tripped|may_cool"), "trips"),
+    (re.compile(r".*\.target"), "how far each circuit may go"),
+    (re.compile(r"clock_.*"), "dose clocks that run on by themselves"),
+)
+
+
+@frozen
+class Emitted:
+    """The text, and for every name in it that stands for a signal of the plan, that signal."""
+
+    text: str
+    names: Mapping[str, str]  # in the program, such as `upper_mist` or `upper.stage` -> signal of the plan
+
+
+@frozen
+class Parts:
+    """A network cut into the program's own rows and the blocks."""
+
+    inputs: tuple[Row, ...]
+    rows: tuple[Row, ...]
+    blocks: tuple[Block, ...]
+    outputs: tuple[str, ...]
+    network: Network
+
+
+def structured_text(plan: Plan) -> Emitted:
+    """The controller's program for a checked plan."""
+    parts = cut(plan, build(plan, alike=True))
+    names = Names()
+    program_name = names.of("program", PROGRAM)
+    block_names = [names.of(("block", n), _type_name(plan, block)) for n, block in enumerate(parts.blocks)]
+    blocks = [_block(plan, block, word, parts) for block, word in zip(parts.blocks, block_names, strict=True)]
+    program, spelled = _Program(plan, parts, block_names, names.taken).written(program_name)
+    return Emitted("\n".join([heading(plan), *blocks, program]), spelled)
+
+
+def _type_name(plan: Plan, block: Block) -> str:
+    first = next(iter(block.users))
+    kind = plan.circuits[first].type
+    everyone = {name for name, circuit in plan.circuits.items() if circuit.type == kind}
+    return kind.upper() if set(block.users) == everyone else f"{kind}.{first}".upper()
+
+
+def cut(plan: Plan, network: Network) -> Parts:
+    """The program's rows, among them every circuit's target; the rest of each circuit's rows in its block."""
+    places = {row.name: place for place, row in enumerate(network.assignments)}
+    starts = [places[f"{circuit}.target"] - 1 for circuit in plan.circuits]
+    ends = [*starts[1:], len(network.assignments)]
+    rows = list(network.assignments[: starts[0]]) if starts else list(network.assignments)
+    bodies: dict[str, list[Assignment]] = {}
+    for circuit, start, end in zip(plan.circuits, starts, ends, strict=True):
+        body = network.assignments[start:end]
+        rows += [row for row in body if row.name == f"{circuit}.target"]
+        bodies[circuit] = [row for row in body if row.name != f"{circuit}.target"]
+    inputs = tuple(
+        Row(row.name, row.type, Read(row.name, row.type), False, (row.mark,)) for row in network.inputs
+    )
+    blocks = [block for kind in plan.circuit_types for block in _shared(_of_type(plan, kind, bodies))]
+    return Parts(inputs, tuple(plain(row) for row in rows), tuple(blocks), network.outputs, network)
+
+
+def _of_type(plan: Plan, kind: str, bodies: Mapping[str, list[Assignment]]) -> dict[str, list[Assignment]]:
+    return {circuit: body for circuit, body in bodies.items() if plan.circuits[circuit].type == kind}
+
+
+def _shared(bodies: Mapping[str, Sequence[Assignment]]) -> list[Block]:
+    """One block for all circuits of a type; where they cannot share one, a block for each."""
+    if not bodies:
+        return []
+    try:
+        return [share(bodies)]
+    except UnlikeError:
+        return [share({circuit: body}) for circuit, body in bodies.items()]
+
+
+def _outside(parts: Parts, block: Block) -> list[str]:
+    """The signals of a block that the program or another block asks for, and those that a person wants to
+    see.
+    """
+    wanted = {node.name for node in _asked(parts) if isinstance(node, Read | Previous)} | set(parts.outputs)
+    found = []
+    for row in block.rows:
+        full = [f"{circuit}.{row.name}" for circuit in block.users]
+        if row.name == "stage" or any(name in wanted for name in full):
+            found.append(row.name)
+    return found
+
+
+def _asked(parts: Parts) -> list[Node]:
+    found = [node for row in parts.rows for node in walk(row.node)]
+    actuals = [node for block in parts.blocks for given in block.users.values() for node in given.values()]
+    return [*found, *(part for node in actuals for part in walk(node))]
+
+
+def _inner(block: Block, word: str) -> Names:
+    """The identifiers within a block; the block's own name is taken."""
+    names = Names([word])
+    for name in [*(formal.name for formal in block.inputs), *(row.name for row in block.rows)]:
+        names.of(name, name)
+    return names
+
+
+def part_of_program(name: str) -> str:
+    """The part of the program that a signal belongs to."""
+    return next((part for pattern, part in PARTS if pattern.fullmatch(name)), OTHERS)
+
+
+def _block(plan: Plan, block: Block, word: str, parts: Parts) -> str:
+    first = next(iter(block.users))
+    kind = plan.type_of(first)
+    order = {row.name: place for place, row in enumerate(block.rows)}
+    types = {formal.name: formal.type for formal in block.inputs} | {row.name: row.type for row in block.rows}
+    begun = {row.name for row in block.rows if row.initial is True}
+    unit = Unit(_inner(block, word), order, states=state_names(kind), types=types, begun=begun)
+    unit.part_of = lambda name: valve if (valve := name.partition(".")[0]) in kind.valves else SEQUENCE
+    outside = _outside(parts, block)
+    for formal in block.inputs:
+        unit.declare("VAR_INPUT", Declaration(unit.now(formal.name), formal.type.value))
+    for row in block.rows:
+        numbers = ", ".join(f"{place} {name}" for place, name in enumerate(unit.states))
+        unit.signal(
+            row, "VAR_OUTPUT" if row.name in outside else "VAR", numbers if row.name == "stage" else ""
+        )
+    for place, row in enumerate(block.rows):
+        unit.row(row, place)
+    says = f"(* one {kind.name}: stages {', '.join(stage.name for stage in kind.stages)} *)"
+    return unit.listing(f"FUNCTION_BLOCK {word}\n{says}", "END_FUNCTION_BLOCK")
+
+
+class _Program:
+    """The program: inputs, the plant-wide signals, a call for each circuit, outputs."""
+
+    def __init__(self, plan: Plan, parts: Parts, block_names: Sequence[str], taken: set[str]) -> None:
+        self.plan, self.parts, self.block_names = plan, parts, block_names
+        count = len(parts.rows)
+        self.calls = [
+            (circuit, block, word)
+            for circuit in plan.circuits
+            for block, word in zip(parts.blocks, block_names, strict=True)
+            if circuit in block.users
+        ]
+        order = {row.name: place for place, row in enumerate(parts.rows)}
+        types = parts.network.types
+        for place, (circuit, block, _) in enumerate(self.calls):
+            order |= {f"{circuit}.{row.name}": count + place for row in block.rows}
+        self.unit = Unit(Names(taken), order, types=types, part_of=part_of_program)
+        self.spelled: dict[str, str] = {}
+
+    def written(self, word: str) -> tuple[str, dict[str, str]]:
+        """The program's text, and what its names stand for."""
+        self._declare()
+        for place, row in enumerate(self.parts.rows):
+            self.unit.row(row, place)
+        self.unit.begin(CIRCUITS)
+        for place, (circuit, block, kind) in enumerate(self.calls):
+            self.unit.at = len(self.parts.rows) + place
+            self._call(circuit, block, _inner(block, kind))
+        self.unit.begin(OUTPUTS)
+        for name in self.parts.outputs:
+            mark = next(row.mark for row in self.parts.network.assignments if row.name == name)
+            self.unit.say(f"{self._output(name)} := {self.unit.now(name)};", [mark])
+        return self.unit.listing(f"PROGRAM {word}", "END_PROGRAM"), self.spelled
+
+    def _output(self, name: str) -> str:
+        return self.unit.names.of(("output", name), name)
+
+    def _declare(self) -> None:
+        unit = self.unit
+        for row in self.parts.inputs:
+            self._wire("VAR_INPUT", "I", unit.now(row.name), row.type, row.name)
+        for name in self.parts.outputs:
+            self._wire("VAR_OUTPUT", "Q", self._output(name), Type.BOOL, name)
+        for row in self.parts.rows:
+            self.spelled[unit.signal(row)] = row.name
+        for circuit, block, word in self.calls:
+            instance = unit.names.of(("instance", circuit), circuit)
+            unit.declare("VAR", Declaration(instance, word, note=self.plan.circuits[circuit].type))
+            inner = _inner(block, word)
+            for row in block.rows:
+                unit.spelled[f"{circuit}.{row.name}"] = f"{instance}.{inner.of(row.name, row.name)}"
+                if f"{circuit}.{row.name}" not in self.parts.outputs:
+                    self.spelled[unit.spelled[f"{circuit}.{row.name}"]] = f"{circuit}.{row.name}"
+
+    def _wire(self, section: str, letter: str, word: str, kind: Type, name: str) -> None:
+        """An input or output; at its direct address where the plan gives one that fits its type."""
+        given = self.plan.io.terminals.get(name)
+        address = given.address if given else ""
+        fits = {Type.BOOL: f"%{letter}X", Type.REAL: f"%{letter}D"}[kind]
+        note = ", ".join(part for part in (name, given.terminal if given else "") if part)
+        if address.upper().startswith(fits):
+            self.unit.declare("VAR", Declaration(word, kind.value, note=note, address=address))
+        else:
+            where = f"{note}, {address}" if address else note
+            self.unit.declare(section, Declaration(word, kind.value, note=where))
+        self.spelled[word] = name
+
+    def _call(self, circuit: str, block: Block, inner: Names) -> None:
+        given = []
+        for formal in block.inputs:
+            node = block.users[circuit][formal.name]
+            if isinstance(node, Constant) and node.label:
+                node = evolve(node, label=f"{circuit}.{node.label}")
+            given.append(f"{inner.of(formal.name, formal.name)} := {text(node, self.unit)}")
+        instance = self.unit.names.of(("instance", circuit), circuit)
+        self.unit.say(f"{instance}({', '.join(given)});", [self.plan.circuits[circuit].at.own])

@@ -1,0 +1,90 @@
+"""`emit` and `compare` as a person meets them, and a prediction with the controller's own text."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from steadfall.cli import main
+from steadfall.predict.run import coarse, predict
+from steadfall.st.bring import bring
+from tests.examples import EXAMPLES
+from tests.st.test_text import PRESS
+
+PLAN = str(EXAMPLES["press"])
+FILES = {
+    "controller.st", "map.yaml", "io_list.csv", "io_list.xlsx", "cause_and_effect.html",
+    "cause_and_effect.xlsx",
+    "alarms.csv", "alarms.xlsx", "operation.md",
+}  # fmt: skip
+
+
+def test_emit_writes_everything(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["emit", PLAN, "--out", str(tmp_path / "a"), "--json"]) == 0
+    said = json.loads(capsys.readouterr().out)
+    assert (
+        {Path(path).name for path in said["written"]}
+        == FILES
+        == {path.name for path in (tmp_path / "a").iterdir()}
+    )
+    assert main(["emit", PLAN, "--out", str(tmp_path / "b")]) == 0
+    for name in FILES:
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+
+
+def test_emit_says_what_is_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "file").write_text("", encoding="ascii")
+    assert main(["emit", PLAN, "--out", str(tmp_path / "file" / "x")]) == 3
+    assert "cannot write into" in capsys.readouterr().err
+    assert main(["emit", PLAN]) == 2
+
+
+@pytest.mark.slow
+def test_compare_a_text_with_its_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["emit", PLAN, "--out", str(tmp_path)]) == 0
+    code = tmp_path / "controller.st"
+    capsys.readouterr()
+    assert main(["compare", PLAN, str(code), "--map", str(tmp_path / "map.yaml")]) == 0
+    assert "equal for ever" in capsys.readouterr().out
+    text = code.read_text(encoding="ascii")
+    code.write_text(
+        text.replace("MIST_SHORTEST_OPEN : TIME := T#300ms", "MIST_SHORTEST_OPEN : TIME := T#30ms"), "ascii"
+    )
+    assert main(["compare", PLAN, str(code), "--json"]) in (0, 1)
+    said = json.loads(capsys.readouterr().out)
+    assert said["verdict"] in ("equal", "parts")
+    code.write_text(text.replace("IF NOT may_cool THEN", "IF NOT may_cool + THEN"), "ascii")
+    assert main(["compare", PLAN, str(code)]) == 1
+    assert f"{code.name}:" in capsys.readouterr().err
+
+
+def test_a_whole_number_that_may_pass_its_type_is_told(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The count of doses is nowhere kept from passing 32767, and nothing else is told."""
+    assert main(["emit", PLAN, "--out", str(tmp_path)]) == 0
+    code = tmp_path / "controller.st"
+    text = code.read_text(encoding="ascii")
+    counted = text.replace("PROGRAM", "VAR_GLOBAL doses : INT; END_VAR\nPROGRAM", 1)
+    counted = counted.replace("END_PROGRAM", "IF upper_mist THEN doses := doses + 1; END_IF;\nEND_PROGRAM")
+    code.write_text(counted, encoding="ascii")
+    capsys.readouterr()
+    main(
+        ["prove", PLAN, "--code", str(code), "--only", "upper.mist.shortest_shut", "--limit", "0.1", "--json"]
+    )
+    told = [line for line in capsys.readouterr().err.splitlines() if "may pass" in line]
+    assert len(told) == 1
+    assert "controller.st: 'doses' may pass what its type holds, -32768 to 32767 (line " in told[0]
+
+
+def test_a_prediction_with_the_emitted_text_is_the_plans_own(tmp_path: Path) -> None:
+    assert main(["emit", PLAN, "--out", str(tmp_path)]) == 0
+    network = bring(PRESS, tmp_path / "controller.st")
+    settings = coarse(PRESS)
+    own, other = predict(PRESS, settings=settings), predict(PRESS, settings=settings, network=network)
+    assert own.end_ms == other.end_ms
+    for name in network.outputs:
+        assert own.trace.changes(name) == other.trace.changes(name)
+    assert own.trace.at("splice", own.end_ms) == other.trace.at("splice", other.end_ms)
