@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 
 from steadfall.logic.nodes import BLOCKS, TIMERS, Elapsed, Ends, Node, Previous, Read, Since, Type, Value
 from steadfall.logic.types import NetworkError, children, type_of, walk
+from steadfall.roles import HELPER, Identity, Role
 from steadfall.source import NOWHERE, Mark
 
 ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.REAL: 0.0}
@@ -30,6 +31,7 @@ class Input:
     type: Type
     holds: Ends | None = field(default=None, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
+    identity: Identity = field(default=Identity(Role.INPUT), eq=False, repr=False, kw_only=True)
 
     def check(self, value: Value) -> None:
         """Raises ValueError for a value that it cannot be given."""
@@ -62,6 +64,12 @@ class Assignment:
     initial: Value
     holds: Ends | None = field(default=None, eq=False, repr=False, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
+    identity: Identity = field(default=HELPER, eq=False, repr=False, kw_only=True)
+
+    @property
+    def role(self) -> Role:
+        """What the signal is for."""
+        return self.identity.role
 
     @property
     def is_block(self) -> bool:
@@ -84,6 +92,16 @@ class Network:
     def types(self) -> dict[str, Type]:
         """Every signal and its type: inputs first, then assignments in order."""
         return {row.name: row.type for row in self.inputs} | {row.name: row.type for row in self.assignments}
+
+    @property
+    def identities(self) -> dict[str, Identity]:
+        """What every signal is, by its name."""
+        given = {row.name: row.identity for row in self.inputs}
+        return given | {row.name: row.identity for row in self.assignments}
+
+    def named(self, role: Role) -> tuple[str, ...]:
+        """The assigned signals of a role, in order."""
+        return tuple(row.name for row in self.assignments if row.role is role)
 
     @property
     def remembered(self) -> tuple[str, ...]:

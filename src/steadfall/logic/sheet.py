@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from attrs import evolve
+
 from steadfall.logic.forms import stamp
 from steadfall.logic.network import ZERO, Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Node, Previous, Read, Type, Value
 from steadfall.logic.types import type_of
+from steadfall.roles import Named
 from steadfall.source import NOWHERE, Mark
 
 
@@ -20,32 +23,31 @@ class Sheet:
         self.types = {row.name: row.type for row in self.inputs}
         self.taken = {*self.types, *reserved}
 
-    def put(self, name: str, node: Node, mark: Mark, initial: Value | None = None) -> Read:
+    def put(self, given: Named, node: Node, mark: Mark, initial: Value | None = None) -> Read:
         """Assigns a signal that others know by this name."""
-        stamped = stamp(node, mark)
+        name, stamped = given.name, stamp(node, mark)
         kind = type_of(stamped)
         self.types[name] = kind
-        self.rows.append(
-            Assignment(name, kind, stamped, ZERO[kind] if initial is None else initial, mark=mark)
-        )
+        first = ZERO[kind] if initial is None else initial
+        self.rows.append(Assignment(name, kind, stamped, first, mark=mark, identity=given.identity))
         return Read(name, kind, mark=mark)
 
-    def helper(self, name: str, node: Node, mark: Mark, initial: Value | None = None) -> Read:
+    def helper(self, wish: Named, node: Node, mark: Mark, initial: Value | None = None) -> Read:
         """Assigns an inner signal, under this name or, where it is taken, one like it."""
-        return self.put(self.free(name), node, mark, initial)
+        return self.put(self.free(wish), node, mark, initial)
 
-    def free(self, name: str) -> str:
+    def free(self, wish: Named) -> Named:
         """The name, or one like it where something else has it; it is taken from now on."""
-        found, number = name, 1
+        found, number = wish.name, 1
         while found in self.taken:
             number += 1
-            found = f"{name}_{number}"
+            found = f"{wish.name}_{number}"
         self.taken.add(found)
-        return found
+        return evolve(wish, name=found)
 
-    def named(self, name: str, node: Node, mark: Mark) -> Node:
+    def named(self, wish: Named, node: Node, mark: Mark) -> Node:
         """A node under a name, unless it is a signal or a constant already."""
-        return node if isinstance(node, Read | Previous | Constant) else self.helper(name, node, mark)
+        return node if isinstance(node, Read | Previous | Constant) else self.helper(wish, node, mark)
 
     def now(self, name: str, kind: Type, mark: Mark = NOWHERE) -> Node:
         """A signal's value in this scan, or, where it is assigned further down, in the last one."""

@@ -13,6 +13,8 @@ from steadfall.logic.nodes import Node, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.build.stages import stage_number
 from steadfall.plan.model import Call, Demand, Plan
+from steadfall.roles import allows
+from steadfall.roles import call as call_named
 
 Asked = dict[str, dict[int, list[Node]]]  # circuit -> stage number -> what allows it
 
@@ -30,8 +32,9 @@ def asked(sheet: Sheet, plan: Plan) -> Asked:
 
 
 def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:
-    scope = Scope(plan, f"{call.allows}.called")
-    yield call.allows, sheet.named(scope.label, build(call.when, sheet, scope), call.at.own)
+    wish = call_named(call.allows)
+    scope = Scope(plan, wish.name, serves=wish.identity)
+    yield call.allows, sheet.named(wish, build(call.when, sheet, scope), call.at.own)
 
 
 def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
@@ -41,4 +44,4 @@ def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
         on = at_least(signal, real(threshold, f"{label}.from"))
         below = less(signal, real(threshold - demand.hysteresis, f"{label}.below"))
         node = SetDominant(on, below) if demand.hysteresis else on
-        yield stage, sheet.helper(f"{demand.of}.allows_{stage}", node, demand.at.own)
+        yield stage, sheet.helper(allows(demand.of, stage), node, demand.at.own)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, equal, less, ms, opposite, real, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
@@ -20,6 +20,7 @@ from steadfall.plan.model import condition as said
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.roles import HELPER, Identity, Role, helper
 from steadfall.units import value_in
 
 DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
@@ -35,11 +36,12 @@ class Scope:
     label: str
     circuit: str | None = None
     stage_time: Node | None = None
+    serves: Identity = field(default=HELPER, kw_only=True)  # what the condition is for
+    presets: str = field(kw_only=True)  # how its presets begin: circuits of one type call them alike
 
-    @property
-    def short(self) -> str:
-        """The label without the circuit, so that circuits of one type call their presets alike."""
-        return self.label.removeprefix(f"{self.circuit}.")
+    @presets.default
+    def _presets(self) -> str:
+        return self.label
 
 
 def build(condition: Condition, sheet: Sheet, scope: Scope) -> Node:
@@ -65,13 +67,14 @@ def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
     full = resolve(name, scope.circuit, signals(plan)) or name
     if full in plan.inputs:
         return full, plan.inputs[full]
-    return full, plan.inputs[plan.ramps[full.removesuffix(".set_point")].of] if full.endswith(".set_point") else None
+    identity = signals(plan)[full].identity
+    return full, plan.inputs[plan.ramps[identity.of].of] if identity.role is Role.SET_POINT else None
 
 
 def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     value = in_unit(source, item.value) if source else item.value
-    bound = real(value, f"{scope.short}.{item.name.rpartition('.')[2]}")
+    bound = real(value, f"{scope.presets}.{signals(scope.plan)[name].identity.word}")
     return Compare(item.op, sheet.now(name, Type.REAL, item.mark), bound, mark=item.mark)
 
 
@@ -94,20 +97,20 @@ def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
 
 
 def _held(item: said.Held, sheet: Sheet, scope: Scope) -> Node:
-    held = Ton(build(item.part, sheet, scope), ms(item.ms, f"{scope.short}.for"))
-    return sheet.helper(f"{scope.label}.held", held, item.mark)
+    held = Ton(build(item.part, sheet, scope), ms(item.ms, f"{scope.presets}.for"))
+    return sheet.helper(helper(Role.HELD, scope.label, scope.serves), held, item.mark)
 
 
 def _after(item: said.After, _: Sheet, scope: Scope) -> Node:
     if scope.stage_time is None:
         raise ValueError(f"{item.mark}: 'after' needs a stage")
-    return at_least(scope.stage_time, ms(item.ms, f"{scope.short}.after"))
+    return at_least(scope.stage_time, ms(item.ms, f"{scope.presets}.after"))
 
 
 def _passed(item: said.Passed, sheet: Sheet, scope: Scope) -> Node:
     """0 in the scan in which it begins, as in a requirement everything is seen as this scan leaves it."""
     begins = Read(f"{item.name}:begins", Type.BOOL)
-    age = sheet.helper(f"{scope.label}.time", Since(begins.name, item.ms + 1), item.mark)
+    age = sheet.helper(helper(Role.AGE, scope.label, scope.serves), Since(begins.name, item.ms + 1), item.mark)
     holds = Compare(item.op, age, ms(item.ms), mark=item.mark)
     return choose(begins, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
 

@@ -18,6 +18,7 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp,
 from steadfall.logic.build.sequence import Sequence
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose
+from steadfall.roles import Named, Role, clock, command, later_clock, of_valve
 from steadfall.source import Mark
 
 Row = tuple[Action | None, ...]
@@ -25,9 +26,10 @@ Row = tuple[Action | None, ...]
 
 @frozen
 class Dosed:
-    """A valve that doses: its name, what it does in each state, its circuit's sequence, its delay."""
+    """A valve that doses: whose it is, what it does in each state, its circuit's sequence, its delay."""
 
-    valve: str
+    circuit: str
+    valve: str  # its name in the circuit
     row: Row
     sequence: Sequence
     delay_ms: int
@@ -35,9 +37,17 @@ class Dosed:
     longest_delay_ms: int = 0  # of the circuits that are to be written alike; 0 where each is written by itself
 
     @property
-    def short(self) -> str:
-        """The valve's name without the circuit."""
-        return self.valve.partition(".")[2]
+    def command(self) -> str:
+        """The name of its command."""
+        return command(self.circuit, self.valve).name
+
+    def signal(self, role: Role, of: str = "") -> Named:
+        """The name of a signal of the valve."""
+        return of_valve(role, self.circuit, self.valve, of)
+
+    def first(self, action: Action) -> str:
+        """The first state in which the valve does this."""
+        return self.sequence.names[self.row.index(action)]
 
     def during(self, wanted: Callable[[Action | None], bool]) -> Node:
         """True in the states whose action is wanted."""
@@ -51,17 +61,18 @@ def restarting(action: Action | None) -> bool:
 
 def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     """Writes the dose clock that begins with each stage; true while a dose is due."""
-    valve, mark, entered = dosed.valve, dosed.mark, dosed.sequence.entered
+    mark, entered = dosed.mark, dosed.sequence.entered
     doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
-    turned, name = sheet.free(f"{valve}.dose_turn"), sheet.free(f"{valve}.dose_open")
+    turned, opening = (sheet.free(dosed.signal(role)) for role in (Role.DOSE_TURN, Role.DOSE_OPEN))
     longest = max(dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses))
-    time = sheet.helper(f"{valve}.dose_time", Since(turned, longest), mark)
-    dosing = sheet.helper(f"{valve}.dosing", dosed.during(restarting), mark)
+    time = sheet.helper(dosed.signal(Role.DOSE_TIME), Since(turned.name, longest), mark)
+    dosing = sheet.helper(dosed.signal(Role.DOSING), dosed.during(restarting), mark)
     opens, shuts = _span(dosed, "open"), _span(dosed, "shut")
-    phase = choose(Previous(name, Type.BOOL), less(time, opens), at_least(time, shuts))
+    last = Previous(opening.name, Type.BOOL)
+    phase = choose(last, less(time, opens), at_least(time, shuts))
     begins, may = waiting(sheet, dosed, dosing, time)
-    is_open = sheet.put(name, all_of((dosing, may, any_of((begins, phase)))), mark)
-    sheet.put(turned, any_of((entered, different(is_open, Previous(name, Type.BOOL)))), mark)
+    is_open = sheet.put(opening, all_of((dosing, may, any_of((begins, phase)))), mark)
+    sheet.put(turned, any_of((entered, different(is_open, last))), mark)
     return is_open
 
 
@@ -73,11 +84,11 @@ def waiting(sheet: Sheet, dosed: Dosed, busy: Node, time: Node) -> tuple[Node, N
     entered, may_wait = dosed.sequence.entered, dosed.longest_delay_ms > 0
     if not dosed.delay_ms and not may_wait:
         return entered, boolean(True)
-    name, delay = sheet.free(f"{dosed.valve}.dose_wait"), ms(dosed.delay_ms, "delay_doses")
-    last = Previous(name, Type.BOOL)
+    waits, delay = sheet.free(dosed.signal(Role.DOSE_WAIT)), ms(dosed.delay_ms, "delay_doses")
+    last = Previous(waits.name, Type.BOOL)
     delayed = [Compare(">", delay, ms(0))] if may_wait else []
     still = all_of((last, less(time, delay)))
-    wait = sheet.put(name, all_of((busy, *delayed, any_of((entered, still)))), dosed.mark)
+    wait = sheet.put(waits, all_of((busy, *delayed, any_of((entered, still)))), dosed.mark)
     begins = any_of((last, all_of((entered, opposite(delayed[0]))))) if may_wait else last
     return begins, opposite(wait)
 
@@ -89,7 +100,7 @@ def _span(dosed: Dosed, what: str) -> Node:
     spans = [getattr(action, f"{what}_ms") if restarting(action) else None for action in dosed.row]
     known = [span for span in spans if span is not None]
     alike, names = len(set(known)) == 1, dosed.sequence.names
-    labels = [f"{dosed.short}.{what}" if alike else f"{dosed.short}.{name}.{what}" for name in names]
+    labels = [f"{dosed.valve}.{what}" if alike else f"{dosed.valve}.{name}.{what}" for name in names]
     marks = [action.at.own if action else dosed.mark for action in dosed.row]
     rows = zip(spans, labels, marks, strict=True)
     borrowed = ms(known[0], labels[0] if alike else "")
@@ -118,16 +129,19 @@ class FreeClocks:
         return self.delayed[*key, lag]
 
     def _clock(self, dose: Dose, mark: Mark) -> Read:
-        sheet, name = self.sheet, f"clock_{dose.open_ms}_{dose.shut_ms}"
-        open_over = sheet.free(f"{name}.open_over")
-        shut = Ton(opposite(Previous(open_over, Type.BOOL)), ms(dose.shut_ms, f"{name}.shut"))
-        shut_over = sheet.helper(f"{name}.shut_over", shut, mark)
-        over = sheet.put(open_over, Ton(shut_over, ms(dose.open_ms, f"{name}.open")), mark)
-        return sheet.helper(f"{name}.open", all_of((shut_over, opposite(over))), mark)
+        sheet = self.sheet
+        opening, shut_over, open_over = (
+            clock(dose.open_ms, dose.shut_ms, part) for part in ("open", "shut_over", "open_over")
+        )
+        name, open_over = opening.identity.of, sheet.free(open_over)
+        shut = Ton(opposite(Previous(open_over.name, Type.BOOL)), ms(dose.shut_ms, f"{name}.shut"))
+        shut_is_over = sheet.helper(shut_over, shut, mark)
+        over = sheet.put(open_over, Ton(shut_is_over, ms(dose.open_ms, f"{name}.open")), mark)
+        return sheet.helper(opening, all_of((shut_is_over, opposite(over))), mark)
 
     def _later(self, clock: Read, dose: Dose, lag: int, mark: Mark) -> Read:
-        sheet, name = self.sheet, f"{clock.name}_after_{lag}"
-        wait_name = sheet.free(f"{name}.wait")
-        wait = sheet.put(wait_name, Tp(clock, ms(lag, f"{name}.lag")), mark)
-        ended = all_of((Previous(wait_name, Type.BOOL), opposite(wait)))
-        return sheet.helper(name, Tp(ended, ms(dose.open_ms, f"{name}.open")), mark)
+        sheet, later = self.sheet, later_clock(clock.name, lag)
+        waits = sheet.free(later_clock(clock.name, lag, "wait"))
+        wait = sheet.put(waits, Tp(clock, ms(lag, f"{later.name}.lag")), mark)
+        ended = all_of((Previous(waits.name, Type.BOOL), opposite(wait)))
+        return sheet.helper(later, Tp(ended, ms(dose.open_ms, f"{later.name}.open")), mark)

@@ -7,6 +7,7 @@ from steadfall.logic.forms import different, ms
 from steadfall.logic.nodes import Previous, Ton, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Plan
+from steadfall.roles import Role, command, of_valve
 
 
 def disagreements(sheet: Sheet, plan: Plan) -> None:
@@ -17,8 +18,8 @@ def disagreements(sheet: Sheet, plan: Plan) -> None:
         for valve in plan.type_of(circuit).valves.values():
             if valve.feedback is None:
                 continue
-            name = f"{circuit}.{valve.name}"
+            name = command(circuit, valve.name).name
             switch = input_named(Scope(plan, name, circuit), valve.feedback.input)
             within = ms(valve.feedback.within_ms, f"{valve.name}.feedback_within")
             node = Ton(different(Previous(name, Type.BOOL), switch), within)
-            sheet.put(f"{name}.disagrees", node, valve.feedback.at.own)
+            sheet.put(of_valve(Role.DISAGREES, circuit, valve.name), node, valve.feedback.at.own)

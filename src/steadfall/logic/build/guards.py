@@ -15,7 +15,9 @@ from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Read, SetDominant
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Permissive, Plan
+from steadfall.roles import Role, of_plant, of_valve, titled
 
 
 @frozen
@@ -40,35 +42,43 @@ def word(name: str) -> str:
 def guards(sheet: Sheet, plan: Plan) -> Guards:
     """Writes `permitted`, `tripped` and what lies behind them."""
     holds = [_permissive(sheet, plan, item) for item in plan.permissives]
-    sheet.put("permitted", all_of(holds), plan.at.of("permissives"))
+    sheet.put(of_plant(Role.PERMITTED), all_of(holds), plan.at.of("permissives"))
     latches = [_trip(sheet, plan, number) for number in range(len(plan.trips))]
-    tripped = sheet.put("tripped", any_of(latches), plan.at.of("trips"))
+    tripped = sheet.put(of_plant(Role.TRIPPED), any_of(latches), plan.at.of("trips"))
     pairs = list(zip(plan.permissives, holds, strict=True))
     everywhere = [node for item, node in pairs if item.all_water]
-    cooling = sheet.helper("may_cool", all_of([*everywhere, opposite(tripped)]), plan.at.of("permissives"))
-    return Guards(cooling, _partly(sheet, pairs), _water(plan))
+    free = all_of([*everywhere, opposite(tripped)])
+    cooling = sheet.helper(of_plant(Role.MAY_COOL), free, plan.at.of("permissives"))
+    return Guards(cooling, _partly(sheet, plan, pairs), _water(plan))
 
 
 def _permissive(sheet: Sheet, plan: Plan, item: Permissive) -> Node:
-    label = f"permissive.{word(item.name)}"
-    return sheet.named(label, build(item.needs, sheet, Scope(plan, label)), item.at.own)
+    wish = titled(Role.PERMISSIVE, word(item.name), item.name)
+    scope = Scope(plan, wish.name, serves=wish.identity)
+    return sheet.named(wish, build(item.needs, sheet, scope), item.at.own)
 
 
 def _trip(sheet: Sheet, plan: Plan, number: int) -> Read:
     item = plan.trips[number]
-    scope = Scope(plan, f"trip.{word(item.name)}")
+    wish = titled(Role.TRIP, word(item.name), item.name)
+    scope = Scope(plan, wish.name, serves=wish.identity)
     node = SetDominant(build(item.when, sheet, scope), build(item.reset, sheet, scope))
-    return sheet.helper(scope.label, node, item.at.own)
+    return sheet.helper(wish, node, item.at.own)
 
 
-def _partly(sheet: Sheet, pairs: list[tuple[Permissive, Node]]) -> dict[str, Node]:
+def _partly(sheet: Sheet, plan: Plan, pairs: list[tuple[Permissive, Node]]) -> dict[str, Node]:
     found: dict[str, list[tuple[Permissive, Node]]] = {}
     for item, node in pairs:
         for valve in () if item.all_water else item.valves:
             found.setdefault(valve, []).append((item, node))
+    known = valves(plan)
     return {
-        valve: sheet.named(f"{valve}.permitted", all_of(node for _, node in own), own[0][0].at.own)
-        for valve, own in found.items()
+        name: sheet.named(
+            of_valve(Role.PERMITTED, known[name].circuit, known[name].valve),
+            all_of(node for _, node in own),
+            own[0][0].at.own,
+        )
+        for name, own in found.items()
     }
 
 

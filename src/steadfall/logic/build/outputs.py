@@ -18,6 +18,8 @@ from steadfall.logic.build.shares import share_open
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.build.stages import row
 from steadfall.plan.model import Action, Dose, Open, Plan, Share, Valve
+from steadfall.roles import Role
+from steadfall.roles import command as commanded
 
 
 @frozen
@@ -36,19 +38,19 @@ class Site:
         return max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind) if self.alike else 0
 
 
-def command(site: Site, name: str, sequence: Sequence) -> Read:
+def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:
     """Writes the command of one valve, `circuit.valve`."""
-    sheet, plan, allowed = site.sheet, site.plan, site.guards.of(name)
-    circuit, _, short = name.partition(".")
-    valve = plan.type_of(circuit).valves[short]
+    sheet, plan, wish = site.sheet, site.plan, commanded(circuit, valve.name)
+    allowed = site.guards.of(wish.name)
     states = row(plan.type_of(circuit), valve)
     delay, longest = plan.circuits[circuit].delay_doses_ms, site.longest_delay(circuit)
-    dosed = Dosed(name, states, sequence, delay, valve.at.own, longest)
+    dosed = Dosed(circuit, valve.name, states, sequence, delay, valve.at.own, longest)
     phases = _phases(site, dosed, valve)
     wanted = lookup(sequence.stage, [_wanted(action, phases) for action in states])
     if not (valve.shortest_open_ms or valve.shortest_shut_ms):
-        return sheet.put(name, all_of((allowed, wanted)), valve.at.own)
-    return _held(sheet, name, valve, allowed, sheet.named(f"{name}.wanted", wanted, valve.at.own))
+        return sheet.put(wish, all_of((allowed, wanted)), valve.at.own)
+    own = sheet.named(dosed.signal(Role.WANTED), wanted, valve.at.own)
+    return _held(sheet, dosed, valve, allowed, own)
 
 
 def _wanted(action: Action | None, phases: dict[Action, Node]) -> Node:
@@ -71,13 +73,15 @@ def _phases(site: Site, dosed: Dosed, valve: Valve) -> dict[Action, Node]:
     return found
 
 
-def _held(sheet: Sheet, name: str, valve: Valve, allowed: Node, wanted: Node) -> Read:
-    moved, last = sheet.free(f"{name}.moved"), Previous(name, Type.BOOL)
+def _held(sheet: Sheet, dosed: Dosed, valve: Valve, allowed: Node, wanted: Node) -> Read:
+    moved, wish = sheet.free(dosed.signal(Role.MOVED)), commanded(dosed.circuit, dosed.valve)
+    last = Previous(wish.name, Type.BOOL)
     longest = max(valve.shortest_open_ms, valve.shortest_shut_ms)
-    time = sheet.helper(f"{name}.held_time", Since(moved, longest), valve.at.own, longest)
+    since = Since(moved.name, longest)
+    time = sheet.helper(dosed.signal(Role.HELD_TIME), since, valve.at.own, longest)
     opened = ms(valve.shortest_open_ms, f"{valve.name}.shortest_open")
     shut = ms(valve.shortest_shut_ms, f"{valve.name}.shortest_shut")
     least = choose(last, opened, shut)
-    out = sheet.put(name, all_of((allowed, choose(less(time, least), last, wanted))), valve.at.own)
+    out = sheet.put(wish, all_of((allowed, choose(less(time, least), last, wanted))), valve.at.own)
     sheet.put(moved, different(out, last), valve.at.own)
     return out

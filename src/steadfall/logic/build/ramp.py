@@ -28,6 +28,8 @@ from steadfall.logic.nodes import (
 )
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Input, Plan, Ramp
+from steadfall.roles import Role, of_ramp
+from steadfall.roles import ramp as percent
 
 
 def ramps(sheet: Sheet, plan: Plan) -> None:
@@ -39,23 +41,26 @@ def ramps(sheet: Sheet, plan: Plan) -> None:
 def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     mark, source = ramp.at.own, plan.inputs[ramp.of]
     measured = Read(ramp.of, Type.REAL)
-    when = build(ramp.when, sheet, Scope(plan, ramp.name))
-    name = sheet.free(f"{ramp.name}.falling")
+    value = percent(ramp.name)
+    when = build(ramp.when, sheet, Scope(plan, ramp.name, serves=value.identity))
+    wish = sheet.free(of_ramp(Role.FALLING, ramp.name))
     # Once it has reached `to` from the sensor's upper end, the set-point falls no further: the timer may stop
     # there.
     fallen = _unit(source, source.high) - _unit(source, ramp.to)
     fall = ramp.fall * _per_kelvin(source) / 1000.0  # per ms
-    falling = sheet.put(name, when, mark)
-    timer = sheet.helper(f"{ramp.name}.fall_time", Ton(falling, ms(max(0, math.ceil(fallen / fall)))), mark)
-    start_name = sheet.free(f"{ramp.name}.start")
-    still = all_of((falling, Previous(name, Type.BOOL)))
-    start = sheet.put(start_name, choose(still, Previous(start_name, Type.REAL), measured), mark)
+    falling = sheet.put(wish, when, mark)
+    longest = ms(max(0, math.ceil(fallen / fall)))
+    timer = sheet.helper(of_ramp(Role.FALL_TIME, ramp.name), Ton(falling, longest), mark)
+    begins = sheet.free(of_ramp(Role.RAMP_START, ramp.name))
+    still = all_of((falling, Previous(wish.name, Type.BOOL)))
+    start = sheet.put(begins, choose(still, Previous(begins.name, Type.REAL), measured), mark)
     way: Node = Multiply(ToReal(Elapsed(timer.name)), real(fall, f"{ramp.name}.fall_per_ms"))
     lowest = Greatest(Subtract(start, way), real(_unit(source, ramp.to), f"{ramp.name}.to"))
-    set_point = sheet.put(f"{ramp.name}.set_point", choose(falling, lowest, measured), mark)
+    wish = of_ramp(Role.SET_POINT, ramp.name)
+    set_point = sheet.put(wish, choose(falling, lowest, measured), mark)
     gain = real(100.0 / (ramp.band * _per_kelvin(source)), f"{ramp.name}.percent_per_degree")
     demand = Limit(real(0.0), Multiply(Subtract(measured, set_point), gain), real(100.0))
-    sheet.put(ramp.name, choose(falling, demand, real(0.0)), mark)
+    sheet.put(value, choose(falling, demand, real(0.0)), mark)
 
 
 def _unit(source: Input, value: float) -> float:

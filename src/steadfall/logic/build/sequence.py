@@ -16,6 +16,8 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
 from steadfall.plan.model import CircuitType, FinishStep, Plan
+from steadfall.roles import Role, of_circuit
+from steadfall.roles import climb as climb_named
 from steadfall.source import Mark
 
 
@@ -31,23 +33,24 @@ class Sequence:
 def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[int, list[Node]]) -> Sequence:
     """Writes `CIRCUIT.stage` and what leads to it."""
     kind, mark = plan.type_of(circuit), plan.circuits[circuit].at.own
-    name = f"{circuit}.stage"
-    before = Previous(name, Type.INT)
-    entered = sheet.free(f"{circuit}.entered")
+    wish = of_circuit(Role.STAGE, circuit)
+    before = Previous(wish.name, Type.INT)
+    entered = sheet.free(of_circuit(Role.ENTERED, circuit))
     longest = max([0, kind.step_down_ms, *_times(kind)])
-    time = sheet.helper(f"{circuit}.stage_time", Since(entered, longest), mark)
-    target = sheet.put(f"{circuit}.target", _target(kind, guards, asks), mark)
-    over = sheet.helper(f"{circuit}.step_over", _over(sheet, Scope(plan, circuit, circuit, time), before, time), mark)
-    called = sheet.helper(f"{circuit}.called", at_least(target, numbered(FIRST)), mark)
+    time = sheet.helper(of_circuit(Role.STAGE_TIME, circuit), Since(entered.name, longest), mark)
+    target = sheet.put(of_circuit(Role.TARGET, circuit), _target(kind, guards, asks), mark)
+    ended = _over(sheet, Scope(plan, circuit, circuit, time), before, time)
+    over = sheet.helper(of_circuit(Role.STEP_OVER, circuit), ended, mark)
+    called = sheet.helper(of_circuit(Role.CALLED, circuit), at_least(target, numbered(FIRST)), mark)
     cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
-    running = sheet.helper(f"{circuit}.running", cooling, mark)
+    running = sheet.helper(of_circuit(Role.RUNNING, circuit), cooling, mark)
     onward = choose(over, lookup(before, [numbered(number) for number in _next(kind)]), before)
     down = choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before) if kind.step_down_ms else target
     up = choose(less(before, target), onward, before)
     kept = choose(running, choose(less(target, before), down, up), numbered(FIRST))
-    ended = choose(running, numbered(first_finish(kind)), onward)
+    leaving = choose(running, numbered(first_finish(kind)), onward)
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
-    stage = sheet.put(name, choose(called, kept, ended), _origin(kind, mark), starts)
+    stage = sheet.put(wish, choose(called, kept, leaving), _origin(kind, mark), starts)
     return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
 
 
@@ -80,10 +83,11 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
     kind = scope.plan.type_of(str(scope.circuit))
     climbs: list[Node] = [FALSE]  # idle
     for stage in kind.stages:
-        label = f"{scope.circuit}.{stage.name}.climb"
-        own = Scope(scope.plan, label, scope.circuit, time)
+        wish = climb_named(str(scope.circuit), stage.name)
+        presets = f"{stage.name}.{Role.CLIMB.value}"
+        own = Scope(scope.plan, wish.name, scope.circuit, time, serves=wish.identity, presets=presets)
         climb = stage.climb
-        climbs.append(sheet.named(label, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
+        climbs.append(sheet.named(wish, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
 
 

@@ -14,37 +14,39 @@ from steadfall.logic.forms import all_of, any_of, at_least, choose, less, ms, re
 from steadfall.logic.nodes import Compare, Multiply, Node, Previous, Read, Since, ToTime, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Plan, Share, Valve
+from steadfall.roles import Role
 
 
 def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Read:
     """Writes the cycle of one share; true while it is open."""
-    name, mark = dosed.valve, dosed.mark
-    turned, open_for = sheet.free(f"{name}.cycle_turn"), sheet.free(f"{name}.open_for")
+    mark, of = dosed.mark, dosed.first(share)
+    turned, open_for = (sheet.free(dosed.signal(role, of)) for role in (Role.CYCLE_TURN, Role.OPEN_FOR))
     longest = max(share.cycle_ms, dosed.delay_ms, dosed.longest_delay_ms)
-    time = sheet.helper(f"{name}.cycle_time", Since(turned, longest), mark)
-    sharing = sheet.helper(f"{name}.sharing", dosed.during(lambda action: action == share), mark)
+    time = sheet.helper(dosed.signal(Role.CYCLE_TIME, of), Since(turned.name, longest), mark)
+    sharing = sheet.helper(dosed.signal(Role.SHARING, of), dosed.during(lambda action: action == share), mark)
     begins, may = waiting(sheet, dosed, sharing, time)
-    over = at_least(time, ms(share.cycle_ms, f"{dosed.short}.cycle"))
-    begin = sheet.helper(f"{name}.cycle_begin", all_of((sharing, may, any_of((begins, over)))), mark)
+    over = at_least(time, ms(share.cycle_ms, f"{dosed.valve}.cycle"))
+    due = all_of((sharing, may, any_of((begins, over))))
+    begin = sheet.helper(dosed.signal(Role.CYCLE_BEGIN, of), due, mark)
     sheet.put(turned, any_of((begin, dosed.sequence.entered)), mark)
     opening = _opening(sheet, plan, dosed, share, valve)
-    span = sheet.put(open_for, choose(begin, opening, Previous(open_for, Type.TIME)), mark)
-    due = less(choose(begin, ms(0), time), span)
-    return sheet.helper(f"{name}.share_open", all_of((sharing, may, due)), mark)
+    span = sheet.put(open_for, choose(begin, opening, Previous(open_for.name, Type.TIME)), mark)
+    still = less(choose(begin, ms(0), time), span)
+    return sheet.helper(dosed.signal(Role.SHARE_OPEN, of), all_of((sharing, may, still)), mark)
 
 
 def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Node:
     """How long the valve would be open in a cycle that begins now."""
     percent = _percent(plan, dosed, share)
-    per_percent = real(share.cycle_ms / 100.0, f"{dosed.short}.ms_per_percent")
+    per_percent = real(share.cycle_ms / 100.0, f"{dosed.valve}.ms_per_percent")
     exact = ToTime(Multiply(percent, per_percent), plan.scan.timer_step_ms)
-    raw = sheet.helper(f"{dosed.valve}.share", exact, dosed.mark)
-    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.short}.longest_part"))
-    longest = choose(whole_cycle, ms(share.cycle_ms, f"{dosed.short}.cycle"), raw)
-    return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.short}.shortest_open")), ms(0), longest)
+    raw = sheet.helper(dosed.signal(Role.SHARE, dosed.first(share)), exact, dosed.mark)
+    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.valve}.longest_part"))
+    longest = choose(whole_cycle, ms(share.cycle_ms, f"{dosed.valve}.cycle"), raw)
+    return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.valve}.shortest_open")), ms(0), longest)
 
 
 def _percent(plan: Plan, dosed: Dosed, share: Share) -> Read:
     if share.of in plan.ramps:
         return Read(share.of, Type.REAL)
-    return input_named(Scope(plan, dosed.valve, dosed.valve.partition(".")[0]), share.of)
+    return input_named(Scope(plan, dosed.command, dosed.circuit), share.of)

@@ -17,7 +17,8 @@ from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.sequence import sequence
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Dose, Plan
-from steadfall.plan.meaning.names import quantities, signals, valves
+from steadfall.plan.meaning.names import input_identity, quantities, signals, valves
+from steadfall.roles import stage, target
 
 
 def build(plan: Plan, *, alike: bool = False) -> Network:
@@ -26,7 +27,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     `alike`: circuits of one type are written alike where their delays differ, so that one block of code
     serves them all; it does the same.
     """
-    states = [f"{circuit}.{end}" for circuit in plan.circuits for end in ("stage", "target")]
+    states = [name(circuit) for circuit in plan.circuits for name in (stage, target)]
     sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
@@ -37,9 +38,8 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     outputs = valves(plan)
     for circuit in plan.circuits:
         run = sequence(sheet, plan, circuit, guarded, asks[circuit])
-        for name, valve in outputs.items():
-            if valve.circuit == circuit:
-                command(site, name, run)
+        for valve in plan.type_of(circuit).valves.values():
+            command(site, circuit, valve, run)
     return sheet.network(outputs)
 
 
@@ -54,4 +54,12 @@ def _start_clocks(site: Site) -> None:
 
 def _inputs(plan: Plan) -> list[Input]:
     kinds = {"switch": Type.BOOL}
-    return [Input(item.name, kinds.get(item.kind, Type.REAL), mark=item.at.own) for item in plan.inputs.values()]
+    return [
+        Input(
+            item.name,
+            kinds.get(item.kind, Type.REAL),
+            mark=item.at.own,
+            identity=input_identity(plan, item.name),
+        )
+        for item in plan.inputs.values()
+    ]

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-import attrs
 from attrs import frozen
 
+from steadfall import roles
 from steadfall.plan.model import Body, Plan
 from steadfall.plan.model.sequence import Circuit, CircuitType
+from steadfall.roles import Identity, Named, Role
 
 # What can be observed of every body, gas stream, circuit and valve: suffix -> dimension ("switch" for a limit
 # switch).
@@ -46,8 +47,22 @@ class Signal:
 
     type: str
     dimension: str = ""
-    circuit: str = ""
-    valve: str = ""
+    identity: Identity = Identity()
+
+    @property
+    def role(self) -> Role:
+        """What it is for."""
+        return self.identity.role
+
+    @property
+    def circuit(self) -> str:
+        """Whose it is."""
+        return self.identity.circuit
+
+    @property
+    def valve(self) -> str:
+        """Whose it is, by its name in the circuit."""
+        return self.identity.valve
 
 
 def quantities_of(
@@ -78,10 +93,10 @@ def quantities(plan: Plan) -> dict[str, str]:
 def valves(plan: Plan) -> dict[str, Signal]:
     """Every valve command, `circuit.valve`."""
     return {
-        f"{name}.{valve}": Signal("bool", circuit=name, valve=valve)
+        made.name: Signal("bool", identity=made.identity)
         for name, circuit in plan.circuits.items()
         if circuit.type in plan.circuit_types
-        for valve in plan.circuit_types[circuit.type].valves
+        for made in (roles.command(name, valve) for valve in plan.circuit_types[circuit.type].valves)
     }
 
 
@@ -102,16 +117,23 @@ def is_water(plan: Plan, valve: str) -> bool:
 
 def signals(plan: Plan) -> dict[str, Signal]:
     """Every signal that a condition may name."""
-    found = {"permitted": Signal("bool"), "tripped": Signal("bool")}
+    found: dict[str, Signal] = {}
+
+    def add(made: Named, kind: str, dimension: str = "") -> None:
+        found[made.name] = Signal(kind, dimension, made.identity)
+
+    for role in (Role.PERMITTED, Role.TRIPPED):
+        add(roles.of_plant(role), "bool")
     for name, item in plan.inputs.items():
-        found[name] = Signal("bool") if item.kind == "switch" else Signal("real", item.kind)
+        own = Named(name, input_identity(plan, name))
+        add(own, *(("bool", "") if item.kind == "switch" else ("real", item.kind)))
     for name in plan.ramps:
-        found[name] = Signal("real", "percent")
-        found[f"{name}.set_point"] = Signal("real", "temperature")
+        add(roles.ramp(name), "real", "percent")
+        add(roles.of_ramp(Role.SET_POINT, name), "real", "temperature")
     for name, signal in valves(plan).items():
         found.setdefault(name, signal)
         if plan.type_of(signal.circuit).valves[signal.valve].feedback:
-            found[f"{name}.disagrees"] = Signal("bool", circuit=signal.circuit)
+            add(roles.of_valve(Role.DISAGREES, signal.circuit, signal.valve), "bool")
     return found
 
 
@@ -119,10 +141,16 @@ def timers(plan: Plan) -> dict[str, Signal]:
     """Every time that a requirement may name: of a circuit in its stage, of a valve's command since it
     changed.
     """
-    found = {f"{name}.stage_time": Signal("time", circuit=name) for name in plan.circuits}
-    return found | {
-        f"{name}.held_time": attrs.evolve(signal, type="time") for name, signal in valves(plan).items()
-    }
+    made = [roles.of_circuit(Role.STAGE_TIME, name) for name in plan.circuits]
+    made += [roles.of_valve(Role.HELD_TIME, one.circuit, one.valve) for one in valves(plan).values()]
+    return {one.name: Signal("time", identity=one.identity) for one in made}
+
+
+def input_identity(plan: Plan, name: str) -> Identity:
+    """What an input is: `CIRCUIT.NAME` belongs to that circuit, any other to none."""
+    circuit, dot, own = name.partition(".")
+    mine = bool(dot) and circuit in plan.circuits
+    return Identity(Role.INPUT, circuit, of=own) if mine else Identity(Role.INPUT, of=name)
 
 
 def resolve(name: str, circuit: str | None, known: Mapping[str, object]) -> str | None:

@@ -19,6 +19,7 @@ from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.stated import opening
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before, covers, of_circuit
+from steadfall.roles import observer
 
 
 def stage_of(circuit: str) -> Read:
@@ -79,7 +80,7 @@ def shortest_times(watch: Watch) -> None:
             been = f"{said.name}:been_open"
             was = Previous(been, Type.BOOL)
             opens = all_of((now, opposite(before), was))
-            watch.sheet.put(been, any_of((was, now)), said.marks[0])
+            watch.sheet.put(observer(been), any_of((was, now)), said.marks[0])
             watch.require(said, all_of((opens, less(age, ms(valve.shortest_shut_ms)))), opens)
 
 

@@ -18,6 +18,7 @@ from steadfall.plan.model import Dose
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
+from steadfall.roles import observer
 from steadfall.source import Mark
 
 
@@ -89,7 +90,7 @@ class _Dosed:
         """A signal that is worked out from its own last value; gives that last value."""
         name = f"{self.label}:{what}"
         last = Previous(name, Type.BOOL)
-        self.watch.sheet.put(name, node(last), self.mark)
+        self.watch.sheet.put(observer(name), node(last), self.mark)
         return last
 
     def require(self, name: str, words: str, bad: Node, exercised: Node) -> None:

@@ -17,6 +17,7 @@ from steadfall.plan.model import Open
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
+from steadfall.roles import observer
 
 
 def one_stage_at_a_time(watch: Watch) -> None:
@@ -83,7 +84,7 @@ def begins_as_planned(watch: Watch) -> None:
         ran, stage = f"{name}.begins:ran", stage_of(name)
         first = opposite(Previous(ran, Type.BOOL))
         starts = last_stage(kind) + 1 if kind.cold_start == "finish" and kind.finish else IDLE
-        watch.sheet.put(ran, TRUE, mark)
+        watch.sheet.put(observer(ran), TRUE, mark)
         right = any_of((equal(stage, whole(starts)), equal(stage, whole(FIRST))))
         words = (
             f"At power-up {name} begins in {state_names(kind)[starts]}, or, called at once, in "

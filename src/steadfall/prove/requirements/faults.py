@@ -48,7 +48,7 @@ class Faults:
 
 def _row(row: Input, node: Node) -> Assignment:
     initial = {Type.BOOL: False, Type.REAL: 0.0}[row.type]
-    return Assignment(row.name, row.type, node, initial, mark=row.mark)
+    return Assignment(row.name, row.type, node, initial, mark=row.mark, identity=row.identity)
 
 
 def read_faults(plan: Plan, phrases: Sequence[str]) -> Faults:

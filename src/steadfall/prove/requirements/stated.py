@@ -30,6 +30,8 @@ from steadfall.plan.model.condition import Compare as Compared
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
 from steadfall.prove.requirements.watch import Said, Term, Watch, command, command_before
+from steadfall.roles import Named, choice, observer
+from steadfall.source import Mark
 
 
 def stated(watch: Watch) -> None:
@@ -41,7 +43,11 @@ def stated(watch: Watch) -> None:
 def choosers(plan: Plan) -> tuple[Input, ...]:
     """The inputs by which observers choose where a stretch of time begins."""
     rows = [(number, item) for number, item in enumerate(plan.requirements, 1) if isinstance(item, AtMost)]
-    return tuple(Input(_chooser(f"stated.{number}"), Type.BOOL, mark=item.at.own) for number, item in rows)
+    return tuple(_input(choice(_chooser(f"stated.{number}")), item.at.own) for number, item in rows)
+
+
+def _input(made: Named, mark: Mark) -> Input:
+    return Input(made.name, Type.BOOL, mark=mark, identity=made.identity)
 
 
 def _chooser(name: str) -> str:
@@ -114,10 +120,10 @@ def _answer(item: Whenever, watch: Watch, name: str, given: Node, then: Node) ->
         return all_of((given, opposite(then))), all_of((given, then))
     mark, waits, begins = item.at.own, f"{name}:waits", f"{name}:begins"
     waiting = Previous(waits, Type.BOOL)
-    age = watch.sheet.helper(f"{name}:age", Since(begins, item.within_ms + 1), mark)
+    age = watch.sheet.helper(observer(f"{name}:age"), Since(begins, item.within_ms + 1), mark)
     owed = any_of((waiting, given))
-    watch.sheet.put(begins, all_of((given, opposite(waiting))), mark)
-    watch.sheet.put(waits, all_of((owed, opposite(then))), mark)
+    watch.sheet.put(observer(begins), all_of((given, opposite(waiting))), mark)
+    watch.sheet.put(observer(waits), all_of((owed, opposite(then))), mark)
     return all_of((waiting, at_least(age, ms(item.within_ms + 1)))), all_of((owed, then))
 
 
@@ -127,7 +133,7 @@ def _broken_off(item: Whenever, watch: Watch, name: str, answered: Node, then: N
     holds = f"{name}:holds"
     lasting = Previous(holds, Type.BOOL)
     early = all_of((lasting, less(age, ms(item.lasting_ms))))
-    watch.sheet.put(holds, any_of((answered, all_of((early, then)))), item.at.own)
+    watch.sheet.put(observer(holds), any_of((answered, all_of((early, then)))), item.at.own)
     return all_of((early, opposite(then))), all_of((lasting, at_least(age, ms(item.lasting_ms))))
 
 
@@ -165,14 +171,16 @@ def _at_most(item: AtMost, watch: Watch, name: str) -> None:
     said = attrs.evolve(said, occasion=f"{item.valve} opens")
     opens = watch.signal(f"{name}:opens", all_of((now, opposite(before))), mark)
     begins = watch.signal(f"{name}:first", all_of((opens, Read(_chooser(name), Type.BOOL))), mark)
-    age = watch.sheet.helper(f"{name}:age", Since(begins.name, item.in_ms), mark)
+    age = watch.sheet.helper(observer(f"{name}:age"), Since(begins.name, item.in_ms), mark)
     counted = f"{name}:count"
     last = Previous(counted, Type.INT)
     within = all_of((Compare(">", last, whole(0)), less(age, ms(item.in_ms))))
     onward = choose(
         opens, lookup(last, [whole(min(n + 1, item.count + 1)) for n in range(item.count + 2)]), last
     )
-    count = watch.sheet.put(counted, choose(begins, whole(1), choose(within, onward, whole(0))), mark)
+    count = watch.sheet.put(
+        observer(counted), choose(begins, whole(1), choose(within, onward, whole(0))), mark
+    )
     watch.require(said, at_least(count, whole(item.count + 1)), begins)
 
 

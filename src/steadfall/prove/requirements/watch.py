@@ -21,7 +21,10 @@ from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import is_water, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
+from steadfall.roles import Identity, Role, observer
 from steadfall.source import Mark
+
+WATCHES = Identity(Role.OBSERVER)
 
 
 @frozen
@@ -79,10 +82,10 @@ class Watch:
         kept.
         """
         mark = said.marks[0]
-        one = self.sheet.helper(f"{said.name}:bad", bad, mark)
-        two = self.sheet.helper(f"{said.name}:exercised", exercised, mark)
+        one = self.sheet.helper(observer(f"{said.name}:bad"), bad, mark)
+        two = self.sheet.helper(observer(f"{said.name}:exercised"), exercised, mark)
         name = one.name.replace(":bad", "")
-        three = two if met is None else self.sheet.helper(f"{said.name}:met", met, mark)
+        three = two if met is None else self.sheet.helper(observer(f"{said.name}:met"), met, mark)
         words = (
             said.sentence,
             said.marks,
@@ -105,7 +108,7 @@ class Watch:
             if isinstance(part, Passed):
                 self._begins(part)
         first = len(self.sheet.rows)
-        node = build(condition, self.sheet, Scope(self.plan, label))
+        node = build(condition, self.sheet, Scope(self.plan, label, serves=WATCHES))
         rows = self.sheet.rows
         rows[first:] = [attrs.evolve(row, node=present(row.node)) for row in rows[first:]]
         return present(node)
@@ -119,24 +122,24 @@ class Watch:
             return
         now = Read(f"{name}.stage", Type.INT) if last == "stage_time" else command(name)
         # A copy of its own: a power cut makes the controller forget what it was, not the one who watches it.
-        copy = self.sheet.helper(f"{item.name}:now", now, item.mark)
+        copy = self.sheet.helper(observer(f"{item.name}:now"), now, item.mark)
         before = Previous(copy.name, now.type)
-        self.sheet.helper(f"{item.name}:begins", different(now, before), item.mark)
+        self.sheet.helper(observer(f"{item.name}:begins"), different(now, before), item.mark)
 
     def seen(
         self, condition: Condition, label: str, circuit: str | None = None, time: Node | None = None
     ) -> Node:
         """A condition as the controller sees it: stages and valve commands as the last scan left them."""
-        return build(condition, self.sheet, Scope(self.plan, label, circuit, time))
+        return build(condition, self.sheet, Scope(self.plan, label, circuit, time, serves=WATCHES))
 
     def signal(self, name: str, node: Node, mark: Mark) -> Read:
         """An inner signal of an observer."""
-        return self.sheet.helper(name, node, mark)
+        return self.sheet.helper(observer(name), node, mark)
 
     def since(self, label: str, event: Node, limit_ms: int, mark: Mark) -> Read:
         """How long ago something last happened, at most so long; 0 ms in the scan after it counts from it."""
-        happened = self.sheet.helper(f"{label}:event", event, mark)
-        return self.sheet.helper(f"{label}:age", Since(happened.name, limit_ms), mark)
+        happened = self.sheet.helper(observer(f"{label}:event"), event, mark)
+        return self.sheet.helper(observer(f"{label}:age"), Since(happened.name, limit_ms), mark)
 
     def cut(self, valve: str, label: str) -> Node:
         """A permissive of the valve does not hold, or something has tripped: what may end an opening at any

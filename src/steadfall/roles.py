@@ -1,0 +1,223 @@
+"""What a signal of the controller is: its role, and whose it is.
+
+Rule of this file: a signal's name is made here, from what it is, and is never taken apart again. Names are
+for people and for looking things up; whoever must know what a signal is asks its identity.
+"""
+
+from __future__ import annotations
+
+from enum import Enum
+
+from attrs import evolve, frozen
+
+
+class Role(Enum):
+    """What a signal is for; the word is the one that its name is made with."""
+
+    INPUT = "input"  # comes from outside
+    # Limit switches, permissives and trips.
+    DISAGREES = "disagrees"  # a valve does not follow its command
+    PERMISSIVE = "permissive"  # one of them holds
+    PERMITTED = "permitted"  # all of them hold; with a valve, those that are its own
+    TRIP = "trip"  # one of them is latched
+    TRIPPED = "tripped"  # at least one is
+    MAY_COOL = "may_cool"  # nothing stands against cooling anywhere
+    # Ramps, calls and demands.
+    RAMP = "ramp"  # the percentage of cooling that a ramp asks for
+    SET_POINT = "set_point"
+    FALLING = "falling"
+    FALL_TIME = "fall_time"
+    RAMP_START = "start"  # where the set-point begins to fall
+    CALL = "call"  # a condition that asks for a stage
+    ALLOWS = "allows"  # a demand that has come to a stage's threshold
+    # The sequence of a circuit.
+    STAGE = "stage"
+    TARGET = "target"  # the highest stage that is allowed now
+    STAGE_TIME = "stage_time"
+    ENTERED = "entered"  # the stage has changed in this scan
+    CALLED = "called"  # some stage is allowed
+    RUNNING = "running"  # in a stage, not in the finish or idle
+    CLIMB = "climb"  # a stage may give way to the next
+    STEP_OVER = "step_over"  # the present one may
+    # The doses of a valve.
+    DOSE_TIME = "dose_time"
+    DOSE_TURN = "dose_turn"  # the dose time begins again
+    DOSE_OPEN = "dose_open"
+    DOSE_WAIT = "dose_wait"  # the first dose is delayed
+    DOSING = "dosing"  # the stage doses this valve
+    CYCLE_TIME = "cycle_time"
+    CYCLE_TURN = "cycle_turn"
+    CYCLE_BEGIN = "cycle_begin"
+    OPEN_FOR = "open_for"  # how long the valve is to be open in this cycle
+    SHARE = "share"  # how long it would be open in one that begins now
+    SHARE_OPEN = "share_open"
+    SHARING = "sharing"
+    CLOCK = "clock"  # a dose clock that runs from power-up on, or a part of it
+    LATER_CLOCK = "later_clock"  # the same for delayed circuits
+    # The command of a valve.
+    COMMAND = "command"
+    WANTED = "wanted"  # before the shortest times and what cuts it
+    HELD_TIME = "held_time"  # since the command has changed
+    MOVED = "moved"  # it has changed in this scan
+    # Wherever a condition needs them.
+    HELD = "held"  # a condition has held for its time
+    AGE = "time"  # how long ago something was
+    # What stands beside the controller.
+    OBSERVER = "observer"  # watches a requirement
+    CHOICE = "choice"  # an input of an observer's own
+    APART = "apart"  # an output differs between two controllers
+    READ = "read"  # made while a controller's text was read
+    HELPER = "helper"  # none of these
+
+
+@frozen
+class Identity:
+    """What a signal is, and whose: of which circuit and valve, and of which stage, ramp, permissive, trip,
+    clock or input.
+
+    `within` is what a helper serves, such as the trip whose condition a timer holds. `second` tells the same
+    signal of the second of two controllers.
+    """
+
+    role: Role = Role.HELPER
+    circuit: str = ""
+    valve: str = ""  # its name in the circuit
+    of: str = ""
+    within: Role | None = None
+    second: bool = False
+
+    @property
+    def served(self) -> Identity:
+        """What a helper serves; itself where it serves nothing."""
+        return self if self.within is None else evolve(self, role=self.within, within=None)
+
+    @property
+    def watches(self) -> bool:
+        """Whether it belongs to what watches the controller, not to the controller."""
+        return bool({self.role, self.within} & {Role.OBSERVER, Role.CHOICE, Role.APART})
+
+    def beside(self, role: Role) -> Identity:
+        """The signal of another role of the same circuit, valve and stage."""
+        return evolve(self, role=role)
+
+    @property
+    def word(self) -> str:
+        """What it is called beside others of its owner: `flow`, `mist`, `set_point`."""
+        return {Role.INPUT: self.of, Role.RAMP: self.of, Role.COMMAND: self.valve}.get(
+            self.role, self.role.value
+        )
+
+    @property
+    def command(self) -> Identity:
+        """The command of the valve."""
+        return Identity(Role.COMMAND, self.circuit, self.valve, second=self.second)
+
+    @property
+    def stage(self) -> Identity:
+        """The stage of the circuit."""
+        return Identity(Role.STAGE, self.circuit, second=self.second)
+
+    @property
+    def owner(self) -> str:
+        """Whose it is, as it is called: the valve, else the circuit, else what it is of."""
+        if self.valve:
+            return command(self.circuit, self.valve).name
+        return self.circuit or self.of
+
+
+HELPER = Identity()
+
+
+@frozen
+class Named:
+    """A signal's name and what it is."""
+
+    name: str
+    identity: Identity
+
+
+def command(circuit: str, valve: str) -> Named:
+    """The command of a valve: `upper.mist`."""
+    return Named(f"{circuit}.{valve}", Identity(Role.COMMAND, circuit, valve))
+
+
+def of_valve(role: Role, circuit: str, valve: str, of: str = "") -> Named:
+    """A signal of a valve: `upper.mist.dose_time`."""
+    return Named(f"{circuit}.{valve}.{role.value}", Identity(role, circuit, valve, of))
+
+
+def of_circuit(role: Role, circuit: str) -> Named:
+    """A signal of a circuit's sequence: `upper.stage`."""
+    return Named(f"{circuit}.{role.value}", Identity(role, circuit))
+
+
+def stage(circuit: str) -> str:
+    """The name of a circuit's stage."""
+    return of_circuit(Role.STAGE, circuit).name
+
+
+def target(circuit: str) -> str:
+    """The name of the highest stage that a circuit is allowed now."""
+    return of_circuit(Role.TARGET, circuit).name
+
+
+def climb(circuit: str, stage: str) -> Named:
+    """That a stage may give way to the next: `upper.mist.climb`."""
+    return Named(f"{circuit}.{stage}.{Role.CLIMB.value}", Identity(Role.CLIMB, circuit, of=stage))
+
+
+def of_plant(role: Role) -> Named:
+    """A signal of the whole plant: `tripped`."""
+    return Named(role.value, Identity(role))
+
+
+def ramp(name: str) -> Named:
+    """The percentage of cooling that a ramp asks for."""
+    return Named(name, Identity(Role.RAMP, of=name))
+
+
+def of_ramp(role: Role, name: str) -> Named:
+    """A signal of a ramp: `fall.set_point`."""
+    return Named(f"{name}.{role.value}", Identity(role, of=name))
+
+
+def call(stage: str) -> Named:
+    """A condition that asks for a stage: `mist.called`."""
+    return Named(f"{stage}.called", Identity(Role.CALL, of=stage))
+
+
+def allows(demand: str, stage: str) -> Named:
+    """A demand that has come to a stage's threshold: `cooling.allows_mist`."""
+    return Named(f"{demand}.allows_{stage}", Identity(Role.ALLOWS, of=stage))
+
+
+def titled(role: Role, word: str, title: str) -> Named:
+    """A permissive or a trip, by its title and the title as a word: `trip.overheated`."""
+    return Named(f"{role.value}.{word}", Identity(role, of=title))
+
+
+def clock(open_ms: int, shut_ms: int, part: str) -> Named:
+    """A part of a dose clock that runs from power-up on: `clock_2000_8000.open`."""
+    name = f"clock_{open_ms}_{shut_ms}"
+    return Named(f"{name}.{part}", Identity(Role.CLOCK, of=name))
+
+
+def later_clock(clock: str, lag_ms: int, part: str = "") -> Named:
+    """The same clock, that much later for delayed circuits."""
+    name = f"{clock}_after_{lag_ms}"
+    return Named(f"{name}.{part}" if part else name, Identity(Role.LATER_CLOCK, of=name))
+
+
+def helper(role: Role, label: str, serves: Identity) -> Named:
+    """What a condition needs to remember, under the label of what it stands in: `trip.overheated.held`."""
+    return Named(f"{label}.{role.value}", evolve(serves, role=role, within=serves.role))
+
+
+def observer(name: str) -> Named:
+    """A signal that watches a requirement: `stated.1:bad`."""
+    return Named(name, Identity(Role.OBSERVER))
+
+
+def choice(name: str) -> Named:
+    """An input by which an observer chooses where a stretch of time begins."""
+    return Named(name, Identity(Role.CHOICE))
