@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import attrs
 
 from steadfall.logic.nodes import And, Compare, Constant, Mux, Node, Not, Or, Select, Type
-from steadfall.logic.types import children
+from steadfall.logic.types import rebuilt
 from steadfall.source import NOWHERE, Mark
 
 TRUE = Constant(True, Type.BOOL)
@@ -96,12 +96,5 @@ def lookup(index: Node, entries: Iterable[Node]) -> Node:
 
 def stamp(node: Node, mark: Mark) -> Node:
     """A node in which every part that has no origin of its own has this one."""
-    changes: dict[str, object] = {} if node.mark != NOWHERE else {"mark": mark}
-    if children(node):
-        for row in attrs.fields(type(node)):
-            value = getattr(node, row.name)
-            if isinstance(value, tuple):
-                changes[row.name] = tuple(stamp(part, mark) for part in value)
-            elif attrs.has(type(value)) and row.name != "mark":
-                changes[row.name] = stamp(value, mark)
-    return attrs.evolve(node, **changes) if changes else node  # type: ignore[arg-type]
+    made = rebuilt(node, lambda part: stamp(part, mark))
+    return attrs.evolve(made, mark=mark) if made.mark == NOWHERE else made

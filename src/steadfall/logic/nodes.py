@@ -95,16 +95,6 @@ class Or:
     mark: Mark = _mark()
 
 
-TURNED = {
-    "<": ">",
-    "<=": ">=",
-    ">": "<",
-    ">=": "<=",
-    "=": "=",
-    "<>": "<>",
-}  # each comparison with its sides the other way round
-
-
 @frozen
 class Compare:
     """Two values of one type compared: "<", "<=", ">", ">=", "=", "<>" (BOOL: only the last two)."""

@@ -11,12 +11,11 @@ from typing import Any
 
 import attrs
 
+from steadfall.comparisons import HOLDS, ORDERED
 from steadfall.logic import nodes
 from steadfall.logic.nodes import LARGEST, Node, Type
 
 BOOL, TIME, INT, REAL = Type.BOOL, Type.TIME, Type.INT, Type.REAL
-ORDERED = ("<", "<=", ">", ">=")
-COMPARISONS = (*ORDERED, "=", "<>")
 
 
 class NetworkError(ValueError):
@@ -47,6 +46,23 @@ def walk(node: Node) -> Iterable[Node]:
     yield node
     for child in children(node):
         yield from walk(child)
+
+
+def rebuilt(node: Node, change: Callable[[Node], Node]) -> Node:
+    """The same node with other parts: what `change` makes of each, in the order in which they are written."""
+    changes: dict[str, Any] = {}
+    for name in _PARTS[type(node)]:
+        value = getattr(node, name)
+        changes[name] = tuple(map(change, value)) if isinstance(value, tuple) else change(value)
+    return attrs.evolve(node, **changes) if changes else node
+
+
+def besides(node: Node) -> tuple[Any, ...]:
+    """What a node says besides its parts, such as which comparison it is; how many parts its rows have."""
+    parts = _PARTS[type(node)]
+    own = (row.name for row in attrs.fields(type(node)) if row.name not in (*parts, "mark", "label"))
+    rows = (len(row) for row in (getattr(node, name) for name in parts) if isinstance(row, tuple))
+    return (*(getattr(node, name) for name in own), *rows)
 
 
 def type_of(node: Node) -> Type:
@@ -93,7 +109,7 @@ def _bools(node: nodes.And | nodes.Or) -> Type:
 
 def _compare(node: nodes.Compare) -> Type:
     kind = _alike(node, (node.left, node.right))
-    if node.op not in COMPARISONS or (kind is BOOL and node.op in ORDERED):
+    if node.op not in HOLDS or (kind is BOOL and node.op in ORDERED):
         raise NetworkError(f"{node.mark}: {kind.value} cannot be compared with '{node.op}'")
     return BOOL
 

@@ -7,10 +7,10 @@ least change first.
 
 from __future__ import annotations
 
-import operator
 from collections.abc import Callable, Iterator, Mapping
 from itertools import combinations, product
 
+from steadfall.comparisons import HOLDS
 from steadfall.plan.model import Input
 from steadfall.plan.model.condition import (
     After,
@@ -29,13 +29,6 @@ from steadfall.plan.model.condition import (
 
 MOST_INPUTS = 12  # of one condition; beyond it only single changes and all-at-once are tried
 
-_COMPARE: Mapping[str, Callable[[float, float], bool]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-}
-
 Values = Mapping[str, float]
 
 
@@ -53,7 +46,7 @@ def _signal(condition: Signal, values: Values) -> bool | None:
 def _compare(condition: Compare, values: Values) -> bool | None:
     if condition.name not in values:
         return None
-    return _COMPARE[condition.op](values[condition.name], condition.value)
+    return HOLDS[condition.op](values[condition.name], condition.value)
 
 
 def _not(condition: Not, values: Values) -> bool | None:

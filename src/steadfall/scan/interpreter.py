@@ -13,6 +13,7 @@ from typing import Any
 
 import attrs
 
+from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.network import ZERO, Network
 from steadfall.logic.nodes import LARGEST, TIMERS, Node, Type, Value
@@ -83,16 +84,6 @@ class Scanner:
     def clock(self) -> Clock:
         """What the block of the present assignment keeps."""
         return self.clocks[self.name]
-
-
-COMPARE: Mapping[str, Callable[[Any, Any], bool]] = {
-    "<": lambda left, right: left < right,
-    "<=": lambda left, right: left <= right,
-    ">": lambda left, right: left > right,
-    ">=": lambda left, right: left >= right,
-    "=": lambda left, right: left == right,
-    "<>": lambda left, right: left != right,
-}
 
 
 def _mux(node: nodes.Mux, run: Scanner) -> Value:
@@ -200,7 +191,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Scanner], Any]] = {
     nodes.Not: lambda node, run: not run.value(node.part),
     nodes.And: lambda node, run: all(run.value(part) for part in node.parts),
     nodes.Or: lambda node, run: any(run.value(part) for part in node.parts),
-    nodes.Compare: lambda node, run: COMPARE[node.op](run.value(node.left), run.value(node.right)),
+    nodes.Compare: lambda node, run: HOLDS[node.op](run.value(node.left), run.value(node.right)),
     nodes.Select: lambda node, run: run.value(node.then if run.value(node.when) else node.otherwise),
     nodes.Mux: _mux,
     nodes.Add: lambda node, run: _stopped(run.value(node.left) + run.value(node.right)),

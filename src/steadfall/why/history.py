@@ -15,10 +15,11 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Type, Value
-from steadfall.scan.interpreter import COMPARE, Clock, Scanner
+from steadfall.scan.interpreter import Clock, Scanner
 from steadfall.scan.program import Registers, compile_network, fresh
 from steadfall.scan.replay import replay
 from steadfall.why.moment import Moment
@@ -180,7 +181,7 @@ class History:
             return None, None
         if node.op in ("=", "<>") and (low != high or least != most):
             return None, None
-        return COMPARE[node.op](low, most), COMPARE[node.op](high, least)
+        return HOLDS[node.op](low, most), HOLDS[node.op](high, least)
 
     def _range(self, ends: Ends, node: Node) -> tuple[Any, Any]:
         if isinstance(node, nodes.Constant):
@@ -195,7 +196,7 @@ class History:
 
     def _compared(self, stretch: Stretch, node: nodes.Compare) -> NDArray[Any]:
         left, right = self._operand(stretch, node.left), self._operand(stretch, node.right)
-        return np.broadcast_to(np.asarray(COMPARE[node.op](left, right)), len(stretch.ints))
+        return np.broadcast_to(np.asarray(HOLDS[node.op](left, right)), len(stretch.ints))
 
     def _operand(self, stretch: Stretch, node: Node) -> Any:
         if isinstance(node, nodes.Constant):

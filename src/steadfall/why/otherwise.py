@@ -15,10 +15,11 @@ from typing import Any
 
 from attrs import field, frozen
 
+from steadfall.comparisons import HOLDS, MIRROR, NEGATION
 from steadfall.logic import nodes
-from steadfall.logic.nodes import LARGEST, TURNED, Node, Type, Value
+from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import type_of
-from steadfall.scan.interpreter import COMPARE, ON, TIMING, Clock, Scanner
+from steadfall.scan.interpreter import ON, TIMING, Clock, Scanner
 from steadfall.source import Mark
 from steadfall.why.facts import INPUT, PREVIOUS
 from steadfall.why.history import History
@@ -27,7 +28,6 @@ from steadfall.why.moment import Moment
 WAIT = "wait"
 KEPT = 6  # cheapest ways
 COST = {INPUT: 2, WAIT: 2, PREVIOUS: 5}
-OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "<>", "<>": "="}
 
 
 @frozen
@@ -52,7 +52,7 @@ class Want:
 
     def met(self, value: Any) -> bool:
         """Whether a value is as wanted."""
-        return bool(COMPARE[self.op](value, self.value))
+        return bool(HOLDS[self.op](value, self.value))
 
     @property
     def true(self) -> bool:
@@ -136,7 +136,7 @@ def _joined(node: nodes.And | nodes.Or, want: Want, search: _Search, name: str) 
 
 
 def _compare(node: nodes.Compare, want: Want, search: _Search, name: str) -> Iterable[Way]:
-    op = node.op if want.true else OPPOSITE[node.op]
+    op = node.op if want.true else NEGATION[node.op]
     left, right = search.moment.value(node.left), search.moment.value(node.right)
     if type_of(node.left) is Type.BOOL:
         same = op == "="
@@ -144,7 +144,7 @@ def _compare(node: nodes.Compare, want: Want, search: _Search, name: str) -> Ite
         yield from search.ways(node.right, TRUE if left == same else FALSE, name)
         return
     yield from search.ways(node.left, Want(op, right), name)
-    yield from search.ways(node.right, Want(TURNED[op], left), name)
+    yield from search.ways(node.right, Want(MIRROR[op], left), name)
 
 
 def _select(node: nodes.Select, want: Want, search: _Search, name: str) -> Iterable[Way]:

@@ -11,6 +11,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.comparisons import NEGATION
 from steadfall.plan.meaning.names import resolve, signals, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import (
@@ -36,7 +37,6 @@ _MADE: Mapping[str, tuple[str, str]] = {
 }
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
 _LASTS = {"<": "less than", "<=": "at most", ">": "more than", ">=": "at least"}
-_OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<"}
 
 
 @frozen
@@ -79,13 +79,13 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
 
 
 def _compare(item: Compare, reader: _Reader, so: bool) -> str:
-    op = item.op if so else _OPPOSITE[item.op]
+    op = item.op if so else NEGATION[item.op]
     return f"{reader.name(item.name)} is {_MEASURES[op]} {written(item.value, item.dimension)}"
 
 
 def _passed(item: Passed, _: _Reader, so: bool) -> str:
     what, last = item.name.rsplit(".", 1)
-    how_long = f"for {_LASTS[item.op if so else _OPPOSITE[item.op]]} {time(item.ms)}"
+    how_long = f"for {_LASTS[item.op if so else NEGATION[item.op]]} {time(item.ms)}"
     return (
         f"{what} has been in its stage {how_long}"
         if last == "stage_time"

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from itertools import pairwise, product
-from operator import ge, gt, le, lt
 from typing import Any
 
 from attrs import frozen
 
+from steadfall.comparisons import HOLDS
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import Signal as Known
 from steadfall.plan.meaning.names import resolve, timers
@@ -37,7 +37,6 @@ from steadfall.plan.model.condition import (
 MOST_CASES = 20_000  # a condition that needs more is not judged
 BOTH = frozenset({True, False})
 TIME = "time in the stage"
-_OPS: Mapping[str, Callable[[float, float], bool]] = {"<": lt, "<=": le, ">": gt, ">=": ge}
 Truth = frozenset[bool]
 Values = Mapping[str, Any]  # of the signals that stand in several places
 
@@ -185,11 +184,11 @@ def _held(part: Held, scene: Scene, values: Values) -> Truth:
 _FORMS: Mapping[type, Callable[[Any, Scene, Values], Truth]] = {
     Always: lambda part, _scene, _values: frozenset({part.value}),
     Signal: _statement(lambda _part, _scene, value: bool(value)),
-    Compare: _statement(lambda part, _scene, value: _OPS[part.op](value, part.value)),
+    Compare: _statement(lambda part, _scene, value: HOLDS[part.op](value, part.value)),
     OutOfRange: _statement(_is_out),
     InStage: _statement(_is_in),
     After: _statement(lambda part, _scene, value: value >= part.ms),
-    Passed: _statement(lambda part, _scene, value: _OPS[part.op](value, part.ms)),
+    Passed: _statement(lambda part, _scene, value: HOLDS[part.op](value, part.ms)),
     Not: lambda part, scene, values: frozenset(not one for one in _truth(part.part, scene, values)),
     And: _all,
     Or: _any,

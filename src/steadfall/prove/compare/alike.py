@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from typing import Any
 
-import attrs
 from attrs import define, field
 
+from steadfall.comparisons import NEGATION
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import (
     And,
@@ -31,7 +31,7 @@ from steadfall.logic.nodes import (
     Since,
     Type,
 )
-from steadfall.logic.types import children, type_of
+from steadfall.logic.types import besides, children, type_of
 
 
 @define
@@ -104,10 +104,7 @@ class _Numbers:
         row = _ROWS.get(type(node))
         if row is not None:
             return row(self, node)
-        rest = tuple(
-            getattr(node, row.name) for row in attrs.fields(type(node)) if row.name in ("op", "step_ms")
-        )
-        return self._number((type(node), rest, *(self.node(part) for part in children(node))))
+        return self._number((type(node), besides(node), *(self.node(part) for part in children(node))))
 
     def read(self, node: Read) -> int:
         """A signal of this scan."""
@@ -155,9 +152,8 @@ class _Numbers:
         number.
         """
         left, right = self.node(node.left), self.node(node.right)
-        op = _CONTRARY.get(node.op)
-        if op is not None and (op == "=" or type_of(node.left) in (Type.INT, Type.TIME)):
-            return -self._number((Compare, op, left, right))
+        if node.op == "<>" or (node.op in ("<", ">") and type_of(node.left) in (Type.INT, Type.TIME)):
+            return -self._number((Compare, NEGATION[node.op], left, right))
         return self._number((Compare, node.op, left, right))
 
     def select(self, node: Select) -> int:
@@ -175,7 +171,6 @@ class _Numbers:
 
 
 TRUE = 1
-_CONTRARY = {"<": ">=", ">": "<=", "<>": "="}
 _ROWS: Mapping[type[Node], Callable[[_Numbers, Any], int]] = {
     Read: _Numbers.read,
     Constant: _Numbers.constant,

@@ -16,7 +16,7 @@ from steadfall.logic.forms import all_of, any_of, different, opposite
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.types import children
+from steadfall.logic.types import rebuilt
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import is_water, valves
 from steadfall.plan.model import Plan
@@ -170,16 +170,7 @@ def present(node: Node) -> Node:
     """A node that looks at this scan wherever it looked at the last."""
     if isinstance(node, Previous):
         return Read(node.name, node.type, mark=node.mark)
-    if not children(node):
-        return node
-    changes: dict[str, object] = {}
-    for row in attrs.fields(type(node)):
-        value = getattr(node, row.name)
-        if isinstance(value, tuple):
-            changes[row.name] = tuple(present(part) for part in value)
-        elif attrs.has(type(value)) and row.name != "mark":
-            changes[row.name] = present(value)
-    return attrs.evolve(node, **changes)  # type: ignore[arg-type]
+    return rebuilt(node, present)
 
 
 def watch(plan: Plan, network: Network, extra: tuple[Input, ...] = ()) -> Watch:

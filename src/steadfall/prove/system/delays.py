@@ -15,9 +15,10 @@ from typing import Any
 import z3
 from attrs import frozen
 
+from steadfall.comparisons import MIRROR
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
-from steadfall.logic.nodes import TIMERS, TURNED, Node, Type
+from steadfall.logic.nodes import TIMERS, Node, Type
 from steadfall.logic.types import type_of, walk
 from steadfall.prove.system.meaning import ON, TIMING
 
@@ -91,7 +92,7 @@ class Delays:
                 if isinstance(node, nodes.Compare) and type_of(node.left) is Type.TIME:
                     left, right = list(self.leaves(node.left)), list(self.leaves(node.right))
                     yield from _crossings(node.op, left, right)
-                    yield from _crossings(TURNED[node.op], right, left)
+                    yield from _crossings(MIRROR[node.op], right, left)
 
     def leaves(self, node: Node) -> Iterable[Leaf]:
         """The times that a node may stand for."""

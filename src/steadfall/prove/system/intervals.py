@@ -9,13 +9,12 @@ happen is left out, and what cannot happen may be in. A value that is not a numb
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from itertools import pairwise
 
 import z3
 from attrs import field, frozen
 
-from steadfall.logic.nodes import TURNED
+from steadfall.comparisons import HOLDS, MIRROR
 
 INFINITE = math.inf
 
@@ -46,15 +45,6 @@ class Choice:
 
 
 Real = Fixed | Reading | Choice
-
-_FIXED: Mapping[str, object] = {
-    "<": lambda a, b: a < b,
-    "<=": lambda a, b: a <= b,
-    ">": lambda a, b: a > b,
-    ">=": lambda a, b: a >= b,
-    "=": lambda a, b: a == b,
-    "<>": lambda a, b: a != b,
-}
 
 
 def ends(real: Real) -> tuple[float, float]:
@@ -88,9 +78,9 @@ class Places:
                 ]
                 return z3.If(side.when, *parts)
         if isinstance(left, Fixed) and isinstance(right, Fixed):
-            return z3.BoolVal(bool(_FIXED[op](left.value, right.value)))  # type: ignore[operator]
+            return z3.BoolVal(HOLDS[op](left.value, right.value))
         if isinstance(left, Fixed) and isinstance(right, Reading):
-            return self._placed(TURNED[op], right, left.value)
+            return self._placed(MIRROR[op], right, left.value)
         if isinstance(left, Reading) and isinstance(right, Fixed):
             return self._placed(op, left, right.value)
         assert isinstance(left, Reading)  # noqa: S101 - the cases above leave nothing else

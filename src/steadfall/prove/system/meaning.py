@@ -13,6 +13,7 @@ from typing import Any
 import z3
 from attrs import define, field
 
+from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type
@@ -118,12 +119,8 @@ def _spread(op: str, left: Any, right: Any) -> Any:
 
 
 COMPARE: Mapping[str, Callable[[Any, Any], Any]] = {
-    "<": lambda left, right: left < right,
-    "<=": lambda left, right: left <= right,
-    ">": lambda left, right: left > right,
-    ">=": lambda left, right: left >= right,
-    "=": lambda left, right: left == right,
-    "<>": lambda left, right: z3.Not(left == right),
+    **HOLDS,
+    "<>": lambda left, right: z3.Not(left == right),  # `!=` would make a term of its own
 }
 
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
+from steadfall.comparisons import MIRROR, NEGATION
 from steadfall.logic import nodes
-from steadfall.logic.nodes import TURNED, Node, Type
+from steadfall.logic.nodes import Node, Type
 
 Fact = tuple[Node, float, float]  # a node, and between which ends it lies
 _DEEPEST = 4  # signals within signals
-_OPPOSITE = {"<": ">=", "<=": ">", ">": "<=", ">=": "<", "=": "<>", "<>": "="}
 
 
 def facts(condition: Node, holds: bool, given: Mapping[str, Node], depth: int = _DEEPEST) -> Iterable[Fact]:
@@ -27,9 +27,9 @@ def facts(condition: Node, holds: bool, given: Mapping[str, Node], depth: int = 
     elif isinstance(condition, nodes.Read) and condition.name in given and depth:
         yield from facts(given[condition.name], holds, given, depth - 1)
     elif isinstance(condition, nodes.Compare):
-        op = condition.op if holds else _OPPOSITE[condition.op]
+        op = condition.op if holds else NEGATION[condition.op]
         yield from _compared(op, condition.left, condition.right)
-        yield from _compared(TURNED[op], condition.right, condition.left)
+        yield from _compared(MIRROR[op], condition.right, condition.left)
 
 
 def _compared(op: str, left: Node, right: Node) -> Iterable[Fact]:

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from steadfall.comparisons import MIRROR
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import TURNED, Node
+from steadfall.logic.nodes import Node
 from steadfall.logic.types import children
 from steadfall.prove.system.ranges import Range, of
 
@@ -36,7 +37,7 @@ def _seen(node: Node, limits: Mapping[str, int], known: Mapping[str, Range]) -> 
         return
     parts = children(node)
     if isinstance(node, nodes.Compare):
-        for one, other, op in ((node.left, node.right, node.op), (node.right, node.left, TURNED[node.op])):
+        for one, other, op in ((node.left, node.right, node.op), (node.right, node.left, MIRROR[node.op])):
             if not (
                 isinstance(one, nodes.Read)
                 and one.name in limits

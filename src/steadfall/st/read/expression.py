@@ -6,12 +6,12 @@ BOOL; what two constants give is worked out here.
 
 from __future__ import annotations
 
-import operator
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Protocol
 
 from attrs import frozen
 
+from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.forms import all_of, any_of
 from steadfall.logic.network import ZERO
@@ -160,23 +160,13 @@ def _xor(part: Part, frame: Frame) -> Node:
     return first
 
 
-_PYTHON: Mapping[str, Callable[[Any, Any], bool]] = {
-    "<": operator.lt,
-    "<=": operator.le,
-    ">": operator.gt,
-    ">=": operator.ge,
-    "=": operator.eq,
-    "<>": operator.ne,
-}
-
-
 def compare(op: str, left: Node, right: Node, mark: Mark) -> Node:
     """Two values compared."""
     kind, (left, right) = alike((left, right), mark)
     if kind is BOOL and op not in ("=", "<>"):
         raise UnreadableError(mark, "type", f"two BOOL cannot be compared with '{op}'")
     if isinstance(left, Constant) and isinstance(right, Constant):
-        return Constant(_PYTHON[op](left.value, right.value), BOOL, mark=mark)
+        return Constant(HOLDS[op](left.value, right.value), BOOL, mark=mark)
     if kind is BOOL and isinstance(left, Constant):
         left, right = right, left
     if kind is BOOL and isinstance(right, Constant):

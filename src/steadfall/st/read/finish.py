@@ -14,8 +14,8 @@ from attrs import define, field
 
 from steadfall.logic.forms import stamp
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.logic.nodes import Constant, Elapsed, Node, Previous, Read, Since
-from steadfall.logic.types import NetworkError, children, type_of, walk
+from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since
+from steadfall.logic.types import NetworkError, rebuilt, type_of, walk
 from steadfall.plan.problems import did_you_mean
 from steadfall.source import Mark, PlanError, Problem
 from steadfall.st.read.blocks import STANDARD
@@ -174,16 +174,7 @@ class _Finish:
         if isinstance(node, Since):
             event = self._event(node.event).name
             return attrs.evolve(node, event=self.renamed.get(event, event))
-        if isinstance(node, Constant) or not children(node):
-            return node
-        changes: dict[str, object] = {}
-        for row in attrs.fields(type(node)):
-            value = getattr(node, row.name)
-            if isinstance(value, tuple):
-                changes[row.name] = tuple(self._spelled(part) for part in value)
-            elif attrs.has(type(value)) and row.name != "mark":
-                changes[row.name] = self._spelled(value)
-        return attrs.evolve(node, **changes)  # type: ignore[arg-type]
+        return rebuilt(node, self._spelled)
 
     def _check(self, rows: list[Assignment]) -> None:
         """Whole numbers beyond any length, and whatever else a network does not hold, are problems of the

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from steadfall.comparisons import NEGATION
 from steadfall.logic.forms import FALSE, TRUE, all_of, any_of, opposite
 from steadfall.logic.nodes import And, Compare, Mux, Node, Or, Previous, Read, Select, Type
 from steadfall.logic.types import type_of
@@ -97,18 +98,8 @@ def contrary(node: Node) -> Node:
     if isinstance(node, And):
         return any_of(contrary(part) for part in node.parts)
     if isinstance(node, Compare) and type_of(node.left) in (Type.INT, Type.TIME):
-        return Compare(_CONTRARY[node.op], node.left, node.right)
+        return Compare(NEGATION[node.op], node.left, node.right)  # not of REAL: it may be no number
     return opposite(node)
-
-
-_CONTRARY = {
-    "<": ">=",
-    ">=": "<",
-    ">": "<=",
-    "<=": ">",
-    "=": "<>",
-    "<>": "=",
-}  # but for REAL, which may be no number
 
 
 def case(node: Mux, name: str) -> Tree:

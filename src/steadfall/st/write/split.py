@@ -15,7 +15,7 @@ from attrs import field, frozen
 
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Constant, Elapsed, Node, Previous, Read, Since, Type, Value
-from steadfall.logic.types import type_of, walk
+from steadfall.logic.types import besides, children, rebuilt, type_of, walk
 from steadfall.source import Mark
 from steadfall.st.write.names import Names
 
@@ -114,20 +114,10 @@ class _Sharing:
         return self._parts(nodes)
 
     def _parts(self, nodes: tuple[Node, ...]) -> Node:
-        changes: dict[str, object] = {}
-        for row in attrs.fields(type(nodes[0])):
-            values = [getattr(node, row.name) for node in nodes]
-            if row.name in ("mark", "label"):
-                continue
-            if isinstance(values[0], tuple):
-                if len({len(value) for value in values}) != 1:
-                    return self._given(nodes)
-                changes[row.name] = tuple(self.merge(parts) for parts in zip(*values, strict=True))
-            elif attrs.has(type(values[0])):
-                changes[row.name] = self.merge(tuple(values))
-            elif len(set(values)) != 1:
-                return self._given(nodes)
-        return attrs.evolve(nodes[0], **changes)  # type: ignore[arg-type]
+        if len({besides(node) for node in nodes}) != 1:
+            return self._given(nodes)
+        alike = iter(list(zip(*map(children, nodes), strict=True)))
+        return rebuilt(nodes[0], lambda _: self.merge(next(alike)))
 
     def _place(self, names: list[str]) -> int | None:
         """The place of a row that every circuit has of its own, or None."""

@@ -10,10 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Protocol
 
-import attrs
-
 from steadfall.logic.nodes import Constant, Mux, Node, Read, Type
-from steadfall.logic.types import children, type_of
+from steadfall.logic.types import rebuilt, type_of
 from steadfall.st.write.branches import KEEP, Case, Give, If, Tree, by_state, case, tree
 from steadfall.st.write.expression import Words, text
 
@@ -62,15 +60,7 @@ def _bare(node: Node, name: str, unit: Writer, hoisted: list[list[str]]) -> Node
         if new:
             hoisted.extend(_given(own, node, name, unit))
         return Read(own, kind, mark=node.mark)
-    changes: dict[str, object] = {}
-    if children(node):
-        for row in attrs.fields(type(node)):
-            value = getattr(node, row.name)
-            if isinstance(value, tuple):
-                changes[row.name] = tuple(_bare(part, name, unit, hoisted) for part in value)
-            elif attrs.has(type(value)) and row.name != "mark":
-                changes[row.name] = _bare(value, name, unit, hoisted)
-    return attrs.evolve(node, **changes) if changes else node  # type: ignore[arg-type]
+    return rebuilt(node, lambda part: _bare(part, name, unit, hoisted))
 
 
 def _given(own: str, node: Mux, name: str, unit: Writer) -> Iterator[list[str]]:
