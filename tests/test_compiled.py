@@ -1,5 +1,7 @@
 """The kernel cache: a changed kernel never runs old machine code, and a second process does not compile."""
 
+import ast
+import importlib
 import os
 import shutil
 import subprocess
@@ -25,15 +27,15 @@ def fingerprint_of(folder: Path) -> str:
 
 
 def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path: Path) -> None:
-    for name in ("__init__.py", "compiled.py"):
+    for name in ("__init__.py", "compiled.py", "constants.py"):
         (tmp_path / "steadfall").mkdir(exist_ok=True)
         shutil.copy(PACKAGE / name, tmp_path / "steadfall" / name)
     for folder in compiled.KERNEL_FOLDERS:
         shutil.copytree(PACKAGE / folder, tmp_path / "steadfall" / folder)
     before = fingerprint_of(tmp_path)
     assert fingerprint_of(tmp_path) == before
-    for folder in compiled.KERNEL_FOLDERS:
-        source = next((tmp_path / "steadfall" / folder).glob("*.py"))
+    folders = [next((tmp_path / "steadfall" / folder).glob("*.py")) for folder in compiled.KERNEL_FOLDERS]
+    for source in (*folders, tmp_path / "steadfall" / "constants.py"):
         source.write_text(source.read_text(encoding="utf-8") + "\n# a change\n", encoding="utf-8")
         after = fingerprint_of(tmp_path)
         assert after != before
@@ -50,6 +52,27 @@ def test_every_folder_with_a_kernel_is_in_the_fingerprint() -> None:
         next(known for known in compiled.KERNEL_FOLDERS if f"{user}/".startswith(f"{known}/"))
         for user in users
     } == set(compiled.KERNEL_FOLDERS)
+
+
+def test_every_number_that_a_kernel_can_freeze_is_in_the_fingerprint() -> None:
+    """A kernel's module imports numbers from modules of the fingerprint alone."""
+    covered = [*(f"{folder}/" for folder in compiled.KERNEL_FOLDERS), *compiled.KERNEL_FILES]
+    strays = [
+        f"{path.relative_to(PACKAGE)}: {node.module}.{name.name}"
+        for path in PACKAGE.rglob("*.py")
+        if "kernel\ndef " in path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("steadfall.")
+        for name in node.names
+        if isinstance(getattr(importlib.import_module(node.module or ""), name.name, None), int | float)
+        and not file_of(node.module or "").startswith(tuple(covered))
+    ]
+    assert not strays
+
+
+def file_of(module: str) -> str:
+    """The file of a module, from the package's folder."""
+    return Path(importlib.import_module(module).__file__ or "").relative_to(PACKAGE).as_posix()
 
 
 def test_a_cache_that_cannot_be_written_does_not_stop_anybody(

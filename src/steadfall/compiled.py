@@ -1,8 +1,9 @@
 """The one door to numba: compile a kernel and keep the machine code until a kernel's source changes.
 
 numba's disk cache notices a change in the file of the function itself, not in the files of what it calls. So
-the cache folder is named by a hash of every kernel source and of the numba version: a changed kernel finds an
-empty folder and compiles again, and nothing stale is ever run.
+the cache folder is named by a hash of every kernel source, of the constants that they freeze, and of the
+versions of numba and numpy: a changed kernel finds an empty folder and compiles again, and nothing stale is
+ever run.
 """
 
 from __future__ import annotations
@@ -21,16 +22,17 @@ import platformdirs
 F = TypeVar("F", bound=Callable[..., Any])
 
 KERNEL_FOLDERS = ("plant", "predict", "prove/runs", "scan")
+KERNEL_FILES = ("constants.py",)  # numba freezes a module's numbers into the machine code
 
 
 def fingerprint() -> str:
     """A hash of all kernel sources and of the versions of numba and numpy."""
     root = Path(__file__).parent
     digest = hashlib.sha256(f"{numba.__version__} {numpy.__version__}".encode())
-    for folder in KERNEL_FOLDERS:
-        for path in sorted((root / folder).rglob("*.py")):
-            digest.update(path.name.encode())
-            digest.update(path.read_bytes())
+    found = [path for folder in KERNEL_FOLDERS for path in sorted((root / folder).rglob("*.py"))]
+    for path in (*found, *(root / name for name in KERNEL_FILES)):
+        digest.update(path.name.encode())
+        digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
 
 
