@@ -47,7 +47,7 @@ static double surface_flux(const double *row, double surface, double ambient) {
     else
         nusselt = 0.27 * pow(ra, 0.25);
     double s2 = surface * surface, a2 = ambient * ambient;
-    return nusselt * k / length * (surface - ambient) + row[f_X_EMISSIVITY] * SIGMA * (s2 * s2 - a2 * a2);
+    return nusselt * k / length * (surface - ambient) + row[f_X_EMISSIVITY] * STEFAN_BOLTZMANN * (s2 * s2 - a2 * a2);
 }
 
 static double surface_temperature(const double *row, double t, double ambient) {

@@ -10,8 +10,7 @@ from typing import Any
 
 from attrs import frozen
 
-ATMOSPHERE = 101_325.0  # Pa, the standard atmosphere (ISO 2533), against which gauge pressure is counted
-ZERO_CELSIUS = 273.15  # K, exact (SI Brochure, 9th edition, 2.3.1)
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 
 
 @frozen

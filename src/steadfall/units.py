@@ -17,29 +17,30 @@ from functools import cache
 import pint
 from attrs import frozen
 
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS, G
+
 # Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full
 # registry. SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound
-# Agreement (1959). Standard atmosphere 101325 Pa: 10th CGPM (1954), Resolution 4; "gauge" is over that, not
-# over the day's barometer. Standard gravity 9.80665 m/s2 (in psi): 3rd CGPM (1901).
-_DEFINITIONS = """
+# Agreement (1959). "Gauge" is over the standard atmosphere, not over the day's barometer.
+_DEFINITIONS = f"""
 metre = [length]
 second = [time]
 kilogram = [mass]
 kelvin = [temperature]; offset: 0
-celsius = kelvin; offset: 273.15
-fahrenheit = 5/9 * kelvin; offset: 233.15 + 200/9
+celsius = kelvin; offset: {ZERO_CELSIUS}
+fahrenheit = 5/9 * kelvin; offset: {ZERO_CELSIUS} - 160/9
 pascal = kilogram / metre ** 2 * metre / second ** 2
 kilopascal = 1000 * pascal
 megapascal = 1000000 * pascal
 gigapascal = 1000000000 * pascal
 bar = 100000 * pascal
 millibar = 100 * pascal
-psi = 45359237/100000000 * 980665/100000 / (254/10000) ** 2 * pascal
-bar_gauge = 100000 * pascal; offset: 101325
-millibar_gauge = 100 * pascal; offset: 101325
-kilopascal_gauge = 1000 * pascal; offset: 101325
-megapascal_gauge = 1000000 * pascal; offset: 101325
-psi_gauge = 45359237/100000000 * 980665/100000 / (254/10000) ** 2 * pascal; offset: 101325
+psi = 45359237/100000000 * {G} / (254/10000) ** 2 * pascal
+bar_gauge = 100000 * pascal; offset: {ATMOSPHERE}
+millibar_gauge = 100 * pascal; offset: {ATMOSPHERE}
+kilopascal_gauge = 1000 * pascal; offset: {ATMOSPHERE}
+megapascal_gauge = 1000000 * pascal; offset: {ATMOSPHERE}
+psi_gauge = 45359237/100000000 * {G} / (254/10000) ** 2 * pascal; offset: {ATMOSPHERE}
 millimetre = 1/1000 * metre
 centimetre = 1/100 * metre
 inch = 254/10000 * metre

@@ -11,6 +11,7 @@ from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 from fluids.two_phase_voidage import Chisholm_voidage
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.settle import pass_on
 from steadfall.plant.law import correlations as c
@@ -21,7 +22,7 @@ from tests.physics.check import Check, Group, Row
 
 AT_1_ATM = c.Saturated(  # as Incropera 6e, example 10.1, rounds it
     temperature=373.15,
-    pressure=101325.0,
+    pressure=ATMOSPHERE,
     rho_l=957.9,
     rho_v=0.5956,
     h_fg=2257e3,
@@ -75,7 +76,7 @@ def nucleate() -> Iterator[Row]:
 
 def measured() -> Iterator[Row]:
     table = p.read_table("boiling").copy()
-    x = 101325.0**0.25
+    x = ATMOSPHERE**0.25
     t_sat = p.saturation_temperature(table, x)
     source = "measured: Nukiyama 1934, table 3 (Int. J. Heat Mass Transfer 9 (1966) 1419), nichrome wire"
     for dt, flux in NUKIYAMA:
@@ -131,7 +132,7 @@ def film() -> Iterator[Row]:
         yield Check(
             f"film boiling at {dt:g} K", source, h, c.berenson_1961_film(s) * dt**-0.25, 0.6, "W/m2/K"
         )
-    s = saturated(101325.0)
+    s = saturated(ATMOSPHERE)
     steam = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
     derived = "Berenson 1961 with vapour of "
     yield Check(
@@ -143,7 +144,7 @@ def film() -> Iterator[Row]:
         "degC",
     )
     for kelvin, celsius in ((400.0, 176.0), (430.0, 166.0)):
-        rho, k, mu = (PropsSI(what, "P", 101325, "T", kelvin, "Water") for what in ("D", "L", "V"))
+        rho, k, mu = (PropsSI(what, "P", ATMOSPHERE, "T", kelvin, "Water") for what in ("D", "L", "V"))
         got = 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu))
         yield Check("wall at which the film collapses", derived + f"{kelvin:g} K", celsius, got, 0.01, "degC")
 

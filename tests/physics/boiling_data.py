@@ -9,6 +9,7 @@ from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
 from steadfall.plant.law.boiling import boiling_flux, film_flux
@@ -17,7 +18,6 @@ from tests.physics.boiling import AT_1_ATM
 from tests.physics.check import Behaviour, Check, Group, Row
 from tests.physics.convection import coefficient as coefficient_of_liquid
 
-ATMOSPHERE = 101_325.0
 CENGEL = evolve(
     AT_1_ATM, mu_l=0.282e-3, k_l=4217 * 0.282e-3 / 1.75, sigma=0.0589, rho_v=0.60
 )  # 3e, example 10-1

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.interpolate import CubicSpline
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, Inner, Link, Plan, Supply
 from steadfall.plant import fields as f
 from steadfall.plant.grid.bodies import GAS
@@ -217,7 +218,7 @@ def oven() -> Iterator[Row]:
     shells = constants.links[:8, :8].copy()
     skin = constants.links[0, 8]
     specific, heat = GAS["air"]
-    fan = 1.01325e5 * 2.2 * heat / specific
+    fan = ATMOSPHERE * 2.2 * heat / specific
     gas_capacity = float(constants.capacity[-1])
 
     def slope(_: float, y: Reals) -> Reals:

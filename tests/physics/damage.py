@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from steadfall.constants import WATER
+from steadfall.constants import ATMOSPHERE, WATER
 from steadfall.plan.model import Line, Material, Path
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import BULK_MODULUS, close, joukowsky_1898, korteweg_1878, slow_closing
@@ -183,7 +183,7 @@ def shock() -> Iterator[Row]:
 
 
 def flash() -> Iterator[Row]:
-    got = steam_of(1.0, 101325.0, 373.1244)
+    got = steam_of(1.0, ATMOSPHERE, 373.1244)
     yield Check(
         "steam from 1 kg of water at 1 atm", "steam table, IAPWS-IF97: 1/0.597623", 1.67329, got, 0.02, "m3"
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import ht
 from CoolProp.CoolProp import PropsSI
 
+from steadfall.constants import ZERO_CELSIUS
 from steadfall.plan.model.equipment import Fins, Jacket
 from steadfall.plant import fields as f
 from steadfall.plant.grid.host import CONDUCTIVITY, VISCOSITY, sutherland
@@ -123,8 +124,8 @@ def surfaces() -> Iterator[Row]:
     )
     for face in ("upright", "up", "down"):
         for celsius in (60.0, 200.0):
-            expected = by_library(face, 0.8, celsius + 273.15)
-            got = free_convection(0.8, float(FACES[face]), celsius + 273.15, AMBIENT)
+            expected = by_library(face, 0.8, celsius + ZERO_CELSIUS)
+            got = free_convection(0.8, float(FACES[face]), celsius + ZERO_CELSIUS, AMBIENT)
             library = "Churchill and Chu, McAdams (ht) with air of CoolProp"
             what = f"free convection of a face of 0.8 m, {face}, at {celsius:g} degC"
             yield Check(what, library, expected, got, 0.03, "W/m2/K")

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 
+from steadfall.constants import ATMOSPHERE, WATER, G
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
 from steadfall.plant.law import properties as p
@@ -28,7 +29,7 @@ def doses() -> Iterator[Row]:
     source = "IAPWS-95: h_v(wall, 1 atm) - h_l(15 degC)"
     for celsius in (150.0, 200.0, 250.0, 350.0):
         book = slow_dose(celsius).books().circuits["upper"]
-        enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI(
+        enthalpy = PropsSI("H", "T", celsius + K0, "P", ATMOSPHERE, "Water") - PropsSI(
             "H", "T", 288.15, "P", 5e5, "Water"
         )
         taken = (book.heat_to_liquid + book.heat_to_gas) / book.water_in
@@ -49,7 +50,7 @@ def stream() -> Iterator[Row]:
     area, geo = plants.bore_area(plants.platen()), run.grid.constants.circuit[0]
     heads = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (area / (6 * plants.KV)) ** 2
     by_hand = math.sqrt(
-        (5e5 - 1.01325e5) / (1e5 / (1000 * 4 * plants.KV) ** 2 + heads / (2 * p.RHO * area**2))
+        (5e5 - ATMOSPHERE) / (1e5 / (1000 * 4 * plants.KV) ** 2 + heads / (2 * p.RHO * area**2))
     )
     what = "full stream through valve, pipe and outlet in series"
     hand = "Kv 4, friction, Kv 6 by hand, 5 to 1.013 bar"
@@ -68,7 +69,7 @@ def drooping() -> Iterator[Row]:
     area, geo = plants.bore_area(base), run.grid.constants.circuit[0]
     heads = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (area / (6 * plants.KV)) ** 2
     inlet = 1e5 / 1000**2 * (1 / (4 * plants.KV) ** 2 + 1 / (6 * plants.KV) ** 2)
-    left = 5e5 - 1.01325e5 - 999.0 * 9.80665 * 5.0
+    left = 5e5 - ATMOSPHERE - WATER * G * 5.0
     by_hand = math.sqrt(left / (inlet + heads / (2 * p.RHO * area**2)))
     what = "full stream through a supply of Kv 6, up 5 m, valve, pipe and outlet in series"
     yield Check(what, "by hand, rho g h and Kv in series", by_hand, run.see("upper.water_flow"), 5e-3, "kg/s")

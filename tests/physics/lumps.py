@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from ht.hx import effectiveness_from_NTU
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, GasStream, Link, Plan, Supply
 from steadfall.plant import fields as f
 from steadfall.plant.grid.bodies import GAS
@@ -68,7 +69,7 @@ def coil(ua: float, gas_flow: float, gas: float) -> Plan:
     resist.
     """
     specific, capacity = GAS["air"]
-    fan = gas_flow * specific * (gas + K0) / (1.01325e5 * capacity)
+    fan = gas_flow * specific * (gas + K0) / (ATMOSPHERE * capacity)
     kind = plants.circuit_type(
         bore=0.012,
         length=40.0,
@@ -82,7 +83,7 @@ def coil(ua: float, gas_flow: float, gas: float) -> Plan:
     )
     return plants.make(
         supplies={"water": Supply("water", "water", 10e5, 308.15)},
-        gas_streams={"gas": GasStream("gas", "air", 1.01325e5, 1e6, fan, gas + K0)},
+        gas_streams={"gas": GasStream("gas", "air", ATMOSPHERE, 1e6, fan, gas + K0)},
         circuit_types={"kind": kind},
         circuits={"coil": Circuit("coil", "kind", "gas")},
     )

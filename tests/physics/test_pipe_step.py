@@ -16,6 +16,7 @@ from pathlib import Path as File
 import numpy as np
 import pytest
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, CircuitType, Material, Outlet, Path, Supply
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.header import SOFT
@@ -36,7 +37,7 @@ def pipe(heat_capacity: float) -> Run:
     steel = Material("steel", 7800.0, heat_capacity, 45.0, 12e-6, 200e9, 0.3)
     path = Path(0.05248, 39.0, 1, 0.00391, "steel", INSULATION, 0, 5e-5)
     valve = plants.valve("inlet", "water", 1.0)
-    kind = CircuitType("kind", path, Outlet(50 * KV, 1.01325e5), 11e5, {"inlet": valve}, (), (), 0, "idle")
+    kind = CircuitType("kind", path, Outlet(50 * KV, ATMOSPHERE), 11e5, {"inlet": valve}, (), (), 0, "idle")
     plan = plants.make(
         materials={"steel": steel},
         supplies={"water": Supply("water", "water", 5e5, 290.0)},

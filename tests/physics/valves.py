@@ -13,6 +13,7 @@ from fluids.friction import friction_factor
 from numpy.typing import NDArray
 from scipy.optimize import brentq, minimize_scalar
 
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.grid.path import haaland_1983
 from steadfall.plant.kernel.header import X_T
 from steadfall.plant.kernel.supply import air_through, water_through
@@ -69,7 +70,7 @@ def outlet(choke: Table) -> Iterator[Row]:
     yield Check(
         "gas through 1000 m of 0.5 m pipe, 10 to 9 bar", closed, library, flux * math.pi / 16, 2e-3, "kg/s"
     )
-    flux, _ = mass_flux(170 * PSI, 101325.0, 0.374 * LB / FT**3, 1.0, 11.84, choke)
+    flux, _ = mass_flux(170 * PSI, ATMOSPHERE, 0.374 * LB / FT**3, 1.0, 11.84, choke)
     got = flux * math.pi / 4 * (2.067 * INCH) ** 2 * 3600 / LB
     crane = "Crane Technical Paper 410, example 7.20 (11 770 by Darcy, 11 160 by sonic velocity)"
     yield Check(
@@ -154,14 +155,14 @@ def air() -> Iterator[Row]:
             Z=1.0,
             P1=6e5,
             P2=after,
-            Q=flow / (101325 / (R_A * 273.15)),
+            Q=flow / (ATMOSPHERE / (R_A * ZERO_CELSIUS)),
             xT=X_T,
             FL=0.9,
         )
         what = f"Kv that passes our flow of air from 6 to {after / 1e5:g} bar"
         yield Check(what, "IEC 60534-2-1 as in fluids (size_control_valve_g)", 0.9, kv, 8e-3, "m3/h")
     standard = 24.6 * 600.0 * 2 / 3 * math.sqrt(X_T / (28.965 * 293.15))
-    got = 3600 * air_through(KV, 6e5, 293.15, 1e5) / (101325 / (R_A * 273.15))
+    got = 3600 * air_through(KV, 6e5, 293.15, 1e5) / (ATMOSPHERE / (R_A * ZERO_CELSIUS))
     form = "IEC 60534-2-1: 24.6 Kv p1 (2/3) sqrt(x_T/(M T)), kPa, 0 degC"
     yield Check("choked air through Kv 1 from 6 bar", form, standard, got, 5e-3, "m3/h")
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from scipy.optimize import brentq
 
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.law import properties as p
 from tests.make_tables import saturated
 from tests.physics.check import Check, Group, Row
@@ -49,15 +50,15 @@ def saturation(table: Any) -> Iterator[Row]:
     for kelvin, pressure in ((300.0, 0.353658941e-2), (500.0, 2.63889776)):
         root = brentq(lambda mpa, kelvin=kelvin: boils_at(table, mpa * 1e6) - kelvin, 2.1e-3, 5.9)
         yield Check(f"vapour pressure at {kelvin:g} K", IF97.format(35), pressure, float(root), 2e-3, "MPa")
-    yield Check("boiling temperature at 101.325 kPa", STEAM, 373.1243, boils_at(table, 101325.0), 1e-4, "K")
+    yield Check("boiling temperature at 101.325 kPa", STEAM, 373.1243, boils_at(table, ATMOSPHERE), 1e-4, "K")
     for pressure, (celsius, _, _) in ROWS.items():
-        got = boils_at(table, pressure * 1e6) - 273.15
+        got = boils_at(table, pressure * 1e6) - ZERO_CELSIUS
         yield Check(f"boiling point at {pressure:g} MPa", STEAM, celsius, got, 5e-4, "degC")
 
 
 def simplified() -> Iterator[Row]:
     for pressure, (celsius, latent, density) in ROWS.items():
-        kelvin = celsius + 273.15
+        kelvin = celsius + ZERO_CELSIUS
         got = p.heat_of_evaporation(kelvin) / 1e3
         yield Check(
             f"heat of evaporation at {pressure:g} MPa (linear in T)", STEAM, latent, got, 0.035, "kJ/kg"
@@ -111,7 +112,7 @@ def dose_arithmetic() -> Iterator[Row]:
         got = (p.H_0 + p.C_V * celsius - liquid) / 1e3
         what = f"heat to turn water of 20 degC into steam of {celsius:.0f} degC at 1 atm"
         yield Check(what, "IAPWS-95", expected, got, 3e-3, "kJ/kg")
-    ratio = p.RHO * p.R_V * 373.124 / 101325.0
+    ratio = p.RHO * p.R_V * 373.124 / ATMOSPHERE
     yield Check(
         "volume of steam of 100 degC over that of its water", "IAPWS-95, 20 degC water", 1670.3, ratio, 0.03
     )

@@ -13,6 +13,7 @@ from typing import Any
 from attrs import evolve, frozen
 from hypothesis import strategies as st
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import (
     Body,
     Call,
@@ -63,7 +64,6 @@ RANGES: Mapping[
     "gas_pressure": (1e5, 10e5),
 }
 MOST_CIRCUITS = 8
-ATMOSPHERE = 1.01325e5
 VALVES = ("small", "main", "air", "drain")
 
 

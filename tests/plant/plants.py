@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import evolve
 
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.model import (
     Body,
     Circuit,
@@ -31,7 +32,7 @@ from steadfall.plan.model import (
 )
 from steadfall.plan.model.equipment import Bank
 
-K0 = 273.15
+K0 = ZERO_CELSIUS
 BAR = 1e5
 KV = 1 / 3600.0  # m3/s in 1 m3/h
 STEEL = Material("carbon steel", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
@@ -81,7 +82,7 @@ def circuit_type(
     wall: float = 0.0105,
     host: float = 20e3,
     outlet: float = 6.0,
-    back: float = 1.01325e5,
+    back: float = ATMOSPHERE,
     valves: tuple[Valve, ...] | None = None,
     relief: Relief | None = None,
     bends: int = 13,
@@ -131,7 +132,7 @@ def oven(start: float = 220 + K0, load: float = 600.0, **kind: Any) -> Plan:
             "air": Supply("air", "air", 6e5, 293.15),
         },
         bodies={"load": body("load", load, start)},
-        gas_streams={"gas": GasStream("gas", "air", 1.01325e5, 6.0, 2.2, start)},
+        gas_streams={"gas": GasStream("gas", "air", ATMOSPHERE, 6.0, 2.2, start)},
         links=(Link(("gas", "load"), 400.0), Link(("load", "ambient"), 8.0)),
         circuit_types={"kind": circuit_type(**more)},
         circuits={"coil": Circuit("coil", "kind", "gas")},

@@ -9,6 +9,7 @@ import pytest
 from attrs import evolve
 from CoolProp.CoolProp import PropsSI
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plant.law import boiling as b
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
@@ -16,7 +17,7 @@ from tests.make_tables import saturated
 
 INCROPERA_10_1 = c.Saturated(  # water at 1 atm as the book rounds it (6th ed., example 10.1, p. 632)
     temperature=373.15,
-    pressure=101325.0,
+    pressure=ATMOSPHERE,
     rho_l=957.9,
     rho_v=0.5956,
     h_fg=2257e3,
@@ -55,10 +56,10 @@ def test_berenson_minimum_is_the_wall_temperature_of_saturated_vapour_properties
     """With properties of saturated vapour at 1 atm the formula gives a wall of 187 degC, with 430 K film 166
     degC.
     """
-    s = saturated(101325.0)
+    s = saturated(ATMOSPHERE)
     at_saturation = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
     assert 100 + c.berenson_1961_minimum(at_saturation) == pytest.approx(187, abs=1.5)
-    rho, k, mu = (PropsSI(what, "P", 101325, "T", 430, "Water") for what in ("D", "L", "V"))
+    rho, k, mu = (PropsSI(what, "P", ATMOSPHERE, "T", 430, "Water") for what in ("D", "L", "V"))
     assert 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu)) == pytest.approx(
         166, abs=1.5
     )
@@ -66,7 +67,7 @@ def test_berenson_minimum_is_the_wall_temperature_of_saturated_vapour_properties
 
 def test_film_coefficient_lies_in_the_range_measured_in_tubes() -> None:
     """Groeneveld et al., Nucl. Eng. Des. 225 (2003) 83: 50 .. 1000 W/m2/K near 1 bar at 100 .. 300 K."""
-    factor = c.berenson_1961_film(saturated(101325.0))
+    factor = c.berenson_1961_film(saturated(ATMOSPHERE))
     for dt in (100.0, 200.0, 300.0):
         assert 50 < factor * dt**-0.25 < 1000
 
@@ -95,7 +96,7 @@ def table() -> np.ndarray:
 
 
 def flux(
-    table: np.ndarray, dt: float, sub: float = 0.0, pressure: float = 101325.0
+    table: np.ndarray, dt: float, sub: float = 0.0, pressure: float = ATMOSPHERE
 ) -> tuple[float, float, int]:
     x = pressure**0.25
     t_sat = p.saturation_temperature(table, x)

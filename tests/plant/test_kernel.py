@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import lay_out
@@ -87,7 +88,7 @@ def test_fresh_plant_shows_its_start() -> None:
     run = Run(plants.platen())
     assert run.see("platen") == run.see("platen.surface") == run.see("upper.wall") == 190 + plants.K0
     assert run.see("upper.outlet_temperature") == 190 + plants.K0
-    assert run.see("upper.pressure") == 101325
+    assert run.see("upper.pressure") == ATMOSPHERE
     assert run.see("upper.water_held") == 0
 
 

@@ -9,6 +9,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from scipy.integrate import solve_ivp
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plant import fields as f
 from steadfall.plant.law import properties as p
 from tests.plant import plants
@@ -77,7 +78,7 @@ def test_a_slow_dose_takes_all_that_steam_tables_allow(celsius: float) -> None:
     book = run.books().circuits["upper"]
     assert run.state.cells[0, :, f.ML].sum() < 1e-6  # what is held is steam
     assert book.water_out == pytest.approx(0.0, abs=1e-9)
-    enthalpy = PropsSI("H", "T", celsius + K0, "P", 101325, "Water") - PropsSI(
+    enthalpy = PropsSI("H", "T", celsius + K0, "P", ATMOSPHERE, "Water") - PropsSI(
         "H", "T", 288.15, "P", 5e5, "Water"
     )
     taken = book.heat_to_liquid + book.heat_to_gas
@@ -104,7 +105,7 @@ def test_air_alone_through_the_pipe_settles_to_the_isothermal_formula() -> None:
     inlet, flow = run.see("upper.pressure"), run.see("upper.air_flow")
     k = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (geo[f.AREA] / geo[f.OUT_KV]) ** 2
     rho = inlet / (p.R_A * 293.15)
-    ratio = inlet / 1.01325e5
+    ratio = inlet / ATMOSPHERE
     by_hand = geo[f.AREA] * math.sqrt(rho * inlet * (1 - ratio**-2) / (k + 2 * math.log(ratio)))
     assert flow == pytest.approx(by_hand, rel=0.01)
 

@@ -9,6 +9,7 @@ import pytest
 from attrs import evolve
 from scipy.optimize import brentq
 
+from steadfall.constants import WATER, G
 from steadfall.plan.model import Circuit, Line, Plan, Supply
 from steadfall.plant import fields as f
 from steadfall.plant.grid.lines import line_resistance
@@ -124,7 +125,7 @@ def test_water_that_is_lifted_loses_its_weight(rise: float) -> None:
     lifted = {**kind.valves, "main": evolve(kind.valves["main"], line=wide)}
     run = Run(evolve(plan, circuit_types={"kind": evolve(kind, valves=lifted)})).go(120, "main")
     flow, p = run.see("upper.water_flow"), run.see("upper.pressure")
-    assert drop(flow, 4.0 * KV) == pytest.approx(straight(5e5 - 999.0 * 9.80665 * rise - p), rel=2e-3)
+    assert drop(flow, 4.0 * KV) == pytest.approx(straight(5e5 - WATER * G * rise - p), rel=2e-3)
 
 
 def test_no_water_comes_where_it_is_not_lifted_to() -> None:

@@ -11,6 +11,7 @@ from scipy.linalg import expm
 from scipy.optimize import brentq
 from scipy.special import j0, j1
 
+from steadfall.constants import R_NITROGEN
 from steadfall.plan.model import Circuit, GasStream, Inner, Link
 from steadfall.plant import fields as f
 from tests.plant import plants
@@ -155,7 +156,7 @@ def test_gas_of_higher_pressure_carries_more() -> None:
         for p in (1e5, 4e5)
     )
     assert four.state.stream_capacity[0] == pytest.approx(4 * one.state.stream_capacity[0])
-    assert one.state.stream_capacity[0] == pytest.approx(1e5 / (296.8 * 400.0) * 1042.0, rel=1e-6)
+    assert one.state.stream_capacity[0] == pytest.approx(1e5 / (R_NITROGEN * 400.0) * 1042.0, rel=1e-6)
 
 
 def test_a_tiny_host_does_not_upset_the_step() -> None:

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Supply
 from steadfall.plant import fields as f
 from steadfall.plant.grid.notes import noticed, stop_reason
@@ -39,7 +40,7 @@ def test_no_gas_hotter_than_compression_can_make_it() -> None:
         hottest = max(hottest, run.state.cells[0, :, f.TG].max())
         pressure = run.see("upper.pressure")
         jump, last = max(jump, pressure / last), pressure
-    assert hottest < (190 + K0) * (run.own(f.PEAK) / 101325) ** 0.29
+    assert hottest < (190 + K0) * (run.own(f.PEAK) / ATMOSPHERE) ** 0.29
     assert jump < 3.0
 
 

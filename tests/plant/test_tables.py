@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
 
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.law import properties as p
 from tests import make_tables
 
@@ -63,7 +64,7 @@ def test_nucleate_and_peak_against_ht(pressure: float) -> None:
 def test_heat_of_evaporation_stays_within_the_error_that_is_documented(
     celsius: float, per_cent: float
 ) -> None:
-    kelvin = celsius + 273.15
+    kelvin = celsius + ZERO_CELSIUS
     real = PropsSI("H", "T", kelvin, "Q", 1, "Water") - PropsSI("H", "T", kelvin, "Q", 0, "Water")
     assert p.heat_of_evaporation(kelvin) == pytest.approx(real, rel=per_cent / 100)
 
@@ -71,6 +72,8 @@ def test_heat_of_evaporation_stays_within_the_error_that_is_documented(
 def test_water_from_20_degc_to_steam_of_200_degc() -> None:
     """IAPWS-95: 2791.4 kJ/kg at 1 atm; the constant-property enthalpies give it within 0.2 %."""
     ours = p.H_0 + p.C_V * 200 - p.C_L * 20
-    real = PropsSI("H", "T", 473.15, "P", 101325, "Water") - PropsSI("H", "T", 293.15, "P", 101325, "Water")
+    real = PropsSI("H", "T", 473.15, "P", ATMOSPHERE, "Water") - PropsSI(
+        "H", "T", 293.15, "P", ATMOSPHERE, "Water"
+    )
     assert real == pytest.approx(2791.4e3, rel=1e-4)
     assert ours == pytest.approx(real, rel=2e-3)

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from attrs import evolve
 
-from steadfall.plan.meaning.tolerances import ATMOSPHERE, knobs
+from steadfall.constants import ATMOSPHERE
+from steadfall.plan.meaning.tolerances import knobs
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields as f

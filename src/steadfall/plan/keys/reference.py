@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.model.materials import BUILT_IN
@@ -126,7 +127,7 @@ def _units() -> str:
 
 def _unit_lines(rows: Iterator[str]) -> Iterator[str]:
     yield "## Units\n"
-    yield "Gauge pressure is over the standard atmosphere, 101325 Pa.\n"
+    yield f"Gauge pressure is over the standard atmosphere, {ATMOSPHERE:.0f} Pa.\n"
     yield "| Quantity | Units |\n|---|---|"
     yield from rows
     yield ""

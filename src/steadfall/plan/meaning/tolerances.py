@@ -10,9 +10,9 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Body, CircuitType, GasStream, Link, Plan, Valve
 
-ATMOSPHERE = 101_325.0  # Pa, standard (10th CGPM, 1954, resolution 4): gauge pressures are counted from it
 PERCENT, KELVIN = "percent", "temperature_difference"
 
 Move = Callable[[float], Plan]  # by so much, as a fraction or in K

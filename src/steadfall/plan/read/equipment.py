@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.keys.row import Row
 from steadfall.plan.model.equipment import (
     Bank,
@@ -31,8 +32,6 @@ from steadfall.plan.model.equipment import (
     Valve,
 )
 from steadfall.plan.problems import UNREAD, Problems, did_you_mean, listed, short
-
-STANDARD_ATMOSPHERE = 101325.0  # Pa, 10th CGPM (1954), Resolution 4
 
 
 def supply(name: str, row: Row, known: Mapping[str, Material], problems: Problems) -> Supply:
@@ -194,7 +193,7 @@ def _fins(row: Row, known: Mapping[str, Material], problems: Problems) -> Fins:
 
 def outlet(row: Row) -> Outlet:
     """What the circuit discharges through."""
-    return Outlet(row["kv"], STANDARD_ATMOSPHERE if row["to"] == "atmosphere" else row["to"], at=row.at)
+    return Outlet(row["kv"], ATMOSPHERE if row["to"] == "atmosphere" else row["to"], at=row.at)
 
 
 def relief(row: Row | None) -> Relief | None:

@@ -15,17 +15,16 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from attrs import field, frozen
 
+from steadfall.constants import R_AIR, R_NITROGEN
 from steadfall.plan.model import Body, GasStream, Inner, Plan, Shell
 from steadfall.plant import fields as f
 from steadfall.plant.state import Reals
 
 AMBIENT = "ambient"
 WATER_DENSITY = 1000.0  # kg/m3, taken when an inner resistance gives none
-# specific gas constant and heat capacity, J/kg/K (Cengel and Boles, Thermodynamics, table A-2, at 300-400 K)
-GAS = {
-    "air": (287.0, 1010.0),
-    "nitrogen": (296.8, 1042.0),
-}
+# specific gas constant and heat capacity, J/kg/K (the latter: Cengel and Boles, Thermodynamics, table A-2, at
+# 300-400 K)
+GAS = {"air": (R_AIR, 1010.0), "nitrogen": (R_NITROGEN, 1042.0)}
 FACES = {"upright": f.UPRIGHT, "up": f.UP, "down": f.DOWN}
 EXPONENT = {"slab": 0, "cylinder": 1, "sphere": 2}  # area grows with this power of the radius
 

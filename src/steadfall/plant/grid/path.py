@@ -11,6 +11,7 @@ import math
 
 import numpy as np
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import CircuitType, Material, Path
 from steadfall.plant.fields import GEOMETRY_FIELDS, SHELLS
 from steadfall.plant.kernel.exchange import CONDENSING, DROPS
@@ -22,7 +23,6 @@ SHARES = (1 / 7, 2 / 7, 4 / 7)  # of the wall's thickness: thin at the bore, whe
 RELIEF_RISE = (
     0.1  # of the set gauge pressure from first lift to full lift (common practice for safety valves: 10 %)
 )
-ATMOSPHERE = 101_325.0
 WETTING = 0.10  # liquid share of the volume that wets most of the bore (a closure, to be fitted)
 MOST_SLIP = 20.0  # gas velocity over liquid velocity (a closure, to be fitted)
 

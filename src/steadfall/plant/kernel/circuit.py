@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import lean_kernel
+from steadfall.constants import ZERO_CELSIUS
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.heat import prepare_cells
 from steadfall.plant.kernel.pressure import HIGHEST, LOWEST, solve_pressure
@@ -16,7 +17,7 @@ from steadfall.plant.state import Ints, Reals
 STOP_PRESSURE = 40e5  # Pa; far above any cooling circuit's rating, and where the correlations end
 UNMET = 0.1  # of the flow: a step whose outlet law is missed by more is counted and noted
 BREATH = 0.1  # kg/m2/s of air drawn in that is worth a note (about 0.1 m/s)
-HOT_WALL = 673.15  # K (400 degC)
+HOT_WALL = ZERO_CELSIUS + 400.0  # K
 
 
 @lean_kernel

@@ -24,7 +24,7 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import lean_kernel
-from steadfall.constants import G
+from steadfall.constants import ATMOSPHERE, R_AIR, STEFAN_BOLTZMANN, G
 from steadfall.plant import fields as f
 from steadfall.plant.state import Constants, Ints, Reals, State
 
@@ -34,9 +34,8 @@ FRESH_LOSS, FRESH_SHARE, FRESH_LEAST = (
     0.01,
 )  # K that a node may move before its loss is prepared anew:
 # at most so many, at most so much of its distance from ambient, but so many in any case
-SIGMA = 5.670374419e-8  # W/m2/K4 (CODATA 2018)
 # Air at 1 atm: ideal gas; Sutherland's law (White, Viscous Fluid Flow, tables 1-2 and 1-3, from memory)
-AIR_DENSITY_T = 101_325.0 / 287.06  # kg/m3 times K
+AIR_DENSITY_T = ATMOSPHERE / R_AIR  # kg/m3 times K
 AIR_CP = 1007.0  # J/kg/K (Incropera, table A.4, 300 .. 350 K)
 AIR_MU, AIR_MU_S = 1.716e-5, 111.0
 AIR_K, AIR_K_S = 0.0241, 194.0
@@ -76,7 +75,7 @@ def surface_flux(row: Reals, surface: float, ambient: float) -> float:
     """W/m2 from a surface to ambient."""
     h = free_convection(row[f.X_LENGTH], row[f.X_FACE], surface, ambient)
     s2, a2 = surface * surface, ambient * ambient
-    return float(h * (surface - ambient) + row[f.X_EMISSIVITY] * SIGMA * (s2 * s2 - a2 * a2))
+    return float(h * (surface - ambient) + row[f.X_EMISSIVITY] * STEFAN_BOLTZMANN * (s2 * s2 - a2 * a2))
 
 
 @lean_kernel

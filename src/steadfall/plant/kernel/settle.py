@@ -7,7 +7,7 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.wall import take_heat
-from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, RHO
+from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, RHO, T0
 from steadfall.plant.state import Reals
 
 LAG_SLIP = 0.1  # s
@@ -136,6 +136,6 @@ def keep_books(own: Reals, books: Reals, flux: Reals, sink: float, dt: float) ->
     books[f.AIR_OUT] += flux[f.F_OUT_A]
     books[f.AIR_SUCKED] += flux[f.F_SUCKED]
     books[f.EVAPORATED] += flux[f.F_EVAPORATED]
-    books[f.H_IN] += (flux[f.F_HW] + flux[f.F_HA]) * dt + flux[f.F_SUCKED] * C_A * (sink - 273.15)
+    books[f.H_IN] += (flux[f.F_HW] + flux[f.F_HA]) * dt + flux[f.F_SUCKED] * C_A * (sink - T0)
     books[f.H_OUT] += flux[f.F_H]
     books[f.WORK] += flux[f.F_WORK]

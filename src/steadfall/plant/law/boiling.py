@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 
 from steadfall.compiled import lean_kernel
+from steadfall.constants import STEFAN_BOLTZMANN
 from steadfall.plant.law import properties as w
 from steadfall.plant.law.properties import tabulated
 from steadfall.plant.state import Reals
@@ -22,7 +23,6 @@ PER_SUBCOOLING = 5.0
 # least ratio of the superheats at the minimum and at the peak (a choice: keeps the curve single-valued)
 LEAST_SPAN = 1.5
 EMISSIVITY = 0.8  # of oxidised steel (Incropera, table A.11: 0.8 .. 0.9)
-STEFAN_BOLTZMANN = 5.670374e-8  # W/m2/K4
 CONVECTION, NUCLEATE, TRANSITION, FILM = range(4)
 
 

@@ -18,17 +18,16 @@ from importlib.resources import files
 import numpy as np
 
 from steadfall.compiled import lean_kernel
+from steadfall.constants import R_AIR, R_STEAM, ZERO_CELSIUS
 from steadfall.plant.state import Reals
 
-T0 = 273.15  # K
+T0, R_A, R_V = ZERO_CELSIUS, R_AIR, R_STEAM  # by their letters in the formulas
 C_L = (
     4220.0  # J/kg/K, liquid water, mean of 20..160 degC (IAPWS-95: 4184 at 20, 4216 at 100, 4337 at 160 degC)
 )
 C_V = 1950.0  # J/kg/K, steam near 100 degC and 1 bar (IAPWS-95: 2.08e3 saturated, 1.98e3 at 200 degC)
 H_0 = 2.4834e6  # J/kg, so that h_fg(100 degC) = 2.2564e6 (IAPWS-95: 2.2564e6)
 C_A = 1010.0  # J/kg/K, air at 20..250 degC (Incropera, table A.4: 1007 at 300 K, 1030 at 500 K)
-R_A = 287.06  # J/kg/K, dry air: 8.314463 / 0.028965
-R_V = 461.52  # J/kg/K, steam: 8.314463 / 0.0180153
 RHO = 960.0  # kg/m3, liquid water in the circuit (IAPWS-95: 999 at 15, 958 at 100, 907 at 160 degC)
 
 K_GAS = 0.033  # W/m/K, air or steam at 150..250 degC (Incropera, tables A.4 and A.6: 0.032 .. 0.036)
@@ -47,7 +46,7 @@ X_LOW, X_HIGH, X_POINTS = (
 )  # roots of the ends in Pa
 X_STEP = (X_HIGH - X_LOW) / (X_POINTS - 1)
 PER_X_STEP = 1.0 / X_STEP
-T_LOW, T_STEP, T_POINTS = 273.15, 5.0, 56  # K, up to 548 K (275 degC)
+T_LOW, T_STEP, T_POINTS = ZERO_CELSIUS, 5.0, 56  # K, up to 548 K (275 degC)
 PER_T_STEP = 1.0 / T_STEP
 
 
