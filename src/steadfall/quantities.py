@@ -1,11 +1,14 @@
-"""How a plant quantity is read by a person: the unit in which charts, tables and files show it.
+"""What can be seen of a plant, and in which unit a person reads it: one table for everybody.
 
 Rule of this file: inside everything is SI; a number that leaves Steadfall for a person's eye or another
 program is in the unit that stands on the gauge (degC, barg, kg/min, kW), and that unit stands in its heading.
+The end of a name serves to make names and is never read: a body may be called `heat`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from enum import Enum
 from typing import Any
 
 from attrs import frozen
@@ -17,6 +20,7 @@ from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 class Reading:
     """A unit to show a quantity in: shown = SI x factor + offset, with so many decimals."""
 
+    si: str  # the unit inside, "" for what has none
     unit: str  # as written in a plan and in column headings
     symbol: str  # as shown to a person
     factor: float
@@ -37,55 +41,108 @@ class Reading:
         return text.removeprefix("-") if float(text) == 0 else text
 
 
-TEMPERATURE = Reading("degC", "°C", 1.0, -ZERO_CELSIUS, 1)
-DIFFERENCE = Reading("K", "K", 1.0, 0.0, 1)
-PRESSURE = Reading("barg", "barg", 1e-5, -ATMOSPHERE * 1e-5, 2)
-FLOW = Reading("kg/min", "kg/min", 60.0, 0.0, 2)
-STRESS = Reading("MPa", "MPa", 1e-6, 0.0, 1)
-MASS = Reading("kg", "kg", 1.0, 0.0, 2)
-HEAT = Reading("kW", "kW", 1e-3, 0.0, 1)
-PERCENT = Reading("%", "%", 1.0, 0.0, 1)
-PLAIN = Reading("", "", 1.0, 0.0, 3)
-PER_MINUTE = Reading("K/min", "K/min", 60.0, 0.0, 2)
-PER_SECOND = Reading("K/s", "K/s", 1.0, 0.0, 2)
+TEMPERATURE = Reading("K", "degC", "°C", 1.0, -ZERO_CELSIUS, 1)
+DIFFERENCE = Reading("K", "K", "K", 1.0, 0.0, 1)
+PRESSURE = Reading("Pa", "barg", "barg", 1e-5, -ATMOSPHERE * 1e-5, 2)
+FLOW = Reading("kg/s", "kg/min", "kg/min", 60.0, 0.0, 2)
+STRESS = Reading("Pa", "MPa", "MPa", 1e-6, 0.0, 1)
+MASS = Reading("kg", "kg", "kg", 1.0, 0.0, 2)
+HEAT = Reading("W", "kW", "kW", 1e-3, 0.0, 1)
+PERCENT = Reading("%", "%", "%", 1.0, 0.0, 1)
+PLAIN = Reading("", "", "", 1.0, 0.0, 3)
+PER_MINUTE = Reading("K/s", "K/min", "K/min", 60.0, 0.0, 2)
+PER_SECOND = Reading("K/s", "K/s", "K/s", 1.0, 0.0, 2)
 
-BY_UNIT = {
-    "K": TEMPERATURE,
-    "Pa": PRESSURE,
-    "kg/s": FLOW,
-    "kg": MASS,
-    "W": HEAT,
-    "%": PERCENT,
-    "K/s": PER_MINUTE,
-}
-BY_LAST_WORD = {  # of the name of a plant quantity; every other name is a body or a gas stream
-    "difference": DIFFERENCE,
-    "wall_shock": DIFFERENCE,
-    "wall_stress": STRESS,
+# What a value is of, as `units.DIMENSIONS` calls it -> how it is read; "fraction" and "switch" have no unit.
+READINGS: Mapping[str, Reading] = {
+    "temperature": TEMPERATURE,
+    "temperature_difference": DIFFERENCE,
     "pressure": PRESSURE,
-    "water_flow": FLOW,
-    "air_flow": FLOW,
-    "steam_flow": FLOW,
-    "water_held": MASS,
-    "water_used": MASS,
-    "heat": HEAT,
-    "position": PLAIN,
+    "stress": STRESS,
+    "mass_flow": FLOW,
+    "mass": MASS,
+    "power": HEAT,
+    "percent": PERCENT,
+    "fall_rate": PER_MINUTE,
+    "fraction": PLAIN,
+    "switch": PLAIN,
 }
 
 
-def reading_of(name: str) -> Reading:
-    """The reading of a plant quantity by its name: `upper.pressure` is read in barg, `splice` in degC."""
-    return BY_LAST_WORD.get(name.rpartition(".")[2], TEMPERATURE)
+def reading(dimension: str, si: str) -> Reading:
+    """How a value is read: by its dimension, or where none is said by its SI unit alone.
 
-
-def reading_of_track(name: str, unit: str) -> Reading:
-    """The reading of a recorded signal by its name and its SI unit; a unit not in the table is shown as it
-    is.
+    Without a dimension `K` is a temperature and `Pa` a pressure; a unit of no dimension is shown as it is.
     """
-    special = BY_LAST_WORD.get(name.rpartition(".")[2])
-    if special in (DIFFERENCE, STRESS):
-        return special
-    return BY_UNIT.get(unit, Reading(unit, unit, 1.0, 0.0, 3))
+    if dimension in READINGS:
+        return READINGS[dimension]
+    usual = (one for one in READINGS.values() if one.si == si)
+    return next(usual, Reading(si, si, si, 1.0, 0.0, 3)) if si else PLAIN
+
+
+class Owner(Enum):
+    """What a quantity is of."""
+
+    BODY = "body"
+    SHELLS = "body with an inner resistance"
+    STREAM = "gas stream"
+    CIRCUIT = "circuit"
+    VALVE = "valve"
+
+
+@frozen
+class Quantity:
+    """What can be seen of every thing of one sort: how its names are made, and what it measures."""
+
+    of: Owner
+    end: str
+    dimension: str
+
+    def named(self, owner: str) -> str:
+        """The name of this quantity of a thing: `upper.wall_shock`; of a body's temperature `splice`."""
+        return f"{owner}.{self.end}" if self.end else owner
+
+    @property
+    def reading(self) -> Reading:
+        """How a person reads it."""
+        return READINGS[self.dimension]
+
+
+BODY = Quantity(Owner.BODY, "", "temperature")  # the mean of its heat
+BODY_SURFACE = Quantity(Owner.BODY, "surface", "temperature")
+BODY_CORE = Quantity(Owner.BODY, "core", "temperature")
+CORE_LESS_SURFACE = Quantity(Owner.SHELLS, "difference", "temperature_difference")
+STREAM = Quantity(Owner.STREAM, "", "temperature")
+AFTER_COIL = Quantity(Owner.STREAM, "after_coil", "temperature")
+OUTLET_TEMPERATURE = Quantity(Owner.CIRCUIT, "outlet_temperature", "temperature")
+CIRCUIT_PRESSURE = Quantity(Owner.CIRCUIT, "pressure", "pressure")
+WALL = Quantity(Owner.CIRCUIT, "wall", "temperature")
+WALL_COLDEST = Quantity(Owner.CIRCUIT, "wall.coldest", "temperature")
+WALL_HOTTEST = Quantity(Owner.CIRCUIT, "wall.hottest", "temperature")
+WATER_FLOW = Quantity(Owner.CIRCUIT, "water_flow", "mass_flow")
+AIR_FLOW = Quantity(Owner.CIRCUIT, "air_flow", "mass_flow")
+STEAM_FLOW = Quantity(Owner.CIRCUIT, "steam_flow", "mass_flow")
+WATER_HELD = Quantity(Owner.CIRCUIT, "water_held", "mass")
+WALL_HEAT = Quantity(Owner.CIRCUIT, "heat", "power")
+WALL_SHOCK = Quantity(Owner.CIRCUIT, "wall_shock", "temperature_difference")
+WATER_USED = Quantity(Owner.CIRCUIT, "water_used", "mass")
+WALL_STRESS = Quantity(Owner.CIRCUIT, "wall_stress", "stress")
+POSITION = Quantity(Owner.VALVE, "position", "fraction")
+IS_OPEN = Quantity(Owner.VALVE, "is_open", "switch")
+IS_SHUT = Quantity(Owner.VALVE, "is_shut", "switch")
+
+# Every quantity, in the order in which names are listed; `plant.seen` has a row for each.
+QUANTITIES: tuple[Quantity, ...] = (
+    *(BODY, BODY_SURFACE, BODY_CORE, CORE_LESS_SURFACE, STREAM, AFTER_COIL),
+    *(OUTLET_TEMPERATURE, CIRCUIT_PRESSURE, WALL, WALL_COLDEST, WALL_HOTTEST),
+    *(WATER_FLOW, AIR_FLOW, STEAM_FLOW, WATER_HELD, WALL_HEAT, WALL_SHOCK, WATER_USED, WALL_STRESS),
+    *(POSITION, IS_OPEN, IS_SHUT),
+)
+
+
+def each_of(*owners: Owner) -> tuple[Quantity, ...]:
+    """Every quantity of these sorts of things."""
+    return tuple(one for one in QUANTITIES if one.of in owners)
 
 
 def clock(ms: float, *, fine: bool = False) -> str:

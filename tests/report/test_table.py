@@ -11,7 +11,7 @@ import pandas
 import pytest
 
 from steadfall.predict.result import Prediction
-from steadfall.quantities import BY_UNIT, reading_of
+from steadfall.quantities import CIRCUIT_PRESSURE, READINGS, WALL, WALL_SHOCK
 from steadfall.source import OutsideError
 from steadfall.trace.columns import columns
 from steadfall.trace.frame import frame, write_parquet
@@ -70,15 +70,21 @@ def test_a_missing_package_is_a_sentence(
         write_parquet(prediction.trace, tmp_path / "trace.parquet")
 
 
-@pytest.mark.parametrize("unit", ["K", "Pa", "kg/s", "W", "K/s"])
-def test_readings_agree_with_the_units_of_a_plan(unit: str) -> None:
-    reading = BY_UNIT[unit]
-    factor, offset = scale(reading.unit)
+@pytest.mark.parametrize("dimension", sorted(set(READINGS) - {"fraction", "switch"}))
+def test_readings_agree_with_the_units_of_a_plan(dimension: str) -> None:
+    reading = READINGS[dimension]
+    factor, offset = scale(reading.unit, dimension)
     for si in (1.0, 300.0, 4.5e5):
         assert reading.of(si) * factor + offset == pytest.approx(si)
 
 
+def test_the_unit_of_a_heading_tells_the_dimension() -> None:
+    """So a table keeps what a track is: no two dimensions with a unit are shown in the same one."""
+    shown = [reading.unit for reading in READINGS.values() if reading.unit]
+    assert len(shown) == len(set(shown))
+
+
 def test_a_difference_is_not_a_temperature() -> None:
-    assert reading_of("upper.wall_shock").text(60.0) == "60.0 K"
-    assert reading_of("upper.wall").text(273.15) == "0.0 °C"
-    assert reading_of("upper.pressure").text(101_324.9) == "0.00 barg"
+    assert WALL_SHOCK.reading.text(60.0) == "60.0 K"
+    assert WALL.reading.text(273.15) == "0.0 °C"
+    assert CIRCUIT_PRESSURE.reading.text(101_324.9) == "0.00 barg"

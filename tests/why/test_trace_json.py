@@ -7,6 +7,7 @@ import json
 import numpy as np
 import pytest
 
+from steadfall.trace.columns import columns
 from steadfall.trace.json import TraceError, from_json, scans_of, to_json
 from steadfall.trace.trace import Trace, Track
 
@@ -19,6 +20,8 @@ def a_trace() -> Trace:
         Track("upper.stage", "int", "", times, np.array([0, 3, 1])),
         Track("hold", "time", "", times, np.array([0, 2**53, -1])),
         Track("splice", "real", "K", times, numbers, numbers - 1.0, numbers + 0.1, step=False),
+        Track("shock", "real", "K", times, numbers, step=False, dimension="temperature_difference"),
+        Track("strained", "real", "Pa", times, numbers, step=False, dimension="stress"),
     ]
     return Trace({track.name: track for track in tracks}, 520)
 
@@ -32,12 +35,35 @@ def test_there_and_back() -> None:
     for name, track in trace.tracks.items():
         twin = back.tracks[name]
         assert (twin.kind, twin.unit, twin.step) == (track.kind, track.unit, track.step)
+        assert (twin.dimension, twin.reading) == (track.dimension, track.reading)
         for end in ("times_ms", "values", "low", "high"):
             one, two = getattr(track, end), getattr(twin, end)
             assert (one is None) == (two is None)
             if one is not None:
                 np.testing.assert_array_equal(one, two)
                 assert one.dtype == two.dtype
+
+
+def test_a_file_without_dimensions_is_read_by_its_units_alone() -> None:
+    old = to_json(a_trace())
+    for row in old["tracks"]:
+        del row["dimension"]
+    back = from_json(old)
+    assert [back.tracks[name].reading.unit for name in ("splice", "shock", "strained")] == [
+        "degC",
+        "degC",
+        "barg",
+    ]
+    assert {f"{name} [{unit}]" for name, unit in (("splice", "degC"), ("shock", "degC"))} <= set(
+        columns(back)
+    )
+
+
+def test_a_dimension_in_another_unit_is_no_track() -> None:
+    data = to_json(a_trace())
+    data["tracks"][3]["dimension"] = "pressure"
+    with pytest.raises(TraceError, match="a pressure is not in K"):
+        from_json(data)
 
 
 def test_scans_may_be_unknown() -> None:

@@ -29,7 +29,7 @@ from steadfall.predict.scenario import Course
 from steadfall.predict.strain import peak, residue, strain_notes, strains
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch
-from steadfall.quantities import clock
+from steadfall.quantities import CIRCUIT_PRESSURE, STEAM_FLOW, clock
 
 ENDINGS: Mapping[int, str] = {
     UNTIL: "the scenario's time was over",
@@ -134,8 +134,8 @@ def _moments(plan: Plan, tape: Tape) -> Iterator[Moment]:
 
 def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
     for c, circuit in enumerate(run.plan.circuits):
-        pressure = peak(run.grid, run.record, f"{circuit}.pressure")
-        steam = peak(run.grid, run.record, f"{circuit}.steam_flow")
+        pressure = peak(run.grid, run.record, CIRCUIT_PRESSURE.named(circuit))
+        steam = peak(run.grid, run.record, STEAM_FLOW.named(circuit))
         liquid = float(run.state.cells[c, :, f.ML].sum())
         amounts = closed.circuits[circuit]
         yield CircuitUse(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import difflib
 import importlib
 from collections.abc import Mapping
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -102,14 +103,21 @@ class CircuitUse:
     flash_volume: float = 0.0  # m3 of steam that the next heat-up makes of it, 0 when it would not boil
 
 
+class Load(StrEnum):
+    """What a part goes through, in the words of tables and of `as_json`."""
+
+    PRESSURE = "pressure"
+    STRESS = "thermal stress"
+    HAMMER = "water hammer"
+    SHARED_HAMMER = "hammer in shared line"
+
+
 @frozen
 class Strain:
-    """The worst that a part went through: `what` is pressure, thermal stress or water hammer, in Pa, and its
-    bound.
-    """
+    """The worst that a part went through, in Pa, and its bound."""
 
     about: str  # a circuit, or circuit.valve
-    what: str
+    what: Load
     value: float
     time_ms: int
     bound: float | None  # None: the plan gives none

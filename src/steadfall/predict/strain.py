@@ -17,8 +17,8 @@ from steadfall.plant.kernel.circuit import HOT_WALL
 from steadfall.plant.law.properties import RHO
 from steadfall.plant.state import State
 from steadfall.predict.record import Record
-from steadfall.predict.result import CircuitUse, Note, Strain
-from steadfall.quantities import PRESSURE, TEMPERATURE, clock
+from steadfall.predict.result import CircuitUse, Load, Note, Strain
+from steadfall.quantities import CIRCUIT_PRESSURE, PRESSURE, TEMPERATURE, WALL_STRESS, clock
 
 PULSATES_FROM = 3  # geysers of one circuit that are worth a note
 RISES_FROM = 1.0  # K above its start from which a heated body is worth a note
@@ -43,15 +43,15 @@ def strains(plan: Plan, grid: Grid, state: State, record: Record) -> tuple[Strai
     """Circuit by circuit: peak pressure, wall stress, and the hammer of each water valve that has a line."""
     found: list[Strain] = []
     for circuit in plan.circuits:
-        found.append(_pressure(plan, circuit, peak(grid, record, f"{circuit}.pressure")))
-        found.append(_stress(plan, circuit, peak(grid, record, f"{circuit}.wall_stress")))
+        found.append(_pressure(plan, circuit, peak(grid, record, CIRCUIT_PRESSURE.named(circuit))))
+        found.append(_stress(plan, circuit, peak(grid, record, WALL_STRESS.named(circuit))))
         found += _hammers(plan, circuit, grid, state)
     return tuple(found)
 
 
 def _pressure(plan: Plan, circuit: str, found: Peak) -> Strain:
     rated = plan.type_of(circuit).rated
-    return Strain(circuit, "pressure", found.value, found.time_ms, rated, found.value <= rated, "")
+    return Strain(circuit, Load.PRESSURE, found.value, found.time_ms, rated, found.value <= rated, "")
 
 
 def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
@@ -63,7 +63,7 @@ def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
         if allowed
         else "elastic, fully restrained; the plan gives no allowable stress"
     )
-    return Strain(circuit, "thermal stress", found.value, found.time_ms, allowed, kept, said)
+    return Strain(circuit, Load.STRESS, found.value, found.time_ms, allowed, kept, said)
 
 
 def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Strain]:
@@ -87,7 +87,7 @@ def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: Sequence[f
     closes_in = valve.travel * opened
     done = close(line, plan.materials[line.material], flow, closes_in)
     value = plan.supplies[valve.supply or ""].pressure + done.surge
-    what = "water hammer" if line is valve.line or valve.line is None else "hammer in shared line"
+    what = Load.HAMMER if line is valve.line or valve.line is None else Load.SHARED_HAMMER
     said = (
         f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
         f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
@@ -137,7 +137,7 @@ def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: R
             )
         supplies = [plan.supplies[v.supply] for v in plan.type_of(use.circuit).valves.values() if v.supply]
         water = max(supply.pressure for supply in supplies if supply.fluid == "water")
-        found = peak(grid, record, f"{use.circuit}.pressure")
+        found = peak(grid, record, CIRCUIT_PRESSURE.named(use.circuit))
         if found.value > water:
             yield Note(
                 use.circuit,

@@ -2,41 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
+from steadfall.quantities import reading
 from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 
 KEPT_SUFFIXES = (".stage", ".target", ".disagrees")
 KEPT_NAMES = ("permitted", "tripped")
-
-# The SI unit of an observed quantity by the last word of its name; what is not listed is a temperature.
-UNITS: Mapping[str, str] = {
-    "pressure": "Pa",
-    "water_flow": "kg/s",
-    "air_flow": "kg/s",
-    "steam_flow": "kg/s",
-    "water_held": "kg",
-    "water_used": "kg",
-    "heat": "W",
-    "wall_stress": "Pa",
-    "position": "",
-    "is_open": "",
-    "is_shut": "",
-}
-
-
-def unit_of(quantity: str) -> str:
-    """The SI unit of an observed quantity."""
-    return UNITS.get(quantity.rpartition(".")[2], "K")
+NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
 
 
 class Tape:
@@ -91,11 +72,12 @@ class Tape:
                 values=values.astype(bool) if boolean else values,
                 step=True,
             )
-        tracks.update(self._quantities())
+        tracks.update(self._quantities(plan))
         tracks.update(self._readings(plan))
         return Trace(tracks=tracks, end_ms=end_ms)
 
-    def _quantities(self) -> dict[str, Track]:
+    def _quantities(self, plan: Plan) -> dict[str, Track]:
+        known = quantities(plan)
         rows = np.concatenate(self._rows)
         start = np.repeat(self.start[None, None, :], 3, axis=1)
         table = np.concatenate([start, rows])
@@ -104,12 +86,13 @@ class Tape:
             name: Track(
                 name=name,
                 kind="real",
-                unit=unit_of(name),
+                unit=known[name].reading.si,
                 times_ms=times,
                 values=table[:, 0, i].copy(),
                 low=table[:, 1, i].copy(),
                 high=table[:, 2, i].copy(),
                 step=False,
+                dimension=known[name].dimension,
             )
             for i, name in enumerate(self.observed)
         }
@@ -118,11 +101,19 @@ class Tape:
         """REAL signals of the controller, back from the controller's unit to SI."""
         times = np.concatenate(self._row_ms)
         table = np.concatenate(self._real_rows)
+        known = _in_si(plan)
         tracks = {}
         for i, name in enumerate(self.reals):
-            unit, factor, offset = _si(plan, name)
-            values = table[:, i] * factor + offset
-            tracks[name] = Track(name=name, kind="real", unit=unit, times_ms=times, values=values, step=False)
+            dimension, factor, offset = known.get(name, NO_UNIT)
+            tracks[name] = Track(
+                name=name,
+                kind="real",
+                unit=reading(dimension, "").si,
+                times_ms=times,
+                values=table[:, i] * factor + offset,
+                step=False,
+                dimension=dimension,
+            )
         return tracks
 
 
@@ -140,15 +131,14 @@ def _kept(network: Network) -> list[tuple[str, Type]]:
     ]
 
 
-def _si(plan: Plan, signal: str) -> tuple[str, float, float]:
-    """Unit, factor and offset that bring a controller's REAL to SI."""
-    name = signal.removesuffix(".set_point")
-    if name in plan.ramps:
-        if name == signal:
-            return "%", 1.0, 0.0
-        name = plan.ramps[name].of
-    found = plan.inputs.get(name)
-    if found is None or found.kind == "percent":
-        return "%" if found else "", 1.0, 0.0
-    factor, offset = scale(found.unit)
-    return {"temperature": "K", "pressure": "Pa"}[found.kind], factor, offset
+def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
+    """Dimension, factor and offset of the plan's measured and made numbers: SI = value x factor + offset."""
+    found = {
+        name: (item.kind, *scale(item.unit, item.kind))
+        for name, item in plan.inputs.items()
+        if item.kind != "switch"
+    }
+    for name, ramp in plan.ramps.items():
+        found[name] = ("percent", *scale("%"))
+        found[f"{name}.set_point"] = found[ramp.of]
+    return found

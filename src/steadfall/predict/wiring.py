@@ -46,7 +46,7 @@ def seen(found: Input, value: float) -> float:
     """A value of an input in the unit in which the controller sees it."""
     if found.kind == "switch":
         return float(value >= 0.5)
-    factor, offset = scale(found.unit)
+    factor, offset = scale(found.unit, found.kind)
     low, high = found.speaks
     return (min(max(value, low), high) - offset) / factor
 
@@ -57,7 +57,7 @@ def wire(
     """Join a program to a plant for one scenario."""
     place = {name: index for index, name in enumerate(observed)}
     sensors = [found for found in plan.inputs.values() if found.measures is not None]
-    scales = [(1.0, 0.0) if found.kind == "switch" else scale(found.unit) for found in sensors]
+    scales = [(1.0, 0.0) if found.kind == "switch" else scale(found.unit, found.kind) for found in sensors]
     changes = [(ms, plan.inputs[name], value) for ms, name, value in course.changes]
     release = [(plan.inputs[name], value) for name, value in course.release.items()]
 

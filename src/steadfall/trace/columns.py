@@ -13,7 +13,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.quantities import reading_of_track
 from steadfall.trace.trace import Trace, Track
 
 TIME = "time [s]"
@@ -51,8 +50,7 @@ def _columns_of(track: Track, times: NDArray[np.int64]) -> Iterator[tuple[str, N
         place = np.searchsorted(track.times_ms, times, side="right") - 1
         yield heading(track.name, track.unit), track.values[np.maximum(place, 0)]
         return
-    reading = reading_of_track(track.name, track.unit)
     for extreme, values in (("", track.values), ("low", track.low), ("high", track.high)):
         if values is not None:
-            shown = np.asarray(reading.of(np.asarray(values, dtype=np.float64)))
-            yield heading(track.name, reading.unit, extreme), np.interp(times, track.times_ms, shown)
+            shown = np.asarray(track.reading.of(np.asarray(values, dtype=np.float64)))
+            yield heading(track.name, track.reading.unit, extreme), np.interp(times, track.times_ms, shown)

@@ -2,8 +2,9 @@
 
     {"steadfall": 1, "end_ms": 400, "scans_ms": [0, 20, ...] or null, "digest": "SHA-256 of the plan's text"
     or "",
-     "tracks": [{"name", "kind", "unit", "step", "times_ms", "values", "low", "high"}, ...]}
+     "tracks": [{"name", "kind", "unit", "dimension", "step", "times_ms", "values", "low", "high"}, ...]}
 
+A track whose dimension is not said, or "", is read by its unit alone, as files from before it was said are.
 A number that JSON has no word for is written as text: "nan", "inf", "-inf".
 """
 
@@ -60,6 +61,7 @@ def _track_json(track: Track) -> dict[str, Any]:
         "name": track.name,
         "kind": track.kind,
         "unit": track.unit,
+        "dimension": track.dimension,
         "step": track.step,
         "times_ms": track.times_ms.tolist(),
         "values": _said(track.values),
@@ -78,7 +80,15 @@ def _track(row: Mapping[str, Any]) -> Track:
     low, high = (None if row.get(end) is None else _array(row, row[end]) for end in ("low", "high"))
     times = np.array(row["times_ms"], dtype=np.int64)
     return Track(
-        row["name"], row["kind"], row["unit"], times, _array(row, row["values"]), low, high, bool(row["step"])
+        name=row["name"],
+        kind=row["kind"],
+        unit=row["unit"],
+        times_ms=times,
+        values=_array(row, row["values"]),
+        low=low,
+        high=high,
+        step=bool(row["step"]),
+        dimension=str(row.get("dimension") or ""),
     )
 
 

@@ -14,6 +14,7 @@ from attrs import define, evolve, field, frozen
 from numpy.typing import NDArray
 
 from steadfall.logic.nodes import Type, Value
+from steadfall.quantities import READINGS, Reading, reading
 
 KINDS: Mapping[Type, str] = {Type.BOOL: "bool", Type.INT: "int", Type.TIME: "time", Type.REAL: "real"}
 _ARRAYS: Mapping[str, type] = {"bool": np.bool_, "int": np.int64, "time": np.int64, "real": np.float64}
@@ -31,6 +32,12 @@ class Track:
     low: NDArray[Any] | None = None
     high: NDArray[Any] | None = None
     step: bool = True
+    dimension: str = ""  # of a real one, as in `quantities.READINGS`; "" where it is not said
+
+    @property
+    def reading(self) -> Reading:
+        """How a person reads it; the unit alone decides where no dimension is said."""
+        return reading(self.dimension, self.unit)
 
     def __attrs_post_init__(self) -> None:
         if self.kind not in _ARRAYS:
@@ -38,6 +45,8 @@ class Track:
         for row in (self.values, self.low, self.high):
             if row is not None and len(row) != len(self.times_ms):
                 raise ValueError(f"'{self.name}': {len(self.times_ms)} times and {len(row)} values")
+        if self.dimension in READINGS and READINGS[self.dimension].si != self.unit:
+            raise ValueError(f"'{self.name}': a {self.dimension} is not in {self.unit or 'no unit'}")
         if np.any(np.diff(self.times_ms) < 0):
             raise ValueError(f"'{self.name}': time runs backwards")
 

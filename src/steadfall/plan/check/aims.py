@@ -35,7 +35,7 @@ def limits_are_of_quantities(plan: Plan, problems: Problems) -> None:
                 expected,
                 example="160 .. 70 degC",
             )
-        if known.get(limit.of, "temperature") != "temperature":
+        if limit.of in known and known[limit.of].dimension != "temperature":
             read = f"'{limit.of}' is no temperature, so it is never between two"
             problems.add(limit.at.of("between"), "wrong-dimension", "between", read, "no 'between' here")
     for goal in plan.goals:

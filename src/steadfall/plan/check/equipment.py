@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from steadfall.constants import WATER, G
-from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, OF_CIRCUIT
+from steadfall.plan.meaning.names import MADE_OF_CIRCUIT
 from steadfall.plan.model import Circuit, CircuitType, Plan
 from steadfall.plan.model.equipment import Body, GasStream, Path
 from steadfall.plan.problems import Problems
+from steadfall.quantities import Owner, each_of
 from steadfall.units import shown
 
 # Beyond these a channel is a slip of the pen (common practice: platen and jacket walls are 0.05 to 1 bore).
@@ -164,7 +165,7 @@ def pressures_fit(plan: Plan, problems: Problems) -> None:
 
 def valves_have_own_names(plan: Plan, problems: Problems) -> None:
     """`circuit.valve` is the valve's command and nothing else."""
-    taken = {end.split(".")[1] for end in (*OF_CIRCUIT, *MADE_OF_CIRCUIT)}
+    taken = {*MADE_OF_CIRCUIT, *(one.end for one in each_of(Owner.CIRCUIT))}
     for kind in plan.circuit_types.values():
         for valve in kind.valves.values():
             if valve.name.lower() in taken:

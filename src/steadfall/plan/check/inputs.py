@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, quantities, resolve, valves
+from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, Observed, quantities, resolve, valves
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
 from steadfall.units import shown
@@ -19,7 +19,7 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
     seen: dict[str, str] = {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
     seen |= {name.lower(): f"the command of the valve '{name}'" for name in commands}
     seen |= {
-        f"{name}{end}".lower(): "a signal of the sequence"
+        f"{name}.{end}".lower(): "a signal of the sequence"
         for name in plan.circuits
         for end in MADE_OF_CIRCUIT
     }
@@ -53,16 +53,16 @@ def sensors_measure(plan: Plan, problems: Problems) -> None:
             problems.unknown(
                 item.at.of("measures"), "measures", item.measures, "quantity of the plant", known
             )
-        elif item.kind and known[item.measures] != item.kind:
-            read = f"'{item.measures}' is a {known[item.measures].replace('_', ' ')}"
+        elif item.kind and known[item.measures].dimension != item.kind:
+            read = f"'{item.measures}' is a {known[item.measures].dimension.replace('_', ' ')}"
             problems.add(item.at.of("measures"), "wrong-dimension", "measures", read, f"a {item.kind}")
 
 
-def _should_measure(item: Input, plan: Plan, known: dict[str, str], problems: Problems) -> None:
+def _should_measure(item: Input, plan: Plan, known: dict[str, Observed], problems: Problems) -> None:
     """A temperature or pressure of a circuit that is no quantity of the plant is a slip of the pen."""
     circuit, dot, _ = item.name.partition(".")
     if dot and circuit in plan.circuits and item.kind in ("temperature", "pressure"):
-        own = [name for name in known if name.startswith(circuit + ".") and known[name] == item.kind]
+        own = [name for name, one in known.items() if one.owner == circuit and one.dimension == item.kind]
         problems.unknown(
             item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own
         )

@@ -12,33 +12,34 @@ from attrs import frozen
 from steadfall import roles
 from steadfall.plan.model import Body, Plan
 from steadfall.plan.model.sequence import Circuit, CircuitType
+from steadfall.quantities import Owner, Quantity, Reading, each_of
 from steadfall.roles import Identity, Named, Role
 
-# What can be observed of every body, gas stream, circuit and valve: suffix -> dimension ("switch" for a limit
-# switch).
-OF_BODY: Mapping[str, str] = {"": "temperature", ".surface": "temperature", ".core": "temperature"}
-OF_SHELLS: Mapping[str, str] = {
-    ".difference": "temperature_difference"
-}  # of a body with an inner resistance alone
-OF_STREAM: Mapping[str, str] = {"": "temperature", ".after_coil": "temperature"}
-OF_CIRCUIT: Mapping[str, str] = {
-    ".outlet_temperature": "temperature",
-    ".pressure": "pressure",
-    ".wall": "temperature",
-    ".wall.coldest": "temperature",
-    ".wall.hottest": "temperature",
-    ".wall_shock": "temperature_difference",
-    ".wall_stress": "stress",
-    ".water_flow": "mass_flow",
-    ".air_flow": "mass_flow",
-    ".steam_flow": "mass_flow",
-    ".water_held": "mass",
-    ".water_used": "mass",
-    ".heat": "power",
-}
 # What the sequence of every circuit makes itself, beside its valve commands.
-MADE_OF_CIRCUIT = (".stage", ".target")
-OF_VALVE: Mapping[str, str] = {".position": "fraction", ".is_open": "switch", ".is_shut": "switch"}
+MADE_OF_CIRCUIT = ("stage", "target")
+
+
+@frozen
+class Observed:
+    """A quantity of one thing of the plan; the owner is a body, gas stream, circuit or `circuit.valve`."""
+
+    owner: str
+    quantity: Quantity
+
+    @property
+    def name(self) -> str:
+        """As it stands in limits, sensors and traces."""
+        return self.quantity.named(self.owner)
+
+    @property
+    def dimension(self) -> str:
+        """What it measures: "temperature", "mass_flow"; "switch" and "fraction" of a valve's travel."""
+        return self.quantity.dimension
+
+    @property
+    def reading(self) -> Reading:
+        """How a person reads it."""
+        return self.quantity.reading
 
 
 @frozen
@@ -70,23 +71,25 @@ def quantities_of(
     streams: Mapping[str, object],
     circuits: Mapping[str, Circuit],
     types: Mapping[str, CircuitType],
-) -> dict[str, str]:
-    """Every quantity of the plant, with its dimension."""
-    found = {name + end: dimension for name in bodies for end, dimension in OF_BODY.items()}
-    found |= {
-        name + end: dim for name, body in bodies.items() if body.inner for end, dim in OF_SHELLS.items()
-    }
-    found |= {name + end: dimension for name in streams for end, dimension in OF_STREAM.items()}
-    for name, circuit in circuits.items():
-        found |= {name + end: dimension for end, dimension in OF_CIRCUIT.items()}
-        kind = types.get(circuit.type)
-        for valve in kind.valves if kind else ():
-            found |= {f"{name}.{valve}{end}": dimension for end, dimension in OF_VALVE.items()}
-    return found
+) -> dict[str, Observed]:
+    """Every quantity of the plant by its name: bodies, gas streams, circuits, then valves."""
+    things: list[tuple[str, tuple[Owner, ...]]] = [
+        (name, (Owner.BODY, Owner.SHELLS) if body.inner else (Owner.BODY,)) for name, body in bodies.items()
+    ]
+    things += [(name, (Owner.STREAM,)) for name in streams]
+    things += [(name, (Owner.CIRCUIT,)) for name in circuits]
+    things += [(name, (Owner.VALVE,)) for name in _valve_names(circuits, types)]
+    found = (Observed(name, quantity) for name, sorts in things for quantity in each_of(*sorts))
+    return {one.name: one for one in found}
 
 
-def quantities(plan: Plan) -> dict[str, str]:
-    """Every quantity of the plant, with its dimension."""
+def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitType]) -> list[str]:
+    known = {name: types[one.type] for name, one in circuits.items() if one.type in types}
+    return [roles.command(name, valve).name for name, kind in known.items() for valve in kind.valves]
+
+
+def quantities(plan: Plan) -> dict[str, Observed]:
+    """Every quantity of the plant by its name."""
     return quantities_of(plan.bodies, plan.gas_streams, plan.circuits, plan.circuit_types)
 
 

@@ -104,7 +104,8 @@ def _plan(given: _Given) -> Plan:
     supplies = {
         name: equipment.supply(name, item, known, problems) for name, item in given.named("supplies").items()
     }
-    dimensions = quantities_of(bodies, streams, circuits, types)
+    observed = quantities_of(bodies, streams, circuits, types)
+    dimensions = {name: one.dimension for name, one in observed.items()}
     inputs = {n: sequence.input_(n, r, dimensions, problems) for n, r in given.named("inputs").items()}
     stages = sequence.stages_of(circuits, types)
     water = {

@@ -120,8 +120,8 @@ def _trip(trip: Any) -> str:
 
 def _limits(plan: Plan) -> list[str]:
     known = quantities(plan)
-    rows = [limit(item, known[item.of]) for item in plan.limits]
-    return _listed("limits", [*rows, *(goal(item, known[item.of]) for item in plan.goals)], str)
+    rows = [limit(item, known[item.of].dimension) for item in plan.limits]
+    return _listed("limits", [*rows, *(goal(item, known[item.of].dimension) for item in plan.goals)], str)
 
 
 def _scenarios(plan: Plan) -> list[str]:

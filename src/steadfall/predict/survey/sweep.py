@@ -20,7 +20,7 @@ from steadfall.plan.meaning.tolerances import knobs
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.result import Load, Prediction, Settings
 from steadfall.predict.run import Run, Watcher
 from steadfall.predict.scenario import course
 from steadfall.scan.program import compile_network
@@ -48,7 +48,7 @@ class Outcome:
     row: int
     complete: bool
     worst: tuple[float, ...]  # of each limit, nan where it never applied
-    strains: Mapping[tuple[str, str], float]  # Pa, by what it is about and what it is
+    strains: Mapping[tuple[str, Load], float]  # Pa, by what it is about and what it is
     reached: tuple[float, ...]  # s, of each goal, nan where it was not
     curves: Reals  # bodies and gas streams x moments, K
 

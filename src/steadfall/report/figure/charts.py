@@ -6,8 +6,18 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve
 
+from steadfall.plan.meaning.names import quantities
 from steadfall.predict.result import Prediction
-from steadfall.quantities import FLOW, MASS, PRESSURE, TEMPERATURE, clock, reading_of
+from steadfall.quantities import (
+    AIR_FLOW,
+    CIRCUIT_PRESSURE,
+    FLOW,
+    MASS,
+    PRESSURE,
+    TEMPERATURE,
+    WATER_FLOW,
+    clock,
+)
 from steadfall.report.figure.curves import (
     curve,
     flow,
@@ -27,7 +37,6 @@ from steadfall.report.words.names import spoken
 TALL = 236.0  # px: the chart of temperatures
 HEIGHTS = {1: 130.0, 2: 112.0, 3: 92.0, 4: 80.0}  # px of a circuit's chart, by the number of circuits
 LOWEST = 64.0  # px of a circuit's chart when there are more
-WALL = ("wall", "wall.coldest", "wall.hottest", "outlet_temperature")
 LINES = "abcdefgh"
 
 
@@ -53,7 +62,6 @@ def temperature_panel(prediction: Prediction) -> Panel:
     """Bodies and gas, with goals, limits on their values, and the ranges in which a rate is limited."""
     odds = survey_bands(prediction)
     series = (*temperatures(prediction), *set_points(prediction), *odds)
-    names = {one.name + part for one in series for part in ("", ".core", ".surface")}
     bands = (
         ", shaded from surface to core"
         if any(one.low is not None for one in temperatures(prediction))
@@ -61,39 +69,36 @@ def temperature_panel(prediction: Prediction) -> Panel:
     )
     bands += f"; dashed: 5 to 95 % of {prediction.bands.runs} runs" if prediction.bands is not None else ""
     return evolve(
-        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series, names),
+        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series),
         height=max(TALL, 15.0 * (len(series) - len(odds))),
-        zones=_zones(prediction, names),
+        zones=_zones(prediction, _shown(series)),
     )
 
 
 def wall_panel(prediction: Prediction, circuit: str) -> Panel:
     """The wall of one circuit from its coldest to its hottest place."""
     title = f"Wall of {spoken(circuit)}, coldest to hottest, {TEMPERATURE.symbol}"
-    names = {f"{circuit}.{part}" for part in WALL}
-    panel = _held_to(prediction, title, wall(prediction, circuit), names)
+    panel = _held_to(prediction, title, wall(prediction, circuit))
     return evolve(panel, moments=_stage_changes(prediction, circuit))
 
 
 def pressure_panel(prediction: Prediction, circuit: str) -> Panel:
     """The pressure in one circuit, with its rating, its limits and the pressure of its water supply."""
-    name = f"{circuit}.pressure"
-    series = curve(prediction.trace, name, "pressure", "a")
+    series = curve(prediction.trace, CIRCUIT_PRESSURE.named(circuit), "pressure", "a")
     title = f"Pressure in {spoken(circuit)}, {PRESSURE.symbol}"
-    panel = _held_to(prediction, title, () if series is None else (series,), {name})
+    panel = _held_to(prediction, title, () if series is None else (series,))
     rules = (*panel.rules, *_ratings(prediction, circuit))
     return evolve(panel, rules=rules, floor=0.0, moments=_stage_changes(prediction, circuit))
 
 
 def water_panel(prediction: Prediction, circuit: str) -> Panel:
     """Water into one circuit."""
-    series = flow(prediction, circuit, "water_flow", "w")
+    series = flow(prediction, circuit, WATER_FLOW, "w")
     return evolve(
         _held_to(
             prediction,
             f"Water into {spoken(circuit)}, {FLOW.symbol}",
             () if series is None else (evolve(series, label="water"),),
-            {f"{circuit}.water_flow"},
         ),
         floor=0.0,
         moments=_stage_changes(prediction, circuit),
@@ -103,12 +108,9 @@ def water_panel(prediction: Prediction, circuit: str) -> Panel:
 def air_panel(prediction: Prediction) -> Panel:
     """Air into all circuits."""
     circuits = tuple(prediction.plan.circuits)
-    found = [
-        flow(prediction, name, "air_flow", look) for name, look in zip(circuits, LINES * 9, strict=False)
-    ]
+    found = [flow(prediction, name, AIR_FLOW, look) for name, look in zip(circuits, LINES * 9, strict=False)]
     series = tuple(one for one in found if one is not None)
-    names = {one.name for one in series}
-    panel = _held_to(prediction, f"Air into each circuit, {FLOW.symbol}", series, names)
+    panel = _held_to(prediction, f"Air into each circuit, {FLOW.symbol}", series)
     return evolve(panel, floor=0.0, height=max(LOWEST, 15.0 * len(series)))
 
 
@@ -135,20 +137,25 @@ def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
 def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:
     """A chart for each quantity that has a limit or goal but no mark on another chart."""
     made: dict[str, Panel] = {}
+    known = quantities(prediction.plan)
     for item in (*limit_items(prediction), *goal_items(prediction)):
         if item.number in marked or item.time_ms is None or item.of in made:
             continue
-        series = curve(prediction.trace, item.of, spoken(item.of.rpartition(".")[2]), "a")
+        owner, what = known[item.of].owner, known[item.of].quantity.end
+        series = curve(prediction.trace, item.of, spoken(what or owner), "a")
         if series is not None:
-            words = spoken(item.of.replace(".", ": "))
-            made[item.of] = _held_to(
-                prediction, f"{words}, {series.symbol}".rstrip(", "), (series,), {item.of}
-            )
+            words = spoken(f"{owner}: {what}" if what else owner)
+            made[item.of] = _held_to(prediction, f"{words}, {series.symbol}".rstrip(", "), (series,))
     return tuple(made.values())
 
 
-def _held_to(prediction: Prediction, title: str, series: tuple[Series, ...], names: set[str]) -> Panel:
-    """A chart with the limits, goals and balloons of the named quantities."""
+def _shown(series: Iterable[Series]) -> set[str]:
+    return {name for one in series for name in one.shows}
+
+
+def _held_to(prediction: Prediction, title: str, series: tuple[Series, ...]) -> Panel:
+    """A chart with the limits, goals and balloons of what its curves show."""
+    names = _shown(series)
     count = len(prediction.plan.circuits)
     items = [item for item in (*limit_items(prediction), *goal_items(prediction)) if item.of in names]
     return Panel(
@@ -164,19 +171,17 @@ def _limit_rules(prediction: Prediction, names: set[str]) -> Iterable[Rule]:
     for item, result in zip(limit_items(prediction), prediction.limits, strict=True):
         limit = result.limit
         if limit.of in names and limit.measure == "value":
-            reading = reading_of(limit.of)
-            words = f"limit {item.number}: {limit.bound.replace('_', ' ')} {reading.text(limit.value)}"
-            yield Rule(reading.of(limit.value), words, "limit", broken=not result.kept)
+            words = f"limit {item.number}: {limit.bound.replace('_', ' ')} {item.reading.text(limit.value)}"
+            yield Rule(item.reading.of(limit.value), words, "limit", broken=not result.kept)
 
 
 def _goal_rules(prediction: Prediction, names: set[str]) -> Iterable[Rule]:
     for item, result in zip(goal_items(prediction), prediction.goals, strict=True):
         goal = result.goal
         if goal.of in names:
-            reading = reading_of(goal.of)
             until = round(goal.within * 1000)
-            words = f"goal {item.number}: {goal.bound} {reading.text(goal.value)} by {clock(until)}"
-            yield Rule(reading.of(goal.value), words, "goal", until, broken=not result.kept)
+            words = f"goal {item.number}: {goal.bound} {item.reading.text(goal.value)} by {clock(until)}"
+            yield Rule(item.reading.of(goal.value), words, "goal", until, broken=not result.kept)
 
 
 def _zones(prediction: Prediction, names: set[str]) -> tuple[Zone, ...]:
@@ -184,7 +189,7 @@ def _zones(prediction: Prediction, names: set[str]) -> tuple[Zone, ...]:
     for item, result in zip(limit_items(prediction), prediction.limits, strict=True):
         limit = result.limit
         if limit.of in names and limit.between is not None:
-            upper, lower = (reading_of(limit.of).of(value) for value in limit.between)
+            upper, lower = (item.reading.of(value) for value in limit.between)
             found.append(Zone(lower, upper, f"limit {item.number} applies in this range"))
     return tuple(found)
 
@@ -210,12 +215,10 @@ def _balloon(item: Item, series: Sequence[Series]) -> Iterable[Balloon]:
     """The worst moment on the curve that the item speaks of: its value, or for a rate the place on the
     curve.
     """
-    if item.time_ms is None or not series:
+    own = next((one for one in series if item.of in one.shows), None)
+    if item.time_ms is None or own is None:
         return
-    own = next(
-        (one for one in series if item.of == one.name or item.of.startswith(f"{one.name}.")), series[0]
-    )
-    value = own.at(item.time_ms) if item.value is None else reading_of(item.of).of(item.value)
+    value = own.at(item.time_ms) if item.value is None else item.reading.of(item.value)
     yield Balloon(item.number, item.time_ms, float(value), not item.kept, item.words)
 
 

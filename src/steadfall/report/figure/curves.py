@@ -7,14 +7,31 @@ from itertools import cycle
 import numpy as np
 from attrs import evolve
 
+from steadfall.plan.meaning.names import quantities
 from steadfall.predict.result import Prediction
-from steadfall.quantities import FLOW, MASS, TEMPERATURE, reading_of_track
+from steadfall.quantities import (
+    AFTER_COIL,
+    BODY_CORE,
+    BODY_SURFACE,
+    FLOW,
+    MASS,
+    OUTLET_TEMPERATURE,
+    TEMPERATURE,
+    WALL,
+    WALL_COLDEST,
+    WALL_HOTTEST,
+    WATER_FLOW,
+    WATER_USED,
+    Owner,
+    Quantity,
+)
 from steadfall.report.figure.series import Floats, Series
 from steadfall.report.words.names import spoken
 from steadfall.trace.trace import Trace, Track
 
 HEAVY = "aijk"  # looks of the curves that a limit or goal speaks of, in turn
 LIGHT = "bcdefgh"  # looks of the others
+THINGS = (Owner.BODY, Owner.SHELLS, Owner.STREAM)
 CHECKED_TO = 0.01  # the water curve is drawn when its end agrees with the book of the run to this share
 
 
@@ -23,7 +40,7 @@ def curve(trace: Trace, name: str, label: str, look: str = "b") -> Series | None
     track = trace.tracks.get(name)
     if track is None or not len(track.times_ms):
         return None
-    reading = reading_of_track(name, track.unit)
+    reading = track.reading
     return Series(
         name=name,
         label=label,
@@ -36,6 +53,7 @@ def curve(trace: Trace, name: str, label: str, look: str = "b") -> Series | None
         step=track.step,
         pulsed=track.low is not None and track.high is not None,
         look=look,
+        shows=(name,),
     )
 
 
@@ -51,12 +69,17 @@ def between(trace: Trace, names: tuple[str, str, str], label: str, look: str) ->
         return None
     if low is None or high is None:
         return bare(series)
-    return evolve(series, low=_edge(low, low.low, series), high=_edge(high, high.high, series), pulsed=False)
+    return evolve(
+        series,
+        low=_edge(low, low.low, series),
+        high=_edge(high, high.high, series),
+        pulsed=False,
+        shows=names,
+    )
 
 
 def _edge(track: Track, extreme: object, series: Series) -> Floats:
-    reading = reading_of_track(series.name, track.unit)
-    values = _floats(reading.of(_floats(track.values if extreme is None else extreme)))
+    values = _floats(track.reading.of(_floats(track.values if extreme is None else extreme)))
     return values if len(values) == len(series.mid) else np.interp(series.times_ms, track.times_ms, values)
 
 
@@ -67,15 +90,17 @@ def temperatures(prediction: Prediction) -> tuple[Series, ...]:
         *(result.limit.of for result in prediction.limits),
         *(result.goal.of for result in prediction.goals),
     ]
-    subjects = {name for of in spoken_of for name in (of, of.rpartition(".")[0])}
+    known = quantities(plan)
+    subjects = {known[of].owner for of in spoken_of if known[of].quantity.of in THINGS}
     found: list[Series | None] = []
     heavy, light = cycle(HEAVY), cycle(LIGHT)
     for name in plan.bodies:
         look = next(heavy if name in subjects else light)
-        found.append(between(trace, (name, f"{name}.core", f"{name}.surface"), spoken(name), look))
+        edges = (BODY_CORE.named(name), BODY_SURFACE.named(name))
+        found.append(between(trace, (name, *edges), spoken(name), look))
     for name in plan.gas_streams:
         found.append(bare(curve(trace, name, spoken(name), next(heavy if name in subjects else light))))
-        found.append(bare(curve(trace, f"{name}.after_coil", f"{spoken(name)} after coil", next(light))))
+        found.append(bare(curve(trace, AFTER_COIL.named(name), f"{spoken(name)} after coil", next(light))))
     return tuple(_ordered(series) for series in found if series is not None)
 
 
@@ -94,18 +119,18 @@ def _ordered(series: Series) -> Series:
 def wall(prediction: Prediction, circuit: str) -> tuple[Series, ...]:
     """The wall of a circuit, coldest to hottest with the mean, and what leaves it."""
     trace = prediction.trace
-    names = (f"{circuit}.wall", f"{circuit}.wall.coldest", f"{circuit}.wall.hottest")
+    names = (WALL.named(circuit), WALL_COLDEST.named(circuit), WALL_HOTTEST.named(circuit))
     metal = between(trace, names, "wall, mean", "a")
-    outlet = bare(curve(trace, f"{circuit}.outlet_temperature", "outlet", "d"))
+    outlet = bare(curve(trace, OUTLET_TEMPERATURE.named(circuit), "outlet", "d"))
     return tuple(series for series in (metal, outlet) if series is not None)
 
 
 def water_used(prediction: Prediction, circuit: str, look: str) -> Series | None:
     """Water let in since the start, kg; only when the records add up to what the run counted."""
-    name = f"{circuit}.water_used"
+    name = WATER_USED.named(circuit)
     if name in prediction.trace.tracks:
         return curve(prediction.trace, name, spoken(circuit), look)
-    flow = prediction.trace.tracks.get(f"{circuit}.water_flow")
+    flow = prediction.trace.tracks.get(WATER_FLOW.named(circuit))
     counted = next((use.water for use in prediction.circuits if use.circuit == circuit), 0.0)
     if flow is None or counted <= 0 or len(flow.times_ms) < 2:
         return None
@@ -149,7 +174,7 @@ def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
     )
 
 
-def flow(prediction: Prediction, circuit: str, what: str, look: str) -> Series | None:
+def flow(prediction: Prediction, circuit: str, what: Quantity, look: str) -> Series | None:
     """Water or air into a circuit."""
-    series = curve(prediction.trace, f"{circuit}.{what}", spoken(circuit), look)
+    series = curve(prediction.trace, what.named(circuit), spoken(circuit), look)
     return None if series is None else evolve(series, symbol=FLOW.symbol)

@@ -41,6 +41,7 @@ class Series:
     step: bool = False
     pulsed: bool = False
     look: str = "a"
+    shows: tuple[str, ...] = ()  # the signals of the trace that its line and band are drawn from
 
     def extent(self, start_ms: float, end_ms: float) -> tuple[float, float]:
         """The least and the greatest value in a stretch of time."""

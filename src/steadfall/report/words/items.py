@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
-from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, clock, reading_of
+from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, clock
 
 
 @frozen
@@ -25,6 +26,7 @@ class Item:
     line: int
     time_ms: int | None
     value: float | None  # SI, on the curve of the quantity; None for a rate
+    reading: Reading  # of the quantity
 
     @property
     def words(self) -> str:
@@ -33,12 +35,12 @@ class Item:
         return f"{self.sentence}: {self.worst}{moment}, {self.verdict}"
 
 
-def limit_reading(limit: Limit) -> Reading:
-    """The unit of a limit's value: of its quantity, or a rate by the minute or by the second as the plan has
-    it.
+def limit_reading(limit: Limit, of: Reading) -> Reading:
+    """The unit of a limit's value: that of its quantity, or a rate by the minute or by the second as the plan
+    has it.
     """
     if limit.measure != "fall_rate":
-        return reading_of(limit.of)
+        return of
     return PER_SECOND if "K/s" in limit.text or limit.window < SLOWEST_BY_SECOND else PER_MINUTE
 
 
@@ -47,34 +49,42 @@ SLOWEST_BY_SECOND = 10.0  # s: a rate over a shorter window is read by the secon
 
 def limit_items(prediction: Prediction) -> tuple[Item, ...]:
     """Every limit, numbered from 1 in the plan's order."""
-    return tuple(_limit_item(number, result) for number, result in enumerate(prediction.limits, start=1))
+    known = quantities(prediction.plan)
+    return tuple(
+        _limit_item(number, result, known[result.limit.of].reading)
+        for number, result in enumerate(prediction.limits, start=1)
+    )
 
 
 def goal_items(prediction: Prediction) -> tuple[Item, ...]:
     """Every goal, numbered on from the limits."""
     first = len(prediction.limits) + 1
-    return tuple(_goal_item(number, result) for number, result in enumerate(prediction.goals, start=first))
+    known = quantities(prediction.plan)
+    return tuple(
+        _goal_item(number, result, known[result.goal.of].reading)
+        for number, result in enumerate(prediction.goals, start=first)
+    )
 
 
-def _limit_item(number: int, result: LimitResult) -> Item:
+def _limit_item(number: int, result: LimitResult, reading: Reading) -> Item:
     limit = result.limit
     return Item(
         number=number,
         of=limit.of,
         sentence=limit.text.replace("fall_rate", "fall rate"),
-        worst=limit_reading(limit).text(result.worst) if result.worst is not None else "never applied",
+        worst="never applied" if result.worst is None else limit_reading(limit, reading).text(result.worst),
         when=clock(result.time_ms) if result.time_ms is not None else "",
         verdict="kept" if result.kept else "BROKEN",
         kept=result.kept,
         line=limit.at.own.line,
         time_ms=result.time_ms,
         value=result.worst if limit.measure == "value" else None,
+        reading=reading,
     )
 
 
-def _goal_item(number: int, result: GoalResult) -> Item:
+def _goal_item(number: int, result: GoalResult, reading: Reading) -> Item:
     goal = result.goal
-    reading = reading_of(goal.of)
     reached = result.reached_ms is not None
     return Item(
         number=number,
@@ -87,6 +97,7 @@ def _goal_item(number: int, result: GoalResult) -> Item:
         line=goal.at.own.line,
         time_ms=result.reached_ms if result.reached_ms is not None else result.nearest_ms,
         value=goal.value if reached else result.nearest,
+        reading=reading,
     )
 
 

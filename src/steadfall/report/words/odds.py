@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.spread import Bands, Odds, Range
-from steadfall.quantities import clock
-from steadfall.report.words.items import limit_reading
+from steadfall.quantities import Reading, clock
+from steadfall.report.words.items import goal_items, limit_items, limit_reading
 
 HEAD = ("", "kept in", "5 %", "50 %", "95 %")
 
@@ -39,25 +39,24 @@ def odds_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
     if bands is None:
         return ()
     results: tuple[LimitResult | GoalResult, ...] = (*prediction.limits, *prediction.goals)
+    items = (*limit_items(prediction), *goal_items(prediction))
     return tuple(
         (
-            f"{'goal' if isinstance(result, GoalResult) else 'limit'} {number}",
+            f"{'goal' if isinstance(result, GoalResult) else 'limit'} {item.number}",
             share_words(odds),
-            *points(one, result),
+            *points(one, result, item.reading),
         )
-        for number, (odds, one, result) in enumerate(
-            zip(bands.each, bands.ranges, results, strict=True), start=1
-        )
+        for odds, one, result, item in zip(bands.each, bands.ranges, results, items, strict=True)
     )
 
 
-def points(one: Range, result: LimitResult | GoalResult) -> tuple[str, str, str]:
-    """The three points as a person reads them."""
+def points(one: Range, result: LimitResult | GoalResult, of: Reading) -> tuple[str, str, str]:
+    """The three points as a person reads them; `of` is how their quantity is read."""
     values = (one.low, one.mid, one.high)
     if isinstance(result, GoalResult):
         low, mid, high = ("not reached" if value is None else clock(1000 * value) for value in values)
     else:
-        reading = limit_reading(result.limit)
+        reading = limit_reading(result.limit, of)
         low, mid, high = ("-" if value is None else reading.text(value) for value in values)
     return low, mid, high
 

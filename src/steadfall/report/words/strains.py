@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.predict.result import Prediction, Strain
+from steadfall.predict.result import Load, Prediction, Strain
 from steadfall.quantities import FLOW, PRESSURE, STRESS, clock
 from steadfall.report.words.names import spoken
 
@@ -29,7 +29,7 @@ def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
 
 
 def _row(strain: Strain) -> StrainRow:
-    reading = STRESS if strain.what == "thermal stress" else PRESSURE
+    reading = STRESS if strain.what is Load.STRESS else PRESSURE
     return StrainRow(
         about=spoken(strain.about),
         what=strain.what,
