@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.build.stages import stage_number
 from steadfall.logic.forms import at_least, less, real
 from steadfall.logic.nodes import Node, SetDominant, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.build.stages import stage_number
 from steadfall.plan.model import Call, Demand, Plan
 from steadfall.roles import allows
 from steadfall.roles import call as call_named

@@ -12,14 +12,26 @@ from typing import Any
 
 from attrs import field, frozen
 
-from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, equal, less, ms, opposite, real, whole
+from steadfall.logic.build.stages import IDLE, last_stage, state_names
+from steadfall.logic.forms import (
+    all_of,
+    any_of,
+    at_least,
+    boolean,
+    choose,
+    equal,
+    less,
+    ms,
+    opposite,
+    real,
+    whole,
+)
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.build.stages import IDLE, last_stage, state_names
+from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.plan.model import Input, Plan
 from steadfall.plan.model import condition as said
 from steadfall.plan.model.condition import Condition
-from steadfall.plan.model import Input, Plan
-from steadfall.plan.meaning.names import resolve, signals, valves
 from steadfall.roles import HELPER, Identity, Role, helper
 from steadfall.units import value_in
 
@@ -110,7 +122,9 @@ def _after(item: said.After, _: Sheet, scope: Scope) -> Node:
 def _passed(item: said.Passed, sheet: Sheet, scope: Scope) -> Node:
     """0 in the scan in which it begins, as in a requirement everything is seen as this scan leaves it."""
     begins = Read(f"{item.name}:begins", Type.BOOL)
-    age = sheet.helper(helper(Role.AGE, scope.label, scope.serves), Since(begins.name, item.ms + 1), item.mark)
+    age = sheet.helper(
+        helper(Role.AGE, scope.label, scope.serves), Since(begins.name, item.ms + 1), item.mark
+    )
     holds = Compare(item.op, age, ms(item.ms), mark=item.mark)
     return choose(begins, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
 

@@ -13,9 +13,20 @@ from collections.abc import Callable
 
 from attrs import frozen
 
-from steadfall.logic.forms import all_of, any_of, at_least, boolean, choose, different, less, lookup, ms, opposite
-from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.build.sequence import Sequence
+from steadfall.logic.forms import (
+    all_of,
+    any_of,
+    at_least,
+    boolean,
+    choose,
+    different,
+    less,
+    lookup,
+    ms,
+    opposite,
+)
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose
 from steadfall.roles import Named, Role, clock, command, later_clock, of_valve
@@ -34,7 +45,9 @@ class Dosed:
     sequence: Sequence
     delay_ms: int
     mark: Mark
-    longest_delay_ms: int = 0  # of the circuits that are to be written alike; 0 where each is written by itself
+    longest_delay_ms: int = (
+        0  # of the circuits that are to be written alike; 0 where each is written by itself
+    )
 
     @property
     def command(self) -> str:
@@ -64,7 +77,9 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     mark, entered = dosed.mark, dosed.sequence.entered
     doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
     turned, opening = (sheet.free(dosed.signal(role)) for role in (Role.DOSE_TURN, Role.DOSE_OPEN))
-    longest = max(dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses))
+    longest = max(
+        dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses)
+    )
     time = sheet.helper(dosed.signal(Role.DOSE_TIME), Since(turned.name, longest), mark)
     dosing = sheet.helper(dosed.signal(Role.DOSING), dosed.during(restarting), mark)
     opens, shuts = _span(dosed, "open"), _span(dosed, "shut")

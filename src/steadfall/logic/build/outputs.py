@@ -10,13 +10,13 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.logic.build.doses import Dosed, FreeClocks, dose_open, restarting
-from steadfall.logic.forms import FALSE, TRUE, all_of, choose, different, less, lookup, ms
 from steadfall.logic.build.guards import Guards
-from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.build.sequence import Sequence
 from steadfall.logic.build.shares import share_open
-from steadfall.logic.sheet import Sheet
 from steadfall.logic.build.stages import row
+from steadfall.logic.forms import FALSE, TRUE, all_of, choose, different, less, lookup, ms
+from steadfall.logic.nodes import Node, Previous, Read, Since, Type
+from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose, Open, Plan, Share, Valve
 from steadfall.roles import Role
 from steadfall.roles import command as commanded
@@ -35,7 +35,11 @@ class Site:
     def longest_delay(self, circuit: str) -> int:
         """The longest delay among the circuits that are to be written like this one, in ms."""
         kind = self.plan.circuits[circuit].type
-        return max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind) if self.alike else 0
+        return (
+            max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind)
+            if self.alike
+            else 0
+        )
 
 
 def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:

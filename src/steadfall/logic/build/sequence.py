@@ -9,12 +9,12 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.logic.build.conditions import Scope, build, times_after
+from steadfall.logic.build.guards import Guards
+from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
 from steadfall.logic.forms import FALSE, all_of, at_least, choose, different, less, lookup, ms, whole
 from steadfall.logic.forms import any_of as either
-from steadfall.logic.build.guards import Guards
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
 from steadfall.plan.model import CircuitType, FinishStep, Plan
 from steadfall.roles import Role, of_circuit
 from steadfall.roles import climb as climb_named
@@ -45,7 +45,11 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
     running = sheet.helper(of_circuit(Role.RUNNING, circuit), cooling, mark)
     onward = choose(over, lookup(before, [numbered(number) for number in _next(kind)]), before)
-    down = choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before) if kind.step_down_ms else target
+    down = (
+        choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before)
+        if kind.step_down_ms
+        else target
+    )
     up = choose(less(before, target), onward, before)
     kept = choose(running, choose(less(target, before), down, up), numbered(FIRST))
     leaving = choose(running, numbered(first_finish(kind)), onward)
@@ -66,7 +70,9 @@ def _origin(kind: CircuitType, mark: Mark) -> Mark:
 
 def _times(kind: CircuitType) -> list[int]:
     """Every time that a stage or finish step waits for."""
-    return [time for stage in kind.stages for time in times_after(stage.climb)] + [step.for_ms for step in kind.finish]
+    return [time for stage in kind.stages for time in times_after(stage.climb)] + [
+        step.for_ms for step in kind.finish
+    ]
 
 
 def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:

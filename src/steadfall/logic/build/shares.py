@@ -41,7 +41,9 @@ def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve)
     per_percent = real(share.cycle_ms / 100.0, f"{dosed.valve}.ms_per_percent")
     exact = ToTime(Multiply(percent, per_percent), plan.scan.timer_step_ms)
     raw = sheet.helper(dosed.signal(Role.SHARE, dosed.first(share)), exact, dosed.mark)
-    whole_cycle = Compare(">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.valve}.longest_part"))
+    whole_cycle = Compare(
+        ">", raw, ms(share.cycle_ms - valve.shortest_shut_ms, f"{dosed.valve}.longest_part")
+    )
     longest = choose(whole_cycle, ms(share.cycle_ms, f"{dosed.valve}.cycle"), raw)
     return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.valve}.shortest_open")), ms(0), longest)
 

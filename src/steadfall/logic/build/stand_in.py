@@ -14,8 +14,8 @@ from attrs import evolve
 from steadfall.logic.forms import whole
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Type
-from steadfall.plan.model import Plan
 from steadfall.plan.meaning.names import valves
+from steadfall.plan.model import Plan
 from steadfall.plan.problems import did_you_mean
 from steadfall.source import Mark, PlanError, Problem
 
@@ -62,7 +62,9 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
 
 
 def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -> Iterable[Problem]:
-    types = {row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped}
+    types = {
+        row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped
+    }
     for valve in valves(plan):
         if types.get(valve) is not Type.BOOL:
             near = did_you_mean(valve, network.outputs)

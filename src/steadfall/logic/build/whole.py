@@ -10,14 +10,14 @@ from steadfall.logic.build.calls import asked
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.guards import guards
-from steadfall.logic.network import Input, Network
-from steadfall.logic.nodes import Type
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.sequence import sequence
+from steadfall.logic.network import Input, Network
+from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.model import Dose, Plan
 from steadfall.plan.meaning.names import input_identity, quantities, signals, valves
+from steadfall.plan.model import Dose, Plan
 from steadfall.roles import stage, target
 
 
@@ -46,8 +46,8 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
 def _start_clocks(site: Site) -> None:
     """Writes the free dose clocks above everything that reads them."""
     for circuit in site.plan.circuits.values():
-        for stage in site.plan.circuit_types[circuit.type].stages:
-            for action in stage.actions.values():
+        for step in site.plan.circuit_types[circuit.type].stages:
+            for action in step.actions.values():
                 if isinstance(action, Dose) and action.clock == "free":
                     site.clocks.open(action, circuit.delay_doses_ms, action.at.own)
 
