@@ -6,10 +6,8 @@ in any process and order; nothing is shared.
 
 from __future__ import annotations
 
-import signal
 from collections.abc import Iterator, Mapping
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from multiprocessing import get_context
+from concurrent.futures import as_completed
 
 import numpy as np
 from attrs import frozen
@@ -24,6 +22,7 @@ from steadfall.predict.result import Load, Prediction, Settings
 from steadfall.predict.run import Run, Watcher
 from steadfall.predict.scenario import course
 from steadfall.scan.program import compile_network
+from steadfall.workers import workers
 
 TASKS_PER_WORKER = 8  # so that a slow run does not keep the other processes waiting, and progress is seen
 Reals = NDArray[np.float64]
@@ -109,20 +108,14 @@ def _nobody(seconds: float, share: float) -> None:
     """Nobody watches."""
 
 
-def _be_quiet() -> None:
-    """Leave Ctrl-C to the parent, which ends everything in order."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def sweep(tasks: list[Task], workers: int, watcher: Watcher) -> list[Outcome]:
+def sweep(tasks: list[Task], many: int, watcher: Watcher) -> list[Outcome]:
     """Every outcome in the order of the rows; `watcher(runs done, share)` is called as they come.
 
-    With one worker nothing is started. Otherwise processes are spawned, not forked, so that no thread's lock
-    is copied; a script that calls this needs the usual `if __name__ == "__main__":`.
+    With one process nothing is started.
     """
     total = sum(len(task.rows) for task in tasks)
     found: list[Outcome] = []
-    for outcomes in _one_by_one(tasks) if workers == 1 else _together(tasks, workers):
+    for outcomes in _one_by_one(tasks) if many == 1 else _together(tasks, many):
         found += outcomes
         watcher(len(found), len(found) / total)
     return sorted(found, key=lambda one: one.row)
@@ -133,11 +126,7 @@ def _one_by_one(tasks: list[Task]) -> Iterator[list[Outcome]]:
         yield work(task)
 
 
-def _together(tasks: list[Task], workers: int) -> Iterator[list[Outcome]]:
-    pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_be_quiet)
-    try:
-        waiting: list[Future[list[Outcome]]] = [pool.submit(work, task) for task in tasks]
-        for done in as_completed(waiting):
+def _together(tasks: list[Task], many: int) -> Iterator[list[Outcome]]:
+    with workers(many) as pool:
+        for done in as_completed([pool.submit(work, task) for task in tasks]):
             yield done.result()
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)

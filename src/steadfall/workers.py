@@ -1,0 +1,77 @@
+"""Processes that work for this one, and that end with it whatever they are doing.
+
+Rule of this file: the processes never hear of Ctrl-C, this one does and ends them; and a process whose
+parent has gone, however it went, goes too.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing.connection import wait
+from typing import Any
+
+
+def _nothing(*_: object) -> None:
+    """Nothing is prepared, nothing is done."""
+
+
+@contextmanager
+def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> Iterator[ProcessPoolExecutor]:
+    """So many processes, each of which calls `begin(*given)` first; left by an error, they are killed.
+
+    They are spawned, not forked, so that no thread's lock is copied; a script that calls this needs the usual
+    `if __name__ == "__main__":`.
+    """
+    others = multiprocessing.active_children()
+    context = multiprocessing.get_context("spawn")
+    pool = ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(begin, given))
+    try:
+        with undisturbed():
+            for _ in range(many):
+                pool.submit(_nothing)
+        yield pool
+    except BaseException:  # a process in the middle of a task does not listen
+        pool.shutdown(wait=False, cancel_futures=True)
+        end_all(others)
+        raise
+    else:
+        pool.shutdown(cancel_futures=True)
+
+
+def end_all(but: list[multiprocessing.process.BaseProcess] | None = None) -> None:
+    """Kill the processes that this one has begun, but for some."""
+    for process in multiprocessing.active_children():
+        if process not in (but or ()):
+            process.kill()
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Ctrl-C waits; processes that are begun meanwhile never hear of it."""
+    if not hasattr(signal, "pthread_sigmask"):  # Windows
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _begin(begin: Callable[..., None], given: tuple[Any, ...]) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+    begin(*given)
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        wait([parent.sentinel])
+        os._exit(1)
