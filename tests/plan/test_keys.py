@@ -1,21 +1,27 @@
 """The table of keys, and what is made from it: schema, reference, near misses."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import jsonschema
 import pytest
 
-from steadfall.plan.keys import kinds, reference, row, schema, value
-from steadfall.plan.keys.row import read_row
+from steadfall.plan.keys import kinds, reference, schema
 from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.problems import Problems
+from steadfall.plan.read import table, value, whole
 from steadfall.plan.text.tree import Items, Node, Scalar, read_tree
+from steadfall.plan.write import table as writing
 from tests.plan.paths import BAD, CLEAN, ROOT
 
 KINDS: set[type] = set(kinds.Kind.__args__)
 SCHEMA = jsonschema.Draft202012Validator(schema.schema())
+
+
+def every_kind() -> Iterator[kinds.Kind]:
+    for section in SECTIONS.values():
+        yield from (key.kind for key in section.every_key)
 
 
 def test_every_kind_has_a_row_in_every_table() -> None:
@@ -23,8 +29,11 @@ def test_every_kind_has_a_row_in_every_table() -> None:
         assert set(module._KINDS) == KINDS
     assert set(value._EXPECTED) == KINDS
     lists = {kinds.Refs, kinds.Phrases}
-    assert set(value._SCALARS) | set(row._TABLES) | lists == KINDS
-    assert set(value.NOTHING) == KINDS - set(row._TABLES)
+    assert set(value._SCALARS) | set(table._TABLES) | lists == KINDS
+    assert set(value.NOTHING) == KINDS - set(table._TABLES)
+    assert set(writing._KINDS) == KINDS
+    in_either = {type(part) for kind in every_kind() if isinstance(kind, kinds.Either) for part in kind.kinds}
+    assert set(writing._FITS) == in_either
 
 
 def test_the_reference_is_up_to_date() -> None:
@@ -40,28 +49,19 @@ def test_every_key_is_in_the_reference() -> None:
             assert key.doc.endswith(".")
 
 
-def used(node: object) -> Iterator[tuple[str, str]]:
-    """Every key of every row."""
-    if isinstance(node, row.Row):
-        yield from ((node.section, key) for key in node.given)
-        if node.others:
-            yield node.section, "*"
-        for part in (*node.values.values(), *node.others.values()):
-            yield from used(part)
-    elif isinstance(node, Mapping):
-        for part in node.values():
-            yield from used(part)
-    elif isinstance(node, tuple):
-        for part in node:
-            yield from used(part)
+def test_every_key_is_used_in_a_good_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: set[tuple[str, str]] = set()
+    made = table.made
 
+    def noted(section: kinds.Section, values: Any, entries: table.Entries, *others: Any) -> Any:
+        seen.update((section.name, name) for name in entries.own)
+        seen.update((section.name, "*") for _ in entries.others)
+        return made(section, values, entries, *others)
 
-def test_every_key_is_used_in_a_good_plan() -> None:
-    seen = set()
+    monkeypatch.setattr(table, "made", noted)
+    monkeypatch.setattr(whole, "made", noted)
     for path in CLEAN:
-        problems = Problems()
-        tree = read_tree(path.read_text(encoding="utf-8"), path.name, problems)
-        seen |= set(used(read_row(tree, "plan", problems)))
+        whole.read_file(path)
     wanted = {(section.name, key.name) for section in SECTIONS.values() for key in section.keys}
     wanted |= {(section.name, "*") for section in SECTIONS.values() if section.others}
     assert wanted - seen == set()

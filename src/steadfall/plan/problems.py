@@ -15,6 +15,7 @@ from steadfall.units import QuantityError
 
 # Every comparison with it is false, so no check objects to it. Any: it stands in for integers too.
 UNREAD: Any = float("nan")
+UNREAD_MS: int = UNREAD
 
 # A listing longer than this helps nobody; the rest is counted.
 MOST_LISTED = 200

@@ -126,6 +126,9 @@ def requirements_can_hold(plan: Plan, problems: Problems) -> None:
         if isinstance(item, EveryOpening | AtMost) and item.valve not in known:
             key = "every_opening" if isinstance(item, EveryOpening) else "at_most"
             problems.unknown(item.at.of(key), key, item.valve, "valve", known)
+        if isinstance(item, EveryOpening) and item.at.keys and item.least_ms is item.most_ms is None:
+            wanted = "'lasts at least' or 'lasts at most'"
+            problems.add(item.at.own, "missing-key", "lasts at least", "no time is given", wanted)
         if isinstance(item, EveryOpening) and (item.least_ms or 0) > (item.most_ms or float("inf")):
             place = item.at.of("lasts at most")
             problems.add(
@@ -161,7 +164,7 @@ def wiring_fits(plan: Plan, problems: Problems) -> None:
     used: dict[tuple[str, str], str] = {}
     for name, terminal in plan.io.terminals.items():
         if name not in known:
-            problems.unknown(plan.io.at.of(f"key {name}"), "io", name, "signal", known)
+            problems.unknown(terminal.at.own, "io", name, "signal", known)
         for key, form, words, example in _FORMS:
             _address(terminal, key, (form, words, example), used, problems)
         area = _DIRECT.match(terminal.address)

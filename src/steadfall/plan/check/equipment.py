@@ -173,6 +173,14 @@ def valves_have_own_names(plan: Plan, problems: Problems) -> None:
                 problems.add(valve.at.own, "same-name", valve.name, read, "another name", example="mist")
 
 
+def bodies_hold_no_gas(plan: Plan, problems: Problems) -> None:
+    """Only the casing of a gas stream has gas inside."""
+    for body in plan.bodies.values():
+        if body.shell is not None and body.shell.inside is not None:
+            place = body.shell.at.of("key inside")
+            problems.add(place, "unused-key", "inside", "a body has no gas inside", "no `inside`")
+
+
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     names_differ,
     links_join_two,
@@ -182,4 +190,5 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     valves_have_own_names,
     rest_does_not_flood,
     pressures_fit,
+    bodies_hold_no_gas,
 )

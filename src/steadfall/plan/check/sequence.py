@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from steadfall.plan.check.equipment import water_valves
 from steadfall.plan.check.inputs import percent_signal
-from steadfall.plan.keys.row import NAME_EXPECTED, why_no_name
+from steadfall.plan.keys.naming import NAME_EXPECTED, why_no_name
 from steadfall.plan.meaning.names import fluid_of, resolve, valves
 from steadfall.plan.model import (
     Call,

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from steadfall.plan.keys.held import Aim, Mishap, Openings
 from steadfall.plan.keys.kinds import (
     Bound,
     Either,
@@ -24,6 +25,21 @@ from steadfall.plan.keys.kinds import (
     Text,
     Time,
     Words,
+)
+from steadfall.plan.model import (
+    AtMost,
+    EveryOpening,
+    Exclusive,
+    Fault,
+    Goal,
+    Io,
+    Limit,
+    Never,
+    Scenario,
+    Step,
+    Terminal,
+    Tolerance,
+    Whenever,
 )
 
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
@@ -55,8 +71,8 @@ SECTIONS = (
         "What a good cool-down keeps to: one bound on a quantity of the plant or on how fast it falls.",
         (
             Key("of", Ref(), "The quantity.", "splice", required=True),
-            Key("at most", Measure(ANY), "Its upper bound.", "6 barg"),
-            Key("at least", Measure(ANY), "Its lower bound.", "20 degC"),
+            Key("at most", Measure(ANY), "Its upper bound.", "6 barg", into="at_most"),
+            Key("at least", Measure(ANY), "Its lower bound.", "20 degC", into="at_least"),
             Key(
                 "fall_rate", Bound("fall_rate"), "A bound on how fast a temperature falls.", "at most 4 K/min"
             ),
@@ -73,6 +89,7 @@ SECTIONS = (
                 "60 s",
             ),
         ),
+        makes=Limit,
     ),
     Section(
         "goal",
@@ -83,13 +100,18 @@ SECTIONS = (
                 Pattern(
                     rf"(?P<of>{NAME}) (?P<bound>below|above) (?P<value>.+)",
                     "a quantity, below or above, and a value",
+                    Aim,
                 ),
                 "A quantity below or above a value.",
                 "splice below 70 degC",
                 required=True,
+                into="sentence",
             ),
-            Key("within", Time("1 s", "240 h"), "The time for it.", "40 min", required=True),
+            Key(
+                "within", Time("1 s", "240 h"), "The time for it.", "40 min", required=True, into="within_ms"
+            ),
         ),
+        makes=Goal,
     ),
     Section(
         "tolerance",
@@ -113,6 +135,7 @@ SECTIONS = (
                 required=True,
             ),
         ),
+        makes=Tolerance,
     ),
     Section(
         "scenario",
@@ -121,18 +144,36 @@ SECTIONS = (
             Key("steps", Many(("step",)), "What happens when.", "[{at: 0 s, full_call: on}]", required=True),
             Key(
                 "until",
-                Either((Words(("goals",)), Time("1 s", "240 h"))),
+                Either((Words(("goals",), (None,)), Time("1 s", "240 h"))),
                 "When it ends: when every goal is reached and the finish is done, or after a time.",
                 "goals",
                 default="goals",
+                into="until_ms",
             ),
-            Key("longest", Time("1 s", "240 h"), "It ends then at the latest.", "2 h", default="4 h"),
+            Key(
+                "longest",
+                Time("1 s", "240 h"),
+                "It ends then at the latest.",
+                "2 h",
+                default="4 h",
+                into="longest_ms",
+            ),
         ),
+        makes=Scenario,
     ),
     Section(
         "step",
         "A moment of a scenario. Every further key names an input and gives its value from then on.",
-        (Key("at", Time("0 s", "240 h"), "The time since the start.", "6 min", required=True),),
+        (
+            Key(
+                "at",
+                Time("0 s", "240 h"),
+                "The time since the start.",
+                "6 min",
+                required=True,
+                into="time_ms",
+            ),
+        ),
         others=Key(
             "INPUT",
             Either(
@@ -143,12 +184,24 @@ SECTIONS = (
             ),
             "Its value from then on.",
             "on",
+            into="values",
         ),
+        makes=Step,
     ),
     Section(
         "never",
         "A condition that never holds.",
-        (Key("never", Phrase(), "The condition.", "upper.mist and not upper.sweep", required=True),),
+        (
+            Key(
+                "never",
+                Phrase(),
+                "The condition.",
+                "upper.mist and not upper.sweep",
+                required=True,
+                into="condition",
+            ),
+        ),
+        makes=Never,
     ),
     Section(
         "whenever",
@@ -160,6 +213,7 @@ SECTIONS = (
                 "The first condition.",
                 "full_call and permitted for 120 s",
                 required=True,
+                into="condition",
             ),
             Key("then", Phrase(), "What follows.", "upper.flood", required=True),
             Key(
@@ -168,19 +222,35 @@ SECTIONS = (
                 "The time for it; 0 s: in the same scan.",
                 "1 s",
                 default="0 s",
+                into="within_ms",
             ),
-            Key("lasting", Time("0 s", "240 h"), "How long it then lasts at least.", "5 s", default="0 s"),
+            Key(
+                "lasting",
+                Time("0 s", "240 h"),
+                "How long it then lasts at least.",
+                "5 s",
+                default="0 s",
+                into="lasting_ms",
+            ),
         ),
+        makes=Whenever,
     ),
     Section(
         "every_opening",
         "How long each opening of a valve lasts.",
         (
-            Key("every_opening", Ref(), "The valve.", "upper.mist", required=True),
-            Key("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms"),
-            Key("lasts at most", Time("1 ms", "240 h"), "The longest.", "2 s"),
-            Key("unless", Words((CUT,)), "An opening that is cut does not count.", CUT),
+            Key("every_opening", Ref(), "The valve.", "upper.mist", required=True, into="valve"),
+            Key("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms", into="least_ms"),
+            Key("lasts at most", Time("1 ms", "240 h"), "The longest.", "2 s", into="most_ms"),
+            Key(
+                "unless",
+                Words((CUT,), (True,)),
+                "An opening that is cut does not count.",
+                CUT,
+                into="unless_cut",
+            ),
         ),
+        makes=EveryOpening,
     ),
     Section(
         "at_most",
@@ -191,17 +261,30 @@ SECTIONS = (
                 Pattern(
                     rf"(?P<count>\d{{1,9}}) openings of (?P<valve>{NAME}) in (?P<time>.+)",
                     "a count, the valve and a time",
+                    Openings,
                 ),
                 "The count, the valve, the time.",
                 "25 openings of upper.mist in 60 s",
                 required=True,
+                into="sentence",
             ),
         ),
+        makes=AtMost,
     ),
     Section(
         "exclusive",
         "At most one of several conditions holds at a time.",
-        (Key("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", required=True),),
+        (
+            Key(
+                "exclusive",
+                Phrases(),
+                "The conditions.",
+                "[upper.mist, upper.flood]",
+                required=True,
+                into="conditions",
+            ),
+        ),
+        makes=Exclusive,
     ),
     Section(
         "fault",
@@ -209,10 +292,11 @@ SECTIONS = (
         (
             Key(
                 "fault",
-                Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'"),
+                Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'", Mishap),
                 "What goes wrong: an input of the plan and what is the matter with it, or `power cut`.",
                 "upper.flood_is_open stuck off",
                 required=True,
+                into="sentence",
             ),
             Key(
                 "may_break",
@@ -223,6 +307,7 @@ SECTIONS = (
                 "[upper.mist.shortest_shut]",
             ),
         ),
+        makes=Fault,
     ),
     Section(
         "terminal",
@@ -233,20 +318,23 @@ SECTIONS = (
             Key("modbus", Text(), "Modbus address.", "coil 3", default=""),
             Key("opcua", Text(), "OPC UA node.", "ns=2;s=upper.mist", default=""),
         ),
+        makes=Terminal,
     ),
     Section(
         "wiring",
         "Every key names a signal.",
         (),
         others=Key("SIGNAL", One("terminal"), "Its wiring.", "{terminal: X4.1}"),
+        tall=True,
     ),
     Section(
         "io_list",
         "The list that came with the panel drawing.",
         (
-            Key("list", Text(), "The file, CSV or XLSX.", "panel.csv", required=True),
+            Key("list", Text(), "The file, CSV or XLSX.", "panel.csv", required=True, into="list_file"),
             Key("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),
         ),
+        makes=Io,
     ),
     Section(
         "columns",

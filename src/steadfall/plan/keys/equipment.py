@@ -6,6 +6,8 @@ limits.
 
 from __future__ import annotations
 
+from steadfall.constants import ATMOSPHERE
+from steadfall.plan.keys.held import Delay
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -18,11 +20,27 @@ from steadfall.plan.keys.kinds import (
     Ref,
     Refs,
     Section,
+    Solid,
     Time,
     Whole,
     Words,
 )
 from steadfall.plan.keys.losses import HEATING, SHELL
+from steadfall.plan.model import (
+    Body,
+    CircuitType,
+    Feedback,
+    GasStream,
+    Inner,
+    Line,
+    Link,
+    Material,
+    Outlet,
+    Relief,
+    Supply,
+    Valve,
+)
+from steadfall.plan.model.equipment import Path
 
 _PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
 _KV = Amount("kv", "0 m3/h", "500 m3/h", above=True)
@@ -71,6 +89,7 @@ SECTIONS = (
                 "6 m3/h",
             ),
         ),
+        makes=Supply,
     ),
     Section(
         "line",
@@ -88,7 +107,7 @@ SECTIONS = (
                 "3.2 mm",
                 required=True,
             ),
-            Key("material", Ref(), "Material of the pipe.", "carbon steel", required=True),
+            Key("material", Solid(), "Material of the pipe.", "carbon steel", required=True),
             Key(
                 "rated",
                 Amount("pressure", "0.05 bara", "400 barg"),
@@ -104,6 +123,7 @@ SECTIONS = (
                 default="0 m",
             ),
         ),
+        makes=Line,
     ),
     Section(
         "material",
@@ -131,13 +151,14 @@ SECTIONS = (
             ),
             Key("allowable", _STRESS, "Thermal stress that is allowed in it.", "120 MPa"),
         ),
+        makes=Material,
     ),
     Section(
         "body",
         "A lump of heat: hot metal, or the load.",
         (
             Key("mass", Amount("mass", "0.01 kg", "1000 t"), "Mass.", "820 kg", required=True),
-            Key("material", Ref(), "Material; or give `heat_capacity`.", "carbon steel"),
+            Key("material", Solid(), "Material; or give `heat_capacity`.", "carbon steel"),
             Key(
                 "heat_capacity", _HEAT_CAPACITY, "Specific heat capacity; or give `material`.", "1.9 kJ/kg/K"
             ),
@@ -151,6 +172,8 @@ SECTIONS = (
             HEATING,
             SHELL,
         ),
+        makes=Body,
+        one_of=(("material", "heat_capacity"),),
     ),
     Section(
         "inner",
@@ -176,6 +199,7 @@ SECTIONS = (
             ),
             Key("shells", Whole(2, 20), "Shells from surface to core that are calculated.", "4", default="4"),
         ),
+        makes=Inner,
     ),
     Section(
         "gas_stream",
@@ -216,6 +240,7 @@ SECTIONS = (
                 "40 m3/h",
             ),
         ),
+        makes=GasStream,
     ),
     Section(
         "link",
@@ -230,6 +255,7 @@ SECTIONS = (
             ),
             Key("conductance", _CONDUCTANCE, "Heat flow per kelvin of difference.", "850 W/K", required=True),
         ),
+        makes=Link,
     ),
     Section(
         "circuit_type",
@@ -255,7 +281,10 @@ SECTIONS = (
             Key(
                 "step_down",
                 Either(
-                    (Words(("at once",)), Pattern(r"after (?P<time>.+)", "'at once', or 'after' and a time"))
+                    (
+                        Words(("at once",)),
+                        Pattern(r"after (?P<time>.+)", "'at once', or 'after' and a time", Delay),
+                    )
                 ),
                 "How soon the sequence steps down when a lower stage is called: least time in a stage.",
                 "after 10 s",
@@ -285,6 +314,8 @@ SECTIONS = (
                 "[{name: blow_out, ...}]",
             ),
         ),
+        makes=CircuitType,
+        tall=True,
     ),
     Section(
         "path",
@@ -303,7 +334,7 @@ SECTIONS = (
                 "3 mm",
                 required=True,
             ),
-            Key("material", Ref(), "Material of the wall.", "carbon steel", required=True),
+            Key("material", Solid(), "Material of the wall.", "carbon steel", required=True),
             Key(
                 "host_conductance",
                 _CONDUCTANCE,
@@ -354,6 +385,8 @@ SECTIONS = (
                 "120 MPa",
             ),
         ),
+        makes=Path,
+        one_of=(("host_conductance", "drilled", "jacket", "bank"),),
     ),
     Section(
         "outlet",
@@ -368,12 +401,19 @@ SECTIONS = (
             ),
             Key(
                 "to",
-                Either((Words(("atmosphere",)), Amount("pressure", "0.05 bara", "20 barg"))),
+                Either(
+                    (
+                        Words(("atmosphere",), (ATMOSPHERE,)),
+                        Amount("pressure", "0.05 bara", "20 barg"),
+                    )
+                ),
                 "Pressure behind it.",
                 "atmosphere",
                 default="atmosphere",
+                into="pressure",
             ),
         ),
+        makes=Outlet,
     ),
     Section(
         "relief",
@@ -382,6 +422,7 @@ SECTIONS = (
             Key("opens_at", _PRESSURE, "Pressure at which it begins to lift.", "8 barg", required=True),
             Key("kv", _KV, "Flow coefficient when fully lifted.", "2 m3/h", required=True),
         ),
+        makes=Relief,
     ),
     Section(
         "valve",
@@ -408,6 +449,7 @@ SECTIONS = (
                 "Once open it stays open at least so long, unless a permissive or trip cuts.",
                 "300 ms",
                 default="0 s",
+                into="shortest_open_ms",
             ),
             Key(
                 "shortest_shut",
@@ -415,6 +457,7 @@ SECTIONS = (
                 "Once shut it stays shut at least so long.",
                 "300 ms",
                 default="0 s",
+                into="shortest_shut_ms",
             ),
             Key(
                 "rest", Words(("shut", "open")), "Position while the circuit is idle.", "open", default="shut"
@@ -428,6 +471,8 @@ SECTIONS = (
                 "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
             ),
         ),
+        makes=Valve,
+        one_of=(("supply", "opens"),),
     ),
     Section(
         "feedback",
@@ -444,7 +489,15 @@ SECTIONS = (
                 "flood_is_open",
                 required=True,
             ),
-            Key("within", Time("1 ms", "1 h"), "How long it may lag the command.", "3 s", required=True),
+            Key(
+                "within",
+                Time("1 ms", "1 h"),
+                "How long it may lag the command.",
+                "3 s",
+                required=True,
+                into="within_ms",
+            ),
         ),
+        makes=Feedback,
     ),
 )

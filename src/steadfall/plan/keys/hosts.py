@@ -5,7 +5,8 @@ Rule of this file: data only; see `plan.keys.equipment`.
 
 from __future__ import annotations
 
-from steadfall.plan.keys.kinds import Amount, Key, One, Ref, Section, Whole, Words
+from steadfall.plan.keys.kinds import Amount, Key, One, Section, Solid, Whole, Words
+from steadfall.plan.model.equipment import Bank, Drilled, Fins, Jacket
 
 _CONDUCTIVITY = Amount("conductivity", "0.01 W/m/K", "500 W/m/K")
 _LENGTH = Amount("length", "1 mm", "5 m")
@@ -22,6 +23,7 @@ SECTIONS = (
             Key("spacing", _LENGTH, "From the axis of one hole to the next.", "60 mm", required=True),
             Key("depth", _LENGTH, "From the face that heat comes from to the axes.", "30 mm", required=True),
         ),
+        makes=Drilled,
     ),
     Section(
         "jacket",
@@ -36,6 +38,7 @@ SECTIONS = (
             ),
             Key("radius", _LENGTH, "Of the round surface that it lies on; flat without it.", "120 mm"),
         ),
+        makes=Jacket,
     ),
     Section(
         "bank",
@@ -62,6 +65,7 @@ SECTIONS = (
                 "{pitch: 2.5 mm, height: 15 mm, thickness: 0.4 mm, material: aluminium}",
             ),
         ),
+        makes=Bank,
     ),
     Section(
         "fins",
@@ -70,7 +74,7 @@ SECTIONS = (
             Key("pitch", _FIN, "From fin to fin along the tube.", "2.5 mm", required=True),
             Key("height", _FIN, "From the tube to the tip of the fin.", "15 mm", required=True),
             Key("thickness", _FIN, "Thickness of the fin.", "0.4 mm", required=True),
-            Key("material", Ref(), "Material of the fins; or give `conductivity`.", "aluminium"),
+            Key("material", Solid(), "Material of the fins; or give `conductivity`.", "aluminium"),
             Key(
                 "conductivity",
                 _CONDUCTIVITY,
@@ -78,5 +82,7 @@ SECTIONS = (
                 "200 W/m/K",
             ),
         ),
+        makes=Fins,
+        one_of=(("material", "conductivity"),),
     ),
 )

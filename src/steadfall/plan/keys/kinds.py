@@ -7,6 +7,8 @@ one.
 
 from __future__ import annotations
 
+from typing import Any
+
 from attrs import frozen
 
 
@@ -21,6 +23,11 @@ class Ref:
 
 
 @frozen
+class Solid:
+    """The name of a solid, of the plan's own or built in."""
+
+
+@frozen
 class Refs:
     """A list of names."""
 
@@ -30,9 +37,14 @@ class Refs:
 
 @frozen
 class Words:
-    """One of a few words."""
+    """One of a few words; with `means` the value that each stands for."""
 
     words: tuple[str, ...]
+    means: tuple[Any, ...] = ()
+
+    def meaning(self, word: str) -> Any:
+        """What a word stands for: itself where nothing else is said."""
+        return self.means[self.words.index(word)] if self.means else word
 
 
 @frozen
@@ -102,10 +114,11 @@ class Phrases:
 
 @frozen
 class Pattern:
-    """A short sentence of fixed form, by a regular expression with named groups."""
+    """A short sentence of fixed form, by a regular expression whose named groups fill a class."""
 
     regex: str
     words: str
+    makes: type
 
 
 @frozen
@@ -147,6 +160,7 @@ class Either:
 Kind = (
     Text
     | Ref
+    | Solid
     | Refs
     | Words
     | Whole
@@ -168,7 +182,10 @@ Kind = (
 
 @frozen
 class Key:
-    """One key of a section: what it holds, what it means, an example; `default` is as it would be written."""
+    """One key of a section: what it holds, what it means, an example; `default` is as it would be written.
+
+    `into` is the field that holds its value, where that is called otherwise than the key.
+    """
 
     name: str
     kind: Kind
@@ -176,19 +193,32 @@ class Key:
     example: str
     required: bool = False
     default: str | None = None
+    into: str = ""
+
+    @property
+    def field(self) -> str:
+        """The field that holds its value."""
+        return self.into or self.name
 
 
 @frozen
 class Section:
     """A table of the plan: its keys, and what any further key holds (a stage names valves, a step names
     signals).
+
+    `makes` is the class whose fields the keys fill; without one the section is a plain table of what is
+    given. Of each group in `one_of` exactly one key is given. A `tall` table is written over several lines.
     """
 
     name: str
     doc: str
     keys: tuple[Key, ...]
     others: Key | None = None
+    makes: type | None = None
+    one_of: tuple[tuple[str, ...], ...] = ()
+    tall: bool = False
 
-    def key(self, name: str) -> Key | None:
-        """The key of this name."""
-        return next((key for key in self.keys if key.name == name), None)
+    @property
+    def every_key(self) -> tuple[Key, ...]:
+        """All keys in the order in which they are written: a name first, then what further keys name."""
+        return (*self.keys[:1], *((self.others,) if self.others else ()), *self.keys[1:])

@@ -6,6 +6,7 @@ Rule of this file: data only; see `plan.keys.equipment`.
 from __future__ import annotations
 
 from steadfall.plan.keys.kinds import Amount, Either, Key, Number, One, Section, Words
+from steadfall.plan.model import Heating, Insulation, Shell
 
 _POWER = Amount("power", "0 W", "10000 kW", above=True)
 _TIME = Amount("time", "0 s", "240 h", above=True)
@@ -32,6 +33,7 @@ SECTIONS = (
             Key("until", _TIME, "When it ends, from the start; it never does.", "20 min"),
             Key("time_constant", _TIME, "It dies away: after so long 37 % of it are left.", "15 min"),
         ),
+        makes=Heating,
     ),
     Section(
         "shell",
@@ -76,6 +78,7 @@ SECTIONS = (
                 "15 W/m2/K",
             ),
         ),
+        makes=Shell,
     ),
     Section(
         "insulation",
@@ -90,5 +93,6 @@ SECTIONS = (
                 required=True,
             ),
         ),
+        makes=Insulation,
     ),
 )

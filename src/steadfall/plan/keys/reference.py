@@ -50,7 +50,7 @@ def reference() -> str:
     """The text of `docs/keys.md`."""
     parts = [
         _HEAD,
-        *(_section(section) for section in SECTIONS.values()),
+        *(reference_of(section) for section in SECTIONS.values()),
         _CONDITIONS,
         _units(),
         _materials(),
@@ -58,7 +58,8 @@ def reference() -> str:
     return "\n".join(parts)
 
 
-def _section(section: kinds.Section) -> str:
+def reference_of(section: kinds.Section) -> str:
+    """The part of the reference that explains a section."""
     keys = [*section.keys, *([section.others] if section.others else [])]
     rows = "\n".join(_row(key, open_key=key is section.others) for key in keys)
     title = f"## {section.name.replace('_', ' ').capitalize()}"
@@ -98,6 +99,7 @@ def _many(kind: kinds.Many) -> str:
 _KINDS: Mapping[type, Callable[[Any], str]] = {
     kinds.Text: lambda _: "text",
     kinds.Ref: lambda _: "a name",
+    kinds.Solid: lambda _: "a name",
     kinds.Refs: lambda _: "a list of names",
     kinds.Words: lambda kind: " or ".join(f"`{word}`" for word in kind.words),
     kinds.Whole: lambda kind: f"a whole number from {kind.least} to {kind.most}",

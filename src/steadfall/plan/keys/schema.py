@@ -23,12 +23,13 @@ def schema() -> Json:
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Steadfall cooling plan",
-        **_section(TOP),
-        "$defs": {name: _section(section) for name, section in SECTIONS.items() if section is not TOP},
+        **schema_of(TOP),
+        "$defs": {name: schema_of(section) for name, section in SECTIONS.items() if section is not TOP},
     }
 
 
-def _section(section: kinds.Section) -> Json:
+def schema_of(section: kinds.Section) -> Json:
+    """The part of the schema that describes a section."""
     found: Json = {
         "type": "object",
         "description": section.doc,
@@ -108,6 +109,7 @@ _CONDITION: Json = {"anyOf": [{"type": "string", "minLength": 1}, {"type": "bool
 _KINDS: Mapping[type, Callable[[Any], Json]] = {
     kinds.Text: lambda _: dict(_TEXT),
     kinds.Ref: lambda _: dict(_NAME),
+    kinds.Solid: lambda _: dict(_NAME),
     kinds.Refs: lambda kind: _list(_NAME, kind.least, kind.most),
     kinds.Words: _words,
     kinds.Whole: _whole,

@@ -20,6 +20,20 @@ from steadfall.plan.keys.kinds import (
     Time,
     Words,
 )
+from steadfall.plan.model import (
+    Call,
+    Circuit,
+    Demand,
+    Dose,
+    FinishStep,
+    Input,
+    Permissive,
+    Ramp,
+    Scan,
+    Share,
+    Stage,
+    Trip,
+)
 
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")
 _CIRCUITS = Key(
@@ -31,16 +45,32 @@ SECTIONS = (
         "scan",
         "What the controller promises about its scan.",
         (
-            Key("nominal", Time("1 ms", "10 s"), "Usual time from scan to scan.", "20 ms", required=True),
-            Key("longest", Time("1 ms", "10 s"), "Longest time from scan to scan.", "40 ms", required=True),
+            Key(
+                "nominal",
+                Time("1 ms", "10 s"),
+                "Usual time from scan to scan.",
+                "20 ms",
+                required=True,
+                into="nominal_ms",
+            ),
+            Key(
+                "longest",
+                Time("1 ms", "10 s"),
+                "Longest time from scan to scan.",
+                "40 ms",
+                required=True,
+                into="longest_ms",
+            ),
             Key(
                 "timer_step",
                 Time("1 ms", "10 s"),
                 "Every preset is a multiple of it, as the controller's timers count in it.",
                 "10 ms",
                 default="1 ms",
+                into="timer_step_ms",
             ),
         ),
+        makes=Scan,
     ),
     Section(
         "stage",
@@ -62,14 +92,16 @@ SECTIONS = (
             Either((Words(("open", "shut")), One("share"), One("dose"))),
             "What the valve does in this stage.",
             "{open: 0.8 s, shut: 2.4 s}",
+            into="actions",
         ),
+        makes=Stage,
     ),
     Section(
         "dose",
         "A valve that opens and shuts in turn.",
         (
-            Key("open", Time("1 ms", "1 h"), "How long it is open.", "0.8 s", required=True),
-            Key("shut", Time("1 ms", "1 h"), "How long it is shut.", "2.4 s", required=True),
+            Key("open", Time("1 ms", "1 h"), "How long it is open.", "0.8 s", required=True, into="open_ms"),
+            Key("shut", Time("1 ms", "1 h"), "How long it is shut.", "2.4 s", required=True, into="shut_ms"),
             Key(
                 "clock",
                 Words(("restart", "free")),
@@ -78,23 +110,28 @@ SECTIONS = (
                 default="restart",
             ),
         ),
+        makes=Dose,
     ),
     Section(
         "share",
         "Time-proportioned: in each cycle the valve is open for as many percent as the signal says.",
         (
-            Key("share_of", Ref(), "A percent input or a ramp.", "zone_ramp", required=True),
-            Key("cycle", Time("10 ms", "1 h"), "Length of a cycle.", "8 s", required=True),
+            Key("share_of", Ref(), "A percent input or a ramp.", "zone_ramp", required=True, into="of"),
+            Key("cycle", Time("10 ms", "1 h"), "Length of a cycle.", "8 s", required=True, into="cycle_ms"),
         ),
+        makes=Share,
     ),
     Section(
         "finish_step",
         "One step of the finish. Every further key names a valve that is open in it.",
         (
             Key("name", Ref(), "Name of the step.", "blow_out", required=True),
-            Key("for", Time("10 ms", "24 h"), "How long it lasts.", "20 s", required=True),
+            Key("for", Time("10 ms", "24 h"), "How long it lasts.", "20 s", required=True, into="for_ms"),
         ),
-        others=Key("VALVE", Words(("open", "shut")), "What the valve does in this step.", "open"),
+        others=Key(
+            "VALVE", Words(("open", "shut")), "What the valve does in this step.", "open", into="actions"
+        ),
+        makes=FinishStep,
     ),
     Section(
         "circuit",
@@ -108,8 +145,10 @@ SECTIONS = (
                 "By how much its doses lag, so that circuits take turns.",
                 "1.6 s",
                 default="0 s",
+                into="delay_doses_ms",
             ),
         ),
+        makes=Circuit,
     ),
     Section(
         "input",
@@ -127,6 +166,7 @@ SECTIONS = (
                 Span(_SENSED),
                 "Ends of the sensor, in the unit that the controller sees.",
                 "0 .. 250 degC",
+                into="span",
             ),
             Key(
                 "measures",
@@ -142,6 +182,7 @@ SECTIONS = (
                 "on",
             ),
         ),
+        makes=Input,
     ),
     Section(
         "ramp",
@@ -177,6 +218,7 @@ SECTIONS = (
                 required=True,
             ),
         ),
+        makes=Ramp,
     ),
     Section(
         "call",
@@ -186,12 +228,13 @@ SECTIONS = (
             Key("allows", Ref(), "The highest stage that it allows.", "full", required=True),
             _CIRCUITS,
         ),
+        makes=Call,
     ),
     Section(
         "demand",
         "A percent signal that asks for cooling; each stage has the percentage from which it is allowed.",
         (
-            Key("demand", Ref(), "A percent input or a ramp.", "zone_ramp", required=True),
+            Key("demand", Ref(), "A percent input or a ramp.", "zone_ramp", required=True, into="of"),
             Key(
                 "thresholds",
                 One("thresholds"),
@@ -208,6 +251,7 @@ SECTIONS = (
             ),
             _CIRCUITS,
         ),
+        makes=Demand,
     ),
     Section(
         "thresholds",
@@ -235,8 +279,10 @@ SECTIONS = (
                 ),
                 "all water",
                 required=True,
+                into="water",
             ),
         ),
+        makes=Permissive,
     ),
     Section(
         "trip",
@@ -249,5 +295,6 @@ SECTIONS = (
             Key("when", Phrase(), "The condition.", "upper.pressure > 7 barg for 0.2 s", required=True),
             Key("reset", Phrase(), "What resets it.", "reset_button", required=True),
         ),
+        makes=Trip,
     ),
 )

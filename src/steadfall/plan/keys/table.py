@@ -15,6 +15,7 @@ from steadfall.plan.keys import hosts as keys_hosts
 from steadfall.plan.keys import losses as keys_losses
 from steadfall.plan.keys import sequence as keys_sequence
 from steadfall.plan.keys.kinds import Amount, Either, Key, Many, Named, One, Section, Text, Words
+from steadfall.plan.model import Plan
 
 LANGUAGE = "1"
 
@@ -113,6 +114,8 @@ TOP = Section(
             "panel.csv",
         ),
     ),
+    makes=Plan,
+    tall=True,
 )
 
 SECTIONS: Mapping[str, Section] = {

@@ -106,8 +106,8 @@ class EveryOpening:
     valve: str
     least_ms: int | None
     most_ms: int | None
-    unless_cut: bool
-    text: str = field(eq=False)
+    unless_cut: bool = False
+    text: str = field(eq=False, default="")
     at: Marks = at()
 
 

@@ -1,200 +1,140 @@
-"""Rows of the plan to limits, goals, scenarios, requirements and the wiring.
+"""Limits, goals, scenarios, requirements and the wiring: the fields that are more than the value of one key.
 
-Rule of this file: as in `plan.read.equipment`. Each keeps its text as a person wrote it, for tables.
+Rule of this file: as in `plan.read.equipment`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from steadfall.plan.keys.aims import ANY
-from steadfall.plan.keys.row import Row
-from steadfall.plan.keys.value import Part
-from steadfall.plan.model.aims import (
-    AtMost,
-    EveryOpening,
-    Exclusive,
-    Fault,
-    Goal,
-    Io,
-    Limit,
-    Never,
-    Requirement,
-    Scenario,
-    Step,
-    Terminal,
-    Tolerance,
-    Whenever,
-)
-from steadfall.plan.model.condition import Signal
-from steadfall.plan.model.sequence import Input
-from steadfall.plan.problems import UNREAD, Problems, did_you_mean
-from steadfall.plan.read.sequence import part_ms, setting
+from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
+from steadfall.plan.model import Goal, Io, Limit, Terminal
+from steadfall.plan.problems import UNREAD, did_you_mean
+from steadfall.plan.read.known import Here
+from steadfall.plan.read.sequence import part_ms, quantities, setting
 from steadfall.units import QuantityError, exact
 
 # The window of a fall rate where the plan gives none, by the unit it is written in.
 WINDOWS: Mapping[str, float] = {"K/s": 1.0, "K/min": 60.0, "K/h": 3600.0}
 
-Dimensions = Mapping[str, str]
+
+def limit(
+    of: str,
+    at_most: Measured | None,
+    at_least: Measured | None,
+    fall_rate: Bounded | None,
+    over: int | None,
+    *,
+    here: Here,
+) -> tuple[str, str, float, float]:
+    """What is bounded, how, by what value, and the window of a fall rate."""
+    said = {"at most": at_most, "at least": at_least, "fall_rate": fall_rate}
+    given = [key for key, value in said.items() if value is not None]
+    if here.is_read and len(given) != 1:
+        read = "more than one bound is given" if given else "no bound is given"
+        place = f"key {given[1]}" if given else ""
+        here.add("", "one-bound", read, "one of 'at most', 'at least', 'fall_rate'", at=place)
+    if given[:1] == ["fall_rate"] and fall_rate is not None:
+        _check_dimension(of, "fall_rate", "temperature", here)
+        window = over / 1000 if over is not None else WINDOWS.get(fall_rate.unit, 1.0)
+        return "fall_rate", fall_rate.bound, fall_rate.value, window
+    if over is not None:
+        here.add("over", "unused-key", "a window is for a fall rate", "no 'over' here", at="key over")
+    bound, value = ("at_most", at_most) if at_most is not None else ("at_least", at_least)
+    if value is None:
+        return "value", "", UNREAD, 0.0
+    _check_dimension(of, given[0], value.dimension, here)
+    return "value", bound, value.value, 0.0
 
 
-def limit(row: Row, dimensions: Dimensions, problems: Problems) -> Limit:
-    """A bound on a quantity or on how fast it falls."""
-    text = row.said.removeprefix("of ")
-    given = [key for key in ("at most", "at least", "fall_rate") if key in row.given]
-    if row.given and len(given) != 1:
-        read = "no bound is given" if not given else "more than one bound is given"
-        place = row.at.of(f"key {given[1]}") if given else row.at.own
-        problems.add(place, "one-bound", "", read, "one of 'at most', 'at least', 'fall_rate'")
-    between = row["between"]
-    span = None if between is None else (between.first, between.second)
-    key = given[0] if given else ""
-    if key == "fall_rate":
-        rate = row["fall_rate"]
-        _check_dimension(row, "fall_rate", "temperature", dimensions, problems)
-        window = row["over"] / 1000 if row["over"] is not None else WINDOWS.get(rate.unit, 1.0)
-        return Limit(row["of"], "fall_rate", rate.bound, rate.value, window, span, text, at=row.at)
-    if "over" in row.given:
-        problems.add(
-            row.at.of("key over"), "unused-key", "over", "a window is for a fall rate", "no 'over' here"
-        )
-    value = UNREAD
-    if key:
-        _check_dimension(row, key, row[key].dimension, dimensions, problems)
-        value = row[key].value
-    return Limit(row["of"], "value", key.replace(" ", "_"), value, 0.0, span, text, at=row.at)
-
-
-def _check_dimension(row: Row, key: str, written: str, dimensions: Dimensions, problems: Problems) -> None:
-    known = dimensions.get(row["of"], "")
+def _check_dimension(of: str, key: str, written: str, here: Here) -> None:
+    known = quantities(here.known).get(of, "")
     if known and written and known != written:
         words = {name: name.replace("_", " ") for name in (known, written)}
         read = "a fall rate is for temperatures" if key == "fall_rate" else f"a {words[written]} is given"
-        problems.add(
-            row.at.of(key), "wrong-dimension", key, read, f"a bound on '{row['of']}', a {words[known]}"
-        )
+        here.add(key, "wrong-dimension", read, f"a bound on '{of}', a {words[known]}", at=key)
 
 
-def tolerance(row: Row) -> Tolerance:
-    """How far a number may be off."""
-    within = row["within"]
-    relative = within.dimension == "percent"
-    return Tolerance(
-        row["of"], within.value / 100 if relative else within.value, relative, row.said, at=row.at
-    )
+def between(between: Spanned | None) -> tuple[float, float] | None:
+    """The range of the same quantity in which the bound holds."""
+    return None if between is None else (between.first, between.second)
 
 
-def goal(row: Row, dimensions: Dimensions, problems: Problems) -> Goal:
-    """A quantity below or above a value."""
-    text = row.said.removeprefix("goal ")
-    parts: Mapping[str, Part] = row["goal"]
-    if not parts:
-        return Goal("", "below", UNREAD, UNREAD, text, at=row.at)
-    of = parts["of"].text
-    wanted = (dimensions[of],) if dimensions.get(of) in ANY else ANY
+def limit_text(*, here: Here) -> str:
+    """As a person wrote it, less the word that all begin with."""
+    return here.said.removeprefix("of ")
+
+
+def goal(sentence: Aim | None, *, here: Here) -> tuple[str, str, float, str]:
+    """A quantity below or above a value, and the text of the goal."""
+    text = here.said.removeprefix("goal ")
+    if sentence is None:
+        return "", "below", UNREAD, text
+    of = sentence.of.text
+    dimension = quantities(here.known).get(of)
     value: Any = UNREAD
     try:
-        value = float(exact(parts["value"].text, wanted)[0])
+        value = float(exact(sentence.value.text, (dimension,) if dimension in ANY else ANY)[0])
     except QuantityError as error:
-        problems.misread(parts["value"].mark, "goal", error)
-    return Goal(of, parts["bound"].text, value, row["within"] / 1000, text, at=row.at)
+        here.problems.misread(sentence.value.mark, "goal", error)
+    return of, sentence.bound.text, value, text
 
 
-def scenario(name: str, row: Row, inputs: Mapping[str, Input], problems: Problems) -> Scenario:
-    """What the inputs do over time."""
-    steps = tuple(_step(item, inputs, problems) for item in row["steps"])
-    until = None if row["until"] in ("goals", "") else row["until"]
-    return Scenario(name, steps, until, row["longest"], at=row.at)
+def within(within_ms: int) -> float:
+    """Seconds."""
+    return within_ms / 1000
 
 
-def _step(row: Row, inputs: Mapping[str, Input], problems: Problems) -> Step:
-    values = {}
-    for name, value in row.others.items():
-        item = inputs.get(name)
-        if item is None:
-            read = f"'{name}' is no input{did_you_mean(name, inputs)}"
-            problems.add(row.at.of(f"key {name}"), "unknown-name", name, read, "an input of the plan")
-        else:
-            values[name] = setting(value, item.kind, row.at, name, problems)
-    return Step(row["at"], values, at=row.at)
-
-
-def requirement(row: Row, problems: Problems) -> Requirement:
-    """A sentence that must hold for ever."""
-    return _REQUIREMENTS[row.section](row, problems)
-
-
-def _never(row: Row, _problems: Problems) -> Requirement:
-    return Never(row["never"], row.said, at=row.at)
-
-
-def _whenever(row: Row, _problems: Problems) -> Requirement:
-    return Whenever(row["whenever"], row["then"], row["within"], row["lasting"], row.said, at=row.at)
-
-
-def _every_opening(row: Row, problems: Problems) -> Requirement:
-    if not row.given & {"lasts at least", "lasts at most"}:
-        problems.add(
-            row.at.own,
-            "missing-key",
-            "lasts at least",
-            "no time is given",
-            "'lasts at least' or 'lasts at most'",
-        )
-    times = (row["lasts at least"], row["lasts at most"])
-    return EveryOpening(row["every_opening"], *times, row["unless"] is not None, row.said, at=row.at)
-
-
-def _at_most(row: Row, problems: Problems) -> Requirement:
-    parts: Mapping[str, Part] = row["at_most"]
-    if not parts:
-        return AtMost("", UNREAD, UNREAD, row.said, at=row.at)
-    time = part_ms(parts["time"], "at_most", problems)
-    return AtMost(parts["valve"].text, int(parts["count"].text), time, row.said, at=row.at)
-
-
-def _exclusive(row: Row, _problems: Problems) -> Requirement:
-    return Exclusive(row["exclusive"] or (Signal(""),), row.said, at=row.at)
-
-
-_REQUIREMENTS: Mapping[str, Callable[[Row, Problems], Requirement]] = {
-    "never": _never,
-    "whenever": _whenever,
-    "every_opening": _every_opening,
-    "at_most": _at_most,
-    "exclusive": _exclusive,
-}
-
-
-def fault(row: Row) -> Fault:
-    """What goes wrong."""
-    parts: Mapping[str, Part] = row["fault"]
-    what = "cut" if "cut" in parts else "what"
-    word = parts[what].text if parts else ""
-    return Fault(
-        word,
-        parts["signal"].text if what in parts and "signal" in parts else "",
-        row["may_break"] or (),
-        at=row.at,
+def limits_and_goals(limits: tuple[Limit | Goal, ...]) -> tuple[tuple[Limit, ...], tuple[Goal, ...]]:
+    """Limits and goals stand in one list of the plan."""
+    return (
+        tuple(item for item in limits if isinstance(item, Limit)),
+        tuple(item for item in limits if isinstance(item, Goal)),
     )
 
 
-def io(value: str | Row | None) -> Io:
+def tolerance(within: Measured) -> tuple[float, bool]:
+    """How far a number may be off, and whether that is a share of it."""
+    relative = within.dimension == "percent"
+    return within.value / 100 if relative else within.value, relative
+
+
+def values(values: Mapping[str, str | Measured], *, here: Here) -> dict[str, float]:
+    """The values that a step gives to inputs."""
+    found = {}
+    for name, value in values.items():
+        item = here.known.inputs.get(name)
+        if item is None:
+            read = f"'{name}' is no input{did_you_mean(name, here.known.inputs)}"
+            here.add(name, "unknown-name", read, "an input of the plan", at=f"key {name}")
+        else:
+            found[name] = setting(value, item.kind, name, here)
+    return found
+
+
+def openings(sentence: Openings | None, *, here: Here) -> tuple[int, str, int]:
+    """At most how many openings of which valve, in what time."""
+    if sentence is None:
+        return UNREAD, "", UNREAD
+    return int(sentence.count.text), sentence.valve.text, part_ms(sentence.time, "at_most", here)
+
+
+def fault(sentence: Mishap | None) -> tuple[str, str]:
+    """What is the matter, and with which input; with none where the power fails."""
+    what = sentence and (sentence.cut or sentence.what)
+    signal = sentence and sentence.signal
+    return what.text if what else "", signal.text if signal else ""
+
+
+def signal(*, here: Here) -> str:
+    """The signal that a row of the wiring is for."""
+    return here.name
+
+
+def io(io: str | Io | Mapping[str, Terminal] | None) -> Io:
     """The wiring, or where its list lies."""
-    if value is None:
-        return Io()
-    if isinstance(value, str):
-        return Io(list_file=value)
-    if value.section == "io_list":
-        columns = value["columns"]
-        named = (
-            {} if columns is None else {key: columns[key] for key in columns.values if key in columns.given}
-        )
-        return Io(list_file=value["list"], columns=named, at=value.at)
-    terminals = {name: _terminal(name, row) for name, row in value.others.items()}
-    return Io(terminals=terminals, at=value.at)
-
-
-def _terminal(name: str, row: Row) -> Terminal:
-    return Terminal(name, row["terminal"], row["address"], row["modbus"], row["opcua"], at=row.at)
+    if isinstance(io, Io):
+        return io
+    return Io(list_file=io) if isinstance(io, str) else Io(terminals=io or {})

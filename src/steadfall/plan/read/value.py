@@ -1,8 +1,7 @@
 """Reads one value of the tree as its key's kind says.
 
 Rule of this file: every reader answers, with the value or with what stands for an unread one, and has then
-added a problem. Tables and lists of tables are read by `plan.keys.row`, which this file knows only as a
-function.
+added a problem. Tables and lists of tables are read by `plan.read.table`.
 """
 
 from __future__ import annotations
@@ -12,11 +11,13 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.plan.keys import kinds
+from steadfall.plan.keys.held import Bounded, Measured, Part, Spanned
 from steadfall.plan.model.condition import Condition, Signal
 from steadfall.plan.problems import UNREAD, Problems, did_you_mean, listed, short
+from steadfall.plan.read.known import Known
 from steadfall.plan.text.phrase import read_phrase
 from steadfall.plan.text.tree import Items, Node, Scalar
 from steadfall.plan.text.words import PhraseError, place
@@ -25,47 +26,16 @@ from steadfall.units import DIMENSIONS, QuantityError, exact, milliseconds, numb
 
 
 @frozen
-class Measured:
-    """A quantity with its dimension and the spelling of its unit."""
-
-    value: float
-    dimension: str
-    unit: str
-
-
-@frozen
-class Spanned:
-    """Two quantities of one dimension and unit, in the order written."""
-
-    first: float
-    second: float
-    dimension: str
-    unit: str
-
-
-@frozen
-class Bounded:
-    """`at most` or `at least` and a quantity."""
-
-    bound: str  # "at_most" or "at_least"
-    value: float
-    unit: str
-
-
-@frozen
-class Part:
-    """A part of a short sentence, with its place."""
-
-    text: str
-    mark: Mark
-
-
-@frozen
 class Context:
-    """What a value is read for: its key, and where problems go."""
+    """What a value is read for: its key, where problems go, and the plan so far."""
 
     key: str
     problems: Problems
+    known: Known = Known()
+
+    def of(self, key: str) -> Context:
+        """The same for another key."""
+        return evolve(self, key=key)
 
     def add(self, mark: Mark, slug: str, read: str, expected: str = "", example: str = "") -> None:
         """One more problem of this key."""
@@ -75,6 +45,7 @@ class Context:
 NOTHING: Mapping[type, Any] = {
     kinds.Text: "",
     kinds.Ref: "",
+    kinds.Solid: "",
     kinds.Refs: (),
     kinds.Words: "",
     kinds.Whole: UNREAD,
@@ -85,8 +56,8 @@ NOTHING: Mapping[type, Any] = {
     kinds.Span: Spanned(UNREAD, UNREAD, "", ""),
     kinds.Bound: Bounded("", UNREAD, ""),
     kinds.Phrase: Signal(""),
-    kinds.Phrases: (),
-    kinds.Pattern: {},
+    kinds.Phrases: (Signal(""),),
+    kinds.Pattern: None,
 }
 
 
@@ -94,7 +65,7 @@ def _text(scalar: Scalar, _kind: kinds.Text, _context: Context) -> str:
     return scalar.text
 
 
-def _ref(scalar: Scalar, _kind: kinds.Ref, context: Context) -> str:
+def _ref(scalar: Scalar, _kind: kinds.Ref | kinds.Solid, context: Context) -> str:
     if len(scalar.text) > 200:
         context.add(
             scalar.mark, "name", f"'{short(scalar.text)}' is too long for a name", "at most 200 characters"
@@ -103,9 +74,17 @@ def _ref(scalar: Scalar, _kind: kinds.Ref, context: Context) -> str:
     return scalar.text
 
 
-def _words(scalar: Scalar, kind: kinds.Words, context: Context) -> str:
+def _solid(scalar: Scalar, kind: kinds.Solid, context: Context) -> str:
+    name, known = _ref(scalar, kind, context), context.known.solids
+    if name and name not in known:
+        read = f"'{short(name)}' is no known material{did_you_mean(name, known)}"
+        context.add(scalar.mark, "unknown-name", read, listed(sorted(known), 20))
+    return name
+
+
+def _words(scalar: Scalar, kind: kinds.Words, context: Context) -> Any:
     if scalar.text in kind.words:
-        return scalar.text
+        return kind.meaning(scalar.text)
     hint = did_you_mean(scalar.text, kind.words)
     context.add(
         scalar.mark, "not-a-choice", f"'{short(scalar.text)}' is not known here{hint}", listed(kind.words)
@@ -187,21 +166,19 @@ def _phrase(scalar: Scalar, _kind: kinds.Phrase, context: Context) -> Condition:
         return Signal("")
 
 
-def _pattern(scalar: Scalar, kind: kinds.Pattern, context: Context) -> dict[str, Part]:
+def _pattern(scalar: Scalar, kind: kinds.Pattern, context: Context) -> Any:
     match = re.fullmatch(kind.regex, scalar.text)
     if not match:
         context.add(scalar.mark, "sentence", f"'{short(scalar.text)}' does not fit", kind.words)
-        return {}
-    return {
-        name: Part(text, place(scalar, match.start(name)))
-        for name, text in match.groupdict().items()
-        if text is not None
-    }
+        return None
+    found = {name: text for name, text in match.groupdict().items() if text is not None}
+    return kind.makes(**{name: Part(text, place(scalar, match.start(name))) for name, text in found.items()})
 
 
 _SCALARS: Mapping[type, Callable[[Scalar, Any, Context], Any]] = {
     kinds.Text: _text,
     kinds.Ref: _ref,
+    kinds.Solid: _solid,
     kinds.Words: _words,
     kinds.Whole: _whole,
     kinds.Number: _number,
@@ -233,28 +210,25 @@ def read_value(node: Node, kind: kinds.Kind, context: Context) -> Any:
         return NOTHING[type(kind)]
 
 
-def _list(node: Node, kind: kinds.Refs | kinds.Phrases, context: Context) -> tuple[Any, ...]:
+def _list(node: Node, kind: kinds.Refs | kinds.Phrases, context: Context) -> Any:
     if not isinstance(node, Items):
         example = "[upper, lower]" if isinstance(kind, kinds.Refs) else "[upper.mist, upper.flood]"
-        context.add(node.mark, "not-a-list", f"{_look(node)} is not a list", expected(kind), example)
-        return ()
+        context.add(node.mark, "not-a-list", f"{look(node)} is not a list", expected(kind), example)
+        return NOTHING[type(kind)]
     part = kinds.Ref() if isinstance(kind, kinds.Refs) else kinds.Phrase()
     least, most = (kind.least, kind.most) if isinstance(kind, kinds.Refs) else (2, 1000)
     if not least <= len(node.nodes) <= most:
         count = f"{least}" if least == most else f"at least {least}"
         context.add(node.mark, "list-length", f"{len(node.nodes)} entries stand here", f"a list of {count}")
-        return ()
+        return NOTHING[type(kind)]
     return tuple(read_value(item, part, context) for item in node.nodes)
 
 
-def _look(node: Node) -> str:
+def look(node: Node) -> str:
     """How a node looks to a reader, for a sentence."""
     if isinstance(node, Scalar):
         return f"'{short(node.text)}'" if node.text.strip() else "nothing"
     return "a list" if isinstance(node, Items) else "a table"
-
-
-look = _look
 
 
 def expected(kind: kinds.Kind) -> str:
@@ -265,6 +239,7 @@ def expected(kind: kinds.Kind) -> str:
 _EXPECTED: Mapping[type, Callable[[Any], str]] = {
     kinds.Text: lambda _: "a text",
     kinds.Ref: lambda _: "a name",
+    kinds.Solid: lambda _: "a name",
     kinds.Refs: lambda _: "a list of names",
     kinds.Words: lambda kind: listed(kind.words),
     kinds.Whole: lambda kind: f"a whole number from {kind.least} to {kind.most}",

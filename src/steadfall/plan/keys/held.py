@@ -1,0 +1,80 @@
+"""What the value of a key is once it is read, where it is more than a number, a text or a condition.
+
+Rule of this file: data only.
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.source import NOWHERE, Mark
+
+
+@frozen
+class Measured:
+    """A quantity with its dimension and the spelling of its unit; "" where any will do."""
+
+    value: float
+    dimension: str
+    unit: str = ""
+
+
+@frozen
+class Spanned:
+    """Two quantities of one dimension and unit, in the order written."""
+
+    first: float
+    second: float
+    dimension: str
+    unit: str
+
+
+@frozen
+class Bounded:
+    """`at most` or `at least` and a quantity."""
+
+    bound: str  # "at_most" or "at_least"
+    value: float
+    unit: str = ""
+
+
+@frozen
+class Part:
+    """A part of a short sentence, with its place."""
+
+    text: str
+    mark: Mark = NOWHERE
+
+
+@frozen
+class Delay:
+    """`after 10 s`."""
+
+    time: Part
+
+
+@frozen
+class Aim:
+    """`splice below 70 degC`."""
+
+    of: Part
+    bound: Part
+    value: Part
+
+
+@frozen
+class Openings:
+    """`25 openings of upper.mist in 60 s`."""
+
+    count: Part
+    valve: Part
+    time: Part
+
+
+@frozen
+class Mishap:
+    """`upper.flood_is_open stuck off`, or `power cut`."""
+
+    cut: Part | None = None
+    signal: Part | None = None
+    what: Part | None = None

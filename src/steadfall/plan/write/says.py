@@ -1,0 +1,169 @@
+"""What the keys of a plan say, where that is more than the value of one field.
+
+Rule of this file: the way back from `plan.read.fills`. Each row names a key by its field, and a function of
+the thing and the plan that gives the key's value; None where the key is left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from attrs import evolve, frozen
+
+from steadfall.plan import model
+from steadfall.plan.keys.held import Bounded, Measured, Spanned
+from steadfall.plan.keys.table import LANGUAGE
+from steadfall.plan.model.equipment import Fins
+from steadfall.plan.model.materials import BUILT_IN
+from steadfall.plan.text.lay_out import time
+from steadfall.units import written
+
+
+@frozen
+class Told:
+    """The plan that is written, and its quantities with their dimensions."""
+
+    plan: model.Plan
+    dimensions: Mapping[str, str]
+
+
+def _nothing(_thing: Any, _told: Told) -> None:
+    """A key that stands for a number; the number itself is written."""
+
+
+def _half_thickness(inner: model.Inner, _told: Told) -> float | None:
+    return inner.size if inner.shape == "slab" else None
+
+
+def _radius(inner: model.Inner, _told: Told) -> float | None:
+    return None if inner.shape == "slab" else inner.size
+
+
+def _opens(valve: model.Valve, _told: Told) -> str | None:
+    return "outlet_bypass" if valve.supply is None else None
+
+
+def _step_down(kind: model.CircuitType, _told: Told) -> str:
+    return "at once" if kind.step_down_ms == 0 else f"after {time(kind.step_down_ms)}"
+
+
+SHUT: Any = None  # of a valve that a stage names to show that all shut valves are meant
+
+
+def _stages(kind: model.CircuitType, _told: Told) -> tuple[model.Stage, ...]:
+    """A stage in which every valve is shut names one of them."""
+    spare = next(iter(kind.valves), "")
+    return tuple(stage if stage.actions else evolve(stage, actions={spare: SHUT}) for stage in kind.stages)
+
+
+def _actions(step: model.Stage | model.FinishStep, _told: Told) -> Mapping[str, Any]:
+    words = {model.Open: "open", type(SHUT): "shut"}
+    return {valve: words.get(type(action), action) for valve, action in step.actions.items()}
+
+
+def _span(item: model.Input, _told: Told) -> Spanned | None:
+    return None if item.kind == "switch" else Spanned(item.low, item.high, item.kind, item.unit)
+
+
+def _normal(item: model.Input, _told: Told) -> str | Measured:
+    return _setting(item, item.normal)
+
+
+def _setting(item: model.Input, value: float) -> str | Measured:
+    """A value of an input."""
+    return ("on" if value else "off") if item.kind == "switch" else Measured(value, item.kind)
+
+
+def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
+    return {name: _setting(told.plan.inputs[name], value) for name, value in step.values.items()}
+
+
+def _guarded(item: model.Permissive, _told: Told) -> str | tuple[str, ...]:
+    return "all water" if item.all_water else item.valves
+
+
+def _bound(word: str) -> Callable[[model.Limit, Told], Measured | None]:
+    def bound(item: model.Limit, told: Told) -> Measured | None:
+        given = item.measure == "value" and item.bound == word
+        return Measured(item.value, told.dimensions[item.of]) if given else None
+
+    return bound
+
+
+def _fall_rate(item: model.Limit, _told: Told) -> Bounded | None:
+    return Bounded(item.bound, item.value) if item.measure == "fall_rate" else None
+
+
+def _between(item: model.Limit, _told: Told) -> Spanned | None:
+    return None if item.between is None else Spanned(*item.between, "temperature", "degC")
+
+
+def _over(item: model.Limit, _told: Told) -> int | None:
+    return round(item.window * 1000) if item.measure == "fall_rate" else None
+
+
+def _goal(item: model.Goal, told: Told) -> str:
+    return f"{item.of} {item.bound} {written(item.value, told.dimensions[item.of])}"
+
+
+def _within(item: model.Goal, _told: Told) -> int:
+    return round(item.within * 1000)
+
+
+def _tolerance(item: model.Tolerance, _told: Told) -> Measured:
+    if item.relative:
+        return Measured(100 * item.value, "percent")
+    return Measured(item.value, "temperature_difference")
+
+
+def _openings(item: model.AtMost, _told: Told) -> str:
+    return f"{item.count} openings of {item.valve} in {time(item.in_ms)}"
+
+
+def _fault(item: model.Fault, _told: Told) -> str:
+    return item.phrase
+
+
+def _columns(io: model.Io, _told: Told) -> Mapping[str, str] | None:
+    return io.columns or None
+
+
+def _materials(plan: model.Plan, _told: Told) -> Mapping[str, model.Material]:
+    return {name: item for name, item in plan.materials.items() if BUILT_IN.get(name) != item}
+
+
+def _io(plan: model.Plan, _told: Told) -> model.Io | Mapping[str, model.Terminal] | None:
+    return plan.io if plan.io.list_file is not None else plan.io.terminals or None
+
+
+def _limits(plan: model.Plan, _told: Told) -> tuple[model.Limit | model.Goal, ...]:
+    return (*plan.limits, *plan.goals)
+
+
+Says = Mapping[str, Callable[[Any, Told], Any]]
+SAYS: Mapping[type, Says] = {
+    model.Body: {"material": _nothing},
+    model.Inner: {"half_thickness": _half_thickness, "radius": _radius},
+    Fins: {"material": _nothing},
+    model.Valve: {"opens": _opens},
+    model.CircuitType: {"step_down": _step_down, "stages": _stages},
+    model.Stage: {"actions": _actions},
+    model.FinishStep: {"actions": _actions},
+    model.Input: {"span": _span, "normal": _normal},
+    model.Permissive: {"water": _guarded},
+    model.Limit: {
+        "at_most": _bound("at_most"),
+        "at_least": _bound("at_least"),
+        "fall_rate": _fall_rate,
+        "between": _between,
+        "over": _over,
+    },
+    model.Goal: {"sentence": _goal, "within_ms": _within},
+    model.Tolerance: {"within": _tolerance},
+    model.Step: {"values": _values},
+    model.AtMost: {"sentence": _openings},
+    model.Fault: {"sentence": _fault},
+    model.Io: {"columns": _columns},
+    model.Plan: {"steadfall": lambda *_: LANGUAGE, "materials": _materials, "limits": _limits, "io": _io},
+}
