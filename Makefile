@@ -33,7 +33,7 @@ lint: $(VENV)/.dev ## style, types and the order of the layers
 fast: $(VENV)/.dev ## the suite without its slow tests
 	$(BIN)/pytest -n 2 -m "not slow"
 
-docs: $(VENV)/.dev ## regenerate the documents that come from the code
+docs: $(VENV)/.dev ## regenerate the tables and documents that come from the code
 	$(BIN)/python -m tests.regenerate
 
 bench: $(VENV)/.dev ## measure speed and memory (some minutes)

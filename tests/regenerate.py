@@ -1,4 +1,4 @@
-"""Rewrites every file that comes from the code: documents and the expected output of tests.
+"""Rewrites every file that comes from the code: tables, documents and the expected output of tests.
 
 Rule of this file: each writer is a function without arguments; `make docs` runs them all. Look at the
 difference before you keep it.
@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from steadfall.plan.keys.reference import reference
+from steadfall.plant.tables.make import write_tables
 from tests.listing import listing_of
 from tests.physics.document import document
 from tests.physics.suite import GROUPS
@@ -19,6 +20,11 @@ from tests.why.press import EXPECTED, told
 
 ROOT = Path(__file__).parents[1]
 BAD = ROOT / "tests" / "plans" / "bad"
+
+
+def plant_tables() -> None:
+    """src/steadfall/plant/tables/*.csv."""
+    write_tables()
 
 
 def key_reference() -> None:
@@ -43,7 +49,7 @@ def why_answers() -> None:
     DOCUMENT.write_text(with_example(DOCUMENT.read_text(encoding="utf-8")), encoding="utf-8")
 
 
-WRITERS: tuple[Callable[[], None], ...] = (key_reference, bad_listings, validation, why_answers)
+WRITERS: tuple[Callable[[], None], ...] = (plant_tables, key_reference, bad_listings, validation, why_answers)
 
 
 def main() -> None:

@@ -17,7 +17,7 @@ from steadfall.plant.kernel.settle import pass_on
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
 from steadfall.plant.law.boiling import boiling_flux
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 from tests.physics.check import Check, Group, Row
 
 AT_1_ATM = c.Saturated(  # as Incropera 6e, example 10.1, rounds it
@@ -33,7 +33,6 @@ AT_1_ATM = c.Saturated(  # as Incropera 6e, example 10.1, rounds it
     rho_film=0.4902,
     k_film=0.0299,
     mu_film=15.25e-6,
-    cp_film=1980.0,
 )
 NUKIYAMA = ((3.0, 2.2e3), (8.0, 57.9e3), (13.5, 227.6e3), (18.8, 529.7e3))  # K, W/m2
 HIGHEST_OF_WIRE = 1694e3  # W/m2 at 46.5 K

@@ -13,7 +13,7 @@ from steadfall.constants import ATMOSPHERE
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
 from steadfall.plant.law.boiling import boiling_flux, film_flux
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 from tests.physics.boiling import AT_1_ATM
 from tests.physics.check import Behaviour, Check, Group, Row
 from tests.physics.convection import coefficient as coefficient_of_liquid
@@ -125,7 +125,7 @@ def in_tubes() -> Iterator[Row]:
 
 
 def film() -> Iterator[Row]:
-    rod = evolve(AT_1_ATM, rho_film=0.444, k_film=0.0388, mu_film=1.75e-5, cp_film=1951.0)
+    rod = evolve(AT_1_ATM, rho_film=0.444, k_film=0.0388, mu_film=1.75e-5)
     got = c.berenson_1961_film(rod) * 250.0**0.75
     source = "Cengel 3e, example 10-3, rod of 5 mm"
     yield Check("film boiling at 250 K, ours over a plate", source, 63008.0, got, 0.5, "W/m2")

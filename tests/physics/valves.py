@@ -20,7 +20,7 @@ from steadfall.plant.kernel.supply import air_through, water_through
 from steadfall.plant.law.correlations import leung_1986
 from steadfall.plant.law.discharge import choke_table, choked_ratio, mass_flux
 from steadfall.plant.law.properties import R_A
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 from tests.physics.check import Check, Group, Row
 
 KV = 1 / 3600.0  # m3/s in 1 m3/h

@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.law import properties as p
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 from tests.physics.check import Check, Group, Row
 
 IF97 = "IAPWS R7-97(2012), table {}"

@@ -13,7 +13,7 @@ from steadfall.constants import ATMOSPHERE
 from steadfall.plant.law import boiling as b
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 
 INCROPERA_10_1 = c.Saturated(  # water at 1 atm as the book rounds it (6th ed., example 10.1, p. 632)
     temperature=373.15,
@@ -28,7 +28,6 @@ INCROPERA_10_1 = c.Saturated(  # water at 1 atm as the book rounds it (6th ed., 
     rho_film=0.5956,
     k_film=0.0248,
     mu_film=12e-6,
-    cp_film=2029.0,
 )
 
 

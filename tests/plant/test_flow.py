@@ -20,7 +20,7 @@ from steadfall.plant.grid.path import haaland_1983, pipe_heads
 from steadfall.plant.kernel.supply import air_through, water_through
 from steadfall.plant.law.correlations import leung_1986
 from steadfall.plant.law.discharge import choke_table, choked_ratio, mass_flux
-from tests.make_tables import saturated
+from steadfall.plant.tables.make import saturated
 from tests.plant import plants
 from tests.plant.plants import KV
 from tests.plant.running import Run

@@ -1,7 +1,7 @@
 """Boiling and forced convection of water: one published correlation a function, SI in, SI out.
 
-The tables that the kernel reads are made of these with IAPWS-95 properties (tests/make_tables.py).
-Correlations still answer outside their range; the kernel notes when it used one there.
+The kernel reads them as tables over pressure and temperature (plant/tables), made of these functions with
+IAPWS-95 properties. Correlations still answer outside their range; the kernel notes when it used one there.
 """
 
 from __future__ import annotations
@@ -35,7 +35,6 @@ class Saturated:
     rho_film: float
     k_film: float
     mu_film: float
-    cp_film: float
 
 
 def rohsenow_1952(s: Saturated, c_sf: float = 0.013, n: float = 1.0) -> float:

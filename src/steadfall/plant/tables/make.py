@@ -1,0 +1,128 @@
+"""Makes the tables that the kernel reads, from IAPWS-95 by CoolProp and our correlations.
+
+Rule of this file: nothing that runs imports it, since CoolProp comes with the development tools alone; `make
+docs` runs it, and a test fails when a shipped table is not what it makes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import CoolProp
+from attrs import frozen
+from CoolProp.CoolProp import PropsSI
+
+from steadfall.plant.law import correlations as c
+from steadfall.plant.law import properties as p
+
+FOLDER = Path(__file__).parent
+FILM_SUPERHEAT = 75.0  # K above saturation at which the vapour film's properties are taken
+LEAST_SPAN = 2.5  # least ratio of the superheats at the minimum and at the peak, as tabulated (a choice)
+COMPRESSED = 6e6  # Pa, at which water is liquid all along the table over temperature
+TRIPLE = 273.16  # K, below which IAPWS-95 has no liquid
+
+
+@frozen
+class Table:
+    """A table to be shipped: what stands above it, and how its rows come about."""
+
+    title: str
+    heading: str
+    at: tuple[float, ...]
+    row: Callable[[float], list[float]]
+
+    def rows(self) -> list[list[float]]:
+        """The place of each row and what belongs to it."""
+        return [[at, *self.row(at)] for at in self.at]
+
+    def text(self) -> str:
+        """The file."""
+        lines = [
+            f"# {self.title}",
+            f"# IAPWS-95 and the IAPWS transport releases by CoolProp {CoolProp.__version__};"
+            " correlations as in plant/law/correlations.py.",
+            "# Made by `make docs` (plant/tables/make.py); compared with CoolProp and ht by the tests.",
+            self.heading,
+            *(",".join(f"{value:.9g}" for value in row) for row in self.rows()),
+        ]
+        return "\n".join(lines) + "\n"
+
+
+def saturated(pressure: float) -> c.Saturated:
+    """Water and its vapour at a pressure (Pa), from IAPWS-95 and the IAPWS transport releases."""
+
+    def of(what: str, quality: int) -> float:
+        return float(PropsSI(what, "P", pressure, "Q", quality, "Water"))
+
+    t = of("T", 0)
+
+    def film(what: str) -> float:
+        return float(PropsSI(what, "P", pressure, "T", t + FILM_SUPERHEAT, "Water"))
+
+    return c.Saturated(
+        temperature=t,
+        pressure=pressure,
+        rho_l=of("D", 0),
+        rho_v=of("D", 1),
+        h_fg=of("H", 1) - of("H", 0),
+        sigma=of("I", 0),
+        cp_l=of("C", 0),
+        mu_l=of("V", 0),
+        k_l=of("L", 0),
+        rho_film=film("D"),
+        k_film=film("L"),
+        mu_film=film("V"),
+    )
+
+
+def boiling_row(x: float) -> list[float]:
+    """Saturation and boiling at a pressure, given its fourth root."""
+    s = saturated(x**4)
+    peak, nucleate = c.zuber_1959(s), c.rohsenow_1952(s)
+    at_peak = (peak / nucleate) ** (1 / 3)
+    minimum = min(c.berenson_1961_minimum(s), c.HOMOGENEOUS_NUCLEATION - s.temperature)
+    return [
+        s.temperature,
+        nucleate,
+        peak,
+        c.ivey_morris_1962(s),
+        max(minimum, LEAST_SPAN * at_peak),
+        c.berenson_1961_film(s),
+        c.leung_1986(s),
+    ]
+
+
+def liquid_row(t: float) -> list[float]:
+    """Forced convection of liquid water at a temperature (K)."""
+    rho, mu, k, cp = (
+        float(PropsSI(what, "T", max(t, TRIPLE), "P", COMPRESSED, "Water")) for what in ("D", "V", "L", "C")
+    )
+    return [c.dittus_boelter(rho, mu, k, cp), k, mu / rho]
+
+
+TABLES: Mapping[str, Table] = {
+    "boiling": Table(
+        "Saturation and boiling of water over the fourth root of pressure.",
+        "fourth_root_Pa,t_sat_K,nucleate_W_m2K3,peak_W_m2,per_subcooling_1_K,dt_minimum_K,film_W_m2K0.75,omega",
+        tuple(p.X_LOW + i * p.X_STEP for i in range(p.X_POINTS)),
+        boiling_row,
+    ),
+    "liquid": Table(
+        "Forced convection of liquid water over temperature.",
+        "t_K,turbulent_SI,conductivity_W_mK,viscosity_m2_s",
+        tuple(p.T_LOW + i * p.T_STEP for i in range(p.T_POINTS)),
+        liquid_row,
+    ),
+}
+
+
+def path_of(name: str) -> Path:
+    """Where a table lies."""
+    return FOLDER / f"{name}.csv"
+
+
+def write_tables() -> None:
+    """Write every table anew."""
+    for name, table in TABLES.items():
+        path_of(name).write_text(table.text(), encoding="utf-8")
