@@ -11,7 +11,6 @@ from steadfall.plan.keys.held import Aim, Mishap, Openings
 from steadfall.plan.keys.kinds import (
     Bound,
     Either,
-    Key,
     Many,
     Measure,
     One,
@@ -20,11 +19,13 @@ from steadfall.plan.keys.kinds import (
     Phrases,
     Ref,
     Refs,
-    Section,
     Span,
     Text,
     Time,
     Words,
+    may,
+    must,
+    section,
 )
 from steadfall.plan.model import (
     AtMost,
@@ -66,115 +67,92 @@ FAULTS: Mapping[str, str] = {
 FAULT = rf"(?P<cut>{POWER_CUT})|(?P<signal>{NAME}) (?P<what>{'|'.join(FAULTS)})"
 
 SECTIONS = (
-    Section(
+    section(
         "limit",
+        Limit,
         "What a good cool-down keeps to: one bound on a quantity of the plant or on how fast it falls.",
-        (
-            Key("of", Ref(), "The quantity.", "splice", required=True),
-            Key("at most", Measure(ANY), "Its upper bound.", "6 barg", into="at_most"),
-            Key("at least", Measure(ANY), "Its lower bound.", "20 degC", into="at_least"),
-            Key(
-                "fall_rate", Bound("fall_rate"), "A bound on how fast a temperature falls.", "at most 4 K/min"
-            ),
-            Key(
-                "between",
-                Span(("temperature",)),
-                "The bound holds only in this range of the same quantity.",
-                "160 .. 70 degC",
-            ),
-            Key(
-                "over",
-                Time("10 ms", "24 h"),
-                "Sliding window of a fall rate; 1 s for K/s, 60 s for K/min, 1 h for K/h where left out.",
-                "60 s",
-            ),
+        must("of", Ref(), "The quantity.", "splice"),
+        may("at most", Measure(ANY), "Its upper bound.", "6 barg", into="at_most"),
+        may("at least", Measure(ANY), "Its lower bound.", "20 degC", into="at_least"),
+        may("fall_rate", Bound("fall_rate"), "A bound on how fast a temperature falls.", "at most 4 K/min"),
+        may(
+            "between",
+            Span(("temperature",)),
+            "The bound holds only in this range of the same quantity.",
+            "160 .. 70 degC",
         ),
-        makes=Limit,
+        may(
+            "over",
+            Time("10 ms", "24 h"),
+            "Sliding window of a fall rate; 1 s for K/s, 60 s for K/min, 1 h for K/h where left out.",
+            "60 s",
+        ),
     ),
-    Section(
+    section(
         "goal",
+        Goal,
         "What the cool-down is for.",
-        (
-            Key(
-                "goal",
-                Pattern(
-                    rf"(?P<of>{NAME}) (?P<bound>below|above) (?P<value>.+)",
-                    "a quantity, below or above, and a value",
-                    Aim,
-                ),
-                "A quantity below or above a value.",
-                "splice below 70 degC",
-                required=True,
-                into="sentence",
+        must(
+            "goal",
+            Pattern(
+                rf"(?P<of>{NAME}) (?P<bound>below|above) (?P<value>.+)",
+                "a quantity, below or above, and a value",
+                Aim,
             ),
-            Key(
-                "within", Time("1 s", "240 h"), "The time for it.", "40 min", required=True, into="within_ms"
-            ),
+            "A quantity below or above a value.",
+            "splice below 70 degC",
+            into="sentence",
         ),
-        makes=Goal,
+        must("within", Time("1 s", "240 h"), "The time for it.", "40 min", into="within_ms"),
     ),
-    Section(
+    section(
         "tolerance",
+        Tolerance,
         "How far a number of the plan may be off, for `predict --band`.",
-        (
-            Key(
-                "of",
-                Ref(),
-                "The number: `works_water.pressure` (a percentage is of the gauge pressure), `ambient`, "
-                "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, "
-                "`upper_platen.splice.conductance` (a link), `platen_circuit.host_conductance`, "
-                "`platen_circuit.outlet.kv`, `platen_circuit.mist.kv`, `platen_circuit.mist.travel`.",
-                "works_water.pressure",
-                required=True,
-            ),
-            Key(
-                "within",
-                Measure(("percent", "temperature_difference")),
-                "So much more or less; equally likely anywhere between.",
-                "10 %",
-                required=True,
-            ),
+        must(
+            "of",
+            Ref(),
+            "The number: `works_water.pressure` (a percentage is of the gauge pressure), `ambient`, "
+            "`splice.start`, `splice.mass`, `splice.heat_capacity`, `oven_air.fan_flow`, "
+            "`upper_platen.splice.conductance` (a link), `platen_circuit.host_conductance`, "
+            "`platen_circuit.outlet.kv`, `platen_circuit.mist.kv`, `platen_circuit.mist.travel`.",
+            "works_water.pressure",
         ),
-        makes=Tolerance,
+        must(
+            "within",
+            Measure(("percent", "temperature_difference")),
+            "So much more or less; equally likely anywhere between.",
+            "10 %",
+        ),
     ),
-    Section(
+    section(
         "scenario",
+        Scenario,
         "What the inputs do over time.",
-        (
-            Key("steps", Many(("step",)), "What happens when.", "[{at: 0 s, full_call: on}]", required=True),
-            Key(
-                "until",
-                Either((Words(("goals",), (None,)), Time("1 s", "240 h"))),
-                "When it ends: when every goal is reached and the finish is done, or after a time.",
-                "goals",
-                default="goals",
-                into="until_ms",
-            ),
-            Key(
-                "longest",
-                Time("1 s", "240 h"),
-                "It ends then at the latest.",
-                "2 h",
-                default="4 h",
-                into="longest_ms",
-            ),
+        must("steps", Many(("step",)), "What happens when.", "[{at: 0 s, full_call: on}]"),
+        may(
+            "until",
+            Either((Words(("goals",), (None,)), Time("1 s", "240 h"))),
+            "When it ends: when every goal is reached and the finish is done, or after a time.",
+            "goals",
+            default="goals",
+            into="until_ms",
         ),
-        makes=Scenario,
+        may(
+            "longest",
+            Time("1 s", "240 h"),
+            "It ends then at the latest.",
+            "2 h",
+            default="4 h",
+            into="longest_ms",
+        ),
     ),
-    Section(
+    section(
         "step",
+        Step,
         "A moment of a scenario. Every further key names an input and gives its value from then on.",
-        (
-            Key(
-                "at",
-                Time("0 s", "240 h"),
-                "The time since the start.",
-                "6 min",
-                required=True,
-                into="time_ms",
-            ),
-        ),
-        others=Key(
+        must("at", Time("0 s", "240 h"), "The time since the start.", "6 min", into="time_ms"),
+        others=may(
             "INPUT",
             Either(
                 (
@@ -186,166 +164,126 @@ SECTIONS = (
             "on",
             into="values",
         ),
-        makes=Step,
     ),
-    Section(
+    section(
         "never",
+        Never,
         "A condition that never holds.",
-        (
-            Key(
-                "never",
-                Phrase(),
-                "The condition.",
-                "upper.mist and not upper.sweep",
-                required=True,
-                into="condition",
-            ),
-        ),
-        makes=Never,
+        must("never", Phrase(), "The condition.", "upper.mist and not upper.sweep", into="condition"),
     ),
-    Section(
+    section(
         "whenever",
+        Whenever,
         "When one condition holds, another follows.",
-        (
-            Key(
-                "whenever",
-                Phrase(),
-                "The first condition.",
-                "full_call and permitted for 120 s",
-                required=True,
-                into="condition",
-            ),
-            Key("then", Phrase(), "What follows.", "upper.flood", required=True),
-            Key(
-                "within",
-                Time("0 s", "240 h"),
-                "The time for it; 0 s: in the same scan.",
-                "1 s",
-                default="0 s",
-                into="within_ms",
-            ),
-            Key(
-                "lasting",
-                Time("0 s", "240 h"),
-                "How long it then lasts at least.",
-                "5 s",
-                default="0 s",
-                into="lasting_ms",
-            ),
+        must(
+            "whenever",
+            Phrase(),
+            "The first condition.",
+            "full_call and permitted for 120 s",
+            into="condition",
         ),
-        makes=Whenever,
+        must("then", Phrase(), "What follows.", "upper.flood"),
+        may(
+            "within",
+            Time("0 s", "240 h"),
+            "The time for it; 0 s: in the same scan.",
+            "1 s",
+            default="0 s",
+            into="within_ms",
+        ),
+        may(
+            "lasting",
+            Time("0 s", "240 h"),
+            "How long it then lasts at least.",
+            "5 s",
+            default="0 s",
+            into="lasting_ms",
+        ),
     ),
-    Section(
+    section(
         "every_opening",
+        EveryOpening,
         "How long each opening of a valve lasts.",
-        (
-            Key("every_opening", Ref(), "The valve.", "upper.mist", required=True, into="valve"),
-            Key("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms", into="least_ms"),
-            Key("lasts at most", Time("1 ms", "240 h"), "The longest.", "2 s", into="most_ms"),
-            Key(
-                "unless",
-                Words((CUT,), (True,)),
-                "An opening that is cut does not count.",
-                CUT,
-                into="unless_cut",
-            ),
+        must("every_opening", Ref(), "The valve.", "upper.mist", into="valve"),
+        may("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms", into="least_ms"),
+        may("lasts at most", Time("1 ms", "240 h"), "The longest.", "2 s", into="most_ms"),
+        may(
+            "unless", Words((CUT,), (True,)), "An opening that is cut does not count.", CUT, into="unless_cut"
         ),
-        makes=EveryOpening,
     ),
-    Section(
+    section(
         "at_most",
+        AtMost,
         "How many openings of a valve there are in any stretch of time.",
-        (
-            Key(
-                "at_most",
-                Pattern(
-                    rf"(?P<count>\d{{1,9}}) openings of (?P<valve>{NAME}) in (?P<time>.+)",
-                    "a count, the valve and a time",
-                    Openings,
-                ),
-                "The count, the valve, the time.",
-                "25 openings of upper.mist in 60 s",
-                required=True,
-                into="sentence",
+        must(
+            "at_most",
+            Pattern(
+                rf"(?P<count>\d{{1,9}}) openings of (?P<valve>{NAME}) in (?P<time>.+)",
+                "a count, the valve and a time",
+                Openings,
             ),
+            "The count, the valve, the time.",
+            "25 openings of upper.mist in 60 s",
+            into="sentence",
         ),
-        makes=AtMost,
     ),
-    Section(
+    section(
         "exclusive",
+        Exclusive,
         "At most one of several conditions holds at a time.",
-        (
-            Key(
-                "exclusive",
-                Phrases(),
-                "The conditions.",
-                "[upper.mist, upper.flood]",
-                required=True,
-                into="conditions",
-            ),
-        ),
-        makes=Exclusive,
+        must("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", into="conditions"),
     ),
-    Section(
+    section(
         "fault",
+        Fault,
         "Something that goes wrong outside the controller, and lasts; a power cut may come before any scan.",
-        (
-            Key(
-                "fault",
-                Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'", Mishap),
-                "What goes wrong: an input of the plan and what is the matter with it, or `power cut`.",
-                "upper.flood_is_open stuck off",
-                required=True,
-                into="sentence",
-            ),
-            Key(
-                "may_break",
-                Refs(),
-                "Requirements that need not hold under this fault, by the names that `prove` gives them; "
-                "a circuit or "
-                "valve stands for all of its own.",
-                "[upper.mist.shortest_shut]",
-            ),
+        must(
+            "fault",
+            Pattern(FAULT, f"an input and one of: {', '.join(FAULTS)}; or '{POWER_CUT}'", Mishap),
+            "What goes wrong: an input of the plan and what is the matter with it, or `power cut`.",
+            "upper.flood_is_open stuck off",
+            into="sentence",
         ),
-        makes=Fault,
+        may(
+            "may_break",
+            Refs(),
+            "Requirements that need not hold under this fault, by the names that `prove` gives them; a "
+            "circuit or valve stands for all of its own.",
+            "[upper.mist.shortest_shut]",
+        ),
     ),
-    Section(
+    section(
         "terminal",
+        Terminal,
         "Where a signal is wired and addressed.",
-        (
-            Key("terminal", Text(), "Terminal.", "X4.1", default=""),
-            Key("address", Text(), "Address in structured text.", "'%QX0.0'", default=""),
-            Key("modbus", Text(), "Modbus address.", "coil 3", default=""),
-            Key("opcua", Text(), "OPC UA node.", "ns=2;s=upper.mist", default=""),
-        ),
-        makes=Terminal,
+        may("terminal", Text(), "Terminal.", "X4.1", default=""),
+        may("address", Text(), "Address in structured text.", "'%QX0.0'", default=""),
+        may("modbus", Text(), "Modbus address.", "coil 3", default=""),
+        may("opcua", Text(), "OPC UA node.", "ns=2;s=upper.mist", default=""),
     ),
-    Section(
+    section(
         "wiring",
+        None,
         "Every key names a signal.",
-        (),
-        others=Key("SIGNAL", One("terminal"), "Its wiring.", "{terminal: X4.1}"),
+        others=may("SIGNAL", One("terminal"), "Its wiring.", "{terminal: X4.1}"),
         tall=True,
     ),
-    Section(
+    section(
         "io_list",
+        Io,
         "The list that came with the panel drawing.",
-        (
-            Key("list", Text(), "The file, CSV or XLSX.", "panel.csv", required=True, into="list_file"),
-            Key("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),
-        ),
-        makes=Io,
+        must("list", Text(), "The file, CSV or XLSX.", "panel.csv", into="list_file"),
+        may("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),
     ),
-    Section(
+    section(
         "columns",
+        None,
         "The column headings of the list.",
-        (
-            Key("signal", Text(), "Heading of the signals.", "Tag", default="signal"),
-            Key("terminal", Text(), "Heading of the terminals.", "Terminal", default="terminal"),
-            Key("address", Text(), "Heading of the structured-text addresses.", "Address", default="address"),
-            Key("modbus", Text(), "Heading of the Modbus addresses.", "Modbus", default="modbus"),
-            Key("opcua", Text(), "Heading of the OPC UA nodes.", "Node", default="opcua"),
-            Key("kind", Text(), "Heading of the kinds, such as DI, DO, AI.", "Type", default="kind"),
-        ),
+        may("signal", Text(), "Heading of the signals.", "Tag", default="signal"),
+        may("terminal", Text(), "Heading of the terminals.", "Terminal", default="terminal"),
+        may("address", Text(), "Heading of the structured-text addresses.", "Address", default="address"),
+        may("modbus", Text(), "Heading of the Modbus addresses.", "Modbus", default="modbus"),
+        may("opcua", Text(), "Heading of the OPC UA nodes.", "Node", default="opcua"),
+        may("kind", Text(), "Heading of the kinds, such as DI, DO, AI.", "Type", default="kind"),
     ),
 )

@@ -222,3 +222,26 @@ class Section:
     def every_key(self) -> tuple[Key, ...]:
         """All keys in the order in which they are written: a name first, then what further keys name."""
         return (*self.keys[:1], *((self.others,) if self.others else ()), *self.keys[1:])
+
+
+def must(name: str, kind: Kind, doc: str, example: str, *, into: str = "") -> Key:
+    """A key that must be given."""
+    return Key(name, kind, doc, example, required=True, into=into)
+
+
+def may(name: str, kind: Kind, doc: str, example: str, *, default: str | None = None, into: str = "") -> Key:
+    """A key that may be left out."""
+    return Key(name, kind, doc, example, default=default, into=into)
+
+
+def section(
+    name: str,
+    makes: type | None,
+    doc: str,
+    *keys: Key,
+    others: Key | None = None,
+    one_of: tuple[tuple[str, ...], ...] = (),
+    tall: bool = False,
+) -> Section:
+    """A section of the table of keys, row by row."""
+    return Section(name, doc, keys, others, makes, one_of, tall)

@@ -14,107 +14,82 @@ from steadfall.plan.keys import equipment as keys_equipment
 from steadfall.plan.keys import hosts as keys_hosts
 from steadfall.plan.keys import losses as keys_losses
 from steadfall.plan.keys import sequence as keys_sequence
-from steadfall.plan.keys.kinds import Amount, Either, Key, Many, Named, One, Section, Text, Words
+from steadfall.plan.keys.kinds import (
+    Amount,
+    Either,
+    Many,
+    Named,
+    One,
+    Section,
+    Text,
+    Words,
+    may,
+    must,
+    section,
+)
 from steadfall.plan.model import Plan
 
 LANGUAGE = "1"
 
-TOP = Section(
+TOP = section(
     "plan",
+    Plan,
     "The cooling plan.",
-    (
-        Key("steadfall", Words((LANGUAGE,)), "Version of the plan language.", LANGUAGE, required=True),
-        Key("title", Text(), "Title of the plan.", "Splice press 2, platen cool-down", required=True),
-        Key("revised", Text(), "Date of this revision.", "2026-05-04", default=""),
-        Key(
-            "scan",
-            One("scan"),
-            "What the controller promises.",
-            "{nominal: 20 ms, longest: 40 ms}",
-            required=True,
-        ),
-        Key(
-            "ambient",
-            Amount("temperature", "-20 degC", "60 degC"),
-            "Temperature round the plant.",
-            "22 degC",
-            required=True,
-        ),
-        Key(
-            "supplies", Named("supply"), "Water and air.", "{works_water: {fluid: water, ...}}", required=True
-        ),
-        Key(
-            "materials",
-            Named("material", free=True),
-            "Solids that the built-in table lacks.",
-            "{tool steel: {...}}",
-        ),
-        Key("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
-        Key("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
-        Key("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
-        Key(
-            "circuit_types",
-            Named("circuit_type"),
-            "Kinds of circuit.",
-            "{platen_circuit: {...}}",
-            required=True,
-        ),
-        Key("circuits", Named("circuit"), "The circuits.", "{upper: {type: ..., host: ...}}", required=True),
-        Key(
-            "inputs",
-            Named("input", dotted=True),
-            "Signals into the controller.",
-            "{full_call: {kind: switch}}",
-            required=True,
-        ),
-        Key("ramps", Named("ramp"), "Ramp followers.", "{zone_ramp: {...}}"),
-        Key(
-            "calls",
-            Many(("call", "demand")),
-            "What asks for cooling.",
-            "[{when: full_call, allows: full}]",
-            required=True,
-        ),
-        Key(
-            "permissives",
-            Many(("permissive",)),
-            "Without which there is no water.",
-            "[{name: sweep air, ...}]",
-        ),
-        Key("trips", Many(("trip",)), "What ends cooling.", "[{name: steam back-pressure, ...}]"),
-        Key(
-            "limits",
-            Many(("limit", "goal")),
-            "What a good cool-down keeps to.",
-            "[{of: splice, at least: 20 degC}]",
-        ),
-        Key(
-            "tolerances",
-            Many(("tolerance",)),
-            "How far numbers may be off.",
-            "[{of: works_water.pressure, within: 10 %}]",
-        ),
-        Key("scenarios", Named("scenario", free=True), "What may happen.", "{air lost: {steps: [...]}}"),
-        Key(
-            "requirements",
-            Many(("never", "whenever", "every_opening", "at_most", "exclusive")),
-            "What must hold for ever.",
-            "[never: upper.mist and not upper.sweep]",
-        ),
-        Key(
-            "faults",
-            Many(("fault",), short=True),
-            "What may go wrong: the requirements are proved without faults, and against each of these alone.",
-            "[upper.flood_is_open stuck off, power cut]",
-        ),
-        Key(
-            "io",
-            Either((Text(), One("io_list"), One("wiring"))),
-            "The wiring: signal by signal, or the list that came with the panel drawing.",
-            "panel.csv",
-        ),
+    must("steadfall", Words((LANGUAGE,)), "Version of the plan language.", LANGUAGE),
+    must("title", Text(), "Title of the plan.", "Splice press 2, platen cool-down"),
+    may("revised", Text(), "Date of this revision.", "2026-05-04", default=""),
+    must("scan", One("scan"), "What the controller promises.", "{nominal: 20 ms, longest: 40 ms}"),
+    must("ambient", Amount("temperature", "-20 degC", "60 degC"), "Temperature round the plant.", "22 degC"),
+    must("supplies", Named("supply"), "Water and air.", "{works_water: {fluid: water, ...}}"),
+    may(
+        "materials",
+        Named("material", free=True),
+        "Solids that the built-in table lacks.",
+        "{tool steel: {...}}",
     ),
-    makes=Plan,
+    may("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
+    may("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
+    may("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
+    must("circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}"),
+    must("circuits", Named("circuit"), "The circuits.", "{upper: {type: ..., host: ...}}"),
+    must(
+        "inputs", Named("input", dotted=True), "Signals into the controller.", "{full_call: {kind: switch}}"
+    ),
+    may("ramps", Named("ramp"), "Ramp followers.", "{zone_ramp: {...}}"),
+    must("calls", Many(("call", "demand")), "What asks for cooling.", "[{when: full_call, allows: full}]"),
+    may("permissives", Many(("permissive",)), "Without which there is no water.", "[{name: sweep air, ...}]"),
+    may("trips", Many(("trip",)), "What ends cooling.", "[{name: steam back-pressure, ...}]"),
+    may(
+        "limits",
+        Many(("limit", "goal")),
+        "What a good cool-down keeps to.",
+        "[{of: splice, at least: 20 degC}]",
+    ),
+    may(
+        "tolerances",
+        Many(("tolerance",)),
+        "How far numbers may be off.",
+        "[{of: works_water.pressure, within: 10 %}]",
+    ),
+    may("scenarios", Named("scenario", free=True), "What may happen.", "{air lost: {steps: [...]}}"),
+    may(
+        "requirements",
+        Many(("never", "whenever", "every_opening", "at_most", "exclusive")),
+        "What must hold for ever.",
+        "[never: upper.mist and not upper.sweep]",
+    ),
+    may(
+        "faults",
+        Many(("fault",), short=True),
+        "What may go wrong: the requirements are proved without faults, and against each of these alone.",
+        "[upper.flood_is_open stuck off, power cut]",
+    ),
+    may(
+        "io",
+        Either((Text(), One("io_list"), One("wiring"))),
+        "The wiring: signal by signal, or the list that came with the panel drawing.",
+        "panel.csv",
+    ),
     tall=True,
 )
 
