@@ -53,7 +53,6 @@ class Role(Enum):
     SHARE_OPEN = "share_open"
     SHARING = "sharing"
     CLOCK = "clock"  # a dose clock that runs from power-up on, or a part of it
-    LATER_CLOCK = "later_clock"  # the same for delayed circuits
     # The command of a valve.
     COMMAND = "command"
     WANTED = "wanted"  # before the shortest times and what cuts it
@@ -205,7 +204,7 @@ def clock(open_ms: int, shut_ms: int, part: str) -> Named:
 def later_clock(clock: str, lag_ms: int, part: str = "") -> Named:
     """The same clock, that much later for delayed circuits."""
     name = f"{clock}_after_{lag_ms}"
-    return Named(f"{name}.{part}" if part else name, Identity(Role.LATER_CLOCK, of=name))
+    return Named(f"{name}.{part}" if part else name, Identity(Role.CLOCK, of=name))
 
 
 def helper(role: Role, label: str, serves: Identity) -> Named:

@@ -1,20 +1,38 @@
-"""Signals that only a controller's text has, in words. Names as the reader of structured text makes them."""
+"""Signals that only a controller's text has, in words."""
 
 from __future__ import annotations
 
-import pytest
-
+from steadfall.st.read.whole import read_st
+from steadfall.why.history import from_scans
 from steadfall.why.speech import name_word
 
+TEXT = """
+PROGRAM P
+VAR_INPUT a : BOOL; b : BOOL; n : INT; END_VAR
+VAR_OUTPUT q : BOOL; r : BOOL; END_VAR
+IF a AND b THEN q := r; ELSE q := NOT r; END_IF;
+CASE n + 1 OF
+  1: r := a;
+  2: r := b OR NOT a;
+ELSE r := FALSE;
+END_CASE;
+q := (q AND a) OR (r AND NOT q);
+END_PROGRAM
+"""
 
-@pytest.mark.parametrize(
-    ("name", "word"),
-    [
-        ("upper.mist", "upper.mist"),
-        ("upper.step_over~27", "upper.step_over"),
-        ("#if~22", "the condition of the IF here"),
-        ("upper.#case~3", "the number that the CASE here looks at"),
-    ],
-)
-def test_names_in_words(name: str, word: str) -> None:
-    assert name_word(name) == word
+
+def test_what_reading_has_numbered_or_made_is_said_in_words() -> None:
+    network = read_st(TEXT, "p.st", {"q": "upper.mist"})
+    history = from_scans(network, [(0, {})])
+    words = {row.name: name_word(history, row.name) for row in network.assignments}
+    made = [word for name, word in words.items() if name != word]
+    assert made == [
+        "the condition of the IF here",
+        "q",
+        "the number that the CASE here looks at",
+        "the condition of the IF here",
+        "the condition of the IF here",
+        "r",
+    ]
+    assert words["upper.mist"] == "upper.mist"
+    assert words["r"] == "r"

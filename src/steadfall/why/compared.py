@@ -6,11 +6,12 @@ from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import type_of
 from steadfall.plan.text.lay_out import time
+from steadfall.roles import HELPER, Role, stage
 from steadfall.source import Mark
 from steadfall.why.history import History
 from steadfall.why.justify import plain
 from steadfall.why.moment import Moment
-from steadfall.why.speech import RELATIONS, number, since
+from steadfall.why.speech import RELATIONS, identity, number, since
 from steadfall.why.wording import Wording
 
 Told = tuple[str, Mark] | None
@@ -21,7 +22,7 @@ def told(history: History, wording: Wording, moment: Moment, node: nodes.Compare
     kind = type_of(node.left)
     if kind is Type.REAL:
         return _measured(history, wording, moment, node)
-    return _timed(wording, moment, node) if kind is Type.TIME else None
+    return _timed(history, wording, moment, node) if kind is Type.TIME else None
 
 
 def _measured(history: History, wording: Wording, moment: Moment, node: nodes.Compare) -> Told:
@@ -40,21 +41,22 @@ def _measured(history: History, wording: Wording, moment: Moment, node: nodes.Co
     )
 
 
-def _timed(wording: Wording, moment: Moment, node: nodes.Compare) -> Told:
+def _timed(history: History, wording: Wording, moment: Moment, node: nodes.Compare) -> Told:
     counted, bound = int(moment.value(node.left)), int(moment.value(node.right))
     name = _name(node.left)
     holds = bool(moment.value(node))
-    circuit, _, last = name.rpartition(".")
-    if wording.plan_made and last == "held_time":
-        valve = f"{circuit} moved {time(counted)} ago and stays for its shortest time, {time(bound)}"
+    it = identity(history, name) if isinstance(node.left, nodes.Read | nodes.Previous) else HELPER
+    if wording.plan_made and it.role is Role.HELD_TIME:
+        valve = f"{it.owner} moved {time(counted)} ago and stays for its shortest time, {time(bound)}"
         return (valve if holds else "", node.mark)
-    if wording.plan_made and last == "stage_time" and node.op == ">=":
-        state = wording.state(f"{circuit}.stage", int(moment.last.get(f"{circuit}.stage", 0)))
+    if wording.plan_made and it.role is Role.STAGE_TIME and node.op == ">=":
+        own = stage(it.circuit)
+        state = wording.state(own, int(moment.last.get(own, 0)))
         mark = state[1] if state and isinstance(node.right, nodes.Mux) else node.mark
-        stage = f"in {state[0]} " if state else ""
+        where = f"in {state[0]} " if state else ""
         if holds:
-            return f"{time(bound)} {stage}are over", mark
-        return f"{time(bound)} {stage}are not over, {(bound - counted) / 1000:.2f} s to go", mark
+            return f"{time(bound)} {where}are over", mark
+        return f"{time(bound)} {where}are not over, {(bound - counted) / 1000:.2f} s to go", mark
     return f"{name} is {time(counted)}, {RELATIONS[node.op][0 if holds else 1]} {time(bound)}", node.mark
 
 

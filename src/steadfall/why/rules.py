@@ -1,5 +1,4 @@
-"""How the signals of a plan's network are told: a table over the ends of their names (as `logic.build.whole`
-gives them).
+"""How the signals of a plan's network are told: a table over their roles.
 
 Rule of this file: a signal is said as a sentence, passed through to what it rests on, or kept silent because
 the sentence of another signal covers it. What is not in the table is said plainly by name and value.
@@ -7,8 +6,7 @@ the sentence of another signal covers it. What is not in the table is said plain
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 
 from attrs import frozen
 
@@ -16,10 +14,11 @@ from steadfall.logic import nodes
 from steadfall.logic.nodes import Value
 from steadfall.logic.types import walk
 from steadfall.plan.text.lay_out import time
+from steadfall.roles import Identity, Role, stage
 from steadfall.source import NOWHERE, Mark
 from steadfall.why.history import History
 from steadfall.why.moment import Moment
-from steadfall.why.speech import name_word, since, value_word
+from steadfall.why.speech import called, identity, name_word, since, value_word
 from steadfall.why.wording import Wording
 
 
@@ -35,9 +34,21 @@ class About:
     since: int  # the scan from which on it has had this value
 
     @property
-    def circuit(self) -> str:
-        """The name up to its last dot, without a counting number."""
-        return self.name.rpartition(".")[0]
+    def identity(self) -> Identity:
+        """What the signal is."""
+        return identity(self.history, self.name)
+
+    def beside(self, role: Role, other: Value) -> Value:
+        """The value of the signal that has another role for the same; another value where there is none."""
+        name = called(self.history, self.identity.beside(role))
+        return self.moment.values[name] if name else other
+
+    @property
+    def action(self) -> Mark:
+        """Where the present stage says what the signal's valve does."""
+        name = called(self.history, self.identity.stage)
+        stage = int(self.moment.values[name]) if name else 0
+        return self.wording.valves.get(self.identity.owner, {}).get(stage, self.mark)
 
     @property
     def when(self) -> str:
@@ -67,31 +78,32 @@ class Rule:
 def plainly(about: About) -> Told:
     """Name, value and since when."""
     word = value_word(about.wording, about.history, about.name, about.value)
-    return f"{name_word(about.name)} is {word} {about.when}", about.mark
+    return f"{name_word(about.history, about.name)} is {word} {about.when}", about.mark
 
 
 def _stage(about: About) -> Told:
     state = about.wording.state(about.name, int(about.value))
     if state is None:
         return plainly(about)
-    return f"{about.circuit} is in {state[0]} {about.when}", state[1]
+    return f"{about.identity.circuit} is in {state[0]} {about.when}", state[1]
 
 
 def _target(about: About) -> Told:
-    state = about.wording.state(f"{about.circuit}.stage", int(about.value))
+    circuit = about.identity.circuit
+    state = about.wording.state(stage(circuit), int(about.value))
     if not about.value or state is None:
-        return f"nothing may cool {about.circuit}", about.mark
-    return f"{about.circuit} may cool up to {state[0]}", state[1]
+        return f"nothing may cool {circuit}", about.mark
+    return f"{circuit} may cool up to {state[0]}", state[1]
 
 
 def _climb(about: About) -> Told:
-    stage = about.circuit.rpartition(".")[2]
-    return (f"{stage} may climb" if about.value else f"{stage} does not climb yet"), about.mark
+    does = "may climb" if about.value else "does not climb yet"
+    return f"{about.identity.of} {does}", about.mark
 
 
 def _titled(kind: str, yes: str, no: str) -> Callable[[About], Told]:
     def say(about: About) -> Told:
-        title, mark = about.wording.titles.get(about.name, (about.name, about.mark))
+        title, mark = about.wording.titles.get(about.identity, (about.name, about.mark))
         return f"{kind} '{title}' {yes if about.value else no} {about.when}", mark
 
     return say
@@ -107,7 +119,7 @@ def _held(about: About) -> Told:
 
 def _disagrees(about: About) -> Told:
     what = "has not followed its command" if about.value else "follows its command"
-    return f"{about.circuit} {what} {about.when}", about.mark
+    return f"{about.identity.owner} {what} {about.when}", about.mark
 
 
 def _spans(about: About) -> tuple[int, int, int]:
@@ -119,7 +131,7 @@ def _spans(about: About) -> tuple[int, int, int]:
         if (
             isinstance(node, nodes.Compare)
             and isinstance(node.left, nodes.Read)
-            and ".dose_time" in node.left.name
+            and identity(about.history, node.left.name).role is Role.DOSE_TIME
         ):
             spans[node.op] = int(about.moment.value(node.right))
             counted = int(about.moment.value(node.left))
@@ -128,16 +140,13 @@ def _spans(about: About) -> tuple[int, int, int]:
 
 
 def _dose(about: About) -> Told:
-    valve = about.circuit
-    stage = about.moment.values.get(f"{valve.rpartition('.')[0]}.stage", 0)
-    mark = about.wording.valves.get(valve, {}).get(int(stage), about.mark)
-    dosing = about.moment.values.get(f"{valve}.dosing", True)
-    if not dosing:
+    valve, mark = about.identity.owner, about.action
+    if not about.beside(Role.DOSING, True):
         return f"{valve} has no doses in this stage", mark
     counted, opens, shuts = _spans(about)
     if about.value:
         return f"the dose of {valve} is in its open part, {_of(counted, opens)}", mark
-    if about.moment.values.get(f"{valve}.dose_wait", False):
+    if about.beside(Role.DOSE_WAIT, False):
         return f"the doses of {valve} wait their turn", mark
     return f"the dose of {valve} is in its shut part, {_of(counted, shuts)}", mark
 
@@ -147,21 +156,11 @@ def _of(part: int, whole: int) -> str:
 
 
 def _share(about: About) -> Told:
-    valve = about.circuit
-    values = about.moment.values
-    counted, span = values.get(f"{valve}.cycle_time", 0), values.get(f"{valve}.open_for", 0)
-    if values.get(f"{valve}.cycle_begin", False):
-        counted = 0
-    part = "open" if about.value else "shut"
-    stage = values.get(f"{valve.rpartition('.')[0]}.stage", 0)
-    mark = about.wording.valves.get(valve, {}).get(int(stage), about.mark)
-    return (
-        (
-            f"the cycle of {valve} is in its {part} part, {time(int(counted))} gone, {time(int(span))} to be "
-            "open"
-        ),
-        mark,
-    )
+    begins = about.beside(Role.CYCLE_BEGIN, False)
+    gone = 0 if begins else int(about.beside(Role.CYCLE_TIME, 0))
+    span = int(about.beside(Role.OPEN_FOR, 0))
+    part = f"its {'open' if about.value else 'shut'} part, {time(gone)} gone, {time(span)} to be open"
+    return f"the cycle of {about.identity.owner} is in {part}", about.action
 
 
 def _clock(about: About) -> Told:
@@ -196,35 +195,44 @@ PASSED = Rule(_pass, _always)
 HIDDEN = Rule(_pass, _never)
 QUIET = Rule(_nothing_tripped, _never, 9)
 
-# The first pattern that fits the end of the name (a counting number like `_2` left off) is used.
-RULES: Sequence[tuple[re.Pattern[str], Rule]] = tuple(
-    (re.compile(rf"(^|.*\.){pattern}(_\d+)?$"), rule)
-    for pattern, rule in (
-        ("stage", Rule(_stage, _always, 0)),
-        ("target", Rule(_target, _always, 3)),
-        ("climb", Rule(_climb, _always, 4)),
-        (r"dose_open", Rule(_dose, _never, 1)),
-        (r"share_open", Rule(_share, _never, 1)),
-        (r"clock_\d+_\d+(\.\w+)*", Rule(_clock, _never, 1)),
-        (r"permissive\.\w+", Rule(_titled("permissive", "holds", "does not hold"), _always, 7)),
-        (r"trip\.\w+", Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8)),
-        (r"held", Rule(_held, _always, 5)),
-        (r"disagrees", Rule(_disagrees, _if_true, 6)),
-        (r"(may_cool|permitted|running|step_over|entered|dosing|sharing|wanted|cycle_begin|tripped)", PASSED),
-        (
-            r"(stage_time|dose_time|held_time|cycle_time|dose_turn|cycle_turn|moved|open_for|dose_wait)",
-            HIDDEN,
-        ),
-    )
-)
+# What has no row here is said plainly.
+RULES: Mapping[Role, Rule] = {
+    Role.STAGE: Rule(_stage, _always, 0),
+    Role.TARGET: Rule(_target, _always, 3),
+    Role.CLIMB: Rule(_climb, _always, 4),
+    Role.DOSE_OPEN: Rule(_dose, _never, 1),
+    Role.SHARE_OPEN: Rule(_share, _never, 1),
+    Role.CLOCK: Rule(_clock, _never, 1),
+    Role.PERMISSIVE: Rule(_titled("permissive", "holds", "does not hold"), _always, 7),
+    Role.TRIP: Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8),
+    Role.HELD: Rule(_held, _always, 5),
+    Role.DISAGREES: Rule(_disagrees, _if_true, 6),
+    Role.MAY_COOL: PASSED,
+    Role.PERMITTED: PASSED,
+    Role.TRIPPED: PASSED,
+    Role.CALLED: PASSED,
+    Role.RUNNING: PASSED,
+    Role.STEP_OVER: PASSED,
+    Role.ENTERED: PASSED,
+    Role.DOSING: PASSED,
+    Role.SHARING: PASSED,
+    Role.WANTED: PASSED,
+    Role.CYCLE_BEGIN: PASSED,
+    Role.STAGE_TIME: HIDDEN,
+    Role.DOSE_TIME: HIDDEN,
+    Role.HELD_TIME: HIDDEN,
+    Role.CYCLE_TIME: HIDDEN,
+    Role.DOSE_TURN: HIDDEN,
+    Role.CYCLE_TURN: HIDDEN,
+    Role.MOVED: HIDDEN,
+    Role.OPEN_FOR: HIDDEN,
+    Role.DOSE_WAIT: HIDDEN,
+}
 
 
-def rule_of(wording: Wording, name: str, value: Value) -> Rule:
+def rule_of(history: History, wording: Wording, name: str, value: Value) -> Rule:
     """How a signal is told."""
+    role = identity(history, name).role
     if not wording.plan_made or name in wording.valves:
         return PLAINLY
-    if name == "tripped" and not value:
-        return QUIET
-    if name.endswith(".called") and f"{name.removesuffix('.called')}.stage" in wording.states:
-        return PASSED
-    return next((rule for pattern, rule in RULES if pattern.match(name)), PLAINLY)
+    return QUIET if role is Role.TRIPPED and not value else RULES.get(role, PLAINLY)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.text.lay_out import time
+from steadfall.roles import HELPER, Identity, Role, stage
 from steadfall.source import Mark
 from steadfall.why.facts import INPUT
 from steadfall.why.history import History
@@ -61,34 +62,52 @@ def change_told(history: History, wording: Wording, scan: int, change: Change) -
     return f"{change.name} {word}{'' if change.kind == INPUT else ' before this scan'}", change.mark
 
 
+_WAITS: Mapping[Role, str] = {
+    Role.DOSE_TIME: "of this part of the dose of {}",
+    Role.CYCLE_TIME: "of the cycle of {}",
+    Role.HELD_TIME: "until {} may move again",
+    Role.DISAGREES: "in which {} does not follow its command",
+}
+_BY_STAGE = (Role.DOSE_TIME, Role.CYCLE_TIME)  # these times are those of the present stage
+
+
 def _wait_told(history: History, wording: Wording, scan: int, change: Change) -> tuple[str, Mark]:
-    more, (owner, _, last) = f"{int(change.value) / 1000:.2f} s more", change.name.rpartition(".")
-    now = history.moment(scan)
-    if wording.plan_made and last == "stage_time":
-        state = wording.state(f"{owner}.stage", int(now.last[f"{owner}.stage"]))
+    more, it, now = (
+        f"{int(change.value) / 1000:.2f} s more",
+        identity(history, change.name),
+        history.moment(scan),
+    )
+    if wording.plan_made and it.role is Role.STAGE_TIME:
+        own = stage(it.circuit)
+        state = wording.state(own, int(now.last[own]))
         return (f"{more} in {state[0]}", state[1]) if state else (f"{more} in the stage", change.mark)
-    if wording.plan_made and owner in wording.valves and last in ("dose_time", "cycle_time", "held_time"):
-        stage = int(now.values.get(f"{owner.rpartition('.')[0]}.stage", 0))
-        what = {"dose_time": "of this part of the dose of", "cycle_time": "of the cycle of"}.get(last)
-        if what is None:
-            return f"{more} until {owner} may move again", change.mark
-        return f"{more} {what} {owner}", wording.valves[owner].get(stage, change.mark)
-    if wording.plan_made and last == "disagrees":
-        return f"{more} in which {owner} does not follow its command", change.mark
-    if last == "held" and owner in wording.titles:
-        return f"{more} of the condition of '{wording.titles[owner][0]}'", change.mark
+    if wording.plan_made and it.role in _WAITS:
+        here = int(now.values.get(stage(it.circuit), 0))
+        stages = wording.valves.get(it.owner, {}) if it.role in _BY_STAGE else {}
+        return f"{more} {_WAITS[it.role].format(it.owner)}", stages.get(here, change.mark)
+    if it.role is Role.HELD and it.served in wording.titles:
+        return f"{more} of the condition of '{wording.titles[it.served][0]}'", change.mark
     return f"{more} on the timer of {change.name}", change.mark
 
 
-_MADE_BY_READER = {"#if": "the condition of the IF here", "#case": "the number that the CASE here looks at"}
+def identity(history: History, name: str) -> Identity:
+    """What a signal is."""
+    row = history.rows_by_name.get(name) or history.inputs.get(name)
+    return row.identity if row else HELPER
 
 
-def name_word(name: str) -> str:
+def called(history: History, wanted: Identity) -> str | None:
+    """The name of the assigned signal that is this, if there is one."""
+    rows = history.rows_by_name.values()
+    return next((row.name for row in rows if row.identity == wanted), None)
+
+
+def name_word(history: History, name: str) -> str:
     """A signal as a person calls it: what reading a controller's text has numbered or made is said in
     words.
     """
-    plain = name.partition("~")[0]
-    return _MADE_BY_READER.get(plain.rpartition(".")[2], plain)
+    it = identity(history, name)
+    return it.of if it.role is Role.READ and it.of else name
 
 
 def value_word(wording: Wording, history: History, name: str, value: Value) -> str:

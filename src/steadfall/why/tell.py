@@ -13,13 +13,14 @@ from attrs import evolve, frozen
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Value
 from steadfall.plan.text.lay_out import time
+from steadfall.roles import Role
 from steadfall.source import Mark
 from steadfall.why.compared import told
 from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal, key
 from steadfall.why.history import History
 from steadfall.why.justify import Justified, justify
 from steadfall.why.rules import PLAINLY, About, rule_of
-from steadfall.why.speech import moment, name_word, value_word
+from steadfall.why.speech import identity, moment, name_word, value_word
 from steadfall.why.wording import Wording
 
 STEPS_BACK = 4
@@ -81,7 +82,7 @@ class Teller:
 
     def _signal(self, known: Justified, part: Signal, above: tuple[str, ...], back: int) -> Iterator[Reason]:
         about = self._about(part.name, known.scan)
-        rule = rule_of(self.wording, part.name, about.value)
+        rule = rule_of(self.history, self.wording, part.name, about.value)
         said = rule.say(about)
         if said is None:
             if rule.below(about):
@@ -101,7 +102,7 @@ class Teller:
             return
         if not said[0]:
             return
-        if isinstance(node.left, nodes.Read) and ".held_time" in node.left.name:
+        if isinstance(node.left, nodes.Read) and self._role(node.left.name) is Role.HELD_TIME:
             self.staying.add(known.scan)
         for side in (node.left, node.right):
             self._mute(known, side)
@@ -125,7 +126,7 @@ class Teller:
 
     def _input(self, name: str, scan: int) -> Reason:
         about = self._about(name, scan)
-        title = self.wording.titles.get(name)
+        title = self.wording.titles.get(about.identity)
         word = value_word(self.wording, self.history, name, about.value)
         text = f"{name} is {word} {about.when}"
         if title is None:
@@ -149,7 +150,7 @@ class Teller:
 
     def _covered(self, name: str, value: Value, scan: int, above: tuple[str, ...]) -> bool:
         """Whether another sentence says enough: that of what it serves, or that it is wanted so besides."""
-        rule = rule_of(self.wording, name, value)
+        rule = rule_of(self.history, self.wording, name, value)
         if name not in above:
             return rule is not PLAINLY and rule.rank >= 5
         return name in self.wording.valves and scan not in self.staying
@@ -158,7 +159,7 @@ class Teller:
         """Back to the scan at which the value came about."""
         came = self.history.since(name, scan - 1)
         about = self._about(name, scan - 1)
-        rule = rule_of(self.wording, name, about.value)
+        rule = rule_of(self.history, self.wording, name, about.value)
         said = rule.say(about)
         if (name, came) in self.told or said is None:
             return
@@ -180,20 +181,19 @@ class Teller:
         word = value_word(self.wording, self.history, about.name, about.value)
         at = moment(int(self.history.times_ms[about.since]))
         if about.name in self.wording.states:
-            return f"{about.circuit} came into {word} at {at}"
-        if about.name in self.wording.titles:
-            kind, title = about.name.partition(".")[0], self.wording.titles[about.name][0]
+            return f"{about.identity.circuit} came into {word} at {at}"
+        if about.identity in self.wording.titles:
+            kind, title = about.identity.role.value, self.wording.titles[about.identity][0]
             return f"{kind} '{title}' was {'latched' if about.value else 'released'} at {at}"
-        return f"{name_word(about.name)} became {word} at {at}"
+        return f"{name_word(self.history, about.name)} became {word} at {at}"
 
     def _at_power_up(self, name: str, value: Value) -> Reason:
         word = value_word(self.wording, self.history, name, value)
         row = self.history.rows_by_name.get(name) or self.history.inputs[name]
         state = self.wording.state(name, int(value)) if name in self.wording.states else None
         mark = state[1] if state else row.mark
-        text = (
-            f"{name.rpartition('.')[0]} begins in {word}" if state else f"{name_word(name)} begins as {word}"
-        )
+        circuit = identity(self.history, name).circuit
+        text = f"{circuit} begins in {word}" if state else f"{name_word(self.history, name)} begins as {word}"
         return Reason(f"{text} at power-up", mark, name, value, 0, None)
 
     def _event(self, event: str, scan: int, back: int) -> Iterator[Reason]:
@@ -231,6 +231,9 @@ class Teller:
             now.time_ms,
             None,
         )
+
+    def _role(self, name: str) -> Role:
+        return identity(self.history, name).role
 
     def _about(self, name: str, scan: int) -> About:
         now = self.history.moment(scan)

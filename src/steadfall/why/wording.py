@@ -9,11 +9,11 @@ from collections.abc import Iterator, Mapping
 
 from attrs import field, frozen
 
-from steadfall.logic.build.guards import word
 from steadfall.logic.build.stages import state_names
-from steadfall.plan.meaning.names import resolve, valves
+from steadfall.plan.meaning.names import input_identity, resolve, valves
 from steadfall.plan.model import FinishStep, Plan, Stage
 from steadfall.plan.model import condition as said
+from steadfall.roles import Identity, Role, of_ramp, stage
 from steadfall.source import Mark
 
 Titled = tuple[str, Mark]
@@ -26,7 +26,7 @@ class Wording:
     """
 
     states: Mapping[str, tuple[Titled, ...]] = field(factory=dict)
-    titles: Mapping[str, Titled] = field(factory=dict)  # permissives and trips, by their signal
+    titles: Mapping[Identity, Titled] = field(factory=dict)  # of permissives and trips
     units: Mapping[str, str] = field(factory=dict)
     valves: Mapping[str, Mapping[int, Mark]] = field(
         factory=dict
@@ -45,7 +45,7 @@ PLAIN = Wording()
 def wording_of(plan: Plan) -> Wording:
     """The words of a plan."""
     return Wording(
-        {f"{circuit}.stage": tuple(_states(plan, circuit)) for circuit in plan.circuits},
+        {stage(circuit): tuple(_states(plan, circuit)) for circuit in plan.circuits},
         dict(_titles(plan)),
         dict(_units(plan)),
         {name: _actions(plan, name) for name in valves(plan)},
@@ -60,13 +60,14 @@ def _states(plan: Plan, circuit: str) -> Iterator[Titled]:
     return zip(state_names(kind), places, strict=True)
 
 
-def _titles(plan: Plan) -> Iterator[tuple[str, Titled]]:
+def _titles(plan: Plan) -> Iterator[tuple[Identity, Titled]]:
     for item in plan.permissives:
         if isinstance(item.needs, said.Signal):  # the input itself is the permissive
-            yield resolve(item.needs.name, None, plan.inputs) or item.needs.name, (item.name, item.at.own)
-        yield f"permissive.{word(item.name)}", (item.name, item.at.own)
+            name = resolve(item.needs.name, None, plan.inputs) or item.needs.name
+            yield input_identity(plan, name), (item.name, item.at.own)
+        yield Identity(Role.PERMISSIVE, of=item.name), (item.name, item.at.own)
     for trip in plan.trips:
-        yield f"trip.{word(trip.name)}", (trip.name, trip.at.own)
+        yield Identity(Role.TRIP, of=trip.name), (trip.name, trip.at.own)
 
 
 def _units(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -75,11 +76,11 @@ def _units(plan: Plan) -> Iterator[tuple[str, str]]:
             yield item.name, "%" if item.kind == "percent" else item.unit
     for ramp in plan.ramps.values():
         yield ramp.name, "%"
-        yield f"{ramp.name}.set_point", plan.inputs[ramp.of].unit
+        yield of_ramp(Role.SET_POINT, ramp.name).name, plan.inputs[ramp.of].unit
 
 
 def _actions(plan: Plan, valve: str) -> Mapping[int, Mark]:
-    circuit, _, short = valve.partition(".")
-    kind = plan.type_of(circuit)
+    signal = valves(plan)[valve]
+    kind = plan.type_of(signal.circuit)
     works: list[Stage | FinishStep] = [*kind.stages, *kind.finish]
-    return {number: state.at.own for number, state in enumerate(works, 1) if short in state.actions}
+    return {number: state.at.own for number, state in enumerate(works, 1) if signal.valve in state.actions}

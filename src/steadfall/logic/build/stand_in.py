@@ -11,12 +11,14 @@ from collections.abc import Collection, Iterable
 
 from attrs import evolve
 
+from steadfall.logic.build.whole import build
 from steadfall.logic.forms import whole
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import did_you_mean
+from steadfall.roles import Role, of_circuit
 from steadfall.source import Mark, PlanError, Problem
 
 EXAMPLE = "upper_mist: upper.mist"
@@ -32,16 +34,19 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
         raise PlanError(problems)
     known = {row.name: row for row in network.inputs}
     asked = [Input(item.name, _type(item.kind), mark=item.at.own) for item in plan.inputs.values()]
-    inputs = tuple(known.get(row.name, row) for row in asked)
-    return evolve(network, inputs=inputs, outputs=tuple(valves(plan)))
+    meant = build(plan).identities
+    inputs = (evolve(known.get(row.name, row), identity=meant[row.name]) for row in asked)
+    rows = (evolve(row, identity=meant.get(row.name, row.identity)) for row in network.assignments)
+    return evolve(network, inputs=tuple(inputs), assignments=tuple(rows), outputs=tuple(valves(plan)))
 
 
 def with_stages(plan: Plan, network: Network) -> Network:
     """The same with a stage for every circuit, 0 where the network has none: what a prediction shows as a
     strip.
     """
-    missing = [f"{circuit}.stage" for circuit in plan.circuits if f"{circuit}.stage" not in network.types]
-    rows = [Assignment(name, Type.INT, whole(0), 0) for name in missing]
+    stages = [of_circuit(Role.STAGE, circuit) for circuit in plan.circuits]
+    missing = [one for one in stages if one.name not in network.types]
+    rows = [Assignment(one.name, Type.INT, whole(0), 0, identity=one.identity) for one in missing]
     return evolve(network, assignments=(*network.assignments, *rows))
 
 

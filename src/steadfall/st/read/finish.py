@@ -17,6 +17,7 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since
 from steadfall.logic.types import NetworkError, rebuilt, type_of, walk
 from steadfall.plan.problems import did_you_mean
+from steadfall.roles import Identity, Role
 from steadfall.source import Mark, PlanError, Problem
 from steadfall.st.read.blocks import STANDARD
 from steadfall.st.read.clocks import tightened
@@ -52,7 +53,13 @@ class _Finish:
         made = [self._made(row) for row in [*rows, *extra]]
         self._check(made)
         inputs = [
-            Input(self.public[path], slot.type, mark=slot.mark, holds=slot.holds)
+            Input(
+                self.public[path],
+                slot.type,
+                mark=slot.mark,
+                holds=slot.holds,
+                identity=Identity(Role.INPUT, of=self.public[path]),
+            )
             for path, slot in self.world.inputs.items()
         ]
         outputs = tuple(self.public[path] for path in self.world.outputs)
@@ -158,7 +165,10 @@ class _Finish:
 
     def _made(self, row: Assignment) -> Assignment:
         node = stamp(self._spelled(row.node), row.mark)
-        return attrs.evolve(row, name=self.renamed.get(row.name, row.name), node=node)
+        name = self.renamed.get(row.name)
+        if name is None:
+            return attrs.evolve(row, node=node)
+        return attrs.evolve(row, name=name, node=node, identity=Identity(Role.READ, of=name))
 
     def _spelled(self, node: Node) -> Node:
         """A node with every signal under its public name."""

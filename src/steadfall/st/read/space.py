@@ -15,8 +15,11 @@ from attrs import define, field, frozen
 from steadfall.logic.forms import choose, opposite
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Constant, Elapsed, Ends, Node, Not, Previous, Read, Type, Value
+from steadfall.roles import Identity, Role
 from steadfall.source import Mark
 
+IF, CASE = "#if", "#case"  # the paths of what has no variable
+SAID = {IF: "the condition of the IF here", CASE: "the number that the CASE here looks at"}
 MOST_ROWS = 200_000
 JOINED_AT_ONCE = 24  # branches in one row
 
@@ -111,7 +114,9 @@ class Space:
         name = f"{path}~{len(self.rows)}"
         slot = self.slots.get(path)
         first = initial if initial is not None else slot.initial if slot else _NOTHING[kind]
-        self.rows.append(Assignment(name, kind, node, first, mark=mark, holds=slot.holds if slot else None))
+        made = Identity(Role.READ, of=SAID.get(path, path))
+        holds = slot.holds if slot else None
+        self.rows.append(Assignment(name, kind, node, first, mark=mark, holds=holds, identity=made))
         self.owners[name] = path
         return Read(name, kind)
 

@@ -19,7 +19,7 @@ from steadfall.st.read.arguments import bind
 from steadfall.st.read.blocks import STANDARD
 from steadfall.st.read.expression import compare, fit, kind_of, node, wanted
 from steadfall.st.read.frame import Frame, inputs_of
-from steadfall.st.read.space import Space, UnreadableError
+from steadfall.st.read.space import CASE, IF, Space, UnreadableError
 from steadfall.st.read.text import OUTSIDE, Part, Phrase, Tree, place
 
 MOST_STATEMENTS = 40_000
@@ -160,7 +160,7 @@ def _branches(branches: list[tuple[Node, Tree]], last: Tree | None, frame: Frame
                 continue
             last = body
             break
-        word = frame.space.word("#if", Type.BOOL, condition, mark)
+        word = frame.space.word(IF, Type.BOOL, condition, mark)
         outcomes.append((word, frame.space.branch(lambda body=body: frame.run(body, inner))))  # type: ignore[misc]
     if not outcomes:
         if last is not None:
@@ -176,7 +176,7 @@ def _case(part: Tree, frame: Frame) -> None:
     index = node(selector, frame)
     if kind_of(index) is not Type.INT:
         raise UnreadableError(mark, "type", "CASE needs a whole number")
-    index = frame.space.word("#case", Type.INT, index, mark)
+    index = frame.space.word(CASE, Type.INT, index, mark)
     last = parts.pop() if parts and parts[-1].data == "else_" else None
     groups: list[tuple[Node, Tree]] = []
     for child in parts:
