@@ -20,7 +20,7 @@ def rows() -> Iterator[Row]:
     plan = read_file(str(DEMO))
     result = predict(plan, settings=coarse(plan))
     start = time.perf_counter()
-    surveyed(result, Survey(RUNS, workers=2), lambda done, share: None)  # noqa: ARG005  (nobody watches)
+    surveyed(result, Survey(RUNS, workers=2))
     yield Row(f"bands of {RUNS} runs, coarse, 2 processes", time.perf_counter() - start, "s", 90.0)
 
 

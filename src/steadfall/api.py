@@ -10,9 +10,10 @@ from steadfall.plan.check.advice import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.predict.result import Prediction, Settings
-from steadfall.predict.run import Watcher, coarse, fine, predict
+from steadfall.predict.run import coarse, fine, predict
 from steadfall.predict.spread import Survey
 from steadfall.predict.survey.surveyed import surveyed
+from steadfall.progress import SILENT, Progress
 from steadfall.source import Problem
 
 
@@ -39,19 +40,19 @@ class CoolingPlan:
         quick: bool = False,
         cells: int | None = None,
         jitter: int | None = None,
-        watcher: Watcher | None = None,
+        progress: Progress = SILENT,
     ) -> Prediction:
         """Predict the cool-down; `quick` takes the coarse setting, `jitter` seeds scan times up to the
         longest.
 
-        `watcher(seconds, share)` is called now and then. Raises PlanError when there is no such scenario.
+        `progress` is told now and then. Raises PlanError when there is no such scenario.
         """
         settings: Settings = coarse(self.plan, jitter) if quick else fine(self.plan, jitter, cells)
-        return predict(self.plan, scenario, settings, watcher)
+        return predict(self.plan, scenario, settings, progress)
 
 
 def survey(
-    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, watcher: Watcher | None = None
+    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, progress: Progress = SILENT
 ) -> Prediction:
     """The prediction with bands and odds of so many runs within the plan's tolerances and the model's
     uncertainty.
@@ -59,11 +60,7 @@ def survey(
     With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
     OutsideError when scipy is not installed.
     """
-    return surveyed(result, Survey(runs, seed, workers), watcher or _nobody)
-
-
-def _nobody(seconds: float, share: float) -> None:
-    """Nobody watches."""
+    return surveyed(result, Survey(runs, seed, workers), progress)
 
 
 def read(path: str | Path) -> CoolingPlan:

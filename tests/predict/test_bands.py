@@ -21,6 +21,7 @@ from steadfall.predict.spread import Bands, Survey
 from steadfall.predict.survey.bands import bands, odds
 from steadfall.predict.survey.surveyed import surveyed
 from steadfall.predict.survey.sweep import factors, names, varied
+from steadfall.progress import SILENT
 from steadfall.report.page.prediction import page
 from steadfall.report.text.prediction import summary
 from steadfall.source import OutsideError
@@ -28,10 +29,6 @@ from tests.plan.paths import GOOD
 
 PLAN = next(path for path in GOOD if path.stem == "lines_and_tolerances")
 RUNS = 24
-
-
-def nobody(seconds: float, share: float) -> None:
-    """Nobody watches."""
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +43,7 @@ def result(plan: Plan) -> Prediction:
 
 @pytest.fixture(scope="module")
 def found(result: Prediction) -> Bands:
-    return bands(result, Survey(RUNS, 7, 1), nobody)
+    return bands(result, Survey(RUNS, 7, 1), SILENT)
 
 
 def test_the_middle_of_every_tolerance_is_the_plan(plan: Plan) -> None:
@@ -122,11 +119,11 @@ def test_intervals_are_clopper_and_pearsons(kept: int, runs: int, low: float, hi
 
 @pytest.mark.slow
 def test_the_same_seed_says_the_same_on_any_number_of_processes(result: Prediction, found: Bands) -> None:
-    again = bands(result, Survey(RUNS, 7, 2), nobody)
+    again = bands(result, Survey(RUNS, 7, 2), SILENT)
     assert again.as_json() == found.as_json()
     for name, band in found.curves.items():
         np.testing.assert_array_equal(band.mid, again.curves[name].mid)
-    assert bands(result, Survey(RUNS, 8, 1), nobody).as_json()["ranges"] != found.as_json()["ranges"]
+    assert bands(result, Survey(RUNS, 8, 1), SILENT).as_json()["ranges"] != found.as_json()["ranges"]
 
 
 def test_points_and_bands_surround_the_prediction(result: Prediction, found: Bands) -> None:
@@ -151,7 +148,7 @@ def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:
     shares = []
     for one in (near, tight):
         judged = predict(one, settings=coarse(one))
-        shares.append(bands(judged, Survey(RUNS, 3, 1), nobody).limits.share)
+        shares.append(bands(judged, Survey(RUNS, 3, 1), SILENT).limits.share)
     assert 0.05 < shares[0] < 0.95
     assert shares[1] < shares[0]
 
@@ -166,7 +163,7 @@ def test_the_coarse_setting_is_shifted_to_the_prediction(plan: Plan) -> None:
     """Coarse cells understate the stress of the wall; the points lie round the fine prediction's own."""
     fine = predict(plan)
     low, high = (
-        getattr(bands(fine, Survey(RUNS, 7, 1), nobody).ranges[1], point) for point in ("low", "high")
+        getattr(bands(fine, Survey(RUNS, 7, 1), SILENT).ranges[1], point) for point in ("low", "high")
     )
     worst = fine.limits[1].worst
     rough = predict(plan, settings=coarse(plan)).limits[1].worst
@@ -195,4 +192,4 @@ def test_summary_and_report_show_them(result: Prediction, found: Bands) -> None:
 def test_without_scipy_it_says_how_to_get_it(result: Prediction, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "steadfall.predict.survey.bands", None)
     with pytest.raises(OutsideError, match=r"steadfall\[bands\]"):
-        surveyed(result, Survey(10), nobody)
+        surveyed(result, Survey(10), SILENT)

@@ -21,6 +21,7 @@ from steadfall.predict.scenario import course
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import watch
 from steadfall.predict.wiring import wire
+from steadfall.progress import Cancelled, Progress
 from steadfall.scan.program import compile_network, fresh
 from tests.examples import EXAMPLES, plain
 
@@ -191,13 +192,34 @@ def test_books_that_do_not_close_are_never_good(results: dict[str, Prediction]) 
     assert not broken.good
 
 
+class Heard(Progress):
+    """Remembers what it was told, and stops at the so-manieth word."""
+
+    def __init__(self, most: int = 1_000_000) -> None:
+        self.rows: list[tuple[float, float | None, str]] = []
+        self.most = most
+
+    def tell(self, done: float, of: float | None, words: str) -> None:
+        self.rows.append((done, of, words))
+
+    def cancelled(self) -> bool:
+        return len(self.rows) >= self.most
+
+
+def test_a_prediction_that_nobody_wants_any_more_ends() -> None:
+    heard = Heard(most=2)
+    with pytest.raises(Cancelled):
+        steadfall.read(EXAMPLES["barrel"]).predict(quick=True, progress=heard)
+    assert len(heard.rows) == 2
+
+
 def test_from_python() -> None:
     plan = steadfall.read(EXAMPLES["barrel"])
-    seen = []
-    result = plan.predict(quick=True, watcher=lambda seconds, share: seen.append((seconds, share)))
+    heard = Heard()
+    result = plan.predict(quick=True, progress=heard)
     assert result.complete
-    assert seen[-1][0] >= result.end_ms / 1000
-    assert all(0 <= share <= 1 for _, share in seen)
+    assert f"plant time {result.end_ms // 60_000}:" in heard.rows[-1][2]
+    assert all(0 <= done <= 1 == of for done, of, _ in heard.rows)
     times, values = result.arrays("zone_steel")
     assert len(times) == len(values)
     assert math.isclose(values[0], 503.15)

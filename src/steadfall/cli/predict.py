@@ -10,7 +10,7 @@ from attrs import evolve
 
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
-from steadfall.cli.progress import progress
+from steadfall.cli.progress import Bar
 from steadfall.cli.text import brought, takes_text
 from steadfall.compiled import cold
 from steadfall.plan.read.whole import read_file
@@ -80,14 +80,14 @@ def command(
     settings = coarse(found, jitter) if quick else fine(found, jitter)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
-    with progress() as watcher:
-        result = predict(found, scenario, settings, watcher, network)
+    with Bar() as bar:
+        result = predict(found, scenario, settings, bar, network)
     if code:
         said = Note("", f"the logic is that of {code.name}, not the plan's own")
         result = evolve(result, notes=(said, *result.notes))
     if runs is not None:
-        with progress(lambda done: f"{done:.0f} of {runs} runs") as watcher:
-            result = surveyed(result, Survey(runs, workers=os.cpu_count() or 1), watcher)
+        with Bar() as bar:
+            result = surveyed(result, Survey(runs, workers=os.cpu_count() or 1), bar)
     if as_json:
         print_json(result.as_json())
     else:

@@ -1,44 +1,47 @@
-"""A progress bar on stderr while the plant runs."""
+"""The progress bar on stderr: one for every verb, and none where stderr is no terminal."""
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Callable
-
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+from rich.progress import BarColumn, ProgressColumn, Task, TextColumn
+from rich.progress import Progress as Display
+from rich.text import Text
 
-from steadfall.predict.run import Watcher
+from steadfall.progress import Progress
 
-
-def cooling(seconds: float) -> str:
-    """The plant's own time, in words."""
-    minutes, rest = divmod(int(seconds), 60)
-    return f"cooling, plant time {minutes}:{rest:02d}"
+WIDEST = 60  # letters of what is going on
 
 
-class progress:  # noqa: N801  (used like a function)
-    """A progress bar on stderr while the plant runs; silent when stderr is not a terminal."""
+class _HowFar(ProgressColumn):
+    """So many of so many, or per cent of a whole; nothing while nobody knows."""
 
-    def __init__(self, tell: Callable[[float], str] = cooling) -> None:
-        self._tell = tell
-        self._bar = Progress(
-            TextColumn("{task.description}"),
-            BarColumn(),
-            TaskProgressColumn(),
-            console=Console(stderr=True),
-            transient=True,
-            disable=not sys.stderr.isatty(),
-        )
+    def render(self, task: Task) -> Text:
+        return Text(how_far(task.completed, task.total))
 
-    def __enter__(self) -> Watcher:
-        self._bar.start()
-        task = self._bar.add_task("getting ready", total=1.0)
 
-        def watcher(seconds: float, share: float) -> None:
-            self._bar.update(task, completed=share, description=self._tell(seconds))
+def how_far(done: float, of: float | None) -> str:
+    """`12/104`, `40 %`, or nothing where nobody knows of how much."""
+    if not of:
+        return ""
+    return f"{done:.0f}/{of:.0f}" if of > 1 else f"{100 * done / of:.0f} %"
 
-        return watcher
+
+class Bar(Progress):
+    """Shows how far it is while it is entered."""
+
+    def __init__(self, console: Console | None = None) -> None:
+        console = console or Console(stderr=True)
+        columns = (TextColumn("{task.description}"), BarColumn(), _HowFar())
+        self._display = Display(*columns, console=console, transient=True, disable=not console.is_terminal)
+        self._task = self._display.add_task("getting ready", total=None)
+
+    def __enter__(self) -> Bar:
+        self._display.start()
+        return self
 
     def __exit__(self, *_: object) -> None:
-        self._bar.stop()
+        self._display.stop()
+
+    def tell(self, done: float, of: float | None, words: str) -> None:
+        """Show it."""
+        self._display.update(self._task, completed=done, total=of, description=words[:WIDEST])

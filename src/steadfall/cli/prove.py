@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-import sys
 from datetime import datetime
 from pathlib import Path
 
 import click
 from attrs import evolve
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
 
 from steadfall.cli.guard import BAD, GOOD, json_text
+from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
 from steadfall.plan.read.whole import read_file
@@ -83,8 +81,8 @@ def command(
     if stored:
         proof = evolve(recheck_stored(of, stored), under=recheck_under(found, network, stored))
     else:
-        with _Bar() as bar:
-            how = (found, only, Ask(seconds=limit), bar.tell)
+        with Bar() as bar:
+            how = (found, only, Ask(seconds=limit), bar)
             proof = (
                 prove(*how, faults=wrong, network=network) if faults else prove_whole(*how, network=network)
             )
@@ -124,28 +122,3 @@ def store(proof: Proof, folder: Path) -> Path:
     part.write_text(json.dumps(proof.as_json(), indent=1), encoding="utf-8")
     part.replace(path)
     return path
-
-
-class _Bar:
-    """Progress on stderr; silent when it is no terminal."""
-
-    def __init__(self) -> None:
-        self._bar = Progress(
-            TextColumn("{task.completed}/{task.total} {task.description}"),
-            BarColumn(),
-            console=Console(stderr=True),
-            transient=True,
-            disable=not sys.stderr.isatty(),
-        )
-
-    def __enter__(self) -> _Bar:
-        self._bar.start()
-        self._task = self._bar.add_task("getting ready", total=None)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._bar.stop()
-
-    def tell(self, done: int, of: int, what: str) -> None:
-        """How far it is."""
-        self._bar.update(self._task, completed=done, total=of, description=what[:60])

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from steadfall.cli.guard import GOOD, print_json
-from steadfall.cli.progress import progress
+from steadfall.cli.progress import Bar
 from steadfall.cli.traces import read_trace, stored_run, stored_runs
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
@@ -120,8 +120,8 @@ def _of_proof(
 
 
 def _predicted(plan: Plan, network: Network, scenario: str | None, at_ms: int) -> History:
-    with progress() as watcher:
-        saw = seen(plan, scenario, at_ms, watcher=watcher)
+    with Bar() as bar:
+        saw = seen(plan, scenario, at_ms, progress=bar)
     history = History(network, saw.times_ms, saw.rows)
     _within(at_ms, int(history.times_ms[-1]) + plan.scan.longest_ms, "the run")
     return history

@@ -17,8 +17,9 @@ from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.loop import ENDED, NOW, RUNNING
 from steadfall.predict.record import INPUTS, Kept
 from steadfall.predict.result import Settings
-from steadfall.predict.run import Run, Watcher, fine
+from steadfall.predict.run import Run, fine
 from steadfall.predict.scenario import course
+from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
 
 
@@ -42,7 +43,7 @@ class _Kept(Run):
         real = np.array([kind == "reals" for kind, _ in registers], dtype=np.int64)
         return Kept(places, real, self.scans())
 
-    def seen(self, until_ms: int, watcher: Watcher | None) -> Seen:
+    def seen(self, until_ms: int, progress: Progress) -> Seen:
         """Run until the moment is past, or to the end."""
         times: list[NDArray[np.int64]] = []
         rows: list[NDArray[np.float64]] = []
@@ -52,8 +53,7 @@ class _Kept(Run):
             times.append(self.record.input_ms[:used].copy())
             rows.append(self.record.input_rows[:used].copy())
             self.record.used[:] = 0
-            if watcher is not None:
-                watcher(self.clock[NOW] / 1000, min(1.0, self.clock[NOW] / max(1, until_ms)))
+            progress.step(min(1.0, self.clock[NOW] / max(1, until_ms)), 1.0, self.words())
         return Seen(tuple(self.plan.inputs), np.concatenate(times), np.concatenate(rows))
 
 
@@ -62,9 +62,9 @@ def seen(
     scenario: str | None,
     until_ms: int,
     settings: Settings | None = None,
-    watcher: Watcher | None = None,
+    progress: Progress = SILENT,
 ) -> Seen:
     """What the controller sees in a prediction of the plan up to a moment; the last chunk may run past it."""
     settings, run, network = settings or fine(plan), course(plan, scenario), build(plan)
     grid = lay_out(plan, settings.cells, settings.step)
-    return _Kept(plan, run, settings, network, compile_network(network), grid).seen(until_ms, watcher)
+    return _Kept(plan, run, settings, network, compile_network(network), grid).seen(until_ms, progress)

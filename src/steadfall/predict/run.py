@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -21,9 +19,8 @@ from steadfall.predict.scenario import Course, course, settable
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch, watch
 from steadfall.predict.wiring import put, seen, wire
+from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import Program, compile_network, fresh
-
-Watcher = Callable[[float, float], None]  # plant time in s, share of the run that is done
 
 CHUNK_MS = 30_000
 LARGEST_STEP_MS = 20
@@ -48,7 +45,7 @@ def predict(
     plan: Plan,
     scenario: str | None = None,
     settings: Settings | None = None,
-    watcher: Watcher | None = None,
+    progress: Progress = SILENT,
     network: Network | None = None,
 ) -> Prediction:
     """Predict what a plan does in a scenario (default: the strongest call until every goal is reached).
@@ -61,11 +58,7 @@ def predict(
     network = build(plan) if network is None else with_stages(plan, network)
     program = compile_network(network)
     grid = lay_out(plan, settings.cells, settings.step)
-    return Run(plan, run, settings, network, program, grid).through(watcher or _nobody)
-
-
-def _nobody(seconds: float, share: float) -> None:
-    """Nobody watches."""
+    return Run(plan, run, settings, network, program, grid).through(progress)
 
 
 class Run:
@@ -146,12 +139,12 @@ class Run:
             self._lengths(),
         )
 
-    def through(self, watcher: Watcher) -> Prediction:
+    def through(self, progress: Progress) -> Prediction:
         """Run to the end and gather what was recorded."""
         while self.clock[ENDED] == RUNNING:
             self.advance()
             self.tape.take(self.record)
-            watcher(self.clock[NOW] / 1000, self._share())
+            progress.step(self._share(), 1.0, self.words())
         return gather(
             Finished(
                 plan=self.plan,
@@ -165,6 +158,11 @@ class Run:
                 clock=self.clock,
             )
         )
+
+    def words(self) -> str:
+        """How far the plant is, by its own time."""
+        minutes, rest = divmod(int(self.clock[NOW]) // 1000, 60)
+        return f"cooling, plant time {minutes}:{rest:02d}"
 
     def _share(self) -> float:
         """How much of the run is done: by time, or by how far the furthest goal has come."""

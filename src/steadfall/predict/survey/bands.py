@@ -16,9 +16,10 @@ from scipy.stats import binomtest, qmc, spearmanr
 
 from steadfall.plan.model import Limit, Plan
 from steadfall.predict.result import Prediction
-from steadfall.predict.run import Watcher, coarse, predict
+from steadfall.predict.run import coarse, predict
 from steadfall.predict.spread import PERCENT, Band, Bands, Driver, Odds, Range, Survey
 from steadfall.predict.survey.sweep import TASKS_PER_WORKER, Outcome, Task, names, outcome, sweep
+from steadfall.progress import Progress
 
 CONFIDENCE = 0.95
 MOMENTS = 240  # of each curve
@@ -28,7 +29,7 @@ MOST_DRIVERS = 6
 Reals = NDArray[np.float64]
 
 
-def bands(result: Prediction, survey: Survey, watcher: Watcher) -> Bands:
+def bands(result: Prediction, survey: Survey, progress: Progress) -> Bands:
     """What the runs round a prediction say, in the scenario of that prediction."""
     plan = result.plan
     varied = names(plan)
@@ -39,7 +40,7 @@ def bands(result: Prediction, survey: Survey, watcher: Watcher) -> Bands:
     firsts = range(0, survey.runs, size)
     tasks = [Task(plan, result.scenario, settings, k, cube[k : k + size], times) for k in firsts]
     same = outcome(-1, predict(plan, result.scenario, settings), times)
-    runs = [refined(one, same, outcome(-1, result, times)) for one in sweep(tasks, survey.workers, watcher)]
+    runs = [refined(one, same, outcome(-1, result, times)) for one in sweep(tasks, survey.workers, progress)]
     limits = [[_kept(limit, one.worst[i]) for one in runs] for i, limit in enumerate(plan.limits)]
     goals = [[one.reached[i] <= goal.within for one in runs] for i, goal in enumerate(plan.goals)]
     said = (*(limit.text for limit in plan.limits), *(goal.text for goal in plan.goals))

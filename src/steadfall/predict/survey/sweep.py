@@ -19,8 +19,9 @@ from steadfall.plan.model import Plan
 from steadfall.plant.grid.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.result import Load, Prediction, Settings
-from steadfall.predict.run import Run, Watcher
+from steadfall.predict.run import Run
 from steadfall.predict.scenario import course
+from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
 from steadfall.workers import workers
 
@@ -83,7 +84,7 @@ def work(task: Task) -> list[Outcome]:
         off = factors(task.plan, row)
         plan = with_hosts_off(varied(task.plan, row), off)
         grid = doubted(lay_out(plan, task.settings.cells, task.settings.step), off)
-        result = Run(plan, run, task.settings, network, program, grid).through(_nobody)
+        result = Run(plan, run, task.settings, network, program, grid).through(SILENT)
         found.append(outcome(task.first + k, result, task.times_s))
     return found
 
@@ -104,12 +105,8 @@ def outcome(row: int, result: Prediction, times_s: Reals) -> Outcome:
     )
 
 
-def _nobody(seconds: float, share: float) -> None:
-    """Nobody watches."""
-
-
-def sweep(tasks: list[Task], many: int, watcher: Watcher) -> list[Outcome]:
-    """Every outcome in the order of the rows; `watcher(runs done, share)` is called as they come.
+def sweep(tasks: list[Task], many: int, progress: Progress) -> list[Outcome]:
+    """Every outcome in the order of the rows; `progress` is told as they come.
 
     With one process nothing is started.
     """
@@ -117,7 +114,7 @@ def sweep(tasks: list[Task], many: int, watcher: Watcher) -> list[Outcome]:
     found: list[Outcome] = []
     for outcomes in _one_by_one(tasks) if many == 1 else _together(tasks, many):
         found += outcomes
-        watcher(len(found), len(found) / total)
+        progress.step(len(found), total, "runs within the tolerances")
     return sorted(found, key=lambda one: one.row)
 
 

@@ -18,6 +18,7 @@ from attrs import evolve
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
+from steadfall.progress import Progress
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.decide.processes import each_verdict
@@ -28,18 +29,18 @@ from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import CUT, Model
-from steadfall.prove.whole.run import Teller, named
+from steadfall.prove.whole.run import named
 from steadfall.source import PlanError
 
 RUNS_OF_A_FAULT = 6
 
 
 def under_faults(
-    plan: Plan, network: Network | None, proof: Proof, how: tuple[Ask, int], tell: Teller
+    plan: Plan, network: Network | None, proof: Proof, how: tuple[Ask, int], progress: Progress
 ) -> Iterator[UnderFault]:
     """What each fault of the plan changes in the verdicts without faults, one after the other."""
     for number, fault in enumerate(plan.faults):
-        tell(number, len(plan.faults), f"with {fault.phrase}")
+        progress.step(number, len(plan.faults), f"with {fault.phrase}")
         yield _under(plan, network, fault, proof.verdicts, how)
 
 

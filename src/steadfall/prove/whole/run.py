@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
+from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.processes import each_verdict
 from steadfall.prove.decide.result import NOT_TRIED, UNKNOWN, Proof, Verdict
@@ -17,19 +18,14 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.source import NOWHERE, PlanError
 
-Teller = Callable[[int, int, str], None]  # how many are done, of how many, the last one's sentence
 WORKERS = 2
-
-
-def silent(_done: int, _of: int, _what: str) -> None:
-    """Tells nobody."""
 
 
 def prove(
     plan: Plan,
     only: Sequence[str] = (),
     ask: Ask | None = None,
-    tell: Teller = silent,
+    progress: Progress = SILENT,
     *,
     faults: Faults | None = None,
     network: Network | None = None,
@@ -49,8 +45,8 @@ def prove(
             of, chosen, how, lambda: runs(of, chosen) if RUNS in how.engines else {}, workers
         ):
             verdicts[verdict.required.name] = verdict
-            tell(len(verdicts), len(chosen), verdict.required.sentence)
-    except KeyboardInterrupt:
+            progress.step(len(verdicts), len(chosen), verdict.required.sentence)
+    except (KeyboardInterrupt, Cancelled):
         stopped = True
     rows = tuple(verdicts.get(one.name, Verdict(one, UNKNOWN, notes=(NOT_TRIED,))) for one in chosen)
     return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, of.faults.phrases, stopped)
