@@ -30,6 +30,7 @@ from steadfall.predict.strain import peak, residue, strain_notes, strains
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch
 from steadfall.quantities import CIRCUIT_PRESSURE, STEAM_FLOW, clock
+from steadfall.roles import stage
 
 ENDINGS: Mapping[int, str] = {
     UNTIL: "the scenario's time was over",
@@ -126,8 +127,8 @@ def _moments(plan: Plan, tape: Tape) -> Iterator[Moment]:
     found = []
     for circuit in plan.circuits:
         kind = plan.type_of(circuit)
-        names = ["idle", *(stage.name for stage in kind.stages), *(step.name for step in kind.finish)]
-        times, stages = tape.changes(f"{circuit}.stage")
+        names = ["idle", *(one.name for one in kind.stages), *(step.name for step in kind.finish)]
+        times, stages = tape.changes(stage(circuit))
         found += [Moment(int(ms), circuit, names[stage]) for ms, stage in zip(times, stages, strict=True)]
     yield from sorted(found, key=lambda moment: moment.time_ms)
 

@@ -11,6 +11,7 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
 from steadfall.quantities import reading
+from steadfall.roles import Role, of_ramp
 from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
@@ -140,5 +141,5 @@ def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
     }
     for name, ramp in plan.ramps.items():
         found[name] = ("percent", *scale("%"))
-        found[f"{name}.set_point"] = found[ramp.of]
+        found[of_ramp(Role.SET_POINT, name).name] = found[ramp.of]
     return found

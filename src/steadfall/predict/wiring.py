@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.scenario import Course
+from steadfall.roles import stage
 from steadfall.scan.program import Program
 from steadfall.units import scale
 
@@ -88,7 +89,7 @@ def wire(
         release_real=ints([found.kind != "switch" for found, _ in release]),
         release_value=reals([seen(found, value) for found, value in release]),
         command_register=ints([register(valve) for valve in valves]),
-        stage_register=ints([register(f"{circuit}.stage") for circuit in plan.circuits]),
+        stage_register=ints([register(stage(circuit)) for circuit in plan.circuits]),
     )
 
 

@@ -165,7 +165,7 @@ def pressures_fit(plan: Plan, problems: Problems) -> None:
 
 def valves_have_own_names(plan: Plan, problems: Problems) -> None:
     """`circuit.valve` is the valve's command and nothing else."""
-    taken = {*MADE_OF_CIRCUIT, *(one.end for one in each_of(Owner.CIRCUIT))}
+    taken = {*(role.value for role in MADE_OF_CIRCUIT), *(one.end for one in each_of(Owner.CIRCUIT))}
     for kind in plan.circuit_types.values():
         for valve in kind.valves.values():
             if valve.name.lower() in taken:

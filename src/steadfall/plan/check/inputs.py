@@ -10,6 +10,7 @@ from collections.abc import Callable
 from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, Observed, quantities, resolve, valves
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
+from steadfall.roles import of_circuit
 from steadfall.units import shown
 
 
@@ -19,9 +20,9 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
     seen: dict[str, str] = {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
     seen |= {name.lower(): f"the command of the valve '{name}'" for name in commands}
     seen |= {
-        f"{name}.{end}".lower(): "a signal of the sequence"
+        of_circuit(role, name).name.lower(): "a signal of the sequence"
         for name in plan.circuits
-        for end in MADE_OF_CIRCUIT
+        for role in MADE_OF_CIRCUIT
     }
     seen |= {f"{name}.disagrees".lower(): "a signal of the valve" for name in commands}
     seen |= {f"{name}.set_point".lower(): "a signal of the ramp" for name in plan.ramps}

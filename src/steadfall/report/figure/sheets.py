@@ -16,6 +16,7 @@ from steadfall.report.figure.lanes import Lane, Lanes, Segment
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
 from steadfall.report.words.names import spoken
+from steadfall.roles import stage
 
 FIRST_MS = 120_000  # how much of the first doses is shown
 AFTER_MS = 10_000  # and how much after the last of them
@@ -79,7 +80,7 @@ def _lane(prediction: Prediction, circuit: str, valve: str) -> Lane:
 
 def stages(prediction: Prediction, circuit: str) -> tuple[Segment, ...]:
     """The stretches of a circuit's sequence, read from its recorded state."""
-    track = prediction.trace.tracks.get(f"{circuit}.stage")
+    track = prediction.trace.tracks.get(stage(circuit))
     if track is None or not len(track.times_ms):
         return ()
     words = stage_words(prediction.plan.type_of(circuit))
@@ -97,8 +98,8 @@ def stage_words(kind: CircuitType) -> Mapping[int, tuple[str, float, str]]:
     """What each number of the sequence means: name, strength 0..1, kind."""
     count = len(kind.stages)
     words = {0: ("idle", 0.0, "idle")}
-    for number, stage in enumerate(kind.stages, start=1):
-        words[number] = (spoken(stage.name), number / count, "stage")
+    for number, one in enumerate(kind.stages, start=1):
+        words[number] = (spoken(one.name), number / count, "stage")
     for number, step in enumerate(kind.finish, start=count + 1):
         words[number] = (spoken(step.name), 0.12, "finish")
     return words
