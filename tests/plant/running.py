@@ -12,7 +12,8 @@ from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.balance import Books, books
 from steadfall.plant.grid.whole import Grid, State, lay_out
-from steadfall.plant.kernel.step import observe, step
+from steadfall.plant.kernel.observe import observe
+from steadfall.plant.kernel.step import step
 from steadfall.plant.state import Constants
 
 

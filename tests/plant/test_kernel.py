@@ -16,7 +16,8 @@ from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import lay_out
-from steadfall.plant.kernel.step import observe, step
+from steadfall.plant.kernel.observe import observe
+from steadfall.plant.kernel.step import step
 from tests.plant import plants
 from tests.plant.running import Run, steps
 

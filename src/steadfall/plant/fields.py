@@ -216,6 +216,22 @@ HEATER_FIELDS = E_DECAY + 1
 # constants.film[circuit, :], W/K per cell from wall to host over the host's temperature, for a gas stream
 FILM_LOW, FILM_STEP, FILM_POINTS = 250.0, 25.0, 27  # K
 
+# constants.seen[observed quantity, :]: how it is seen, in which row or node, and more where it takes more
+HOW, WHERE, COLUMN = range(3)
+SEEN_FIELDS = COLUMN + 1
+(
+    SEEN_NODE,
+    SEEN_DIFFERENCE,  # the first node less the other
+    SEEN_MEAN,  # of so many nodes from the first on, by their heat capacity
+    SEEN_AFTER_COIL,
+    SEEN_OWN,  # state.circuit
+    SEEN_BOOKS,  # state.books
+    SEEN_STRESS,  # state.circuit times the elastic stress per K
+    SEEN_POSITION,
+    SEEN_OPEN,  # limit switches
+    SEEN_SHUT,
+) = range(10)
+
 # state.stop: code, circuit, and in state.clock the moment
 GOING, TOO_HIGH, NOT_FINITE = range(3)
 

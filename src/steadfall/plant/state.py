@@ -48,9 +48,7 @@ class Constants(NamedTuple):
     boiling: Reals  # coefficients of saturation and boiling over the fourth root of pressure
     liquid: Reals  # coefficients of liquid water over temperature
     choke: Reals  # exit pressure ratio at which a discharge chokes, over ln omega and ln K
-    body_first: Ints  # first shell's node of each body, from the surface inwards
-    body_count: Ints
-    body_surface: Ints  # node of each body's surface
+    seen: Ints  # [observed quantities, SEEN_FIELDS]
 
 
 class State(NamedTuple):

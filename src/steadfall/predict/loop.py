@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
 from steadfall.plant.grid.whole import Constants, State
-from steadfall.plant.kernel.step import observe, step, stopped
+from steadfall.plant.kernel.observe import observe
+from steadfall.plant.kernel.step import step, stopped
 from steadfall.predict.record import Record, note_changes, note_extremes, note_inputs, note_row
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
 from steadfall.predict.wiring import Wiring, put, read_sensors

@@ -10,7 +10,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.whole import Grid, lay_out
-from steadfall.plant.kernel.step import observe
+from steadfall.plant.kernel.observe import observe
 from steadfall.predict.gather import Finished, gather
 from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
 from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record

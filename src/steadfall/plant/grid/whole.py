@@ -8,38 +8,21 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from attrs import field, frozen
 
-from steadfall.plan.model import Body, Plan, Valve
+from steadfall.plan.meaning.names import quantities
+from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
 from steadfall.plant.grid.host import Hosts, hosts
 from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
 from steadfall.plant.grid.path import geometry, shells
+from steadfall.plant.grid.seen import seen
 from steadfall.plant.law.discharge import choke_table
 from steadfall.plant.law.properties import R_A, read_table
 from steadfall.plant.state import Constants, Ints, Reals, State
+from steadfall.roles import command
 
-__all__ = ["AMBIENT", "CIRCUIT_QUANTITIES", "Constants", "Grid", "State", "lay_out"]
-
-BODY_QUANTITIES = ("", ".surface", ".core")
-SHELLS_QUANTITIES = (".difference",)  # of a body with an inner resistance alone
-STREAM_QUANTITIES = ("", ".after_coil")
-CIRCUIT_QUANTITIES = (  # order of `observe`
-    "outlet_temperature",
-    "pressure",
-    "wall",
-    "wall.coldest",
-    "wall.hottest",
-    "water_flow",
-    "air_flow",
-    "steam_flow",
-    "water_held",
-    "heat",
-    "wall_shock",
-    "water_used",
-    "wall_stress",
-)
-VALVE_QUANTITIES = ("position", "is_open", "is_shut")
+__all__ = ["AMBIENT", "Constants", "Grid", "State", "lay_out"]
 
 
 @frozen(eq=False)
@@ -66,6 +49,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
     nodes = lay_nodes(plan)
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
+    observed = tuple(quantities(plan).values())
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
     meets = hosts(plan)
     share = _shares(plan, meets.conductance)
@@ -105,14 +89,12 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         boiling=read_table("boiling").copy(),
         liquid=read_table("liquid").copy(),
         choke=choke_table(),
-        body_first=_ints([nodes.first[name] for name in plan.bodies]),
-        body_count=_ints([nodes.count[name] for name in plan.bodies]),
-        body_surface=_ints([nodes.surface[name] for name in plan.bodies]),
+        seen=seen(observed, nodes),
     )
     return Grid(
         constants=constants,
-        valves=tuple(f"{name}.{valve.name}" for name, valve in valves),
-        observed=_observed(plan, [f"{name}.{valve.name}" for name, valve in valves]),
+        valves=tuple(command(name, valve.name).name for name, valve in valves),
+        observed=tuple(one.name for one in observed),
         circuits=tuple(plan.circuits),
         bodies=tuple(plan.bodies),
         gas_streams=tuple(streams),
@@ -154,10 +136,6 @@ def _table(rows: Sequence[tuple[float, ...]], fields: int) -> Reals:
     return np.array(rows, dtype=np.float64).reshape(-1, fields)
 
 
-def _of_body(body: Body) -> tuple[str, ...]:
-    return BODY_QUANTITIES if body.inner is None else (*BODY_QUANTITIES, *SHELLS_QUANTITIES)
-
-
 def _kind(plan: Plan, valve: Valve) -> int:
     return f.BYPASS if valve.supply is None else KIND[plan.supplies[valve.supply].fluid]
 
@@ -169,15 +147,6 @@ def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
         total[circuit.host] = total.get(circuit.host, 0.0) + conductance[name]
     return np.array(
         [conductance[name] / total[circuit.host] for name, circuit in plan.circuits.items()], dtype=np.float64
-    )
-
-
-def _observed(plan: Plan, valves: list[str]) -> tuple[str, ...]:
-    return (
-        *(f"{name}{what}" for name, body in plan.bodies.items() for what in _of_body(body)),
-        *(f"{name}{what}" for name in plan.gas_streams for what in STREAM_QUANTITIES),
-        *(f"{name}.{what}" for name in plan.circuits for what in CIRCUIT_QUANTITIES),
-        *(f"{name}.{what}" for name in valves for what in VALVE_QUANTITIES),
     )
 
 

@@ -1,4 +1,4 @@
-"""One step of the whole plant, and what can be seen of it.
+"""One step of the whole plant.
 
 Order of a step: valves move; every circuit takes heat from its wall and its host; the network of bodies moves
 on.
@@ -19,8 +19,6 @@ from steadfall.plant.kernel.losses import heat_nodes, losses_outdated
 from steadfall.plant.kernel.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.kernel.wall import prepare_walls
 from steadfall.plant.state import Constants, Ints, Reals, State
-
-OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
 
 
 @lean_kernel
@@ -159,56 +157,3 @@ def move_valves(
         commanded[v] = commands[v]
         kv = valves[v, f.V_KV] * position[v]
         through[v] = kv / math.sqrt(1.0 + kv * kv * valves[v, f.V_LINE]) if valves[v, f.V_LINE] > 0.0 else kv
-
-
-@lean_kernel
-def observe(constants: Constants, state: State, out: Reals) -> None:
-    """Fill `out` in the order of `Grid.observed` (SI)."""
-    at = see_bodies(constants, state, out)
-    for s in range(constants.stream_node.size):
-        out[at] = state.nodes[constants.stream_node[s]]
-        out[at + 1] = state.after_coil[s]
-        at += 2
-    for c in range(constants.host.size):
-        own = state.circuit[c]
-        out[at] = own[f.OUTLET_T]
-        out[at + 1] = own[f.P]
-        out[at + 2] = own[f.WALL]
-        out[at + 3] = own[f.COLDEST]
-        out[at + 4] = own[f.HOTTEST]
-        out[at + 5] = own[f.WATER_FLOW]
-        out[at + 6] = own[f.AIR_FLOW]
-        out[at + 7] = own[f.STEAM_FLOW]
-        out[at + 8] = own[f.HELD]
-        out[at + 9] = own[f.HEAT]
-        out[at + 10] = own[f.SHOCK]
-        out[at + 11] = state.books[c, f.WATER_IN]
-        out[at + 12] = own[f.SHOCK] * constants.circuit[c, f.STRESS]
-        at += 13
-    for v in range(constants.valve_kind.size):
-        out[at] = state.position[v]
-        out[at + 1] = 1.0 if state.position[v] >= OPEN_FROM else 0.0
-        out[at + 2] = 1.0 if state.position[v] <= SHUT_UNTIL else 0.0
-        at += 3
-
-
-@lean_kernel
-def see_bodies(constants: Constants, state: State, out: Reals) -> int:
-    """Mean, surface and core of every body, and core less surface where it has both; returns places
-    filled.
-    """
-    at = 0
-    for b in range(constants.body_first.size):
-        first, count = constants.body_first[b], constants.body_count[b]
-        heat = 0.0
-        capacity = 0.0
-        for k in range(first, first + count):
-            heat += constants.capacity[k] * state.nodes[k]
-            capacity += constants.capacity[k]
-        surface, core = state.nodes[constants.body_surface[b]], state.nodes[first + count - 1]
-        out[at], out[at + 1], out[at + 2] = heat / capacity, surface, core
-        at += 3
-        if count > 1:
-            out[at] = core - surface
-            at += 1
-    return at
