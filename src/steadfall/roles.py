@@ -220,3 +220,8 @@ def observer(name: str) -> Named:
 def choice(name: str) -> Named:
     """An input by which an observer chooses where a stretch of time begins."""
     return Named(name, Identity(Role.CHOICE))
+
+
+def within(name: str, circuit: str) -> str:
+    """What a signal is called in its circuit, where the circuit goes without saying."""
+    return name.removeprefix(f"{circuit}.") if circuit else name

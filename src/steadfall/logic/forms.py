@@ -24,6 +24,11 @@ def whole(value: int, label: str = "") -> Constant:
     return Constant(value, Type.INT, label=label)
 
 
+def numbered(state: int) -> Constant:
+    """The number of one of the circuit's own states, which code spells by its name."""
+    return Constant(state, Type.INT, is_state=True)
+
+
 def real(value: float, label: str = "") -> Constant:
     """A real number."""
     return Constant(float(value), Type.REAL, label=label)
@@ -88,10 +93,10 @@ def choose(when: Node, then: Node, otherwise: Node) -> Node:
     )
 
 
-def lookup(index: Node, entries: Iterable[Node]) -> Node:
+def lookup(index: Node, entries: Iterable[Node], label: str = "") -> Node:
     """The entry at a place; where all entries are the same there is nothing to look up."""
     row = tuple(entries)
-    return row[0] if all(entry == row[0] for entry in row) else Mux(index, row)
+    return row[0] if all(entry == row[0] for entry in row) else Mux(index, row, label=label)
 
 
 def stamp(node: Node, mark: Mark) -> Node:

@@ -37,11 +37,15 @@ def _mark() -> Mark:
 
 @frozen
 class Constant:
-    """A value that never changes; `label` is what a person would call it, such as `mist.shortest_open`."""
+    """A value that never changes; `label` is what a person would call it, such as `mist.shortest_open`.
+
+    `is_state`: it is the number of a state of the circuit's own sequence, which goes by the state's name.
+    """
 
     value: Value
     type: Type
     label: str = field(default="", eq=False, kw_only=True)
+    is_state: bool = field(default=False, eq=False, repr=False, kw_only=True)
     mark: Mark = _mark()
 
 
@@ -121,6 +125,7 @@ class Mux:
 
     index: Node
     entries: tuple[Node, ...]
+    label: str = field(default="", eq=False, repr=False, kw_only=True)  # what a person would call it
     mark: Mark = _mark()
 
 

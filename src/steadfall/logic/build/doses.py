@@ -120,7 +120,7 @@ def _span(dosed: Dosed, what: str) -> Node:
     rows = zip(spans, labels, marks, strict=True)
     borrowed = ms(known[0], labels[0] if alike else "")
     entries = [borrowed if span is None else ms(span, label, mark) for span, label, mark in rows]
-    return lookup(dosed.sequence.stage, entries)
+    return lookup(dosed.sequence.stage, entries, f"{dosed.valve}.{what}_for")
 
 
 class FreeClocks:

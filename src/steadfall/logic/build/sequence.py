@@ -11,7 +11,18 @@ from attrs import frozen
 from steadfall.logic.build.conditions import Scope, build, times_after
 from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
-from steadfall.logic.forms import FALSE, all_of, at_least, choose, different, less, lookup, ms, whole
+from steadfall.logic.forms import (
+    FALSE,
+    all_of,
+    at_least,
+    choose,
+    different,
+    less,
+    lookup,
+    ms,
+    numbered,
+    whole,
+)
 from steadfall.logic.forms import any_of as either
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
@@ -56,11 +67,6 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
     stage = sheet.put(wish, choose(called, kept, leaving), _origin(kind, mark), starts)
     return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
-
-
-def numbered(state: int) -> Node:
-    """The number of one of the circuit's own states, which code spells by its name."""
-    return whole(state, f"state.{state}")
 
 
 def _origin(kind: CircuitType, mark: Mark) -> Mark:

@@ -50,33 +50,30 @@ Tree = Keep | Give | If | Case
 KEEP = Keep()
 
 
-def tree(node: Node, name: str) -> Tree:
-    """The branches by which a signal of this name gets a node's value.
+def tree(node: Node, name: str, stage: str) -> Tree:
+    """The branches by which a signal of this name gets a node's value; `stage` is the sequence's.
 
     The state after each state stays an expression: it is asked for on several ways.
     """
     if isinstance(node, Previous) and node.name == name:
         return KEEP
     if isinstance(node, Select):
-        return _if(node.when, tree(node.then, name), tree(node.otherwise, name))
-    if isinstance(node, Mux) and by_state(node) and type_of(node) is not Type.INT:
-        return case(node, name)
+        return _if(node.when, tree(node.then, name, stage), tree(node.otherwise, name, stage))
+    if isinstance(node, Mux) and by_state(node, stage) and type_of(node) is not Type.INT:
+        return case(node, name, stage)
     if isinstance(node, And | Or):
-        return _guarded(node, name)
+        return _guarded(node, name, stage)
     return Give(node)
 
 
-def by_state(node: Mux) -> bool:
+def by_state(node: Mux, stage: str) -> bool:
     """Whether a look-up is by the state of a sequence, and says more than in which states something is so.
 
     A state is always one of those that have a place, so that a case need not say what is so below and above.
     """
     found = {entry for entry, _ in grouped(node.entries)}
-    return _is_stage(node.index) and len(found) > 1 and not found <= {TRUE, FALSE}
-
-
-def _is_stage(index: Node) -> bool:
-    return isinstance(index, Read | Previous) and index.name.rpartition(".")[2] == "stage"
+    by_stage = isinstance(node.index, Read | Previous) and node.index.name == stage
+    return by_stage and len(found) > 1 and not found <= {TRUE, FALSE}
 
 
 def _if(when: Node, then: Tree, other: Tree) -> Tree:
@@ -102,16 +99,16 @@ def contrary(node: Node) -> Node:
     return opposite(node)
 
 
-def case(node: Mux, name: str) -> Tree:
+def case(node: Mux, name: str, stage: str) -> Tree:
     """A look-up by state; the states that are not named have what most have, or false."""
-    arms = [(tuple(places), tree(entry, name)) for entry, places in grouped(node.entries)]
+    arms = [(tuple(places), tree(entry, name, stage)) for entry, places in grouped(node.entries)]
     other = next((arm for arm in arms if arm[1] == Give(FALSE)), max(arms, key=lambda arm: len(arm[0])))
     return Case(node.index, tuple(arm for arm in arms if arm != other), other[1])
 
 
-def _guarded(node: And | Or, name: str) -> Tree:
+def _guarded(node: And | Or, name: str, stage: str) -> Tree:
     """What must hold, or is enough, before the one part that has branches of its own."""
-    trees = [(part, tree(part, name)) for part in node.parts]
+    trees = [(part, tree(part, name, stage)) for part in node.parts]
     others = [part for part, found in trees if isinstance(found, Give | Keep)]
     if len(others) != len(trees) - 1:
         return Give(node)

@@ -6,7 +6,7 @@ one past the end as the last, so the first place is "0 or less" and the last "so
 
 from __future__ import annotations
 
-from steadfall.logic.forms import FALSE, TRUE, all_of, any_of, equal, whole
+from steadfall.logic.forms import FALSE, TRUE, all_of, any_of, equal, numbered
 from steadfall.logic.nodes import Compare, Constant, Mux, Node, Select, Type
 from steadfall.logic.types import type_of
 
@@ -58,7 +58,7 @@ def _places(node: Mux, places: list[int]) -> Node:
 
 
 def _at(index: Node, place: int, last: int) -> Node:
-    number = whole(place, f"state.{place}")
+    number = numbered(place)
     if place == 0:
         return Compare("<=", index, number)
     return Compare(">=", index, number) if place == last else equal(index, number)

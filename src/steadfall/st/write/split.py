@@ -16,6 +16,7 @@ from attrs import field, frozen
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Constant, Elapsed, Node, Previous, Read, Since, Type, Value
 from steadfall.logic.types import besides, children, rebuilt, type_of, walk
+from steadfall.roles import HELPER, Identity, within
 from steadfall.source import Mark
 from steadfall.st.write.names import Names
 
@@ -33,6 +34,7 @@ class Row:
     node: Node
     initial: Value
     marks: tuple[Mark, ...] = field(default=(), eq=False)
+    identity: Identity = field(default=HELPER, eq=False)
 
 
 @frozen
@@ -54,7 +56,7 @@ class Block:
 
 def plain(row: Assignment) -> Row:
     """An assignment as a row of its own."""
-    return Row(row.name, row.type, row.node, row.initial, (row.mark,))
+    return Row(row.name, row.type, row.node, row.initial, (row.mark,), row.identity)
 
 
 def share(bodies: Mapping[str, Sequence[Assignment]]) -> Block:
@@ -67,7 +69,7 @@ class _Sharing:
         self.bodies, self.circuits = bodies, tuple(bodies)
         self.own = [{row.name: place for place, row in enumerate(body)} for body in bodies.values()]
         first = self.circuits[0]
-        self.local = [row.name.removeprefix(f"{first}.") for row in bodies[first]]
+        self.local = [within(row.name, first) for row in bodies[first]]
         self.formals: dict[tuple[Node, ...], Formal] = {}
         self.names = Names(self.local)
         self.row = ""
@@ -90,9 +92,8 @@ class _Sharing:
             raise UnlikeError(f"{rows[0].name} has another type or another value at power-up")
         self.row = self.local[place]
         marks = tuple(dict.fromkeys(row.mark for row in rows))
-        return Row(
-            self.row, rows[0].type, self.merge(tuple(row.node for row in rows)), rows[0].initial, marks
-        )
+        node = self.merge(tuple(row.node for row in rows))
+        return Row(self.row, rows[0].type, node, rows[0].initial, marks, rows[0].identity)
 
     def merge(self, nodes: tuple[Node, ...]) -> Node:
         """The node that stands for all of these in the block."""
@@ -147,7 +148,7 @@ class _Sharing:
         first = nodes[0]
         if isinstance(first, Constant):
             return first.label or f"{self.row}.preset"
-        if all(isinstance(node, Read | Previous) for node in nodes):
-            name: str = first.name.removeprefix(f"{self.circuits[0]}.")  # type: ignore[union-attr]
+        if isinstance(first, Read | Previous):
+            name = within(first.name, self.circuits[0])
             return f"{name}.last" if isinstance(first, Previous) else name
         return f"{self.row}.given"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Protocol
 
-from steadfall.logic.nodes import Constant, Mux, Node, Read, Type
+from steadfall.logic.nodes import Mux, Node, Read, Type
 from steadfall.logic.types import rebuilt, type_of
 from steadfall.st.write.branches import KEEP, Case, Give, If, Tree, by_state, case, tree
 from steadfall.st.write.expression import Words, text
@@ -20,6 +20,8 @@ STEP = "    "
 
 class Writer(Words, Protocol):
     """What a statement needs of the unit in which it stands."""
+
+    stage: str  # the signal by which look-ups become cases
 
     def choice(self, wish: str, node: Mux, kind: Type) -> tuple[str, bool]:
         """The signal that holds a look-up within an expression, and whether it is new."""
@@ -31,7 +33,7 @@ class Writer(Words, Protocol):
 def statement(name: str, node: Node, unit: Writer) -> Iterator[list[str]]:
     """The statements that give a signal its value, each as its lines; look-ups within it come first."""
     hoisted: list[list[str]] = []
-    plain = _plain(tree(node, name), name, unit, hoisted)
+    plain = _plain(tree(node, name, unit.stage), name, unit, hoisted)
     yield from hoisted
     yield list(_lines(plain, unit.now(name), unit)) or [f"{unit.now(name)} := {unit.now(name)};"]
 
@@ -54,7 +56,7 @@ def _plain(found: Tree, name: str, unit: Writer, hoisted: list[list[str]]) -> Tr
 
 
 def _bare(node: Node, name: str, unit: Writer, hoisted: list[list[str]]) -> Node:
-    if isinstance(node, Mux) and by_state(node):
+    if isinstance(node, Mux) and by_state(node, unit.stage):
         kind = type_of(node)
         own, new = unit.choice(wish(name, node), node, kind)
         if new:
@@ -65,21 +67,14 @@ def _bare(node: Node, name: str, unit: Writer, hoisted: list[list[str]]) -> Node
 
 def _given(own: str, node: Mux, name: str, unit: Writer) -> Iterator[list[str]]:
     inner: list[list[str]] = []
-    plain = _plain(case(node, own), name, unit, inner)
+    plain = _plain(case(node, own, unit.stage), name, unit, inner)
     yield from inner
     yield list(_lines(plain, unit.now(own), unit))
 
 
 def wish(name: str, node: Mux) -> str:
-    """What to call a look-up: after what all its entries are, such as the time that a valve is to be open."""
-    if type_of(node) is Type.INT:
-        return f"{name}.next"
-    said = {
-        entry.label.rpartition(".")[2]
-        for entry in node.entries
-        if isinstance(entry, Constant) and entry.label
-    }
-    return f"{name.partition('.')[0]}.{said.pop()}_for" if len(said) == 1 else f"{name}.choice"
+    """What to call a look-up: as its maker does, such as the time that a valve is to be open."""
+    return node.label or f"{name}.{'next' if type_of(node) is Type.INT else 'choice'}"
 
 
 def _lines(found: Tree, word: str, unit: Writer, pad: str = "") -> Iterator[str]:

@@ -13,6 +13,7 @@ from pathlib import PurePath
 
 from attrs import define, field
 
+from steadfall.logic.forms import numbered
 from steadfall.logic.network import ZERO
 from steadfall.logic.nodes import Constant, Mux, Type
 from steadfall.source import Mark
@@ -69,7 +70,8 @@ class Unit:
     )
     constants: dict[str, Declaration] = field(factory=dict)
     choices: dict[tuple[Mux, tuple[str, ...]], int] = field(factory=dict)
-    part_of: Callable[[str], str] = lambda _name: ""  # the part of the unit that a signal belongs to
+    part_of: Callable[[Row], str] = lambda _row: ""  # the part of the unit that a signal belongs to
+    stage: str = ""  # the signal of the sequence whose states these are
     part: str = ""
 
     def declare(self, section: str, declaration: Declaration) -> None:
@@ -117,7 +119,7 @@ class Unit:
 
     def label(self, state: int) -> str:
         """The name of a state."""
-        return self.constant(Constant(state, Type.INT, label=f"state.{state}"))
+        return self.constant(numbered(state))
 
     # The words of an expression.
 
@@ -145,11 +147,9 @@ class Unit:
 
     def constant(self, node: Constant) -> str:
         """A constant: its name where it has one, else its value."""
-        if node.label.startswith("state."):
-            place = int(node.label.removeprefix("state."))
+        label, place = node.label, int(node.value)
+        if node.is_state:
             label = f"state.{self.states[place]}" if place < len(self.states) else ""
-        else:
-            label = node.label
         if not label:
             return literal(node.value, node.type)
         word = self.names.of(("constant", label, node.value, node.type), label.upper())
@@ -168,7 +168,7 @@ class Unit:
     def row(self, row: Row, place: int) -> None:
         """The statement or call of one row."""
         self.at = place
-        self.begin(self.part_of(row.name))
+        self.begin(self.part_of(row))
         writer = BLOCKS.get(type(row.node))
         if writer is not None:
             writer(self, row)

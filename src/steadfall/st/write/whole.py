@@ -6,7 +6,6 @@ was made.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
@@ -17,6 +16,7 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Constant, Node, Previous, Read, Type
 from steadfall.logic.types import walk
 from steadfall.plan.model import Plan
+from steadfall.roles import Role
 from steadfall.st.write.expression import text
 from steadfall.st.write.heading import heading
 from steadfall.st.write.names import Names
@@ -25,13 +25,17 @@ from steadfall.st.write.unit import Declaration, Unit
 
 PROGRAM = "COOL_DOWN"
 SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
-PARTS = (  # of the program, by the names of its signals
-    (re.compile(r".*\.disagrees"), "limit switches against commands"),
-    (re.compile(r"permissive\..*|permitted|.*\.permitted"), "permissives"),
-    (re.compile(r"trip\..*|tripped|may_cool"), "trips"),
-    (re.compile(r".*\.target"), "how far each circuit may go"),
-    (re.compile(r"clock_.*"), "dose clocks that run on by themselves"),
-)
+PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serve
+    Role.DISAGREES: "limit switches against commands",
+    Role.PERMISSIVE: "permissives",
+    Role.PERMITTED: "permissives",
+    Role.TRIP: "trips",
+    Role.TRIPPED: "trips",
+    Role.MAY_COOL: "trips",
+    Role.TARGET: "how far each circuit may go",
+    Role.CLOCK: "dose clocks that run on by themselves",
+}
+OF_PROGRAM = (Role.DISAGREES, Role.PERMITTED, Role.TARGET)  # signals of a circuit that its block is given
 
 
 @frozen
@@ -73,20 +77,20 @@ def _type_name(plan: Plan, block: Block) -> str:
 
 def cut(plan: Plan, network: Network) -> Parts:
     """The program's rows, among them every circuit's target; the rest of each circuit's rows in its block."""
-    places = {row.name: place for place, row in enumerate(network.assignments)}
-    starts = [places[f"{circuit}.target"] - 1 for circuit in plan.circuits]
-    ends = [*starts[1:], len(network.assignments)]
-    rows = list(network.assignments[: starts[0]]) if starts else list(network.assignments)
-    bodies: dict[str, list[Assignment]] = {}
-    for circuit, start, end in zip(plan.circuits, starts, ends, strict=True):
-        body = network.assignments[start:end]
-        rows += [row for row in body if row.name == f"{circuit}.target"]
-        bodies[circuit] = [row for row in body if row.name != f"{circuit}.target"]
+    rows = [row for row in network.assignments if not _in_block(row)]
+    bodies = {
+        circuit: [row for row in network.assignments if _in_block(row) and row.identity.circuit == circuit]
+        for circuit in plan.circuits
+    }
     inputs = tuple(
         Row(row.name, row.type, Read(row.name, row.type), False, (row.mark,)) for row in network.inputs
     )
     blocks = [block for kind in plan.circuit_types for block in _shared(_of_type(plan, kind, bodies))]
     return Parts(inputs, tuple(plain(row) for row in rows), tuple(blocks), network.outputs, network)
+
+
+def _in_block(row: Assignment) -> bool:
+    return bool(row.identity.circuit) and row.role not in OF_PROGRAM
 
 
 def _of_type(plan: Plan, kind: str, bodies: Mapping[str, list[Assignment]]) -> dict[str, list[Assignment]]:
@@ -111,7 +115,7 @@ def _outside(parts: Parts, block: Block) -> list[str]:
     found = []
     for row in block.rows:
         full = [f"{circuit}.{row.name}" for circuit in block.users]
-        if row.name == "stage" or any(name in wanted for name in full):
+        if row.identity.role is Role.STAGE or any(name in wanted for name in full):
             found.append(row.name)
     return found
 
@@ -130,9 +134,9 @@ def _inner(block: Block, word: str) -> Names:
     return names
 
 
-def part_of_program(name: str) -> str:
+def part_of_program(row: Row) -> str:
     """The part of the program that a signal belongs to."""
-    return next((part for pattern, part in PARTS if pattern.fullmatch(name)), OTHERS)
+    return PARTS.get(row.identity.served.role, OTHERS)
 
 
 def _block(plan: Plan, block: Block, word: str, parts: Parts) -> str:
@@ -142,15 +146,15 @@ def _block(plan: Plan, block: Block, word: str, parts: Parts) -> str:
     types = {formal.name: formal.type for formal in block.inputs} | {row.name: row.type for row in block.rows}
     begun = {row.name for row in block.rows if row.initial is True}
     unit = Unit(_inner(block, word), order, states=state_names(kind), types=types, begun=begun)
-    unit.part_of = lambda name: valve if (valve := name.partition(".")[0]) in kind.valves else SEQUENCE
+    unit.part_of = lambda row: row.identity.valve or SEQUENCE
+    stage = next(row.name for row in block.rows if row.identity.role is Role.STAGE)
+    unit.stage = stage
     outside = _outside(parts, block)
     for formal in block.inputs:
         unit.declare("VAR_INPUT", Declaration(unit.now(formal.name), formal.type.value))
     for row in block.rows:
         numbers = ", ".join(f"{place} {name}" for place, name in enumerate(unit.states))
-        unit.signal(
-            row, "VAR_OUTPUT" if row.name in outside else "VAR", numbers if row.name == "stage" else ""
-        )
+        unit.signal(row, "VAR_OUTPUT" if row.name in outside else "VAR", numbers if row.name == stage else "")
     for place, row in enumerate(block.rows):
         unit.row(row, place)
     says = f"(* one {kind.name}: stages {', '.join(stage.name for stage in kind.stages)} *)"
