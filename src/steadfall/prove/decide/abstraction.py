@@ -14,6 +14,7 @@ from steadfall.logic.network import Network
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
+from steadfall.roles import Identity, Role
 
 
 @frozen(eq=False)
@@ -27,23 +28,28 @@ class Level:
 
 def levels(watched: Watched, required: Required, goal: str) -> Iterator[Level]:
     """The parts of the network on which a goal is tried, least first."""
-    own = {row.name for row in watched.network.assignments}
+    own = watched.network.identities
     seen: set[tuple[str, ...]] = set()
-    for name, freed in _choices(watched, required):
-        part = cone(watched.network, [goal], freed)
-        free = tuple(sorted(row.name for row in part.inputs if row.name in own))
+    given = {row.name for row in watched.network.inputs}
+    for name, freed in _choices(required):
+        free_ones = {signal for signal, what in own.items() if freed(what)}
+        part = cone(watched.network, [goal], free_ones.__contains__)
+        free = tuple(sorted(row.name for row in part.inputs if row.name not in given))
         if free not in seen:
             seen.add(free)
             yield Level(name, part, free)
 
 
-def _choices(watched: Watched, required: Required) -> Iterator[tuple[str, Callable[[str], bool]]]:
-    plan, outputs = watched.plan, frozenset(watched.network.outputs)
-    others = tuple(f"{name}." for name in plan.circuits if name != required.circuit)
+def _choices(required: Required) -> Iterator[tuple[str, Callable[[Identity], bool]]]:
+    """What each level sets free, by what a signal is."""
     if required.circuit:
-        yield "outputs", lambda name: name == "tripped" or name.endswith(".stage") or name.startswith(others)
-        yield "circuit", lambda name: name == "tripped" or name.startswith(others)
+
+        def others(signal: Identity) -> bool:
+            return signal.role is Role.TRIPPED or signal.circuit not in ("", required.circuit)
+
+        yield "outputs", lambda signal: signal.role is Role.STAGE or others(signal)
+        yield "circuit", others
     else:
-        yield "guards", lambda name: name in outputs or name.endswith(".stage")
-        yield "stages", lambda name: name == "tripped" or name.endswith(".stage")
+        yield "guards", lambda signal: signal.role in (Role.COMMAND, Role.STAGE)
+        yield "stages", lambda signal: signal.role in (Role.TRIPPED, Role.STAGE)
     yield "all", lambda _: False

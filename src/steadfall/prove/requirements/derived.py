@@ -18,18 +18,27 @@ from steadfall.plan.meaning.names import fluid_of, is_water, valves
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.stated import opening
-from steadfall.prove.requirements.watch import Said, Watch, command, command_before, covers, of_circuit
-from steadfall.roles import observer
+from steadfall.prove.requirements.watch import (
+    TRIPPED,
+    Said,
+    Watch,
+    command,
+    command_before,
+    covers,
+    of_circuit,
+)
+from steadfall.roles import Role, observer, of_valve
+from steadfall.roles import stage as stage_name
 
 
 def stage_of(circuit: str) -> Read:
     """The stage of a circuit in this scan."""
-    return Read(f"{circuit}.stage", Type.INT)
+    return Read(stage_name(circuit), Type.INT)
 
 
 def stage_before(circuit: str) -> Previous:
     """The stage of a circuit in the last scan."""
-    return Previous(f"{circuit}.stage", Type.INT)
+    return Previous(stage_name(circuit), Type.INT)
 
 
 def valve_of(watch: Watch, name: str) -> Valve:
@@ -38,14 +47,14 @@ def valve_of(watch: Watch, name: str) -> Valve:
     return watch.plan.type_of(signal.circuit).valves[signal.valve]
 
 
-def circuit_of(name: str) -> str:
+def circuit_of(watch: Watch, name: str) -> str:
     """The circuit of a valve command."""
-    return name.partition(".")[0]
+    return valves(watch.plan)[name].circuit
 
 
 def opens_ever(watch: Watch, name: str) -> bool:
     """Whether some state opens a valve; of one that none does it is only said that it stays shut."""
-    return any(row(watch.plan.type_of(circuit_of(name)), valve_of(watch, name)))
+    return any(row(watch.plan.type_of(circuit_of(watch, name)), valve_of(watch, name)))
 
 
 def opened(watch: Watch) -> list[str]:
@@ -65,7 +74,7 @@ def water(watch: Watch, circuit: str) -> list[str]:
 def shortest_times(watch: Watch) -> None:
     """Each valve keeps to its shortest opening and its shortest pause."""
     for name in opened(watch):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
+        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         if valve.shortest_open_ms:
             words = f"Every opening of {name} lasts at least {time(valve.shortest_open_ms)}"
             words += ", unless a permissive or trip ends it."
@@ -117,7 +126,7 @@ def drained_dry(watch: Watch) -> None:
                 words = f"{name} is never open while {drain} is."
                 marks = (valve_of(watch, name).at.own, valve_of(watch, drain).at.own)
                 said = Said(
-                    f"{name}.not_with_{drain.partition('.')[2]}", words, marks, (name, drain), circuit
+                    f"{name}.not_with_{valves(watch.plan)[drain].valve}", words, marks, (name, drain), circuit
                 )
                 watch.require(said, all_of((command(name), command(drain))), command(name))
 
@@ -130,7 +139,7 @@ def permissives_cut(watch: Watch) -> None:
                 continue
             label = f"{name}.cut_by_{word(item.name)}"
             words = f"{name} is open only in scans in which {aloud(item.needs, watch.plan)} ('{item.name}')."
-            said = Said(label, words, (item.at.own,), (name,), circuit_of(name))
+            said = Said(label, words, (item.at.own,), (name,), circuit_of(watch, name))
             fails = opposite(watch.seen(item.needs, label))
             watch.require(said, all_of((fails, command(name))), all_of((fails, command_before(name))))
 
@@ -146,7 +155,7 @@ def trips_latch(watch: Watch) -> None:
         words = f"'{item.name}' trips as soon as {aloud(item.when, watch.plan)}"
         words += f", and stays until {aloud(item.reset, watch.plan)}."
         watch.require(
-            Said(label, words, (item.at.own,), ("tripped",)), all_of((latch, opposite(watch.tripped))), latch
+            Said(label, words, (item.at.own,), (TRIPPED,)), all_of((latch, opposite(watch.tripped))), latch
         )
     if latches:
         mark = watch.plan.at.of("trips")
@@ -154,7 +163,7 @@ def trips_latch(watch: Watch) -> None:
             "tripped.for_a_reason",
             "Nothing trips but by one of the trips of the plan.",
             (mark,),
-            ("tripped",),
+            (TRIPPED,),
         )
         watch.require(said, all_of((watch.tripped, opposite(any_of(latches)))), watch.tripped)
 
@@ -168,13 +177,13 @@ def trips_end_cooling(watch: Watch) -> None:
         stage, last = stage_of(circuit), last_stage(watch.plan.type_of(circuit))
         cooling = all_of((at_least(stage, whole(1)), Compare("<=", stage, whole(last))))
         words = f"While something is tripped, {circuit} is in its finish or idle."
-        said = Said(f"{circuit}.trip_finishes", words, (mark,), (f"{circuit}.stage", "tripped"), circuit)
+        said = Said(f"{circuit}.trip_finishes", words, (mark,), (stage_name(circuit), TRIPPED), circuit)
         was = stage_before(circuit)
         ran = all_of((at_least(was, whole(1)), Compare("<=", was, whole(last))))
         watch.require(said, all_of((watch.tripped, cooling)), all_of((watch.tripped, ran)))
         for name in water(watch, circuit):
             words = f"{name} is shut while something is tripped."
-            said = Said(f"{name}.cut_by_trip", words, (mark,), (name, "tripped"), circuit)
+            said = Said(f"{name}.cut_by_trip", words, (mark,), (name, TRIPPED), circuit)
             bad = all_of((watch.tripped, command(name)))
             watch.require(said, bad, all_of((watch.tripped, command_before(name))))
 
@@ -182,11 +191,11 @@ def trips_end_cooling(watch: Watch) -> None:
 def at_rest(watch: Watch) -> None:
     """In idle all water is shut and every other valve is at rest."""
     for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
+        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         idle = equal(stage_of(circuit), whole(IDLE))
         opens = valve.rest == "open"
         words = f"{name} is {'open' if opens else 'shut'} in idle."
-        said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, f"{circuit}.stage"), circuit)
+        said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, stage_name(circuit)), circuit)
         moved = command(name) if not opens else opposite(command(name))
         watch.require(said, all_of((idle, moved)), idle)
 
@@ -194,10 +203,11 @@ def at_rest(watch: Watch) -> None:
 def disagreements_show(watch: Watch) -> None:
     """A limit switch that belies its valve for the time allowed is seen then, not sooner and not later."""
     for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
+        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         if valve.feedback is None:
             continue
         label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
+        shows = of_valve(Role.DISAGREES, circuit, valve.name).name
         switch = input_named(Scope(watch.plan, name, circuit), valve.feedback.input)
         apart = different(command_before(name), switch)
         own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
@@ -207,7 +217,7 @@ def disagreements_show(watch: Watch) -> None:
         )
         words += ", and not before."
         said = Said(label, words, (mark,), (name, switch.name), circuit)
-        watch.require(said, different(own, Read(f"{name}.disagrees", Type.BOOL)), own)
+        watch.require(said, different(own, Read(shows, Type.BOOL)), own)
 
 
 VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (

@@ -30,6 +30,8 @@ from steadfall.plan.model import Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
 from steadfall.prove.requirements.watch import Said, Watch
+from steadfall.roles import Role, of_circuit
+from steadfall.roles import stage as stage_name
 
 
 def stages_as_called(watch: Watch) -> None:
@@ -44,7 +46,7 @@ def stages_as_called(watch: Watch) -> None:
 
 def _asks(watch: Watch, circuit: str) -> list[Node]:
     """For each stage from the first on: something allows it or a higher one, and cooling is permitted."""
-    kind, own = watch.plan.type_of(circuit), f"{circuit}.called"
+    kind, own = watch.plan.type_of(circuit), of_circuit(Role.CALLED, circuit).name
     allowed: dict[int, list[Node]] = {}
     for place, call in enumerate(watch.plan.calls):
         if circuit in call.circuits:
@@ -98,7 +100,7 @@ def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
         words += f"{aloud(stage.climb, watch.plan, name)}."
         bad = all_of((here, different(may, there)))
         climbed = all_of((here, there)) if asks[number] != FALSE else here
-        watch.require(Said(label, words, (mark,), (f"{name}.stage",), name), bad, climbed)
+        watch.require(Said(label, words, (mark,), (stage_name(name),), name), bad, climbed)
 
 
 def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
@@ -107,7 +109,7 @@ def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
     before = stage_before(name)
     resting = any_of((equal(before, whole(IDLE)), Compare(">", before, whole(last_stage(kind)))))
     words = f"{name} begins {kind.stages[0].name} in the scan in which it is called, out of its finish too."
-    said = Said(f"{name}.answers_a_call", words, (circuit.at.own,), (f"{name}.stage",), name)
+    said = Said(f"{name}.answers_a_call", words, (circuit.at.own,), (stage_name(name),), name)
     called = all_of((resting, asks[0]))
     watch.require(said, all_of((called, different(stage_of(name), whole(FIRST)))), called)
 
@@ -129,7 +131,7 @@ def _steps_down(watch: Watch, name: str, asks: list[Node]) -> None:
         age = watch.since(label, different(stage, before), least, mark)
         over, when = [at_least(age, ms(least)), *over], f", once it has been there for {time(least)}"
     words = f"{name} stays in no stage above the one that is called{when}."
-    said = Said(label, words, (mark,), (f"{name}.stage",), name)
+    said = Said(label, words, (mark,), (stage_name(name),), name)
     high = all_of((at_least(before, whole(FIRST + 1)), Compare("<=", before, whole(last_stage(kind)))))
     watch.require(said, all_of((above, *over)), high)
 
@@ -140,7 +142,7 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
     words = f"{name} is in its finish or idle in every scan in which nothing calls."
     said = Said(
-        f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (f"{name}.stage",), name
+        f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (stage_name(name),), name
     )
     quiet, ran = opposite(asks[0]), at_least(stage_before(name), whole(FIRST))
     watch.require(said, all_of((quiet, cooling)), all_of((quiet, ran)))

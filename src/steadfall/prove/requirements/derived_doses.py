@@ -19,6 +19,7 @@ from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import observer
+from steadfall.roles import stage as stage_name
 from steadfall.source import Mark
 
 
@@ -34,11 +35,11 @@ class _Dosed:
 
     @property
     def label(self) -> str:
-        return f"{self.stage}.{self.valve.partition('.')[2]}_dose"
+        return f"{self.stage}.{valves(self.watch.plan)[self.valve].valve}_dose"
 
     @property
     def circuit(self) -> str:
-        return circuit_of(self.valve)
+        return circuit_of(self.watch, self.valve)
 
     @property
     def longest(self) -> int:
@@ -96,7 +97,7 @@ class _Dosed:
     def require(self, name: str, words: str, bad: Node, exercised: Node) -> None:
         """A sentence about these doses."""
         said = Said(
-            f"{self.label}.{name}", words, (self.mark,), (self.valve, f"{self.circuit}.stage"), self.circuit
+            f"{self.label}.{name}", words, (self.mark,), (self.valve, stage_name(self.circuit)), self.circuit
         )
         self.watch.require(said, bad, exercised)
 
@@ -106,7 +107,7 @@ def doses_are_whole(watch: Watch) -> None:
     stage.
     """
     for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
+        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         kind = watch.plan.type_of(circuit)
         for number, stage in enumerate(kind.stages, FIRST):
             dose = stage.actions.get(valve.name)

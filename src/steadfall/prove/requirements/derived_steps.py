@@ -17,7 +17,8 @@ from steadfall.plan.model import Open
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
-from steadfall.roles import observer
+from steadfall.roles import observer, target
+from steadfall.roles import stage as stage_name
 
 
 def one_stage_at_a_time(watch: Watch) -> None:
@@ -34,7 +35,7 @@ def one_stage_at_a_time(watch: Watch) -> None:
             all_of((equal(stage, whole(n)), equal(before, whole(n - 1)))) for n in range(2, last + 1)
         )
         words = f"{name} skips no stage on its way up."
-        said = Said(f"{name}.no_stage_skipped", words, (circuit.at.own,), (f"{name}.stage",), name)
+        said = Said(f"{name}.no_stage_skipped", words, (circuit.at.own,), (stage_name(name),), name)
         watch.require(
             said, all_of((up, opposite(above), opposite(below))), all_of((up, different(stage, before)))
         )
@@ -60,7 +61,7 @@ def finish_in_order(watch: Watch) -> None:
         ends = all_of((equal(stage, whole(IDLE)), different(before, whole(IDLE))))
         wrong.append(all_of((ends, different(before, whole(steps[-1])))))
         words = f"{name} comes to idle only through {' and then '.join(step.name for step in kind.finish)}."
-        said = Said(f"{name}.finish_in_order", words, (kind.at.of("finish"),), (f"{name}.stage",), name)
+        said = Said(f"{name}.finish_in_order", words, (kind.at.of("finish"),), (stage_name(name),), name)
         watch.require(said, any_of(wrong), ends)
         for number, step in zip(steps, kind.finish, strict=True):
             label = f"{name}.{step.name}.lasts"
@@ -70,7 +71,7 @@ def finish_in_order(watch: Watch) -> None:
             words = (
                 f"The {step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
             )
-            said = Said(label, words, (step.at.own,), (f"{name}.stage",), name)
+            said = Said(label, words, (step.at.own,), (stage_name(name),), name)
             watch.require(said, all_of((leaves, less(age, ms(step.for_ms)))), leaves)
 
 
@@ -90,7 +91,7 @@ def begins_as_planned(watch: Watch) -> None:
             f"At power-up {name} begins in {state_names(kind)[starts]}, or, called at once, in "
             f"{kind.stages[0].name}."
         )
-        said = Said(label, words, (mark,), (f"{name}.stage",), name)
+        said = Said(label, words, (mark,), (stage_name(name),), name)
         watch.require(said, all_of((first, opposite(right))), first)
 
 
@@ -102,10 +103,10 @@ def finish_reaches_idle(watch: Watch) -> None:
             sum(step.for_ms for step in kind.finish) + (len(kind.finish) + 1) * watch.plan.scan.longest_ms
         )
         label, mark = f"{name}.reaches_idle", kind.at.of("finish")
-        asked = at_least(Read(f"{name}.target", Type.INT), whole(FIRST))
+        asked = at_least(Read(target(name), Type.INT), whole(FIRST))
         age = watch.since(label, asked, whole_time, mark)
         words = f"{name} is idle at the latest {time(whole_time)} after the last call."
-        said = Said(label, words, (mark,), (f"{name}.stage",), name)
+        said = Said(label, words, (mark,), (stage_name(name),), name)
         over = all_of((at_least(age, ms(whole_time)), opposite(asked)))
         watch.require(said, all_of((over, different(stage_of(name), whole(IDLE)))), over)
 
@@ -113,7 +114,7 @@ def finish_reaches_idle(watch: Watch) -> None:
 def as_the_table_says(watch: Watch) -> None:
     """In each state a valve is open where its row says so, and shut where the row does not name it."""
     for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(name)
+        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         kind = watch.plan.type_of(circuit)
         actions, names = row(kind, valve), state_names(kind)
         if not opens_ever(watch, name):
@@ -130,7 +131,7 @@ def _in_states(circuit: str, states: Iterable[int]) -> Node:
 def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[str, ...]) -> None:
     if not states:
         return
-    valve, circuit = valve_of(watch, name), circuit_of(name)
+    valve, circuit = valve_of(watch, name), circuit_of(watch, name)
     label, mark = f"{name}.open_in_its_stages", valve.at.own
     words = f"{name} is open in {together(names[n] for n in states)}"
     words += (
@@ -139,14 +140,14 @@ def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[st
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=False)
     excused = any_of((watch.cut(name, label), opposite(ready)))
-    said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)
+    said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
     watch.require(
         said, all_of((here, opposite(command(name)), opposite(excused))), all_of((here, command(name)))
     )
 
 
 def _never_opens(watch: Watch, name: str) -> None:
-    valve, circuit = valve_of(watch, name), circuit_of(name)
+    valve, circuit = valve_of(watch, name), circuit_of(watch, name)
     said = Said(f"{name}.never_open", f"{name} is never open.", (valve.at.own,), (name,), circuit)
     watch.require(said, command(name), at_least(stage_of(circuit), whole(FIRST)))
 
@@ -154,13 +155,13 @@ def _never_opens(watch: Watch, name: str) -> None:
 def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str, ...]) -> None:
     if not states:
         return
-    valve, circuit = valve_of(watch, name), circuit_of(name)
+    valve, circuit = valve_of(watch, name), circuit_of(watch, name)
     label, mark = f"{name}.shut_elsewhere", valve.at.own
     words = f"{name} is shut in {together(names[n] for n in states)}"
     words += ", once its shortest opening is over." if valve.shortest_open_ms else "."
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=True)
-    said = Said(label, words, (mark,), (name, f"{circuit}.stage"), circuit)
+    said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
     watch.require(said, all_of((here, command(name), ready)), here)
 
 

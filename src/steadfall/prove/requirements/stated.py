@@ -24,13 +24,15 @@ from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.names import signals, timers, valves
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Whenever
 from steadfall.plan.model.condition import And, Condition, InStage, Or, OutOfRange, Passed, Signal
 from steadfall.plan.model.condition import Compare as Compared
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
 from steadfall.prove.requirements.watch import Said, Term, Watch, command, command_before
-from steadfall.roles import Named, choice, observer
+from steadfall.roles import Identity, Named, Role, choice, observer, of_circuit
+from steadfall.roles import command as command_named
 from steadfall.source import Mark
 
 
@@ -54,24 +56,36 @@ def _chooser(name: str) -> str:
     return f"{name}:begins"
 
 
-def named(*conditions: Condition) -> tuple[str, ...]:
+def named(plan: Plan, *conditions: Condition) -> tuple[Named, ...]:
     """The signals that conditions name."""
-    found: dict[str, None] = {}
+    known = signals(plan)
+    found: dict[Named, None] = {}
     for condition in conditions:
         for part in walk(condition):
             if isinstance(part, Signal | Compared | OutOfRange):
-                found.setdefault(part.name)
+                found.setdefault(Named(part.name, known[part.name].identity))
             elif isinstance(part, Passed):
-                found.setdefault(part.name.removesuffix("_time").removesuffix(".held"))
+                found.setdefault(_timed(timers(plan)[part.name].identity))
             elif isinstance(part, InStage):
-                found.setdefault(f"{part.circuit}.stage")
+                found.setdefault(of_circuit(Role.STAGE, str(part.circuit)))
     return tuple(found)
 
 
-def _said(item: Any, name: str, sentence: str, shown: tuple[str, ...], occasion: str = "") -> Said:
-    circuits = {signal.partition(".")[0] for signal in shown}
+def _timed(time: Identity) -> Named:
+    """What a time is counted of: a circuit's stage, or the command of a valve."""
+    of_stage = time.role is Role.STAGE_TIME
+    return of_circuit(Role.STAGE, time.circuit) if of_stage else command_named(time.circuit, time.valve)
+
+
+def _valve(plan: Plan, name: str) -> Named:
+    return Named(name, valves(plan)[name].identity)
+
+
+def _said(item: Any, name: str, sentence: str, shown: tuple[Named, ...], occasion: str = "") -> Said:
+    circuits = {signal.identity.circuit for signal in shown}
     own = circuits.pop() if len(circuits) == 1 else ""
-    return Said(name, sentence, (item.at.own,), shown, own, stated=True, occasion=occasion)
+    names = tuple(signal.name for signal in shown)
+    return Said(name, sentence, (item.at.own,), names, own, stated=True, occasion=occasion)
 
 
 def _never(item: Never, watch: Watch, name: str) -> None:
@@ -80,7 +94,7 @@ def _never(item: Never, watch: Watch, name: str) -> None:
         item,
         name,
         f"It never happens that {aloud(item.condition, watch.plan)}.",
-        named(item.condition),
+        named(watch.plan, item.condition),
         speak(first) if first else "",
     )
     bad = watch.condition(item.condition, f"{name}:when")
@@ -103,7 +117,7 @@ def _whenever(item: Whenever, watch: Watch, name: str) -> None:
     when = f"within {time(item.within_ms)}" if item.within_ms else "in the same scan"
     words = f"Whenever {aloud(item.condition, watch.plan)}, then {when} {aloud(item.then, watch.plan)}"
     words += f", and stays so for {time(item.lasting_ms)}." if item.lasting_ms else "."
-    said = _said(item, name, words, named(item.condition, item.then), speak(item.condition))
+    said = _said(item, name, words, named(watch.plan, item.condition, item.then), speak(item.condition))
     other = watch.signal(f"{name}:otherwise", opposite(then), mark)
     why = f"'{speak(item.then)}' is always true here, whatever it follows on"
     late, answered = _answer(item, watch, name, given, then)
@@ -142,7 +156,10 @@ def _every_opening(item: EveryOpening, watch: Watch, name: str) -> None:
     bounds += [f"at most {time(item.most_ms)}"] if item.most_ms is not None else []
     unless = ", unless a permissive or trip ends it" if item.unless_cut else ""
     said = _said(
-        item, name, f"Every opening of {item.valve} lasts {' and '.join(bounds)}{unless}.", (item.valve,)
+        item,
+        name,
+        f"Every opening of {item.valve} lasts {' and '.join(bounds)}{unless}.",
+        (_valve(watch.plan, item.valve),),
     )
     said = attrs.evolve(said, occasion=f"{item.valve} opens")
     opening(watch, said, item.valve, item.least_ms, item.most_ms, unless_cut=item.unless_cut)
@@ -166,7 +183,10 @@ def opening(
 def _at_most(item: AtMost, watch: Watch, name: str) -> None:
     mark, now, before = item.at.own, command(item.valve), command_before(item.valve)
     said = _said(
-        item, name, f"At most {item.count} openings of {item.valve} in any {time(item.in_ms)}.", (item.valve,)
+        item,
+        name,
+        f"At most {item.count} openings of {item.valve} in any {time(item.in_ms)}.",
+        (_valve(watch.plan, item.valve),),
     )
     said = attrs.evolve(said, occasion=f"{item.valve} opens")
     opens = watch.signal(f"{name}:opens", all_of((now, opposite(before))), mark)
@@ -186,7 +206,7 @@ def _at_most(item: AtMost, watch: Watch, name: str) -> None:
 
 def _exclusive(item: Exclusive, watch: Watch, name: str) -> None:
     words = "; ".join(aloud(part, watch.plan) for part in item.conditions)
-    said = _said(item, name, f"At most one of these at a time: {words}.", named(*item.conditions))
+    said = _said(item, name, f"At most one of these at a time: {words}.", named(watch.plan, *item.conditions))
     parts = [
         watch.signal(f"{name}:{place}", watch.condition(part, f"{name}:{place}"), item.at.own)
         for place, part in enumerate(item.conditions, 1)

@@ -18,13 +18,14 @@ from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.types import rebuilt
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.names import is_water, valves
+from steadfall.plan.meaning.names import is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
-from steadfall.roles import Identity, Role, observer
+from steadfall.roles import Identity, Role, observer, of_plant, stage
 from steadfall.source import Mark
 
 WATCHES = Identity(Role.OBSERVER)
+TRIPPED = of_plant(Role.TRIPPED).name
 
 
 @frozen
@@ -117,10 +118,11 @@ class Watch:
         """When a time begins that the controller counts: its stage, or the command of its valve, is
         another.
         """
-        name, _, last = item.name.rpartition(".")
+        timed = timers(self.plan)[item.name].identity
         if f"{item.name}:begins" in self.sheet.types:
             return
-        now = Read(f"{name}.stage", Type.INT) if last == "stage_time" else command(name)
+        own = timed.role is Role.STAGE_TIME
+        now = Read(stage(timed.circuit), Type.INT) if own else command(timed.owner)
         # A copy of its own: a power cut makes the controller forget what it was, not the one who watches it.
         copy = self.sheet.helper(observer(f"{item.name}:now"), now, item.mark)
         before = Previous(copy.name, now.type)
@@ -157,7 +159,7 @@ class Watch:
     @property
     def tripped(self) -> Node:
         """Something has tripped."""
-        return Read("tripped", Type.BOOL)
+        return Read(TRIPPED, Type.BOOL)
 
 
 def covers(plan: Plan, permissive: object, valve: str) -> bool:
