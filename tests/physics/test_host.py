@@ -12,7 +12,7 @@ from fluids.geometry import AirCooledExchanger
 from scipy.sparse import lil_matrix
 from scipy.sparse.linalg import spsolve
 
-from steadfall.plan.meaning.tolerances import knobs
+from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.model.equipment import Bank, Drilled, Fins
 from steadfall.plan.read.whole import read_file
 from steadfall.plant.grid.bodies import GAS
@@ -166,7 +166,7 @@ def test_a_plan_with_holes_and_banks() -> None:
 
 def test_a_tolerance_moves_what_was_computed() -> None:
     plan = read_file(next(path for path in GOOD if path.stem == "hosts"))
-    moved = knobs(plan)["coil.host_conductance"].move(0.1)
+    moved = tolerances(plan)["coil.host_conductance"].off(plan, 0.1)
     assert hosts(moved).conductance["cooler"] == pytest.approx(1.1 * hosts(plan).conductance["cooler"])
 
 

@@ -7,7 +7,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from steadfall.plan.keys import kinds, reference, schema
+from steadfall.plan.keys import fits, kinds, reference, schema
 from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.problems import Problems
 from steadfall.plan.read import table, value, whole
@@ -33,7 +33,7 @@ def test_every_kind_has_a_row_in_every_table() -> None:
     assert set(value.NOTHING) == KINDS - set(table._TABLES)
     assert set(writing._KINDS) == KINDS
     in_either = {type(part) for kind in every_kind() if isinstance(kind, kinds.Either) for part in kind.kinds}
-    assert set(writing._FITS) == in_either
+    assert set(fits.FITS) == in_either
 
 
 def test_the_reference_is_up_to_date() -> None:

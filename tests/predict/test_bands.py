@@ -9,7 +9,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.constants import ATMOSPHERE
-from steadfall.plan.meaning.tolerances import knobs
+from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields as f
@@ -63,9 +63,9 @@ def test_the_ends_are_what_the_plan_says(plan: Plan) -> None:
 
 
 def test_every_number_that_may_be_off_moves_the_plan(plan: Plan) -> None:
-    for name, knob in knobs(plan).items():
-        assert knob.move(0.01) != plan, name
-        assert knob.move(0.0) == plan, name
+    for name, number in tolerances(plan).items():
+        assert number.off(plan, 0.01) != plan, name
+        assert number.off(plan, 0.0) == plan, name
 
 
 def test_every_doubt_moves_what_the_kernel_reads(plan: Plan) -> None:

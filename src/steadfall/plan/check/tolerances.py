@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from steadfall.constants import WATER, G
-from steadfall.plan.meaning.tolerances import PERCENT, knobs
+from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.model import Plan
 from steadfall.plan.model.equipment import Line, Supply
 from steadfall.plan.problems import Problems
@@ -21,11 +21,11 @@ WIDEST_KELVIN = 100.0
 
 def tolerances_fit(plan: Plan, problems: Problems) -> None:
     """Each tolerance names a number of the plan, once, in a unit that fits it."""
-    known = knobs(plan)
+    known = tolerances(plan)
     seen: set[str] = set()
     for one in plan.tolerances:
-        knob = known.get(one.of)
-        if knob is None:
+        number = known.get(one.of)
+        if number is None:
             problems.unknown(one.at.of("of"), "of", one.of, "number that may be off", known)
             continue
         if one.of in seen:
@@ -34,13 +34,13 @@ def tolerances_fit(plan: Plan, problems: Problems) -> None:
         seen.add(one.of)
         if math.isnan(one.value):
             continue
-        if one.relative != (knob.kind == PERCENT):
+        if one.relative == number.in_kelvin:
             read = (
                 "a percentage of a temperature says nothing"
                 if one.relative
                 else "kelvins do not fit this number"
             )
-            expected, example = ("a percentage", "10 %") if knob.kind == PERCENT else ("kelvins", "5 K")
+            expected, example = ("kelvins", "5 K") if number.in_kelvin else ("a percentage", "10 %")
             problems.add(one.at.of("within"), "wrong-dimension", "within", read, expected, example=example)
         elif not 0 <= one.value <= (WIDEST if one.relative else WIDEST_KELVIN):
             expected = (

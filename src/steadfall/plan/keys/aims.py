@@ -169,7 +169,13 @@ SECTIONS = (
         "never",
         Never,
         "A condition that never holds.",
-        must("never", Phrase(), "The condition.", "upper.mist and not upper.sweep", into="condition"),
+        must(
+            "never",
+            Phrase(counted=False),
+            "The condition.",
+            "upper.mist and not upper.sweep",
+            into="condition",
+        ),
     ),
     section(
         "whenever",
@@ -177,12 +183,12 @@ SECTIONS = (
         "When one condition holds, another follows.",
         must(
             "whenever",
-            Phrase(),
+            Phrase(counted=False),
             "The first condition.",
             "full_call and permitted for 120 s",
             into="condition",
         ),
-        must("then", Phrase(), "What follows.", "upper.flood"),
+        must("then", Phrase(counted=False), "What follows.", "upper.flood"),
         may(
             "within",
             Time("0 s", "240 h"),

@@ -64,8 +64,15 @@ SECTIONS = (
             "Pressure where it does not fall however much is drawn; without `kv` and `line`: at the "
             "valves, with the valves open.",
             "4 barg",
+            tolerance="pressure",
         ),
-        must("temperature", Amount("temperature", "0 degC", "95 degC"), "Its temperature.", "14 degC"),
+        must(
+            "temperature",
+            Amount("temperature", "0 degC", "95 degC"),
+            "Its temperature.",
+            "14 degC",
+            tolerance="temperature",
+        ),
         may(
             "line",
             One("line"),
@@ -78,6 +85,7 @@ SECTIONS = (
             "Flow coefficient of what else all its valves share (meter, strainer, regulator): the more of "
             "them are open, the lower the pressure before each.",
             "6 m3/h",
+            tolerance="kv",
         ),
     ),
     section(
@@ -129,10 +137,16 @@ SECTIONS = (
         "body",
         Body,
         "A lump of heat: hot metal, or the load.",
-        must("mass", Amount("mass", "0.01 kg", "1000 t"), "Mass.", "820 kg"),
+        must("mass", Amount("mass", "0.01 kg", "1000 t"), "Mass.", "820 kg", tolerance="mass"),
         may("material", Solid(), "Material; or give `heat_capacity`.", "carbon steel"),
-        may("heat_capacity", _HEAT_CAPACITY, "Specific heat capacity; or give `material`.", "1.9 kJ/kg/K"),
-        must("start", _TEMPERATURE, "Temperature when cooling begins.", "165 degC"),
+        may(
+            "heat_capacity",
+            _HEAT_CAPACITY,
+            "Specific heat capacity; or give `material`.",
+            "1.9 kJ/kg/K",
+            tolerance="heat_capacity",
+        ),
+        must("start", _TEMPERATURE, "Temperature when cooling begins.", "165 degC", tolerance="start"),
         may(
             "inner",
             One("inner"),
@@ -179,8 +193,9 @@ SECTIONS = (
             Amount("volume_flow", "0 m3/s", "500 m3/s", above=True),
             "Flow of the fan at the pressure and temperature of the gas.",
             "2.2 m3/s",
+            tolerance="fan_flow",
         ),
-        must("start", _TEMPERATURE, "Temperature when cooling begins.", "220 degC"),
+        must("start", _TEMPERATURE, "Temperature when cooling begins.", "220 degC", tolerance="start"),
         HEATING,
         SHELL,
         may(
@@ -189,6 +204,7 @@ SECTIONS = (
             "Gas that is lost at the pressure and temperature of the stream, and made up at ambient "
             "temperature.",
             "40 m3/h",
+            tolerance="leak",
         ),
     ),
     section(
@@ -196,7 +212,13 @@ SECTIONS = (
         Link,
         "Heat passes between two bodies, a body and a gas stream, or either and `ambient`.",
         must("between", Refs(2, 2), "The two that heat passes between.", "[upper_platen, splice]"),
-        must("conductance", _CONDUCTANCE, "Heat flow per kelvin of difference.", "850 W/K"),
+        must(
+            "conductance",
+            _CONDUCTANCE,
+            "Heat flow per kelvin of difference.",
+            "850 W/K",
+            tolerance="conductance",
+        ),
     ),
     section(
         "circuit_type",
@@ -256,6 +278,7 @@ SECTIONS = (
             "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it "
             "is the coil's gas side, fins included. Or give `drilled`, `jacket` or `bank`.",
             "2.4 kW/K",
+            tolerance="host_conductance",
         ),
         may(
             "drilled",
@@ -298,7 +321,13 @@ SECTIONS = (
         "outlet",
         Outlet,
         "What the circuit discharges through, always open.",
-        must("kv", _KV, "Flow coefficient of all that lies between the circuit and the drain.", "3.5 m3/h"),
+        must(
+            "kv",
+            _KV,
+            "Flow coefficient of all that lies between the circuit and the drain.",
+            "3.5 m3/h",
+            tolerance="outlet.kv",
+        ),
         may(
             "to",
             Either((Words(("atmosphere",), (ATMOSPHERE,)), Amount("pressure", "0.05 bara", "20 barg"))),
@@ -327,11 +356,14 @@ SECTIONS = (
             "Flow coefficient when fully open: of the valve alone where a `line` is given, else with its "
             "pipework.",
             "2.1 m3/h",
+            tolerance="kv",
         ),
-        must("travel", Amount("time", "1 ms", "10 min"), "Time from shut to open.", "1.5 s"),
+        must(
+            "travel", Amount("time", "1 ms", "10 min"), "Time from shut to open.", "1.5 s", tolerance="travel"
+        ),
         may(
             "shortest_open",
-            Time("0 s", "1 h"),
+            Time("0 s", "1 h", counted=True),
             "Once open it stays open at least so long, unless a permissive or trip cuts.",
             "300 ms",
             default="0 s",
@@ -339,7 +371,7 @@ SECTIONS = (
         ),
         may(
             "shortest_shut",
-            Time("0 s", "1 h"),
+            Time("0 s", "1 h", counted=True),
             "Once shut it stays shut at least so long.",
             "300 ms",
             default="0 s",
@@ -364,6 +396,12 @@ SECTIONS = (
         must(
             "input", Ref(), "The switch: `CIRCUIT.input` where there is one, else `input`.", "flood_is_open"
         ),
-        must("within", Time("1 ms", "1 h"), "How long it may lag the command.", "3 s", into="within_ms"),
+        must(
+            "within",
+            Time("1 ms", "1 h", counted=True),
+            "How long it may lag the command.",
+            "3 s",
+            into="within_ms",
+        ),
     ),
 )

@@ -75,10 +75,11 @@ class Amount:
 
 @frozen
 class Time:
-    """A time that the controller counts: whole milliseconds within bounds."""
+    """A time in whole milliseconds within bounds; `counted` by a timer of the controller."""
 
     least: str
     most: str
+    counted: bool = False
 
 
 @frozen
@@ -104,7 +105,11 @@ class Bound:
 
 @frozen
 class Phrase:
-    """A condition; see `plan.text.phrase`."""
+    """A condition; see `plan.text.phrase`. Its times are `counted` by timers where the controller works it
+    out.
+    """
+
+    counted: bool = True
 
 
 @frozen
@@ -184,7 +189,8 @@ Kind = (
 class Key:
     """One key of a section: what it holds, what it means, an example; `default` is as it would be written.
 
-    `into` is the field that holds its value, where that is called otherwise than the key.
+    `into` is the field that holds its value, where that is called otherwise than the key. `tolerance` is what
+    a tolerance calls its number, behind the name of the thing; "" where the number may not be off.
     """
 
     name: str
@@ -194,6 +200,7 @@ class Key:
     required: bool = False
     default: str | None = None
     into: str = ""
+    tolerance: str = ""
 
     @property
     def field(self) -> str:
@@ -224,14 +231,23 @@ class Section:
         return (*self.keys[:1], *((self.others,) if self.others else ()), *self.keys[1:])
 
 
-def must(name: str, kind: Kind, doc: str, example: str, *, into: str = "") -> Key:
+def must(name: str, kind: Kind, doc: str, example: str, *, into: str = "", tolerance: str = "") -> Key:
     """A key that must be given."""
-    return Key(name, kind, doc, example, required=True, into=into)
+    return Key(name, kind, doc, example, required=True, into=into, tolerance=tolerance)
 
 
-def may(name: str, kind: Kind, doc: str, example: str, *, default: str | None = None, into: str = "") -> Key:
+def may(
+    name: str,
+    kind: Kind,
+    doc: str,
+    example: str,
+    *,
+    default: str | None = None,
+    into: str = "",
+    tolerance: str = "",
+) -> Key:
     """A key that may be left out."""
-    return Key(name, kind, doc, example, default=default, into=into)
+    return Key(name, kind, doc, example, default=default, into=into, tolerance=tolerance)
 
 
 def section(

@@ -29,7 +29,7 @@ SECTIONS = (
         "heating",
         Heating,
         "Heating that has not been shut off, or dies away; spread evenly over the mass of a body.",
-        must("power", _POWER, "At the start.", "2 kW"),
+        must("power", _POWER, "At the start.", "2 kW", tolerance="heating"),
         may("until", _TIME, "When it ends, from the start; it never does.", "20 min"),
         may("time_constant", _TIME, "It dies away: after so long 37 % of it are left.", "15 min"),
     ),
@@ -37,7 +37,7 @@ SECTIONS = (
         "shell",
         Shell,
         "A surface that loses heat to ambient by free convection of air and by radiation.",
-        must("area", Amount("area", "1 cm2", "100000 m2"), "Its area.", "3.2 m2"),
+        must("area", Amount("area", "1 cm2", "100000 m2"), "Its area.", "3.2 m2", tolerance="shell.area"),
         must(
             "length",
             Amount("length", "1 mm", "100 m"),

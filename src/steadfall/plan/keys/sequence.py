@@ -81,8 +81,8 @@ SECTIONS = (
         "dose",
         Dose,
         "A valve that opens and shuts in turn.",
-        must("open", Time("1 ms", "1 h"), "How long it is open.", "0.8 s", into="open_ms"),
-        must("shut", Time("1 ms", "1 h"), "How long it is shut.", "2.4 s", into="shut_ms"),
+        must("open", Time("1 ms", "1 h", counted=True), "How long it is open.", "0.8 s", into="open_ms"),
+        must("shut", Time("1 ms", "1 h", counted=True), "How long it is shut.", "2.4 s", into="shut_ms"),
         may(
             "clock",
             Words(("restart", "free")),
@@ -96,14 +96,14 @@ SECTIONS = (
         Share,
         "Time-proportioned: in each cycle the valve is open for as many percent as the signal says.",
         must("share_of", Ref(), "A percent input or a ramp.", "zone_ramp", into="of"),
-        must("cycle", Time("10 ms", "1 h"), "Length of a cycle.", "8 s", into="cycle_ms"),
+        must("cycle", Time("10 ms", "1 h", counted=True), "Length of a cycle.", "8 s", into="cycle_ms"),
     ),
     section(
         "finish_step",
         FinishStep,
         "One step of the finish. Every further key names a valve that is open in it.",
         must("name", Ref(), "Name of the step.", "blow_out"),
-        must("for", Time("10 ms", "24 h"), "How long it lasts.", "20 s", into="for_ms"),
+        must("for", Time("10 ms", "24 h", counted=True), "How long it lasts.", "20 s", into="for_ms"),
         others=may(
             "VALVE", Words(("open", "shut")), "What the valve does in this step.", "open", into="actions"
         ),
@@ -116,7 +116,7 @@ SECTIONS = (
         must("host", Ref(), "The body or gas stream that it cools.", "upper_platen"),
         may(
             "delay_doses",
-            Time("0 s", "1 h"),
+            Time("0 s", "1 h", counted=True),
             "By how much its doses lag, so that circuits take turns.",
             "1.6 s",
             default="0 s",

@@ -39,7 +39,13 @@ TOP = section(
     must("title", Text(), "Title of the plan.", "Splice press 2, platen cool-down"),
     may("revised", Text(), "Date of this revision.", "2026-05-04", default=""),
     must("scan", One("scan"), "What the controller promises.", "{nominal: 20 ms, longest: 40 ms}"),
-    must("ambient", Amount("temperature", "-20 degC", "60 degC"), "Temperature round the plant.", "22 degC"),
+    must(
+        "ambient",
+        Amount("temperature", "-20 degC", "60 degC"),
+        "Temperature round the plant.",
+        "22 degC",
+        tolerance="ambient",
+    ),
     must("supplies", Named("supply"), "Water and air.", "{works_water: {fluid: water, ...}}"),
     may(
         "materials",

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from steadfall.plan.keys import kinds
-from steadfall.plan.keys.held import Bounded, Measured, Spanned
+from steadfall.plan.keys.fits import FITS, part_of, section_of
+from steadfall.plan.keys.held import Bounded, Spanned
 from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.text.lay_out import block, flow, items, scalar, time
 from steadfall.plan.text.speak import speak
@@ -26,12 +27,12 @@ def lines(thing: Any, section: kinds.Section, told: Told) -> list[str]:
     return found
 
 
-def _below(name: str, kind: kinds.Kind, value: Any, told: Told) -> list[str]:
+def _below(name: str, kind: kinds.Kind | None, value: Any, told: Told) -> list[str]:
     """A key of a tall table."""
     if isinstance(kind, kinds.Either):
-        return _below(name, _part(kind, value), value, told)
+        return _below(name, part_of(kind, value), value, told)
     if isinstance(kind, kinds.Many):
-        return block(name, (f"- {row(item, _section(kind, item), told)}" for item in value))
+        return block(name, (f"- {row(item, section_of(kind, item), told)}" for item in value))
     if isinstance(kind, kinds.Named):
         section = SECTIONS[kind.section]
         return block(name, (line for key, item in value.items() for line in _under(key, item, section, told)))
@@ -74,11 +75,11 @@ def _value(thing: Any, key: kinds.Key, section: kinds.Section, told: Told) -> An
 def _says(kind: kinds.Kind, value: Any) -> bool:
     """Whether there is anything to write."""
     if isinstance(kind, kinds.Either):
-        return any(_FITS[type(part)](part, value) for part in kind.kinds)
-    return _FITS[kinds.Words](kind, value) if isinstance(kind, kinds.Words) else value not in (None, ())
+        return part_of(kind, value) is not None
+    return FITS[kinds.Words](kind, value) if isinstance(kind, kinds.Words) else value not in (None, ())
 
 
-def text(kind: kinds.Kind, value: Any, told: Told) -> str:
+def text(kind: kinds.Kind | None, value: Any, told: Told) -> str:
     """A value in one line, as its kind is written."""
     return _KINDS[type(kind)](kind, value, told)
 
@@ -97,7 +98,7 @@ def _bound(kind: kinds.Bound, value: Bounded) -> str:
 
 
 def _many(kind: kinds.Many, value: Iterable[Any], told: Told) -> str:
-    return items(row(item, _section(kind, item), told) for item in value)
+    return items(row(item, section_of(kind, item), told) for item in value)
 
 
 def _named(kind: kinds.Named, value: Mapping[str, Any], told: Told) -> str:
@@ -123,32 +124,5 @@ _KINDS: Mapping[type, Callable[[Any, Any, Told], str]] = {
     kinds.One: lambda kind, value, told: row(value, SECTIONS[kind.section], told),
     kinds.Named: _named,
     kinds.Many: _many,
-    kinds.Either: lambda kind, value, told: text(_part(kind, value), value, told),
-}
-
-
-def _section(kind: kinds.Many, item: Any) -> kinds.Section:
-    """The section of one entry of a list: that of its class."""
-    return next(section for name in kind.sections if _is_of(section := SECTIONS[name], item))
-
-
-def _is_of(section: kinds.Section, thing: Any) -> bool:
-    return isinstance(thing, section.makes or Mapping)
-
-
-def _part(kind: kinds.Either, value: Any) -> kinds.Kind:
-    """The last of several kinds that can say a value: the words come first in the table, the numbers last."""
-    return next(part for part in reversed(kind.kinds) if _FITS[type(part)](part, value))
-
-
-# Which values a kind can say, where a key holds one of several kinds.
-_FITS: Mapping[type, Callable[[Any, Any], bool]] = {
-    kinds.Text: lambda _kind, value: isinstance(value, str),
-    kinds.Refs: lambda _kind, value: isinstance(value, tuple) and value != (),
-    kinds.Words: lambda kind, value: value in (kind.means or kind.words),
-    kinds.Amount: lambda _kind, value: isinstance(value, float | int),
-    kinds.Time: lambda _kind, value: isinstance(value, int),
-    kinds.Measure: lambda _kind, value: isinstance(value, Measured),
-    kinds.Pattern: lambda _kind, value: isinstance(value, str),
-    kinds.One: lambda kind, value: _is_of(SECTIONS[kind.section], value),
+    kinds.Either: lambda kind, value, told: text(part_of(kind, value), value, told),
 }

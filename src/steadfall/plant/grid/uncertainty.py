@@ -14,6 +14,7 @@ from collections.abc import Callable
 import numpy as np
 from attrs import evolve, frozen
 
+from steadfall.plan.keys.numbers import parameters
 from steadfall.plan.model import Plan
 from steadfall.plan.model.equipment import Bank, Path
 from steadfall.plant import fields as f
@@ -180,13 +181,11 @@ def with_hosts_off(plan: Plan, factors: tuple[float, ...]) -> Plan:
     """The plan with its conductances from geometry off by their factors; `factors` as `doubts` has them."""
     for doubt, factor in zip(doubts(plan), factors, strict=True):
         if isinstance(doubt, HostDoubt):
-            kinds = {
-                name: evolve(kind, path=evolve(kind.path, host_factor=kind.path.host_factor * factor))
-                if doubt.concerns(kind.path)
-                else kind
-                for name, kind in plan.circuit_types.items()
-            }
-            plan = evolve(plan, circuit_types=kinds)
+            numbers = parameters(plan)
+            for name, kind in plan.circuit_types.items():
+                if doubt.concerns(kind.path):
+                    off = numbers["circuit_types", name, "path", "host_factor"]
+                    plan = off.put(plan, off.get(plan) * factor)
     return plan
 
 

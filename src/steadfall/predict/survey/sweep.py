@@ -14,7 +14,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from steadfall.logic.build.whole import build
-from steadfall.plan.meaning.tolerances import knobs
+from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
@@ -60,8 +60,9 @@ def names(plan: Plan) -> tuple[str, ...]:
 
 def varied(plan: Plan, row: Reals) -> Plan:
     """The plan with each number off as the row says: 0 is the lower end of its tolerance, 1 the upper."""
+    known = tolerances(plan)
     for one, at in zip(plan.tolerances, row, strict=False):
-        plan = knobs(plan)[one.of].move(one.value * (2.0 * float(at) - 1.0))
+        plan = known[one.of].off(plan, one.value * (2.0 * float(at) - 1.0))
     return plan
 
 
