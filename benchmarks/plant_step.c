@@ -335,15 +335,15 @@ static double boiling_flux(const double *table, double row, double wall, double 
     return low * pow(peak / low, *share);
 }
 
-static double power_08(double *cell, double value, int at) {
+static double power_08(double *cell, double value, int base, int power) {
     if (value < 1e-9) return 0.0;
-    double known = cell[at], d = value - known;
+    double known = cell[base], d = value - known;
     if (fabs(d) > NEAR * known) {
-        cell[at] = value;
-        return cell[at + 1] = pow(value, 0.8);
+        cell[base] = value;
+        return cell[power] = pow(value, 0.8);
     }
     d /= known;
-    return cell[at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032)));
+    return cell[power] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032)));
 }
 
 static int too_slow(const double *cell, const double *liquid, const double *geo) {
@@ -381,7 +381,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double share_l = ml * per_full;
             wet = share_l < 1.0 ? (1.0 - exp(-share_l / geo[f_WETTING])) * geo[f_PER_WET_ALL] : 1.0;
             double at = row_of_temperature(cell[f_TL]);
-            double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF);
+            double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
             double h = most(3.66 * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
             if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]) == FILM) *flags |= f_FILM;
@@ -389,7 +389,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
         } else
             cell[f_TS] = w[f_ALPHA0];
         if (wet < 1.0) {
-            double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF);
+            double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF, f_G_POW);
             double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(4.36 * K_GAS, GAS_FACTOR * gas) / bore;
             w[f_UE] = ua / (1.0 + ua * wall[f_W_BS]);
         } else

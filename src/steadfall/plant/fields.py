@@ -23,10 +23,10 @@ SHELLS = 3  # radial shells of the wall of each cell, from the bore outwards
     QG,  # W, wall to gas
     RP,  # pressure of the cell over inlet pressure
     R4,  # fourth root of RP
-    U_REF,  # m/s at which U_POW was computed
+    U_REF,  # m/s, velocity of the liquid at which U_POW was computed
     U_POW,  # its power 0.8
-    G_REF,  # the same for the gas flow
-    G_POW,
+    G_REF,  # Reynolds number of the gas at which G_POW was computed
+    G_POW,  # its power 0.8
     SKIN,  # K, bore surface after the step
     W0,  # K, first shell; the others follow
 ) = range(19)
@@ -118,13 +118,12 @@ BOOK_FIELDS = Q_HOST + 1
     F_VOLUME,  # m3 out at inlet pressure, negative when air is drawn in
     F_SUCKED,  # kg of air drawn in
     F_GAS,  # gas share of the volume out, at inlet pressure
-    F_RHO,  # kg/m3 of what goes out, at inlet pressure
     F_EVAPORATED,  # kg
     F_WORK,  # J, V dP
     F_ETA,  # exit pressure over inlet pressure
     F_K,  # velocity heads in all
     F_PULL,  # sum over the cells of kg passed on times m3 passed on: friction goes with it
-) = range(17)
+) = range(16)
 FLUX_FIELDS = F_PULL + 1
 
 # constants.circuit[circuit, :]

@@ -63,7 +63,6 @@ class About:
 
 
 Told = tuple[str, Mark] | None
-PASS, SILENT = "pass", "silent"  # to what it rests on; not at all
 
 
 @frozen

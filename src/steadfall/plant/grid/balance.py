@@ -27,8 +27,6 @@ class CircuitBook:
     condensed: float
     held: float  # water and steam still in the circuit
     air_in: float
-    air_out: float
-    air_sucked: float  # drawn in through the outlet
     heat_from_host: float
     heat_to_liquid: float
     heat_to_gas: float
@@ -82,8 +80,6 @@ def _circuit(state: State, c: int) -> CircuitBook:
         condensed=float(row[f.CONDENSED]),
         held=float((cells[:, f.ML] + cells[:, f.MV]).sum()),
         air_in=float(row[f.AIR_IN]),
-        air_out=float(row[f.AIR_OUT]),
-        air_sucked=float(row[f.AIR_SUCKED]),
         heat_from_host=float(row[f.Q_HOST]),
         heat_to_liquid=float(row[f.Q_LIQUID]),
         heat_to_gas=float(row[f.Q_GAS]),

@@ -27,27 +27,27 @@ HALF_FULL = 0.5
 
 
 @lean_kernel
-def power_08(cells: Reals, i: int, value: float, at: int) -> float:
-    """value^0.8, kept from step to step: near the last full evaluation by its binomial series (error below
-    2e-7).
+def power_08(cells: Reals, i: int, value: float, base: int, power: int) -> float:
+    """value^0.8, kept from step to step in the columns `base` and `power` of a cell: near the last full
+    evaluation by its binomial series (error below 2e-7).
     """
     if value < 1e-9:
         return 0.0
-    known = cells[i, at]
+    known = cells[i, base]
     d = value - known
     if abs(d) > NEAR * known:
-        cells[i, at] = value
-        cells[i, at + 1] = value**0.8
-        return float(cells[i, at + 1])
+        cells[i, base] = value
+        cells[i, power] = value**0.8
+        return float(cells[i, power])
     d /= known
-    return float(cells[i, at + 1] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032))))
+    return float(cells[i, power] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032))))
 
 
 @lean_kernel
 def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02: float) -> float:
     """Convective coefficient of the liquid, W/m2/K."""
     row = w.row_of_temperature(cells[i, f.TL])
-    flow = power_08(cells, i, min(cells[i, f.UL], FASTEST), f.U_REF)
+    flow = power_08(cells, i, min(cells[i, f.UL], FASTEST), f.U_REF, f.U_POW)
     turbulent = w.tabulated(liquid, row, w.C_TURBULENT) * flow / bore_02
     return max(3.66 * w.tabulated(liquid, row, w.K_LIQUID) / bore, turbulent)
 
@@ -105,7 +105,7 @@ def prepare_cells(
         else:
             cells[i, f.TS] = work[i, f.ALPHA0]
         if wet < 1.0:
-            gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF)
+            gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF, f.G_POW)
             ua = (1.0 - wet) * geo[f.CELL_WALL] * max(4.36 * w.K_GAS, GAS_FACTOR * gas) / bore
             work[i, f.UE] = ua / (1.0 + ua * wall[f.W_BS])
         else:

@@ -21,7 +21,7 @@ from steadfall.logic.types import type_of
 from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
-ZERO, ONE = z3.IntVal(0), z3.IntVal(1)
+ZERO = z3.IntVal(0)
 
 
 @define(eq=False)
