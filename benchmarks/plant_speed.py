@@ -8,6 +8,7 @@ circuit and simulated hour, best of three.
 from __future__ import annotations
 
 import ctypes
+import math
 import subprocess
 import tempfile
 import time
@@ -28,7 +29,6 @@ from steadfall.plant.grid.whole import Grid, State, lay_out
 from steadfall.plant.kernel import (
     circuit,
     exchange,
-    header,
     heat,
     losses,
     march,
@@ -37,7 +37,7 @@ from steadfall.plant.kernel import (
     settle,
     supply,
 )
-from steadfall.plant.law import boiling, discharge, properties
+from steadfall.plant.law import boiling, discharge, properties, valve
 from steadfall.plant.state import Constants
 
 ROOT = Path(__file__).parents[1]
@@ -52,7 +52,6 @@ MODULES = (
     circuit,
     discharge,
     exchange,
-    header,
     heat,
     losses,
     march,
@@ -61,12 +60,9 @@ MODULES = (
     properties,
     settle,
     supply,
+    valve,
 )
 RENAMED = {
-    (header, "SOFT"): "SUPPLY_SOFT",
-    (supply, "SOFT"): "SUPPLY_SOFT",
-    (discharge, "SOFT"): "OUT_SOFT",
-    (pressure, "SOFT"): "OUT_SOFT",
     (losses, "G"): "GRAVITY",
 }
 
@@ -116,7 +112,12 @@ def declarations() -> str:
 
 
 def _number(name: str, value: object) -> bool:
-    return name.isupper() and isinstance(value, int | float) and not name.endswith("_FIELDS")
+    return (
+        name.isupper()
+        and isinstance(value, int | float)
+        and math.isfinite(value)
+        and not name.endswith("_FIELDS")
+    )
 
 
 def _struct(name: str, values: Constants | State, constant: str) -> str:

@@ -514,18 +514,6 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
 }
 
 /* supplies and outlet */
-static double water_through(double kv, double before, double after) {
-    double drop = before - after;
-    return drop <= 0.0 ? 0.0 : 1000.0 * kv * drop / sqrt(1e5 * (drop + SUPPLY_SOFT));
-}
-
-static double air_through(double kv, double before, double temperature, double after) {
-    double drop = before - after;
-    if (drop <= 0.0) return 0.0;
-    double x = least(drop / before, X_T), density = before / (R_A * temperature), soft = sqrt(drop / (drop + SUPPLY_SOFT));
-    return kv * (1.0 - x / (3.0 * X_T)) * sqrt(1e-2 * x * before * density) * soft;
-}
-
 static double air_per_kv(double before, double temperature, double after) {
     double drop = before - after;
     if (drop <= 0.0) return 0.0;
@@ -533,15 +521,18 @@ static double air_per_kv(double before, double temperature, double after) {
     return (1.0 - x / (3.0 * X_T)) * before * sqrt(1e-2 * x / (R_A * temperature));
 }
 
-static double shared_water(double kv, double shared, double supply, double p, double others) {
-    double a = 1.0 / (shared * shared), b = 1.0 / (kv * kv), q = others * 1e-3, drop = (supply - p) - 1e5 * a * q * q;
+static double soft_root(double drop) { return sqrt(drop / (drop + IN_SOFT)); }
+
+static double water_through(double kv, double before, double after, double shared, double others) {
+    double a = 1.0 / (shared * shared), b = 1.0 / (kv * kv), q = others / COLD_WATER, drop = (before - after) - 1e5 * a * q * q;
     if (drop <= 0.0) return 0.0;
-    double half = a * q;
-    return 1000.0 * drop * 1e-5 / (half + sqrt(half * half + (a + b) * drop * 1e-5)) * sqrt(drop / (drop + SUPPLY_SOFT));
+    double half = a * q, bars = drop * 1e-5;
+    return COLD_WATER * (bars / (half + sqrt(half * half + (a + b) * bars))) * soft_root(drop);
 }
 
-static double shared_air(double kv, double shared, double supply, double t, double p, double others) {
+static double air_through(double kv, double supply, double t, double p, double shared, double others) {
     if (supply <= p) return 0.0;
+    if (isinf(shared)) return kv * air_per_kv(supply, t, p) * soft_root(supply - p);
     double low = 0.0, high = sqrt(supply - p), whole = high, root = high, full = air_per_kv(supply, t, p);
     double low_f = -others - kv * full, high_f = shared * full - others;
     int side = 0;
@@ -561,24 +552,27 @@ static double shared_air(double kv, double shared, double supply, double t, doub
             side = -1;
         }
     }
-    double soft = sqrt((supply - p) / (supply - p + SUPPLY_SOFT));
-    return most(shared * air_per_kv(supply, t, supply - root * root) - others, 0.0) * soft;
+    return most(shared * air_per_kv(supply, t, supply - root * root) - others, 0.0) * soft_root(supply - p);
 }
 
-static double shared_flow(int v, int first, int end, const double *valves, const double *through, double p, const double *header,
-                          const double *others) {
+static double let_in(int v, int first, int end, const int64_t *kinds, const double *valves, const double *through,
+                     const double *header, const double *others, double p) {
     const double *valve = valves + VALVE_FIELDS * v;
     int h = (int)valve[f_V_HEADER];
-    double kv = 0.0, lift = 0.0;
-    for (int w = first; w < end; w++)
-        if (valves[VALVE_FIELDS * w + f_V_HEADER] == h && through[w] > 0.0) {
-            kv += through[w];
-            lift += through[w] * valves[VALVE_FIELDS * w + f_V_P];
-        }
-    const double *row = header + h * HEADER_FIELDS;
-    double total = row[f_H_KIND] == f_WATER ? shared_water(kv, row[f_H_KV], lift / kv, p, others[h])
-                                            : shared_air(kv, row[f_H_KV], lift / kv, valve[f_V_T], p, others[h]);
-    return total * through[v] / kv;
+    double kv = through[v], lift = valve[f_V_P], shared = INFINITY, drawn = 0.0;
+    if (h >= 0) {
+        kv = 0.0, lift = 0.0;
+        for (int w = first; w < end; w++)
+            if (valves[VALVE_FIELDS * w + f_V_HEADER] == h && through[w] > 0.0) {
+                kv += through[w];
+                lift += through[w] * valves[VALVE_FIELDS * w + f_V_P];
+            }
+        lift /= kv;
+        shared = header[h * HEADER_FIELDS + f_H_KV], drawn = others[h];
+    }
+    double together = kinds[v] == f_WATER ? water_through(kv, lift, p, shared, drawn)
+                                          : air_through(kv, lift, valve[f_V_T], p, shared, drawn);
+    return together * (through[v] / kv);
 }
 
 static double inflow(int first, int end, const int64_t *kinds, const double *valves, const double *through, double *flows,
@@ -594,10 +588,7 @@ static double inflow(int first, int end, const int64_t *kinds, const double *val
             bypass += kv;
             continue;
         }
-        if (valve[f_V_HEADER] >= 0.0)
-            flow = shared_flow(v, first, end, valves, through, p, header, others);
-        else
-            flow = kinds[v] == f_WATER ? water_through(kv, valve[f_V_P], p) : air_through(kv, valve[f_V_P], t, p);
+        flow = let_in(v, first, end, kinds, valves, through, header, others, p);
         flows[v] = flow;
         if (kinds[v] == f_WATER) {
             water += flow;
@@ -650,7 +641,7 @@ static double let_out(double p, const Work *work, const Cell *cells, int n, cons
     const double *cell = cells[n - 1], *w_last = work[n - 1];
     double lift = least(most((p - geo[f_RELIEF_P]) / geo[f_RELIEF_BAND], 0.0), 1.0);
     double ratio = geo[f_AREA] / (geo[f_OUT_KV] + bypass + lift * geo[f_RELIEF_KV]);
-    double k = own[f_K_EFF] + geo[f_K_EXIT] + 200.0 * ratio * ratio, back = geo[f_OUT_P];
+    double k = own[f_K_EFF] + geo[f_K_EXIT] + HEADS * ratio * ratio, back = geo[f_OUT_P];
     flux[f_F_K] = k;
     if (p <= back) {
         flux[f_F_ETA] = 1.0;

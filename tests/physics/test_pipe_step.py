@@ -19,7 +19,7 @@ import pytest
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import Circuit, CircuitType, Material, Outlet, Path, Supply
 from steadfall.plant import fields as f
-from steadfall.plant.kernel.header import SOFT
+from steadfall.plant.law.valve import IN_SOFT
 from tests.physics.pipe_step import FOUND, GOOD, TELLING
 from tests.plant import plants
 from tests.plant.plants import K0, KV
@@ -57,7 +57,7 @@ def misfit(rows: np.ndarray, heat_capacity: float) -> float:
 
     def feed(flow: float, celsius: float) -> None:
         drop = 5e5 - run.see("pipe.pressure")
-        valves[0, f.V_KV] = flow / (1000.0 * drop / math.sqrt(1e5 * (drop + SOFT)))
+        valves[0, f.V_KV] = flow / (1000.0 * drop / math.sqrt(1e5 * (drop + IN_SOFT)))
         valves[0, f.V_T] = celsius + K0
 
     feed(rows[0, 1], rows[0, 5])

@@ -15,11 +15,10 @@ from scipy.optimize import brentq, minimize_scalar
 
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.grid.path import haaland_1983
-from steadfall.plant.kernel.header import X_T
-from steadfall.plant.kernel.supply import air_through, water_through
 from steadfall.plant.law.correlations import leung_1986
 from steadfall.plant.law.discharge import choke_table, choked_ratio, mass_flux
 from steadfall.plant.law.properties import R_A
+from steadfall.plant.law.valve import X_T, air_through, water_through
 from steadfall.plant.tables.make import saturated
 from tests.physics.check import Check, Group, Row
 

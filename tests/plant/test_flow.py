@@ -17,9 +17,9 @@ from steadfall.constants import ATMOSPHERE, R_AIR, ZERO_CELSIUS
 from steadfall.plan.model import Relief
 from steadfall.plant import fields as f
 from steadfall.plant.grid.path import haaland_1983, pipe_heads
-from steadfall.plant.kernel.supply import air_through, water_through
 from steadfall.plant.law.correlations import leung_1986
 from steadfall.plant.law.discharge import choke_table, choked_ratio, mass_flux
+from steadfall.plant.law.valve import air_through, water_through
 from steadfall.plant.tables.make import saturated
 from tests.plant import plants
 from tests.plant.plants import KV

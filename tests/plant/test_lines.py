@@ -13,7 +13,7 @@ from steadfall.constants import WATER, G
 from steadfall.plan.model import Circuit, Line, Plan, Supply
 from steadfall.plant import fields as f
 from steadfall.plant.grid.lines import line_resistance
-from steadfall.plant.kernel.supply import air_through
+from steadfall.plant.law.valve import air_through
 from tests.plant import plants
 from tests.plant.plants import KV
 from tests.plant.running import Run

@@ -189,8 +189,8 @@ WATER, AIR, BYPASS = range(3)
 VALVE_FIELDS = V_HEADER + 1
 
 # constants.header[header, :], a supply whose pressure falls as more is drawn
-H_KV, H_KIND = range(2)  # m3/s at 1 bar of what its valves share
-HEADER_FIELDS = H_KIND + 1
+H_KV = 0  # m3/s at 1 bar of what its valves share
+HEADER_FIELDS = H_KV + 1
 
 # constants.loss[loss, :], a surface that loses heat to ambient
 (

@@ -1,7 +1,7 @@
 """What lies between a supply and its valves: the shared resistance, lines with friction and rise.
 
 Friction: Darcy f by Haaland (1983) at Re = 50 000 and the roughness of commercial steel pipe, K = f L/d
-velocity heads, and dp = K rho v^2/2 as a flow coefficient: Kv = A sqrt(2e5/(1000 K)) m3/s at 1 bar.
+velocity heads, as a flow coefficient by the heads that a Kv makes (law/valve.py).
 Resistances in series: 1/Kv^2 = sum of 1/Kv_i^2. Water that is lifted by z loses rho g z of pressure; air's
 own weight is left out (12 Pa for each metre at 1 bar). A line stands full: the time that water takes to fill
 an empty one is left out.
@@ -15,6 +15,7 @@ from steadfall.constants import WATER, G
 from steadfall.plan.model import CircuitType, Line, Plan, Supply, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.grid.path import DESIGN_RE, haaland_1983
+from steadfall.plant.law.valve import velocity_heads
 
 ROUGHNESS = 0.05e-3  # m, commercial steel pipe (common practice), as the default of a path
 KIND = {"water": f.WATER, "air": f.AIR}
@@ -26,7 +27,7 @@ def line_resistance(line: Line | None) -> float:
         return 0.0
     heads = haaland_1983(DESIGN_RE, ROUGHNESS / line.bore) * line.length / line.bore
     area = math.pi * line.bore**2 / 4
-    return heads * 1000.0 / (2e5 * area**2)
+    return heads / velocity_heads(1.0, area)
 
 
 def shared_resistance(supply: Supply) -> float:
@@ -64,7 +65,7 @@ def headers(plan: Plan, valves: list[Valve]) -> tuple[list[tuple[float, ...]], l
         if shared > 0.0 and drawn:
             for number in drawn:
                 header_of[number] = float(len(rows))
-            rows.append((1.0 / math.sqrt(shared), float(KIND[supply.fluid])))
+            rows.append((1.0 / math.sqrt(shared),))
             mine.append(drawn)
     return rows, mine, header_of
 

@@ -13,8 +13,9 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.march import march
 from steadfall.plant.kernel.supply import inflow
-from steadfall.plant.law.discharge import SOFT, mass_flux
+from steadfall.plant.law.discharge import OUT_SOFT, mass_flux
 from steadfall.plant.law.properties import OMEGA, R_A, RHO, row_of_pressure, saturation_temperature, tabulated
+from steadfall.plant.law.valve import velocity_heads
 from steadfall.plant.state import Ints, Reals
 
 TOLERANCE = 1e-3  # of the greater of what must and what may leave
@@ -128,15 +129,14 @@ def let_out(
     last = cells.shape[0] - 1
     lift = min(max((p - geo[f.RELIEF_P]) / geo[f.RELIEF_BAND], 0.0), 1.0)
     kv = geo[f.OUT_KV] + bypass + lift * geo[f.RELIEF_KV]
-    ratio = geo[f.AREA] / kv
-    k = own[f.K_EFF] + geo[f.K_EXIT] + 200.0 * ratio * ratio  # 2 (A/Kv)^2 1 bar / (1000 kg/m3)
+    k = own[f.K_EFF] + geo[f.K_EXIT] + velocity_heads(kv, geo[f.AREA])
     flux[f.F_K] = k
     back = geo[f.OUT_P]
     if p <= back:
         flux[f.F_ETA] = 1.0
         drop = back - p
         density = back / (R_A * geo[f.SINK_T])
-        return float(-geo[f.AREA] * math.sqrt(2.0 * drop / (density * k) * drop / (drop + SOFT)))
+        return float(-geo[f.AREA] * math.sqrt(2.0 * drop / (density * k) * drop / (drop + OUT_SOFT)))
     volume = flux[f.F_VOLUME]
     if volume > 0.0:
         gas = flux[f.F_GAS]

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.circuit import advance_circuit
-from steadfall.plant.kernel.header import others_draw
 from steadfall.plant.kernel.losses import heat_nodes, losses_outdated
 from steadfall.plant.kernel.network import advance_network, outdated, pass_coils, prepare
+from steadfall.plant.kernel.supply import others_draw
 from steadfall.plant.kernel.wall import prepare_walls
 from steadfall.plant.state import Constants, Ints, Reals, State
 

@@ -1,42 +1,60 @@
-"""What the valves of a circuit let in: water by its Kv, air by its Kv and expansion, each through a check
-valve.
+"""What the valves of a circuit let in, each through a check valve, alone on its supply or with others.
+
+All valves of a supply share a resistance Kv_s (its `kv`, and the friction of its line). What the valves of
+one circuit let in together follows from its pressure and from what other circuits draw, as they stand at that
+moment (law/valve.py). A circuit so feels its own share of the drop within the step and the others' share one
+step late, circuit after circuit (Gauss-Seidel), which settles whatever the resistances; other circuits'
+pressures in place of their flows were tried, and full circuits then took turns with every step. One valve is
+exact. The valves of one circuit share as their Kv, at their mean lift.
 """
 
 from __future__ import annotations
 
-import math
-
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
-from steadfall.plant.kernel.header import SOFT, X_T, shared_flow
-from steadfall.plant.law.properties import C_A, C_L, R_A, T0
+from steadfall.plant.law.properties import C_A, C_L, T0
+from steadfall.plant.law.valve import UNSHARED, air_through, water_through
 from steadfall.plant.state import Ints, Reals
 
 
 @lean_kernel
-def water_through(kv: float, before: float, after: float) -> float:
-    """Water through a valve, kg/s: Q = Kv sqrt(dp / 1 bar) (IEC 60534-2-1, cold water); none backwards."""
-    drop = before - after
-    if drop <= 0.0:
-        return 0.0
-    return 1000.0 * kv * drop / math.sqrt(1e5 * (drop + SOFT))
+def others_draw(first: Ints, valves: Ints, circuits: Ints, flow: Reals, c: int, others: Reals) -> None:
+    """kg/s that the valves of other circuits than c draw from each header."""
+    for h in range(others.size):
+        others[h] = 0.0
+        for k in range(first[h], first[h + 1]):
+            if circuits[valves[k]] != c:
+                others[h] += flow[valves[k]]
 
 
 @lean_kernel
-def air_through(kv: float, before: float, temperature: float, after: float) -> float:
-    """Air through a valve, kg/s: W = Kv Y sqrt(10 x p1 rho1) in SI, Y = 1 - x/(3 x_T), at most x = x_T; none
-    backwards.
-
-    IEC 60534-2-1: W[kg/h] = 3.16 Kv[m3/h] Y sqrt(x p1[kPa] rho1), ratio of heat capacities 1.4 (F_gamma = 1).
-    Kv in m3/s at 1 bar.
-    """
-    drop = before - after
-    if drop <= 0.0:
-        return 0.0
-    x = min(drop / before, X_T)
-    density = before / (R_A * temperature)
-    soft = math.sqrt(drop / (drop + SOFT))
-    return kv * (1.0 - x / (3.0 * X_T)) * math.sqrt(1e-2 * x * before * density) * soft
+def let_in(
+    v: int,
+    first: int,
+    end: int,
+    kinds: Ints,
+    valves: Reals,
+    through: Reals,
+    header: Reals,
+    others: Reals,
+    p: float,
+) -> float:
+    """kg/s through an open valve; where its supply is shared, all open valves of its circuit on it count."""
+    kv, lift, shared, drawn = through[v], valves[v, f.V_P], UNSHARED, 0.0
+    h = int(valves[v, f.V_HEADER])
+    if h >= 0:
+        kv = lift = 0.0
+        for w in range(first, end):
+            if valves[w, f.V_HEADER] == h and through[w] > 0.0:
+                kv += through[w]
+                lift += through[w] * valves[w, f.V_P]
+        lift /= kv
+        shared, drawn = header[h, f.H_KV], others[h]
+    if kinds[v] == f.WATER:
+        together = water_through(kv, lift, p, shared, drawn)
+    else:
+        together = air_through(kv, lift, valves[v, f.V_T], p, shared, drawn)
+    return float(together * (through[v] / kv))
 
 
 @lean_kernel
@@ -55,27 +73,21 @@ def inflow(
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     water = air = water_heat = air_heat = bypass = 0.0
     for v in range(first, end):
-        kv = through[v]
         flows[v] = 0.0
-        if kv <= 0.0:
+        if through[v] <= 0.0:
             continue
-        t = valves[v, f.V_T]
         if kinds[v] == f.BYPASS:
-            bypass += kv
+            bypass += through[v]
             continue
-        if valves[v, f.V_HEADER] >= 0.0:
-            flow = shared_flow(v, first, end, valves, through, p, header, others)
-        elif kinds[v] == f.WATER:
-            flow = water_through(kv, valves[v, f.V_P], p)
-        else:
-            flow = air_through(kv, valves[v, f.V_P], t, p)
+        flow = let_in(v, first, end, kinds, valves, through, header, others, p)
         flows[v] = flow
+        above = valves[v, f.V_T] - T0
         if kinds[v] == f.WATER:
             water += flow
-            water_heat += flow * C_L * (t - T0)
+            water_heat += flow * C_L * above
         else:
             air += flow
-            air_heat += flow * C_A * (t - T0)
+            air_heat += flow * C_A * above
     flux[f.F_WATER] = water
     flux[f.F_AIR] = air
     flux[f.F_HW] = water_heat

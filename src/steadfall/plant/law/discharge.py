@@ -25,7 +25,7 @@ from steadfall.plant.state import Reals
 W_LOW, W_HIGH, W_POINTS = math.log(1e-3), math.log(1e3), 41
 K_LOW, K_HIGH, K_POINTS = math.log(0.5), math.log(1e5), 41
 W_STEP, K_STEP = (W_HIGH - W_LOW) / (W_POINTS - 1), (K_HIGH - K_LOW) / (K_POINTS - 1)
-SOFT = 300.0  # Pa below which the square-root law is made straight, so that its slope stays finite
+OUT_SOFT = 300.0  # Pa below which the square-root law is made straight, so that its slope stays finite
 
 
 @lean_kernel
@@ -66,7 +66,7 @@ def mass_flux(p: float, back: float, rho: float, w: float, k: float, choke: Real
         growth = math.log(1.0 + w * (1.0 / eta - 1.0))
         squared = 2.0 * rho * p * expansion_work(w, eta, growth) / (k + 2.0 * growth)
     drop = p - back
-    return math.sqrt(squared * drop / (drop + SOFT)), eta
+    return math.sqrt(squared * drop / (drop + OUT_SOFT)), eta
 
 
 @kernel
