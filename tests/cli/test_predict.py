@@ -30,6 +30,15 @@ def test_the_summary_and_the_papers(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert said.err.count("wrote ") == len(PAPERS)
 
 
+@pytest.mark.parametrize("letters", [60, 80])
+def test_the_summary_is_as_wide_as_the_terminal(
+    letters: int, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(letters))
+    main(["predict", str(EXAMPLES["oven"]), "--coarse"])
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= letters
+
+
 def test_json_is_the_same_as_the_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     code = main(["predict", BARREL, "--json", "--out", str(tmp_path)])
     told = json.loads(capsys.readouterr().out)

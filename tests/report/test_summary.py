@@ -4,12 +4,13 @@ it.
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from attrs import evolve
 
-from steadfall.predict.result import Moment, Prediction
+from steadfall.predict.result import Load, Moment, Prediction, Strain
 from steadfall.report.text.prediction import summary
 from steadfall.report.words.items import limit_items
 from tests.report.made import made_prediction, unkept
@@ -27,10 +28,22 @@ def test_text(name: str) -> None:
     assert cases()[name] + "\n" == (GOLDEN / name).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("width", [80, 100, 140])
+@pytest.mark.parametrize("width", [60, 66, 80, 100, 140])
 def test_it_fits(width: int, prediction: Prediction) -> None:
     long = evolve(prediction, scenario="the air supply is lost for a minute " * 4)
     assert max(len(line) for line in summary(long, width).splitlines()) <= width
+
+
+def test_no_figure_is_lost_where_it_is_narrow(prediction: Prediction) -> None:
+    """Tables that have no room go on below; whatever is said in a wide terminal is said in a narrow one."""
+    strains = tuple(
+        Strain(about, what, 4.35e5 + 1e4 * n, 4_687_000 + n, 1.7e6, kept=True, how="")
+        for n, (about, what) in enumerate((("upper_platen.flood", one) for one in Load))
+    )
+    long = evolve(prediction, strains=strains)
+    wide, narrow = summary(long, 140), summary(long, 60)
+    assert max(len(line) for line in narrow.splitlines()) <= 60
+    assert sorted(set(re.findall(r"[\d.:]+", wide))) == sorted(set(re.findall(r"[\d.:]+", narrow)))
 
 
 def test_many_stage_changes_are_cut_short(prediction: Prediction) -> None:

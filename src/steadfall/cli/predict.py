@@ -11,6 +11,7 @@ from attrs import evolve
 from steadfall.cli.guard import BAD, GOOD, print_json
 from steadfall.cli.papers import write_papers
 from steadfall.cli.progress import Bar
+from steadfall.cli.terminal import columns
 from steadfall.cli.text import brought, takes_text
 from steadfall.compiled import cold
 from steadfall.plan.read.whole import read_file
@@ -91,7 +92,7 @@ def command(
     if as_json:
         print_json(result.as_json())
     else:
-        click.echo(summary(result))
+        click.echo(summary(result, columns()))
     if out is not None:
         for path in write_papers(result, out):
             click.echo(f"wrote {path}", err=True)

@@ -16,7 +16,9 @@ from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, 
 from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
 
 WIDTH = 100
-NARROWEST = 80
+NARROWEST = 60
+LEAST_ROOM = 24  # of a limit's sentence beside its figures; where there is less they stand under it
+GAPS = (3, 2, 1)  # between the columns of a table, the widest that fits
 INDENT = "  "
 MOMENTS = 12  # stages shown for each circuit
 TIE = "\N{NO-BREAK SPACE}"
@@ -24,7 +26,7 @@ LOUD = "THE BOOKS DO NOT CLOSE"
 
 
 def summary(prediction: Prediction, width: int = WIDTH) -> str:
-    """The whole summary as text, at most `width` columns (from 80 on)."""
+    """The whole summary as text, at most `width` columns (from 60 on)."""
     width = max(NARROWEST, width)
     blocks = [
         _head(prediction, width),
@@ -33,9 +35,9 @@ def summary(prediction: Prediction, width: int = WIDTH) -> str:
         _items("Goals", "came to", goal_items(prediction), width),
         _odds(prediction, width),
         _stages(prediction, width),
-        _use(prediction),
-        _strains(prediction),
-        _valves(prediction),
+        _use(prediction, width),
+        _strains(prediction, width),
+        _valves(prediction, width),
         _books(prediction, width),
         _notes(prediction, width),
     ]
@@ -50,8 +52,10 @@ def _head(prediction: Prediction, width: int) -> str:
         f"plan {plan.digest[:12]}" if plan.digest else "",
         f"{clock(prediction.end_ms)} predicted",
     ]
-    line = "   ".join(fact for fact in facts if fact)
-    return "\n".join([*_wrapped(plan.title, width), *_wrapped(line, width)])
+    line = "   ".join(fact.replace(" ", TIE) if len(fact) <= width else fact for fact in facts if fact)
+    return "\n".join(
+        [*_wrapped(plan.title, width), *(row.replace(TIE, " ") for row in _wrapped(line, width))]
+    )
 
 
 def _verdict(prediction: Prediction, width: int) -> str:
@@ -60,13 +64,17 @@ def _verdict(prediction: Prediction, width: int) -> str:
 
 
 def _items(title: str, heading: str, items: Sequence[Item], width: int) -> str:
-    """Numbered rows; a long sentence runs on below itself and its figures stay in their columns."""
+    """Numbered rows; a long sentence runs on below itself and its figures stay in their columns, or under it
+    where there is no room beside it.
+    """
     if not items:
         return ""
     worst = max([len(heading), *(len(item.worst) for item in items)])
     when = max([len("when"), *(len(item.when) for item in items)])
     word = max(len(_word(item)) for item in items)
     room = width - len(INDENT) - 4 - 2 - worst - 2 - when - 2 - word
+    if room < LEAST_ROOM:
+        return "\n".join([title, *(line for item in items for line in _upright(item, width))])
     rows = [f"{title:<{len(INDENT) + 4 + room}}  {heading:>{worst}}  {'when':>{when}}"]
     for item in items:
         first, *more = textwrap.wrap(item.sentence, room) or [""]
@@ -74,6 +82,13 @@ def _items(title: str, heading: str, items: Sequence[Item], width: int) -> str:
         rows.append(f"{INDENT}{item.number:>2}  {first:<{room}}  {figures}".rstrip())
         rows += [f"{INDENT}    {line}" for line in more]
     return "\n".join(rows)
+
+
+def _upright(item: Item, width: int) -> Iterable[str]:
+    first, *more = textwrap.wrap(item.sentence, width - len(INDENT) - 4) or [""]
+    figures = "  ".join(part for part in (item.worst, item.when, _word(item)) if part)
+    yield f"{INDENT}{item.number:>2}  {first}"
+    yield from (f"{INDENT}    {line}" for line in (*more, figures))
 
 
 def _word(item: Item) -> str:
@@ -89,7 +104,9 @@ def _odds(prediction: Prediction, width: int) -> str:
     whole = [("Bands", "kept in"), *((INDENT + first, share) for first, share in whole_rows(bands))]
     rows = [("Points", *HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
     words = ["", *_wrapped(driver_words(bands), width)] if bands.drivers else []
-    return "\n".join([_table(whole), "", _table(rows), "", *_wrapped(heading(bands), width), *words])
+    return "\n".join(
+        [_table(whole, width), "", _table(rows, width), "", *_wrapped(heading(bands), width), *words]
+    )
 
 
 def _stages(prediction: Prediction, width: int) -> str:
@@ -114,7 +131,7 @@ def _entered(prediction: Prediction, circuit: str) -> list[str]:
     return [words.replace(" ", TIE) for words in shown]
 
 
-def _use(prediction: Prediction) -> str:
+def _use(prediction: Prediction, width: int) -> str:
     """Water, air and heat of each circuit, and all of them together."""
     rows: list[tuple[str, ...]] = [
         ("Use", "water kg", "steam kg", "left kg", "air kg", "heat MJ", "peak barg", "when")
@@ -139,10 +156,10 @@ def _use(prediction: Prediction) -> str:
         rows.append(
             (f"{INDENT}in all", *(f"{sum(column):.1f}" for column in zip(*amounts, strict=True)), "", "")
         )
-    return _table(rows) if prediction.circuits else ""
+    return _table(rows, width) if prediction.circuits else ""
 
 
-def _strains(prediction: Prediction) -> str:
+def _strains(prediction: Prediction, width: int) -> str:
     """What the plant went through against what it is rated for, and the steam."""
     if not prediction.strains:
         return ""
@@ -152,16 +169,16 @@ def _strains(prediction: Prediction) -> str:
         for row in strain_rows(prediction)
     ]
     steam = [STEAM_HEAD, *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
-    return f"What the plant goes through\n{_table(rows)}\n\n{_table(steam)}"
+    return f"What the plant goes through\n{_table(rows, width, heads=2)}\n\n{_table(steam, width)}"
 
 
-def _valves(prediction: Prediction) -> str:
+def _valves(prediction: Prediction, width: int) -> str:
     rows = [("Valves", "openings", "open for", "share of life")]
     rows += [
         (INDENT + use.valve, f"{use.openings:,}", clock(use.open_s * 1000), life_words(use.life_share))
         for use in prediction.valves
     ]
-    return _table(rows) if prediction.valves else ""
+    return _table(rows, width) if prediction.valves else ""
 
 
 def life_words(share: float | None) -> str:
@@ -172,11 +189,13 @@ def life_words(share: float | None) -> str:
 def _books(prediction: Prediction, width: int) -> str:
     errors = "   ".join(f"{name} {error:.1e}" for name, error in prediction.balance.items())
     if prediction.books_close:
-        return f"Books close   (relative errors: {errors})"
+        return "\n".join(_wrapped(f"Books close   (relative errors: {errors})", width))
     wrong = [name for name, error in prediction.balance.items() if not abs(error) <= BOOKS_CLOSE_TO]
     words = f"{' and '.join(wrong)}: off by more than {BOOKS_CLOSE_TO:.1%}; do not rely on this prediction."
     bar = "!" * len(LOUD)
-    return "\n".join([bar, LOUD, bar, *_wrapped(words, width), f"relative errors: {errors}"])
+    return "\n".join(
+        [bar, LOUD, bar, *_wrapped(words, width), *_wrapped(f"relative errors: {errors}", width)]
+    )
 
 
 def _notes(prediction: Prediction, width: int) -> str:
@@ -190,18 +209,28 @@ def _notes(prediction: Prediction, width: int) -> str:
     return "\n".join(rows)
 
 
-def _table(rows: Sequence[Sequence[str]]) -> str:
-    """Columns under each other: the first to the left, figures to the right."""
+def _table(rows: Sequence[Sequence[str]], width: int, heads: int = 1) -> str:
+    """Columns under each other: the first to the left, figures to the right.
+
+    Columns that have no room follow in a table below, which begins with the first `heads` again.
+    """
     widths = [max(len(row[index]) for row in rows) for index in range(len(rows[0]))]
-    return "\n".join(_table_row(row, widths) for row in rows)
+    for gap in GAPS:
+        if sum(widths) + gap * (len(widths) - 1) <= width or (gap == GAPS[-1] and len(widths) <= heads + 1):
+            return "\n".join(_table_row(row, widths, gap) for row in rows)
+    fitting = (n for n in range(len(widths) - 1, heads, -1) if sum(widths[:n]) + n - 1 <= width)
+    half = heads + (len(widths) - heads + 1) // 2
+    cut = min(half, next(fitting, heads + 1))
+    below = [(*row[:heads], *row[cut:]) for row in rows]
+    return f"{_table([row[:cut] for row in rows], width, heads)}\n{_table(below, width, heads)}"
 
 
-def _table_row(row: Sequence[str], widths: Sequence[int]) -> str:
+def _table_row(row: Sequence[str], widths: Sequence[int], gap: int) -> str:
     cells = [
         f"{row[0]:<{widths[0]}}",
         *(f"{cell:>{wide}}" for cell, wide in zip(row[1:], widths[1:], strict=True)),
     ]
-    return "   ".join(cells).rstrip()
+    return (" " * gap).join(cells).rstrip()
 
 
 def _wrapped(words: str, width: int) -> Iterable[str]:
