@@ -38,7 +38,7 @@ def test_no_figure_is_lost_where_it_is_narrow(prediction: Prediction) -> None:
     """Tables that have no room go on below; whatever is said in a wide terminal is said in a narrow one."""
     strains = tuple(
         Strain(about, what, 4.35e5 + 1e4 * n, 4_687_000 + n, 1.7e6, kept=True, how="")
-        for n, (about, what) in enumerate((("upper_platen.flood", one) for one in Load))
+        for n, (about, what) in enumerate(("upper_platen.flood", one) for one in Load)
     )
     long = evolve(prediction, strains=strains)
     wide, narrow = summary(long, 140), summary(long, 60)
