@@ -9,7 +9,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.names import fluid_of, valves
+from steadfall.plan.meaning.names import fluid_of, quantities, valves
 from steadfall.plan.model import Input, Io, Plan, Terminal, Valve
 from steadfall.plan.model.condition import OutOfRange
 from steadfall.source import Mark
@@ -63,7 +63,7 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
         )
     dimension = DIMENSIONS.get(item.kind, item.kind)
     low, high = (_in_unit(value, dimension, item.unit) for value in (item.low, item.high))
-    what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(item)}" if item.measures else "")
+    what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
     return Signal(item.name, what, "AI", f"{low} .. {high} {item.unit}", "", fail, terminal, item.at.own)
 
@@ -93,9 +93,10 @@ def _used(plan: Plan, item: Input) -> str:
     return f"; trips {', '.join(trips)}" if trips else ""
 
 
-def _of(item: Input) -> str:
+def _of(plan: Plan, item: Input) -> str:
     """What a sensor measures, without saying its kind again."""
-    return _words((item.measures or "").removesuffix(f".{item.kind}"))
+    known = quantities(plan)[str(item.measures)]
+    return _words(known.owner if known.quantity.end == item.kind else known.name)
 
 
 def _words(name: str | None) -> str:

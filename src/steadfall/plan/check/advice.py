@@ -10,8 +10,10 @@ from collections.abc import Callable, Iterator
 
 from steadfall.plan.check.equipment import water_valves
 from steadfall.plan.meaning.conditions import climbs, controller_conditions, walk
+from steadfall.plan.meaning.names import quantities, resolve, signals
 from steadfall.plan.model import Body, CircuitType, Demand, Dose, GasStream, Plan, Share, Stage
 from steadfall.plan.model.condition import After, And, Compare, Held, Not, Or
+from steadfall.roles import Role
 from steadfall.source import Problem
 from steadfall.units import shown
 
@@ -175,8 +177,12 @@ def unused(plan: Plan) -> Advice:
 def _unused_ramps(plan: Plan) -> Advice:
     named = {call.of for call in plan.calls if isinstance(call, Demand)}
     named |= {a.of for _, stage in _stages(plan) for a in stage.actions.values() if isinstance(a, Share)}
+    known = signals(plan)
     for stated in controller_conditions(plan):
-        named |= {part.name.partition(".")[0] for part in walk(stated.condition) if isinstance(part, Compare)}
+        for part in walk(stated.condition):
+            name = resolve(part.name, stated.circuit, known) if isinstance(part, Compare) else None
+            if name and known[name].role in (Role.RAMP, Role.SET_POINT):
+                named.add(known[name].identity.of)
     for ramp in plan.ramps.values():
         if ramp.name not in named:
             yield Problem(
@@ -186,9 +192,9 @@ def _unused_ramps(plan: Plan) -> Advice:
 
 def goals_reached_already(plan: Plan) -> Advice:
     """A goal that holds before cooling begins."""
-    starts = {body.name: body.start for body in _lumps(plan)}
+    starts, known = {body.name: body.start for body in _lumps(plan)}, quantities(plan)
     for goal in plan.goals:
-        start = starts.get(goal.of.partition(".")[0])
+        start = starts.get(known[goal.of].owner) if goal.of in known else None
         if start is not None and (start < goal.value if goal.bound == "below" else start > goal.value):
             read = f"'{goal.of}' starts at {shown(start, 'temperature')} and has reached its goal already"
             yield Problem(goal.at.of("goal"), "goal-reached", "goal", read, "")

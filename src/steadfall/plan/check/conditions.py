@@ -16,6 +16,7 @@ from steadfall.plan.meaning.names import resolve, signals, timers
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import After, Compare, InStage, OutOfRange, Passed, Signal
 from steadfall.plan.problems import Problems
+from steadfall.roles import Role, within
 from steadfall.source import Mark
 from steadfall.units import shown
 
@@ -59,9 +60,9 @@ class _Scope:
 
     def _nearest(self) -> list[str]:
         """The names that may be meant: in a circuit type also those of its own."""
-        starts = [f"{user}." for user in self._users()]
+        users = self._users()
         local = [
-            name.removeprefix(start) for start in starts for name in self.known if name.startswith(start)
+            within(name, user) for user in users for name, one in self.known.items() if one.circuit == user
         ]
         return [*dict.fromkeys(local), *self.known]
 
@@ -106,7 +107,7 @@ def _compare(part: Compare, scope: _Scope) -> None:
     elif signal.dimension and signal.dimension != part.dimension:
         read = f"'{part.name}' is a {words[signal.dimension]} and is compared with a {words[part.dimension]}"
         scope.add(part.mark, "wrong-dimension", read, f"a {words[signal.dimension]}")
-    elif name.partition(".")[0] == scope.stated.owner != "":
+    elif signal.role in (Role.RAMP, Role.SET_POINT) and signal.identity.of == scope.stated.owner:
         scope.add(part.mark, "circular", f"'{part.name}' follows from this condition", "inputs")
     else:
         _sensor_sees(part, name, scope)

@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.plan.meaning.names import MADE_OF_CIRCUIT, Observed, quantities, resolve, valves
+from steadfall.plan.meaning.names import (
+    MADE_OF_CIRCUIT,
+    Observed,
+    input_identity,
+    parts,
+    quantities,
+    resolve,
+    valves,
+)
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
 from steadfall.roles import of_circuit
@@ -31,8 +39,8 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
         if other:
             problems.add(item.at.own, "same-name", name, f"{other} has this name already", "another name")
         seen[name.lower()] = f"the input '{name}'"
-        circuit, dot, _ = name.partition(".")
-        if dot and circuit not in plan.circuits:
+        circuit, _ = parts(name)
+        if circuit and circuit not in plan.circuits:
             problems.unknown(item.at.own, name, circuit, "circuit", plan.circuits)
 
 
@@ -61,8 +69,8 @@ def sensors_measure(plan: Plan, problems: Problems) -> None:
 
 def _should_measure(item: Input, plan: Plan, known: dict[str, Observed], problems: Problems) -> None:
     """A temperature or pressure of a circuit that is no quantity of the plant is a slip of the pen."""
-    circuit, dot, _ = item.name.partition(".")
-    if dot and circuit in plan.circuits and item.kind in ("temperature", "pressure"):
+    circuit = input_identity(plan, item.name).circuit
+    if circuit and item.kind in ("temperature", "pressure"):
         own = [name for name, one in known.items() if one.owner == circuit and one.dimension == item.kind]
         problems.unknown(
             item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own

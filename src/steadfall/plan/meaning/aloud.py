@@ -12,7 +12,7 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.comparisons import NEGATION
-from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.plan.meaning.names import resolve, signals, timers
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import (
     After,
@@ -29,11 +29,12 @@ from steadfall.plan.model.condition import (
     Signal,
 )
 from steadfall.plan.text.lay_out import time
+from steadfall.roles import Role
 from steadfall.units import written
 
-_MADE: Mapping[str, tuple[str, str]] = {
-    "permitted": ("every permissive holds", "a permissive does not hold"),
-    "tripped": ("something has tripped", "nothing has tripped"),
+_MADE: Mapping[Role, tuple[str, str]] = {
+    Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
+    Role.TRIPPED: ("something has tripped", "nothing has tripped"),
 }
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
 _LASTS = {"<": "less than", "<=": "at most", ">": "more than", ">=": "at least"}
@@ -68,12 +69,14 @@ def _say(condition: Condition, reader: _Reader, so: bool) -> str:
 
 def _signal(item: Signal, reader: _Reader, so: bool) -> str:
     name = reader.name(item.name)
-    if name in _MADE:
-        return _MADE[name][not so]
-    if name.endswith(".disagrees"):
-        valve = name.removesuffix(".disagrees")
+    known = signals(reader.plan).get(name)
+    role = known.role if known else Role.INPUT
+    if role in _MADE:
+        return _MADE[role][not so]
+    if known and role is Role.DISAGREES:
+        valve = known.identity.owner
         return f"the limit switch of {valve} {'belies' if so else 'does not belie'} its command"
-    if name in valves(reader.plan) and name not in reader.plan.inputs:
+    if role is Role.COMMAND:
         return f"{name} is {'open' if so else 'shut'}"
     return f"{name} is {'on' if so else 'off'}"
 
@@ -83,12 +86,13 @@ def _compare(item: Compare, reader: _Reader, so: bool) -> str:
     return f"{reader.name(item.name)} is {_MEASURES[op]} {written(item.value, item.dimension)}"
 
 
-def _passed(item: Passed, _: _Reader, so: bool) -> str:
-    what, last = item.name.rsplit(".", 1)
+def _passed(item: Passed, reader: _Reader, so: bool) -> str:
+    time_of = timers(reader.plan)[item.name].identity
+    what = time_of.owner
     how_long = f"for {_LASTS[item.op if so else NEGATION[item.op]]} {time(item.ms)}"
     return (
         f"{what} has been in its stage {how_long}"
-        if last == "stage_time"
+        if time_of.role is Role.STAGE_TIME
         else f"{what} has been as it is {how_long}"
     )
 

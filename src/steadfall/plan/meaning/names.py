@@ -151,9 +151,22 @@ def timers(plan: Plan) -> dict[str, Signal]:
 
 def input_identity(plan: Plan, name: str) -> Identity:
     """What an input is: `CIRCUIT.NAME` belongs to that circuit, any other to none."""
-    circuit, dot, own = name.partition(".")
-    mine = bool(dot) and circuit in plan.circuits
+    circuit, own = parts(name)
+    mine = circuit in plan.circuits
     return Identity(Role.INPUT, circuit, of=own) if mine else Identity(Role.INPUT, of=name)
+
+
+def parts(name: str) -> tuple[str, str]:
+    """A name as it is written in a plan: what stands before its dot, if it has one, and the rest."""
+    first, dot, rest = name.partition(".")
+    return (first, rest) if dot else ("", name)
+
+
+def identities(plan: Plan) -> dict[str, Identity]:
+    """What every signal is that a condition or a requirement may speak of."""
+    made = [roles.of_circuit(role, name) for name in plan.circuits for role in (Role.STAGE, Role.TARGET)]
+    found = {name: one.identity for name, one in {**signals(plan), **timers(plan)}.items()}
+    return {one.name: one.identity for one in made} | found
 
 
 def resolve(name: str, circuit: str | None, known: Mapping[str, object]) -> str | None:
