@@ -21,7 +21,7 @@ import platformdirs
 
 F = TypeVar("F", bound=Callable[..., Any])
 
-KERNEL_FOLDERS = ("plant", "predict", "prove/runs", "scan")
+KERNEL_FOLDERS = ("plant", "predict", "runs", "scan")
 KERNEL_FILES = ("constants.py",)  # numba freezes a module's numbers into the machine code
 
 

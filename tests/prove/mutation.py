@@ -25,9 +25,11 @@ from steadfall.prove.decide.simulation import Seen, runs
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.runs.stimuli import course, driver, run, scans_of
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import Scan, replay
+from steadfall.prove.system.replay import replay
+from steadfall.runs.run import Run
 from tests.prove.mutants import Mutant, mutants
 
 ROOT = Path(__file__).parent.parent.parent
@@ -51,31 +53,29 @@ def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
     of = watched(plan, mutant.network)
     chosen = [row for row in of.required if row.name not in doubtful]
     seen = runs(of, chosen, 30)
-    broken = sorted(
-        (row for row in chosen if seen[row.name].violation),
-        key=lambda row: len(seen[row.name].violation or ()),
-    )
-    for row in broken:
-        found = replay(cone(of.network, [row.bad]), seen[row.name].violation or (), row.bad)
+    shown = [(row, run) for row in chosen if (run := seen[row.name].violation) is not None]
+    shown.sort(key=lambda pair: len(pair[1]))
+    for row, run in shown:
+        found = replay(cone(of.network, [row.bad]), run, row.bad)
         if found is not None:
-            return Fate(mutant, "refuted", tuple(one.name for one in broken), found.at_ms)
+            return Fate(mutant, "refuted", tuple(one.name for one, _ in shown), found.at_ms)
     if compare(plan, build(plan), mutant.network, 180).verdict == EQUAL:
         return Fate(mutant, "equivalent")
-    for row, scans in _long_runs(of, chosen):
-        found = replay(cone(of.network, [row.bad]), scans, row.bad)
+    for row, run in _long_runs(of, chosen):
+        found = replay(cone(of.network, [row.bad]), run, row.bad)
         if found is not None:
             return Fate(mutant, "refuted", (row.name,), found.at_ms)
     return _by_proof(of, mutant, chosen, seen)
 
 
-def _long_runs(of: Watched, chosen: list[Required]) -> Iterable[tuple[Required, list[Scan]]]:
+def _long_runs(of: Watched, chosen: list[Required]) -> Iterable[tuple[Required, Run]]:
     """Every violation that the runs after the first ones show."""
-    one, names = driver(of.plan, of.network), [row.bad for row in chosen]
+    one, names = rig(of.plan, of.network), [row.bad for row in chosen]
     for seed in range(SEEDS):
-        inputs = course(one, seed)
-        for row, scan in zip(chosen, run(one, inputs, names), strict=True):
+        run = stimuli(one, seed)
+        for row, scan in zip(chosen, one.fast.first(run, names), strict=True):
             if scan >= 0:
-                yield row, scans_of(one, inputs, scan)
+                yield row, one.fast.closed(run.part(0, scan + 1))
 
 
 def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Seen]) -> Fate:
@@ -83,7 +83,7 @@ def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[st
     for row in chosen:
         verdict = decide(of, row, Ask(recheck=False), seen[row.name])
         if verdict.verdict == REFUTED and verdict.way:
-            return Fate(mutant, "refuted", (row.name,), verdict.way.at_ms)
+            return Fate(mutant, "refuted", (row.name,), verdict.way.end_ms)
         never += [row.name] if verdict.verdict == VACUOUS else []
     return Fate(mutant, "vacuous", tuple(never)) if never else Fate(mutant, "missed")
 
@@ -121,10 +121,10 @@ def _row(row: Fate) -> str:
 def doubtful(plan: Plan) -> frozenset[str]:
     """The requirements that the right plan breaks too, as its runs show; they count for no fault."""
     of = watched(plan)
-    one, names = driver(plan, of.network), [row.bad for row in of.required]
+    one, names = rig(plan, of.network), [row.bad for row in of.required]
     broken: set[str] = set()
     for seed in range(SEEDS):
-        found = run(one, course(one, seed), names)
+        found = one.fast.first(stimuli(one, seed), names)
         broken |= {row.name for row, scan in zip(of.required, found, strict=True) if scan >= 0}
     return frozenset(broken)
 

@@ -42,8 +42,8 @@ def replayed(one: Plan, two: Plan, found: Comparison) -> Mapping[str, bool]:
     values = []
     for run in runs:
         known = {row.name for row in run.network.inputs}
-        for dt, inputs in found.scans:
-            last = run.scan(dt, {name: value for name, value in inputs.items() if name in known})
+        for step in found.parting.run.steps():
+            last = run.scan(step.dt_ms, {name: value for name, value in step.inputs.items() if name in known})
         values.append({name: bool(last[name]) for name in found.outputs})
     return {name: values[0][name] != values[1][name] for name in found.outputs}
 

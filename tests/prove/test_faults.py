@@ -18,16 +18,17 @@ from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import cut_power
-from steadfall.prove.system.step import CUT
 from steadfall.prove.whole.each_fault import check_names, cuts_alone
 from steadfall.prove.whole.plan import prove_whole
 from steadfall.prove.whole.recheck_faults import recheck_under
 from steadfall.report.text.faults import fault_table
+from steadfall.roles import Identity, Role
+from steadfall.runs.player import cut_power
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError
 from tests.prove.plans import guarded
 
+WATCHING = Identity(Role.OBSERVER)
 PAUSE, CUT_BY_TRIP = "upper.mist.shortest_shut", "upper.mist.cut_by_trip"
 STUCK, POWER = Fault("stuck on", "fault"), Fault("power cut")
 ONLY = (PAUSE, CUT_BY_TRIP, "upper.sweep", "upper.dosing.mist_dose.is_whole")
@@ -53,7 +54,7 @@ def test_a_power_cut_breaks_the_shortest_pause_and_not_the_trip() -> None:
     found = verdict_on(PAUSE, "power cut")
     assert found.verdict == REFUTED
     assert found.way is not None
-    assert any(CUT in inputs for _, inputs in found.way.scans)
+    assert found.way.cuts
     kept = verdict_on(CUT_BY_TRIP, "power cut")
     assert (kept.verdict, kept.rechecked) == (PROVED, True)
 
@@ -139,8 +140,8 @@ def test_what_may_break_is_the_name_of_a_requirement() -> None:
 def test_the_time_without_power_counts_for_what_watches() -> None:
     rows = (
         Assignment("one.event", Type.BOOL, Read("button", Type.BOOL), False),
-        Assignment("one:event", Type.BOOL, Read("button", Type.BOOL), False),
-        Assignment("one:age", Type.TIME, Since("one:event", 1000), 1000),
+        Assignment("one:event", Type.BOOL, Read("button", Type.BOOL), False, identity=WATCHING),
+        Assignment("one:age", Type.TIME, Since("one:event", 1000), 1000, identity=WATCHING),
     )
     run = Scanner(Network((Input("button", Type.BOOL),), rows, ()))
     run.scan(0, {"button": True})

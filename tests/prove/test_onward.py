@@ -15,8 +15,9 @@ from steadfall.plan.model.condition import InStage, Signal
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.engines import onward
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.runs.reached import Been, been
-from steadfall.prove.runs.stimuli import Driver, course, driver, scans_of
+from steadfall.prove.runs.reached import Reached, reached
+from steadfall.prove.runs.rig import Rig, rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import SETTLED, STARTED, Model
@@ -30,11 +31,11 @@ def plan(name: str) -> Plan:
     return read_file(EXAMPLES[name])
 
 
-def part(of: Watched, name: str) -> tuple[Model, Driver, str]:
+def part(of: Watched, name: str) -> tuple[Model, Rig, str]:
     """A requirement's network for the solver and for runs, and what breaks it."""
     bad = next(row.bad for row in of.required if row.name == name)
     network = cone(of.network, [bad])
-    return of.searched(network), driver(of.plan, network), bad
+    return of.searched(network), rig(of.plan, network), bad
 
 
 def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
@@ -61,7 +62,7 @@ def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
 )
 def test_a_state_of_a_run_is_that_of_the_interpreter(name: str, requirement: str) -> None:
     model, of, _ = part(watched(plan(name)), requirement)
-    early = sorted(been(model, of), key=lambda one: one.scan)[:12]
+    early = sorted(reached(model, of), key=lambda one: one.scan)[:12]
     assert any(
         one.state[slot.key] not in (slot.initial, 0) for one in early for slot in model.slots if slot.clock
     )
@@ -69,10 +70,10 @@ def test_a_state_of_a_run_is_that_of_the_interpreter(name: str, requirement: str
         _compare(model, of, one)
 
 
-def _compare(model: Model, of: Driver, one: Been) -> None:
+def _compare(model: Model, of: Rig, one: Reached) -> None:
     run = Scanner(model.network)
-    for dt, inputs in scans_of(of, course(of, one.seed), one.scan):
-        run.scan(dt, inputs)
+    for step in of.fast.closed(stimuli(of, one.seed).part(0, one.scan + 1)).steps():
+        run.scan(step.dt_ms, step.inputs)
     assert one.state[STARTED] is True
     assert one.state[SETTLED] is False
     for slot in model.slots:
@@ -83,7 +84,7 @@ def _compare(model: Model, of: Driver, one: Been) -> None:
 
 def test_states_are_as_different_as_can_be() -> None:
     model, of, _ = part(watched(plan("barrel")), "stated.1")
-    known = been(model, of)
+    known = reached(model, of)
     stages = {one.state["last:zone_3.stage"] for one in known}
     assert stages >= {0, 1, 2, 5}  # the higher stages are reached by no run of that length
     assert len({tuple(one.state.items()) for one in known}) > len(known) / 2
@@ -101,7 +102,7 @@ def test_a_way_from_a_run_is_one_from_power_up() -> None:
     for row in rows:
         network = cone(of.network, [row.exercised])
         model = of.searched(network)
-        scans = onward.search(model, model.values[row.exercised], driver(of.plan, network), 5)
+        scans = onward.search(model, model.values[row.exercised], rig(of.plan, network), 5)
         if scans is not None:
             assert replay(of.network, scans, row.exercised) is not None
             found += 1

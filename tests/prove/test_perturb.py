@@ -7,8 +7,9 @@ import pytest
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide.simulation import runs
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.runs.perturb import bent
-from steadfall.prove.runs.stimuli import course, driver, scans_of
+from steadfall.prove.runs.perturb import perturbed
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.replay import replay
 from tests.examples import EXAMPLES
 
@@ -26,13 +27,13 @@ def test_every_requirement_is_exercised_by_some_run(name: str) -> None:
 def test_the_interpreter_sees_what_was_done_on_purpose() -> None:
     plan = read_file(EXAMPLES["oven"])
     of = watched(plan)
-    one, seen = driver(plan, of.network), runs(of, of.required)
+    one, seen = rig(plan, of.network), runs(of, of.required)
     made = [(row, seen[row.name].witness) for row in of.required if "then" in (seen[row.name].witness or {})]
     assert made
     for row, witness in made:
         assert witness is not None
         then = witness["then"]
-        inputs = bent(course(one, witness["seed"]), then["scan"], then["input"], then["to"])
-        found = replay(of.network, scans_of(one, inputs, witness["scan"]), row.exercised)
+        run = perturbed(one, stimuli(one, witness["seed"]), then["scan"], then["input"], then["to"])
+        found = replay(of.network, one.fast.closed(run.part(0, witness["scan"] + 1)), row.exercised)
         assert found is not None
         assert found.at_ms == witness["at_ms"]

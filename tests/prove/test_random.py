@@ -9,7 +9,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
-from steadfall.prove.system.replay import changes, expand, replay
+from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from tests.prove.small import BOOL, LONGEST, TIME, shortest_break, small
 
@@ -30,11 +30,9 @@ def agree(network: Network, wanted: int | None) -> None:
     found, depth = bounded.search(part, bad, 60, 20)
     assert found is not None
     assert depth + 1 <= wanted  # big steps are never more than scans
-    steps = [(dt, {**whole, **readings}) for dt, whole, readings in found.steps]
-    scans = changes(expand(steps, LONGEST))
-    seen = replay(network, scans, "bad")
+    seen = replay(network, expand(found.steps, LONGEST), "bad")
     assert seen is not None
-    assert len(seen.scans) >= wanted
+    assert len(seen.run) >= wanted
     assert spacer.invariant(part, bad, 5) in (False, None)
 
 

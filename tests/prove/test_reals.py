@@ -10,10 +10,12 @@ from steadfall.logic.nodes import Node, Type
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.system.reals import works_out
-from steadfall.prove.system.replay import Scan, changes, expand, replay
+from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import Model, model
+from steadfall.runs.run import Run
 from tests.prove.measured import MEASURED, measured, real
 from tests.prove.small import LONGEST, shortest_break, small
+from tests.runs.made import made
 
 MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 BOOL, REAL = Type.BOOL, Type.REAL
@@ -35,14 +37,10 @@ def compared(op: str, left: Node, right: float) -> Node:
     return nodes.Compare(op, left, real(right))
 
 
-def found(part: Model, deepest: int = 12) -> list[Scan] | None:
+def found(part: Model, deepest: int = 12) -> Run | None:
     """A way to `bad`, scan by scan."""
     way, _ = bounded.search(part, part.values["bad"], deepest, 20)
-    if way is None:
-        return None
-    return changes(
-        expand([(dt, {**whole, **readings}) for dt, whole, readings in way.steps], part.longest_ms)
-    )
+    return None if way is None else expand(way.steps, part.longest_ms)
 
 
 def both(one: Network) -> tuple[bool, bool]:
@@ -98,7 +96,7 @@ def test_what_holds_of_real_numbers_alone_is_not_proved() -> None:
     """Adding 1e17 and taking it away again gives the same real number, and another for the controller."""
     there = nodes.Subtract(nodes.Add(SENSOR, real(1e17)), real(1e17))
     one = network(nodes.And((compared(">", SENSOR, 4.0), compared("<", there, 1.0))))
-    assert replay(one, [(0, {"hold": False, "sensor": 4.5})], "bad") is not None
+    assert replay(one, made([(0, {"hold": False, "sensor": 4.5})]), "bad") is not None
     assert found(model(one, LONGEST, exact=True)) is None
     part = model(one, LONGEST)
     assert not spacer.never_in_a_step(part, part.values["bad"])

@@ -10,7 +10,7 @@ import attrs
 from hypothesis import HealthCheck, assume, given, settings
 
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.logic.nodes import And, Compare, Constant, Node, Not, Read, Ton, Type, Value
+from steadfall.logic.nodes import And, Compare, Constant, Node, Read, Ton, Type, Value
 from steadfall.plan.model import Fault, Never
 from steadfall.plan.model.condition import And as Both
 from steadfall.plan.model.condition import InStage, Signal
@@ -19,16 +19,17 @@ from steadfall.prove.decide.result import REFUTED
 from steadfall.prove.decide.simulation import Seen
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.engines import bounded
-from steadfall.prove.explain.events import cuts, happened
+from steadfall.prove.explain.events import cuts, events
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.runs.still import calm
-from steadfall.prove.system.replay import Scan, changes, expand, replay
+from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.prove.system.usual import usual
+from steadfall.runs.run import Run
 from steadfall.scan.interpreter import Scanner
 from tests.prove.plans import guarded
 from tests.prove.small import LONGEST, shortest_break, small
+from tests.runs.made import Scan
 
 MANY = {"deadline": None, "suppress_health_check": list(HealthCheck)}
 STEP = 40  # ms, the longest scan of the networks below
@@ -46,22 +47,17 @@ def held(preset_ms: int, *others: Node) -> Network:
     return Network(names, rows, ())
 
 
-def way(network: Network, shorten: float, longest: int = STEP) -> tuple[list[Scan], int]:
+def way(network: Network, shorten: float, longest: int = STEP) -> tuple[Run, int]:
     part = model(network, longest)
     found, depth = bounded.search(part, part.values["bad"], 40, 20, shorten=shorten)
     assert found is not None
-    steps = [(dt, {**whole, **readings}) for dt, whole, readings in found.steps]
-    return changes(expand(steps, longest)), depth
-
-
-def lasts(scans: list[Scan]) -> int:
-    return sum(dt for dt, _ in scans[1:])
+    return expand(found.steps, longest), depth
 
 
 def test_a_time_that_is_waited_for_is_waited_for_no_longer() -> None:
     for preset in (1, 39, 40, 41, 100, 2500):
-        scans, _ = way(held(preset), 5.0)
-        assert lasts(scans) == preset
+        run, _ = way(held(preset), 5.0)
+        assert run.end_ms == preset
 
 
 @settings(max_examples=25, **MANY)  # type: ignore[arg-type]
@@ -73,7 +69,7 @@ def test_never_quicker_than_trying_everything_and_never_slower_than_found(networ
     quick, same = way(network, 5.0, LONGEST)
     assert same == depth
     assert replay(network, quick, "bad") is not None
-    assert least_time(network) <= lasts(quick) <= lasts(first)
+    assert least_time(network) <= quick.end_ms <= first.end_ms
 
 
 def least_time(network: Network) -> int:
@@ -107,48 +103,6 @@ def least_time(network: Network) -> int:
     raise AssertionError("nothing breaks it")
 
 
-def test_what_does_not_matter_keeps_still_and_as_usual() -> None:
-    network = held(100, Read("hot", Type.BOOL), Not(Read("idle", Type.BOOL)))
-    restless: list[Scan] = [(0, {"button": False, "idle": True, "temperature": 20.0})]
-    restless += [
-        (20, {"button": True, "idle": bool(turn % 2), "temperature": 95.0 + turn}) for turn in range(6)
-    ]
-    restless[-1] = (20, {"idle": False})
-    calmed = calm(network, restless, "bad", {"button": False, "idle": False, "temperature": 165.0}, 5.0)
-    assert replay(network, calmed, "bad") is not None
-    assert calmed[0][1] == {"button": True, "idle": False, "temperature": 165.0}
-    assert all(not inputs for _, inputs in calmed[1:])
-
-
-def test_what_is_calm_lets_another_be_calm() -> None:
-    network = held(20, Not(And((Not(Read("idle", Type.BOOL)), Not(Read("hot", Type.BOOL))))))
-    restless: list[Scan] = [(0, {"button": True, "idle": False, "temperature": 95.0})]
-    restless += [(20, {"temperature": 20.0}), (20, {"temperature": 95.0})]
-    restless[1][1]["button"] = False  # type: ignore[index]
-    restless += [(20, {"button": True}), (20, {})]
-    calmed = calm(network, restless, "bad", {"button": False, "idle": True, "temperature": 20.0}, 5.0)
-    assert calmed[0][1] == {"button": True, "idle": True, "temperature": 20.0}
-    assert all(not inputs for _, inputs in calmed[1:])
-
-
-def test_many_scans_are_calmed_on_the_fast_machine() -> None:
-    network = held(20_000)
-    restless: list[Scan] = [(0, {"button": False, "idle": True})]
-    restless += [
-        (40, {"idle": bool(turn % 2), **({"button": True} if turn == 9 else {})}) for turn in range(600)
-    ]
-    calmed = calm(network, restless, "bad", {"button": False, "idle": False}, 5.0)
-    assert [inputs for _, inputs in calmed if inputs] == [{"button": True, "idle": False}]
-    assert replay(network, calmed, "bad") is not None
-
-
-def test_nothing_is_lost_when_there_is_no_time() -> None:
-    scans, _ = way(held(500), 0.0)
-    assert calm(held(500), scans, "bad", {}, 0.0) == tuple(scans)
-    part = model(held(500), STEP)
-    assert bounded.search(part, part.values["bad"], 40, 20, shorten=1e-9)[0] is not None
-
-
 def test_a_violation_names_only_what_it_takes() -> None:
     item = Never(Both((Signal("upper.mist"), InStage("upper", "dosing"))), "")
     of = watched(guarded(item))
@@ -156,15 +110,11 @@ def test_a_violation_names_only_what_it_takes() -> None:
     assert (verdict.verdict, verdict.required.stated) == (REFUTED, True)
     assert verdict.way is not None
     ordinary = usual(of.plan)
-    moved = {
-        name
-        for _, inputs in verdict.way.scans
-        for name, value in inputs.items()
-        if value != ordinary.get(name)
-    }
+    inputs = verdict.way.inputs.items()
+    moved = {name for name, row in inputs if any(value != ordinary.get(name) for _, value in row.pairs())}
     assert "air_ok" in moved  # the permissive, which this plan says is off as usual
     assert len(moved) == 2  # and what calls
-    begins = happened(verdict.way, sorted(moved), {})[0]
+    begins = events(verdict.way, sorted(moved), {})[0]
     assert (begins.at_ms, begins.text[:12]) == (0, "begins with ")
 
 
@@ -176,5 +126,5 @@ def test_a_power_cut_is_told_and_lasts_long_enough_to_be_seen() -> None:
     assert verdict.way is not None
     ((fails, back),) = cuts(verdict.way)
     assert back - fails >= plan.scan.longest_ms
-    told = [event.text for event in happened(verdict.way, [], {}) if event.at_ms == fails]
+    told = [event.text for event in events(verdict.way, [], {}) if event.at_ms == fails]
     assert f"power fails, back after {back - fails} ms" in told

@@ -71,7 +71,7 @@ def test_what_is_broken_is_refuted_as_early_as_can_be(name: str) -> None:
     _, verdict = verdict_on(item, shortest_open_ms=50, shortest_shut_ms=50)
     assert verdict.verdict == REFUTED, verdict.notes
     assert verdict.way is not None
-    assert verdict.way.at_ms >= earliest
+    assert verdict.way.end_ms >= earliest
 
 
 def test_what_can_never_be_exercised_is_vacuous() -> None:
@@ -86,5 +86,5 @@ def test_a_condition_that_is_always_false_or_true_is_told() -> None:
     _, verdict = verdict_on(Never(Or((MIST, Not(MIST))), ""))
     assert verdict.verdict == REFUTED
     assert verdict.way is not None
-    assert verdict.way.at_ms == 0
+    assert verdict.way.end_ms == 0
     assert of.plan.requirements

@@ -16,11 +16,12 @@ from steadfall.logic.types import NetworkError
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
-from steadfall.prove.runs.stimuli import course, plain_driver
+from steadfall.prove.runs.rig import plain_rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.canonical import pattern
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.ranges import ranges
-from steadfall.prove.system.replay import changes, expand, replay
+from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner
 from steadfall.scan.machine import Machine
@@ -53,8 +54,7 @@ def test_an_input_comes_as_far_as_its_type_and_no_further(limit: int, reached: b
     if found is None:
         assert recheck.holds(script(part, part.values["bad"], Certificate("true")))
     else:
-        scans = changes(expand([(dt, {**inputs, **readings}) for dt, inputs, readings in found.steps], 10))
-        assert replay(network, scans, "bad") is not None
+        assert replay(network, expand(found.steps, 10), "bad") is not None
 
 
 def test_the_second_solver_is_told_the_ends() -> None:
@@ -106,10 +106,8 @@ def test_both_machines_refuse_what_an_input_cannot_hold(made: Callable[[Network]
 
 
 def test_made_up_inputs_stay_within_and_come_to_the_ends() -> None:
-    one = plain_driver(above(100, (-128, 127)), 10)
-    given = {
-        int(value) for seed in range(24) for _, name, value in course(one, seed).moves if name == "level"
-    }
+    one = plain_rig(above(100, (-128, 127)), 10)
+    given = {value for seed in range(24) for _, value in stimuli(one, seed).inputs["level"].pairs()}
     assert (min(given), max(given)) == (-128, 127)
     assert {99, 100, 101} <= given
 

@@ -12,7 +12,8 @@ from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, Proof, Verdict
 from steadfall.prove.explain.witness import witnesses
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.runs.stimuli import course, driver, scans_of
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.whole.run import prove
@@ -43,13 +44,17 @@ def test_every_proved_requirement_is_shown_at_work() -> None:
 
 
 def test_it_is_the_run_that_the_interpreter_makes() -> None:
-    one = driver(PLAN, of().network)
+    one = rig(PLAN, of().network)
     drawn = witnesses(of(), proof().verdicts)
     for row in seeded():
         assert row.witness is not None
-        scans = scans_of(one, course(one, row.witness["seed"]), row.witness["scan"])
+        run = stimuli(one, row.witness["seed"]).part(0, row.witness["scan"] + 1)
         valves = [name for name in row.required.shown if name in of().network.outputs]
-        seen = replay(cone(of().network, [row.required.exercised, *valves]), scans, row.required.exercised)
+        seen = replay(
+            cone(of().network, [row.required.exercised, *valves]),
+            one.fast.closed(run),
+            row.required.exercised,
+        )
         assert seen is not None
         shown = drawn[row.required.name]
         assert (seen.at_ms, row.witness["at_ms"]) == (shown.at_ms, shown.at_ms)

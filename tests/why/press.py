@@ -10,9 +10,10 @@ from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.why.explain import Explanation, explain
-from steadfall.why.history import History, from_scans
+from steadfall.why.history import History
 from steadfall.why.wording import wording_of
 from tests.examples import EXAMPLES
+from tests.runs.made import made
 
 EXPECTED = Path(__file__).with_name("press.expected")
 SCAN_MS = 20
@@ -68,7 +69,8 @@ def plan() -> Plan:
 
 @cache
 def history() -> History:
-    return from_scans(build(plan()), ((SCAN_MS, CHANGES.get(now, {})) for now in range(0, END_MS, SCAN_MS)))
+    scans = ((SCAN_MS, CHANGES.get(now, {})) for now in range(0, END_MS, SCAN_MS))
+    return History(build(plan()), made(scans))
 
 
 def answer(signal: str, at_ms: int) -> Explanation:

@@ -6,25 +6,22 @@ import numpy as np
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.history import seen
+from steadfall.predict.history import recorded_inputs
 from steadfall.predict.run import coarse, predict
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.program import fresh
-from steadfall.scan.replay import replay
 from steadfall.why.history import STRETCH, History
-from tests.examples import EXAMPLES, plain
+from tests.examples import EXAMPLES
 from tests.why.press import history
 
 
 def test_a_stretch_begins_where_the_last_one_ended() -> None:
     """Asked from the end backwards, the scans at the seams are those of a run from the start."""
     run, scanner = history(), Scanner(history().network)
-    again = History(run.network, run.times_ms, run.rows)
+    again = History(run.network, run.run)
     seams = [number + offset for number in (STRETCH, 2 * STRETCH) for offset in (-1, 0, 1)]
     wanted = {}
-    for scan in range(max(seams) + 1):
-        inputs = {name: run.rows[scan, place] for place, name in enumerate(run.inputs)}
-        values = scanner.scan(20, inputs)
+    for scan, step in zip(range(max(seams) + 1), run.run.steps(), strict=False):
+        values = scanner.scan(step.dt_ms, step.inputs)
         if scan in seams:
             wanted[scan] = dict(values)
     for scan in reversed(seams):
@@ -43,25 +40,10 @@ def test_since_and_last_true_across_stretches() -> None:
     assert run.since("gentle_call", scan) == 0
 
 
-def test_the_replay_kernel_as_plain_python() -> None:
-    run = history()
-    program, count = run.program, 30
-    kept = [
-        (np.zeros((count, len(program.ints)), np.int64), np.zeros((count, len(program.reals))))
-        for _ in range(2)
-    ]
-    where = np.array([(place, int(kind == "reals")) for kind, place in map(program.register, run.inputs)])
-    for do, (ints, reals) in zip((replay, plain(replay)), kept, strict=True):
-        do(program.code, *fresh(program), where, np.full(count, 20), run.rows[:count], ints, reals)
-    np.testing.assert_array_equal(kept[0][0], kept[1][0])
-    np.testing.assert_array_equal(kept[0][1], kept[1][1])
-
-
 def test_what_the_controller_saw_gives_what_was_predicted() -> None:
     plan = read_file(str(EXAMPLES["press"]))
     settings = coarse(plan, jitter_seed=3)
-    saw = seen(plan, "air lost", 400_000, settings)
-    run = History(build(plan), saw.times_ms, saw.rows)
+    run = History(build(plan), recorded_inputs(plan, "air lost", 400_000, settings))
     trace = predict(plan, "air lost", settings).trace
     end = run.scan_at(400_000)
     for name in ("upper.stage", "upper.mist", "lower.mist", "upper.flood", "tripped", "permitted"):

@@ -13,12 +13,13 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import NODE_CLASSES, Type, Value
 from steadfall.scan.interpreter import Clock, Scanner
 from steadfall.why.facts import CLOCK, DT, INPUT, PREVIOUS, Counted, Fact, Part, Signal
-from steadfall.why.history import History, from_scans
+from steadfall.why.history import History
 from steadfall.why.justify import justify
 from steadfall.why.support import SUPPORT
 from steadfall.why.support_blocks import COUNTED
 from steadfall.why.view import View
 from tests.logic.networks import TRACES, networks
+from tests.runs.made import made
 from tests.scan.agreement import bits
 
 SHARE = 0.5  # measured: 111 of 164; a number seldom lands where a comparison turns
@@ -78,7 +79,7 @@ def test_every_class_has_its_row() -> None:
 @settings(max_examples=60, deadline=None)
 @given(networks(), TRACES)
 def test_the_history_is_what_the_interpreter_did(network: Network, scans: Scans) -> None:
-    history, scanner = from_scans(network, scans), Scanner(network)
+    history, scanner = History(network, made(scans)), Scanner(network)
     for place, (dt, inputs) in enumerate(scans):
         wanted = scanner.scan(dt, inputs)
         moment = history.moment(place)
@@ -94,7 +95,7 @@ def test_the_history_is_what_the_interpreter_did(network: Network, scans: Scans)
 @settings(max_examples=150, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_the_named_facts_are_enough(network: Network, scans: Scans, chance: random.Random) -> None:
-    history = from_scans(network, scans)
+    history = History(network, made(scans))
     scan = chance.randrange(len(scans))
     for row in network.assignments:
         facts = set(justify(history, row.name, scan).facts)
@@ -106,7 +107,7 @@ def test_the_named_facts_are_enough(network: Network, scans: Scans, chance: rand
 @settings(max_examples=100, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_by_the_table_no_fact_can_be_left_out(network: Network, scans: Scans, chance: random.Random) -> None:
-    history = from_scans(network, scans)
+    history = History(network, made(scans))
     scan, signal = chance.randrange(len(scans)), chance.choice(network.assignments).name
     facts = set(justify(history, signal, scan).facts)
     assert follows(history, signal, scan, facts)
@@ -122,7 +123,7 @@ def test_most_facts_make_a_difference_by_themselves() -> None:
     @settings(max_examples=80, deadline=None, derandomize=True, database=None)
     @given(networks(), TRACES, CHANCE)
     def count(network: Network, scans: Scans, chance: random.Random) -> None:
-        history = from_scans(network, scans)
+        history = History(network, made(scans))
         scan, signal = chance.randrange(len(scans)), chance.choice(network.assignments).name
         facts, wanted = set(justify(history, signal, scan).facts), bits(history.moment(scan).values[signal])
         for fact in facts:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from steadfall.st.read.whole import read_st
-from steadfall.why.history import from_scans
+from steadfall.why.history import History
 from steadfall.why.speech import name_word
+from tests.runs.made import made
 
 TEXT = """
 PROGRAM P
@@ -23,10 +24,10 @@ END_PROGRAM
 
 def test_what_reading_has_numbered_or_made_is_said_in_words() -> None:
     network = read_st(TEXT, "p.st", {"q": "upper.mist"})
-    history = from_scans(network, [(0, {})])
+    history = History(network, made([(0, {})]))
     words = {row.name: name_word(history, row.name) for row in network.assignments}
-    made = [word for name, word in words.items() if name != word]
-    assert made == [
+    said = [word for name, word in words.items() if name != word]
+    assert said == [
         "the condition of the IF here",
         "q",
         "the number that the CASE here looks at",

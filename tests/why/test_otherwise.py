@@ -11,9 +11,10 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import NODE_CLASSES, Constant, Read, Type, Value
 from steadfall.why.facts import INPUT, PREVIOUS
-from steadfall.why.history import from_scans
+from steadfall.why.history import History
 from steadfall.why.otherwise import WAIT, WAYS, Want, meeting, otherwise
 from tests.logic.networks import TRACES, networks
+from tests.runs.made import made
 
 Scans = list[tuple[int, dict[str, Value]]]
 CHANCE = st.integers(0, 2**32).map(random.Random)  # its own numbers: those drawn one by one would be too tame
@@ -26,7 +27,7 @@ def one(node: nodes.Node) -> Network:
 
 
 def said(node: nodes.Node, scans: Scans, want: Want | None = None) -> list[set[tuple[str, str, str, Value]]]:
-    history = from_scans(one(node), scans)
+    history = History(one(node), made(scans))
     ways = otherwise(history, "q", len(scans) - 1, want)
     return [{(change.kind, change.name, change.op, change.value) for change in way} for way in ways]
 
@@ -38,7 +39,7 @@ def test_every_class_has_its_row() -> None:
 @settings(max_examples=150, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_inputs_that_are_named_do_it(network: Network, scans: Scans, chance: random.Random) -> None:
-    history = from_scans(network, scans)
+    history = History(network, made(scans))
     scan = chance.randrange(len(scans))
     now = history.moment(scan)
     for row in network.assignments:

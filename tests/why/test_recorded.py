@@ -49,7 +49,8 @@ def test_through_json_it_is_the_same_run() -> None:
     data = to_json(trace(), scans_ms=run.times_ms.tolist())
     found = recorded(run.network, from_json(data), scans_of(data), SCAN_MS)
     assert (found.missing, found.mended, found.parted_ms) == ((), 0, None)
-    np.testing.assert_array_equal(found.history.rows, run.rows)
+    for name in run.inputs:
+        np.testing.assert_array_equal(found.history.column(name, len(run)), run.column(name, len(run)))
     np.testing.assert_array_equal(found.history.times_ms, run.times_ms)
 
 

@@ -13,8 +13,9 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Previous, Read, Type, Value
 from steadfall.why.explain import explain
 from steadfall.why.facts import CLOCK, ELAPSED
-from steadfall.why.history import from_scans
+from steadfall.why.history import History
 from tests.logic.networks import TRACES, networks
+from tests.runs.made import made
 
 Scans = list[tuple[int, dict[str, Value]]]
 CHANCE = st.integers(0, 2**32).map(random.Random)  # its own numbers: those drawn one by one would be too tame
@@ -25,14 +26,14 @@ INPUTS = (Input("start", BOOL), Input("stop", BOOL))
 
 def lines(rows: tuple[Assignment, ...], scans: Scans, signal: str) -> list[str]:
     network = Network(INPUTS, rows, ())
-    history = from_scans(network, scans)
+    history = History(network, made(scans))
     return explain(network, history, signal, len(history) - 1).sentences()
 
 
 @settings(max_examples=100, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_every_value_has_an_answer(network: Network, scans: Scans, chance: random.Random) -> None:
-    history = from_scans(network, scans)
+    history = History(network, made(scans))
     scan = chance.randrange(len(scans))
     for signal in network.types:
         found = explain(network, history, signal, scan)

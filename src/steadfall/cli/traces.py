@@ -16,7 +16,8 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.prove.decide.result import Way, way_of
+from steadfall.runs.json import from_json as run_from_json
+from steadfall.runs.run import Run
 from steadfall.source import OutsideError
 from steadfall.trace.json import TraceError, from_json, scans_of
 from steadfall.trace.trace import KINDS, Trace, Track
@@ -59,7 +60,7 @@ def stored_runs(path: Path) -> dict[str, Any] | None:
     return data if isinstance(data, dict) and "requirements" in data else None
 
 
-def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Way:
+def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Run:
     """The violation of one requirement in a stored proof: of the named one, or of the only one that is
     broken.
     """
@@ -70,7 +71,7 @@ def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Way:
     name = only or next(iter(broken))
     if name not in broken:
         raise click.UsageError(f"--only: {path} holds no run that breaks '{name}'; broken are: {names}")
-    return way_of(broken[name])
+    return run_from_json(broken[name]["steps"])
 
 
 def _events(path: Path, network: Network) -> Trace:

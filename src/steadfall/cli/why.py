@@ -15,8 +15,8 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.history import seen
-from steadfall.prove.explain.reasons import history_of, since_power_up
+from steadfall.predict.history import recorded_inputs
+from steadfall.prove.explain.reasons import since_power_up
 from steadfall.source import OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import explain, unknown
@@ -108,21 +108,21 @@ def _of_proof(
     if proof.get("digest") != plan.digest:
         raise OutsideError(f"{file} belongs to another plan, or to another revision of this one")
     way = stored_run(file, proof, only)
-    _within(at_ms or 0, way.at_ms, str(file))
-    begin_ms, scans = since_power_up(way.scans)
-    history = history_of(network, begin_ms, scans)
-    at = way.at_ms if at_ms is None else at_ms
-    if at < begin_ms:
+    _within(at_ms or 0, way.end_ms, str(file))
+    since = since_power_up(way)
+    history = History(network, since)
+    at = way.end_ms if at_ms is None else at_ms
+    if at < since.begin_ms:
         raise click.UsageError(
-            f"--at: power comes back at {begin_ms / 1000:.3f} s; what was before is not told"
+            f"--at: power comes back at {since.begin_ms / 1000:.3f} s; what was before is not told"
         )
     return history, at
 
 
 def _predicted(plan: Plan, network: Network, scenario: str | None, at_ms: int) -> History:
     with Bar() as bar:
-        saw = seen(plan, scenario, at_ms, progress=bar)
-    history = History(network, saw.times_ms, saw.rows)
+        run = recorded_inputs(plan, scenario, at_ms, progress=bar)
+    history = History(network, run)
     _within(at_ms, int(history.times_ms[-1]) + plan.scan.longest_ms, "the run")
     return history
 

@@ -8,10 +8,10 @@ scan.
 from __future__ import annotations
 
 import numpy as np
-from attrs import frozen
 from numpy.typing import NDArray
 
 from steadfall.logic.build.whole import build
+from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.loop import ENDED, NOW, RUNNING
@@ -20,22 +20,13 @@ from steadfall.predict.result import Settings
 from steadfall.predict.run import Run, fine
 from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
+from steadfall.runs import run as runs
+from steadfall.runs.run import column
 from steadfall.scan.program import compile_network
 
 
-@frozen(eq=False)
-class Seen:
-    """The moment of every scan and what the inputs were in it, in the controller's units; one column per
-    input.
-    """
-
-    names: tuple[str, ...]
-    times_ms: NDArray[np.int64]
-    rows: NDArray[np.float64]
-
-
 class _Kept(Run):
-    """A run that keeps every input at every scan."""
+    """A prediction that keeps every input at every scan."""
 
     def kept(self) -> Kept:
         registers = [self.program.register(name) for name in self.plan.inputs]
@@ -43,8 +34,8 @@ class _Kept(Run):
         real = np.array([kind == "reals" for kind, _ in registers], dtype=np.int64)
         return Kept(places, real, self.scans())
 
-    def seen(self, until_ms: int, progress: Progress) -> Seen:
-        """Run until the moment is past, or to the end."""
+    def recorded(self, until_ms: int, progress: Progress) -> runs.Run:
+        """Run until the moment is past, or to the end; what the inputs were, scan by scan."""
         times: list[NDArray[np.int64]] = []
         rows: list[NDArray[np.float64]] = []
         while self.clock[ENDED] == RUNNING and self.clock[NOW] <= until_ms:
@@ -54,17 +45,23 @@ class _Kept(Run):
             rows.append(self.record.input_rows[:used].copy())
             self.record.used[:] = 0
             progress.step(min(1.0, self.clock[NOW] / max(1, until_ms)), 1.0, self.words())
-        return Seen(tuple(self.plan.inputs), np.concatenate(times), np.concatenate(rows))
+        moments, values = np.concatenate(times), np.concatenate(rows)
+        inputs = {
+            name: column(row.astype(np.bool_) if self.program.types[name] is Type.BOOL else row).changes()
+            for name, row in zip(self.plan.inputs, values.T, strict=True)
+        }
+        return runs.Run(np.diff(moments, prepend=moments[:1]), inputs, begin_ms=int(moments[0]))
 
 
-def seen(
+def recorded_inputs(
     plan: Plan,
     scenario: str | None,
     until_ms: int,
     settings: Settings | None = None,
     progress: Progress = SILENT,
-) -> Seen:
+) -> runs.Run:
     """What the controller sees in a prediction of the plan up to a moment; the last chunk may run past it."""
-    settings, run, network = settings or fine(plan), course(plan, scenario), build(plan)
+    settings, started, network = settings or fine(plan), course(plan, scenario), build(plan)
     grid = lay_out(plan, settings.cells, settings.step)
-    return _Kept(plan, run, settings, network, compile_network(network), grid).seen(until_ms, progress)
+    predicted = _Kept(plan, started, settings, network, compile_network(network), grid)
+    return predicted.recorded(until_ms, progress)

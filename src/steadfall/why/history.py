@@ -19,9 +19,10 @@ from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Type, Value
+from steadfall.runs.player import Fast
+from steadfall.runs.run import Run
 from steadfall.scan.interpreter import Clock, Scanner
-from steadfall.scan.program import Registers, compile_network, fresh
-from steadfall.scan.replay import replay
+from steadfall.scan.program import Registers, fresh
 from steadfall.why.moment import Moment
 
 STRETCH = 2000  # scans computed at a time
@@ -56,19 +57,14 @@ Bounds = Callable[[Ends], tuple[Any, Any]]
 
 
 class History:
-    """A run of a network: `times_ms` are the moments of its scans, `rows` the inputs in each, in their
-    order.
-    """
+    """A run that was played on a network, scan by scan."""
 
-    def __init__(self, network: Network, times_ms: Sequence[int] | NDArray[np.int64], rows: Any) -> None:
-        self.network = network
+    def __init__(self, network: Network, run: Run) -> None:
+        self.network, self.run = network, run
         self.types = network.types
-        self.times_ms = np.asarray(times_ms, dtype=np.int64)
-        self.rows = np.asarray(rows, dtype=np.float64).reshape(len(self.times_ms), len(network.inputs))
-        self.program = compile_network(network)
-        registers = [self.program.register(row.name) for row in network.inputs]
-        where = [(place, int(kind == "reals")) for kind, place in registers]
-        self._where = np.array(where, dtype=np.int64).reshape(-1, 2)
+        self.times_ms = run.times_ms
+        self.fast = Fast(network)
+        self.program = self.fast.program
         self.rows_by_name = {row.name: row for row in network.assignments}
         self.inputs = {row.name: row for row in network.inputs}
         self._starts = {0: fresh(self.program)}
@@ -115,11 +111,11 @@ class History:
             scan = stretch.start
         return None
 
-    def amended(self, rows: Any, scan: int) -> History:
+    def amended(self, run: Run, scan: int) -> History:
         """The same run with other inputs from a scan on; what came before is taken over, and this one lets go
         of it.
         """
-        made, number = History(self.network, self.times_ms, rows), scan // STRETCH
+        made, number = History(self.network, run), scan // STRETCH
         made._starts = {place: start for place, start in self._starts.items() if place <= number}
         made._ends = {place: ends for place, ends in self._ends.items() if place < number}
         self._stretch.cache_clear()
@@ -219,15 +215,8 @@ class History:
 
     def _run(self, number: int) -> Stretch:
         start = number * STRETCH
-        times = self.times_ms[start : start + STRETCH]
-        before = self.times_ms[start - 1 : start] if start else times[:1]
-        steps = np.diff(times, prepend=before)
-        ints, reals = (row.copy() for row in self._starts[number])
-        kept_ints = np.empty((len(times) + 1, len(ints)), dtype=np.int64)
-        kept_reals = np.empty((len(times) + 1, len(reals)))
-        kept_ints[0], kept_reals[0] = ints, reals
-        rows = self.rows[start : start + STRETCH]
-        replay(self.program.code, ints, reals, self._where, steps, rows, kept_ints[1:], kept_reals[1:])
+        span = start, min(start + STRETCH, len(self))
+        kept_ints, kept_reals = self.fast.everything(self.run, self._starts[number], span)
         if number not in self._ends:
             both = [(kept.min(axis=0), kept.max(axis=0)) for kept in (kept_ints, kept_reals)]
             self._ends[number] = Ends(both[0], both[1])
@@ -262,17 +251,3 @@ class History:
 
 def _end(stretch: Stretch) -> Registers:
     return Registers(stretch.ints[-1].copy(), stretch.reals[-1].copy())
-
-
-def from_scans(network: Network, scans: Iterable[tuple[int, Mapping[str, Value]]]) -> History:
-    """The history of scans given as (ms since the last one, inputs that change), as the interpreter takes
-    them.
-    """
-    now, times, rows = 0, [], []
-    row = {item.name: 0.0 for item in network.inputs}
-    for place, (dt, inputs) in enumerate(scans):
-        now += dt if place else 0
-        row |= {name: float(value) for name, value in inputs.items()}
-        times.append(now)
-        rows.append(list(row.values()))
-    return History(network, times, rows)

@@ -11,11 +11,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from steadfall.logic.network import Network
+from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
+from steadfall.runs.run import Run, Turns, column
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 from steadfall.why.history import History
@@ -45,61 +46,60 @@ def recorded(
 
     `units` are those in which the controller sees its measured inputs; tracks in SI are converted.
     """
-    times = np.array(scans_ms if scans_ms is not None else _scans(trace, nominal_ms), dtype=np.int64)
+    times = np.array(scans_ms if scans_ms is not None else list(_scans(trace, nominal_ms)), dtype=np.int64)
     missing = tuple(row.name for row in network.inputs if row.name not in trace.tracks)
-    columns = [_column(trace, row.name, times, (units or {}).get(row.name, "")) for row in network.inputs]
-    rows = np.stack(columns, axis=1) if columns else np.zeros((len(times), 0))
-    sampled = [place for place, row in enumerate(network.inputs) if _is_sampled(trace, row.name)]
-    return _Mending(network, trace, times, rows, sampled).recorded(missing)
-
-
-def _is_sampled(trace: Trace, name: str) -> bool:
-    return name in trace.tracks and not trace.tracks[name].step
+    units = units or {}
+    given = {row.name: _given(trace, row, times, units.get(row.name, "")) for row in network.inputs}
+    inputs = {name: row for name, row in given.items() if row is not None}
+    run = Run(np.diff(times, prepend=times[:1]), inputs, begin_ms=int(times[0]) if len(times) else 0)
+    sampled = [name for name in inputs if not trace.tracks[name].step]
+    return _Mending(network, trace, run, sampled).recorded(missing)
 
 
 class _Mending:
     """Replays, and mends the scans in which samples were not exact enough."""
 
-    def __init__(
-        self,
-        network: Network,
-        trace: Trace,
-        times: NDArray[np.int64],
-        rows: NDArray[np.float64],
-        sampled: Sequence[int],
-    ) -> None:
-        self.network, self.trace, self.times, self.sampled = network, trace, times, list(sampled)
-        self.true, self.rows = rows, rows.copy()
-        self.step = max((_sample_ms(trace, network.inputs[place].name) for place in sampled), default=0)
+    def __init__(self, network: Network, trace: Trace, run: Run, sampled: Sequence[str]) -> None:
+        self.network, self.trace, self.sampled = network, trace, list(sampled)
+        self.true, self.run = run, run
+        self.step = max((_sample_ms(trace, name) for name in sampled), default=0)
 
     def recorded(self, missing: tuple[str, ...]) -> Recorded:
         """The history, as far as it can be brought to agree with the record."""
         mended = 0
-        history = History(self.network, self.times, self.rows)
+        history = History(self.network, self.run)
         parted = _parted(history, self.trace)
         while parted is not None and self.sampled and mended < MOST_MENDED:
             better = self._neighbour(history, parted[0])
             if better is None:
                 break
             mended, (history, parted) = mended + 1, better
-        when, name = (int(self.times[parted[0]]), parted[1]) if parted else (None, "")
+        when, name = (int(self.run.times_ms[parted[0]]), parted[1]) if parted else (None, "")
         return Recorded(history, missing, mended, when, name)
 
     def _neighbour(self, before: History, scan: int) -> tuple[History, tuple[int, str] | None] | None:
         """The replay with the inputs of this scan as they were, or will be, a sample away, where that mends
         it.
         """
-        kept = self.rows[scan].copy()
+        times = self.run.times_ms
         for way in (1, -1):
-            moment = self.times[scan] + way * self.step
-            there = int(np.clip(np.searchsorted(self.times, moment), 0, len(self.times) - 1))
-            self.rows[scan, self.sampled] = self.true[there, self.sampled]
-            history = before.amended(self.rows.copy(), scan)
+            there = int(np.clip(np.searchsorted(times, times[scan] + way * self.step), 0, len(times) - 1))
+            tried = self._as_in(scan, there)
+            history = before.amended(tried, scan)
             parted = _parted(history, self.trace, scan)
             if parted is None or parted[0] > scan:
+                self.run = tried
                 return history, parted
-        self.rows[scan] = kept
         return None
+
+    def _as_in(self, scan: int, there: int) -> Run:
+        """The run with the samples of another scan in this one."""
+        inputs = dict(self.run.inputs)
+        for name in self.sampled:
+            values = inputs[name].values.copy()
+            values[scan] = self.true.inputs[name].values[there]
+            inputs[name] = column(values)
+        return evolve(self.run, inputs=inputs)
 
 
 def _sample_ms(trace: Trace, name: str) -> int:
@@ -117,16 +117,16 @@ def _scans(trace: Trace, nominal_ms: int) -> Iterable[int]:
     return found
 
 
-def _column(trace: Trace, name: str, times: NDArray[np.int64], unit: str) -> NDArray[np.float64]:
-    if name not in trace.tracks:
-        return np.zeros(len(times))
-    track = trace.tracks[name]
+def _given(trace: Trace, item: Input, times: NDArray[np.int64], unit: str) -> Turns | None:
+    """What an input does in each scan, as far as the trace says it."""
+    track = trace.tracks.get(item.name)
+    if track is None:
+        return None
     if not track.step:
-        values = np.interp(times, track.times_ms, track.values)
-    else:
-        places = np.searchsorted(track.times_ms, times, side="right") - 1
-        values = track.values[np.maximum(places, 0)].astype(np.float64)
-    return _seen(track, values, unit)
+        return column(_seen(track, np.interp(times, track.times_ms, track.values), unit))
+    places = np.searchsorted(track.times_ms, times, side="right") - 1
+    values = _seen(track, track.values[np.maximum(places, 0)].astype(np.float64), unit)
+    return column(values.astype(np.bool_) if item.type is Type.BOOL else values).changes()
 
 
 def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.float64]:

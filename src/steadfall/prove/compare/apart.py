@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.prove.compare.compared import PARTS, SECOND, VALVE, Comparison, Parting
-from steadfall.prove.explain.reasons import Told, history_of, lines_of
+from steadfall.prove.explain.reasons import Told, lines_of
 from steadfall.prove.explain.stretch import near
-from steadfall.prove.system.replay import Scan
+from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 from steadfall.why.explain import explain
+from steadfall.why.history import History
 from steadfall.why.wording import Wording
 
 REASONS = 8  # lines for each side
@@ -54,14 +54,14 @@ def apart(found: Comparison, sides: tuple[Side, Side], most: int) -> list[Apart]
     groups: dict[tuple[int, int], list[str]] = {}
     for row in found.each:
         if row.verdict == PARTS and row.kind == VALVE and row.parting:
-            groups.setdefault((row.parting.at_ms, len(row.parting.scans)), []).append(row.name)
+            groups.setdefault((row.parting.at_ms, len(row.parting.run)), []).append(row.name)
     known = {row.name: row.parting for row in found.each if row.parting}
     shown = [(tuple(names), known[names[0]]) for _, names in sorted(groups.items())]
     return [_apart(found, sides, names, parting) for names, parting in shown[:most]]
 
 
 def _apart(found: Comparison, sides: tuple[Side, Side], outputs: tuple[str, ...], parting: Parting) -> Apart:
-    moved = [name for name in _moved(parting.scans, sides) if name in parting.trace.tracks]
+    moved = [name for name in _moved(parting.run, sides) if name in parting.trace.tracks]
     circuits = dict.fromkeys(name.partition(".")[0] for name in outputs if "." in name)
     rows = [*outputs, *(f"{circuit}.stage" for circuit in circuits)]
     pairs = [side for name in rows for side in (name, name + SECOND) if side in parting.trace.tracks]
@@ -69,8 +69,8 @@ def _apart(found: Comparison, sides: tuple[Side, Side], outputs: tuple[str, ...]
     trace, window = near(parting.trace, names)
     own = found.names.in_second
     told = (
-        _told(sides[0], parting.scans, outputs[0]),
-        _told(sides[1], _of_second(parting.scans, own), own(outputs[0])),
+        _told(sides[0], parting.run, outputs[0]),
+        _told(sides[1], _of_second(parting.run, own), own(outputs[0])),
     )
     return Apart(outputs, parting, trace, names, window, dict(_states(found, sides, names)), told)
 
@@ -87,14 +87,11 @@ def _states(
             yield name, tuple(word for word, _ in titles)
 
 
-def _moved(scans: Sequence[Scan], sides: tuple[Side, Side]) -> Iterable[str]:
+def _moved(run: Run, sides: tuple[Side, Side]) -> Iterable[str]:
     """The inputs that change, and the switches that are not as they usually are."""
-    turns: dict[str, list[Value]] = {}
-    for _, inputs in scans:
-        for name, value in inputs.items():
-            turns.setdefault(name, []).append(value)
     usual = _usual(sides)
-    for name, values in turns.items():
+    for name, row in run.inputs.items():
+        values = row.values.tolist()
         odd = isinstance(values[0], bool) and values[0] != usual.get(name, False)
         if len(values) > 1 or odd:
             yield name
@@ -105,18 +102,16 @@ def _usual(sides: tuple[Side, Side]) -> Mapping[str, bool]:
     return {name: bool(item.normal) for plan in reversed(plans) for name, item in plan.inputs.items()}
 
 
-def _told(side: Side, rows: Sequence[Scan], output: str) -> tuple[Told, ...]:
+def _told(side: Side, run: Run, output: str) -> tuple[Told, ...]:
     """What one side does with the output in the last scan, and why."""
-    history = history_of(side.network, 0, rows)
+    history = History(side.network, run)
     return tuple(lines_of(explain(side.network, history, output, len(history) - 1, side.words), REASONS))
 
 
-def _of_second(scans: Sequence[Scan], own: Callable[[str], str]) -> list[Scan]:
+def _of_second(run: Run, own: Callable[[str], str]) -> Run:
     """A run in the names of the second; an input of the first alone is left out where the second has its
     own.
     """
-    doubled = {name.removesuffix(SECOND) for _, inputs in scans for name in inputs if name.endswith(SECOND)}
-    return [
-        (dt, {own(name.removesuffix(SECOND)): value for name, value in inputs.items() if name not in doubled})
-        for dt, inputs in scans
-    ]
+    doubled = {name.removesuffix(SECOND) for name in run.inputs if name.endswith(SECOND)}
+    inputs = {name: row for name, row in run.inputs.items() if name not in doubled}
+    return evolve(run, inputs=inputs).renamed(lambda name: own(name.removesuffix(SECOND)))

@@ -33,9 +33,8 @@ from steadfall.prove.compare.compared import (
     mirrored,
 )
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
-from steadfall.prove.compare.partings import by_runs, partings
+from steadfall.prove.compare.partings import Apart, by_runs, partings
 from steadfall.prove.compare.side_by_side import Pair, States, held, looked_at, under
-from steadfall.prove.runs.minimise import Way
 
 TRIPPED = "tripped"  # as every plan has it
 HELD = 5.0  # s, for what is equal while something is held
@@ -125,7 +124,7 @@ def _answer(pair: Pair, seconds: float) -> Comparison:
 
 def _each(pair: Pair, until: float) -> list[Output]:
     """Every output for itself: by its wording, by runs, then by proof, at last by search."""
-    equal, ways = dict(by_wording(pair)), dict[str, Way]()
+    equal, ways = dict(by_wording(pair)), dict[str, Apart]()
 
     def open_ones() -> list[str]:
         return [name for name in pair.asked if name not in equal and name not in ways]

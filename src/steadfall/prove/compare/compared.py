@@ -13,7 +13,8 @@ import attrs
 from attrs import field, frozen
 
 from steadfall.plan.revise.renames import Names
-from steadfall.prove.system.replay import Scan
+from steadfall.runs.json import scans_json
+from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 
 EQUAL, PARTS, UNKNOWN = "equal", "parts", "unknown"
@@ -25,12 +26,16 @@ SECOND = " (2nd)"  # behind a signal of the second
 class Parting:
     """A run on which an output parts, up to that scan."""
 
-    at_ms: int
     trace: Trace
-    scans: tuple[Scan, ...]
+    run: Run
     differing: tuple[str, ...]  # every output that differs in that scan
     engine: str
     fewest: bool  # no run with fewer steps parts it
+
+    @property
+    def at_ms(self) -> int:
+        """When it parts."""
+        return self.run.end_ms
 
 
 @frozen(eq=False)
@@ -106,11 +111,6 @@ class Comparison:
         return self.parting.trace if self.parting else None
 
     @property
-    def scans(self) -> tuple[Scan, ...]:
-        """Its scans."""
-        return self.parting.scans if self.parting else ()
-
-    @property
     def differing(self) -> tuple[str, ...]:
         """The outputs that differ in the scan of the earliest parting."""
         return self.parting.differing if self.parting else ()
@@ -147,7 +147,7 @@ class Comparison:
             "rechecked": self.rechecked,
             "differing": list(self.differing),
             "parted_at_ms": self.parting.at_ms if self.verdict == PARTS and self.parting else None,
-            "steps": _steps(self.scans) if self.verdict == PARTS else [],
+            "steps": scans_json(self.parting.run) if self.verdict == PARTS and self.parting else [],
         }
 
     def _row(self, row: Output) -> dict[str, Any]:
@@ -163,14 +163,10 @@ class Comparison:
         }
 
 
-def _steps(scans: Iterable[Scan]) -> list[dict[str, Any]]:
-    return [{"scan_ms": dt, "inputs": dict(inputs)} for dt, inputs in scans]
-
-
 def earliest(rows: Iterable[Output]) -> Parting | None:
     """The first of some partings, by time, then by scans."""
     found = [row.parting for row in rows if row.parting]
-    return min(found, key=lambda one: (one.at_ms, len(one.scans)), default=None)
+    return min(found, key=lambda one: (one.at_ms, len(one.run)), default=None)
 
 
 def mirrored(found: Comparison) -> Comparison:
@@ -210,6 +206,7 @@ def _turned(one: Parting, renamed: Callable[[str], str]) -> Parting:
         if not name.endswith(SECOND) and name + SECOND in one.trace.tracks:
             new += SECOND
         tracks[new] = attrs.evolve(track, name=new)
-    scans = tuple((dt, {renamed(name): value for name, value in inputs.items()}) for dt, inputs in one.scans)
     differing = tuple(renamed(name) for name in one.differing)
-    return attrs.evolve(one, trace=Trace(tracks, one.trace.end_ms), scans=scans, differing=differing)
+    return attrs.evolve(
+        one, trace=Trace(tracks, one.trace.end_ms), run=one.run.renamed(renamed), differing=differing
+    )

@@ -14,47 +14,49 @@ import attrs
 
 from steadfall.logic.nodes import Type
 from steadfall.prove.compare.side_by_side import Pair
-from steadfall.prove.runs.stimuli import LONGEST_RUN, Course, Driver, Move, course, driver, limits, run
+from steadfall.prove.runs.rig import Rig, limits, rig
+from steadfall.prove.runs.stimuli import LONGEST_RUN, Move, made_up, stimuli
+from steadfall.runs.run import Run, turns
 from steadfall.units import value_in
 
 SEEDS, FEW, MORE, TURNS = range(36), range(8), range(8, 48), range(160)
 MOSTLY = 0.7  # of what turns is what asks for cooling
 
 
-def first(pair: Pair) -> Iterator[tuple[Driver, Course]]:
+def first(pair: Pair) -> Iterator[tuple[Rig, Run]]:
     """Ordinary days; some with measured values where the two judge them differently, or with one call alone
     on.
     """
-    usual = driver(pair.usual, pair.whole)
+    usual = rig(pair.usual, pair.whole)
     within = _in_range(pair, usual)
-    yield from ((within, course(within, seed)) for seed in SEEDS)
+    yield from ((within, stimuli(within, seed)) for seed in SEEDS)
     if within.choices != usual.choices:
-        yield from ((usual, course(usual, seed)) for seed in FEW)
+        yield from ((usual, stimuli(usual, seed)) for seed in FEW)
     for of in (*_judged_apart(pair, within), *_one_call(pair, within)):
-        yield from ((of, course(of, seed)) for seed in FEW)
+        yield from ((of, stimuli(of, seed)) for seed in FEW)
 
 
-def more(pair: Pair) -> Iterator[tuple[Driver, Course]]:
+def more(pair: Pair) -> Iterator[tuple[Rig, Run]]:
     """More of such days; days on which all is well until something turns; days on which one limit switch
     sticks.
     """
-    usual = _in_range(pair, driver(pair.usual, pair.whole))
+    usual = _in_range(pair, rig(pair.usual, pair.whole))
     others = (*_judged_apart(pair, usual), *_one_call(pair, usual))
     for of in others:
-        yield from ((of, course(of, seed)) for seed in MORE)
+        yield from ((of, stimuli(of, seed)) for seed in MORE)
     for seed in TURNS:
         yield usual, turning(usual, usual, seed)
         yield from ((of, turning(of, usual, seed)) for of in others)
     for stuck, switch, valve in _sticking(usual):
         for seed in SEEDS:
-            inputs = course(stuck, seed)
-            yield stuck, inputs
-            opens = run(stuck, inputs, [valve])[0]
+            run = stimuli(stuck, seed)
+            yield stuck, run
+            opens = stuck.fast.first(run, [valve])[0]
             if opens >= 0:
-                yield stuck, _stays_on(inputs, switch, opens)
+                yield stuck, _stays_on(run, switch, opens)
 
 
-def turning(of: Driver, then: Driver, seed: int) -> Course:
+def turning(of: Rig, then: Rig, seed: int) -> Run:
     """All as it is for the strongest cooling, until something turns, and perhaps something more, as `then`
     has it.
     """
@@ -70,11 +72,10 @@ def turning(of: Driver, then: Driver, seed: int) -> Course:
         name = luck.choice(asking if luck.random() < MOSTLY else names)
         values = then.choices.get(name, (0.0, 1.0))
         moves.append((luck.randrange(LONGEST_RUN), name, luck.choice((max(values), luck.choice(values)))))
-    moves.sort(key=lambda move: move[0])
-    return Course((of.longest_ms,) * LONGEST_RUN, tuple(moves), following=True)
+    return made_up(of, (of.longest_ms,) * LONGEST_RUN, moves, following=True)
 
 
-def _sticking(usual: Driver) -> Iterator[tuple[Driver, str, str]]:
+def _sticking(usual: Rig) -> Iterator[tuple[Rig, str, str]]:
     """For each limit switch, that it alone does not follow its valve."""
     for switch, valve in usual.follows.items():
         if {switch, valve} <= usual.types.keys():
@@ -82,15 +83,12 @@ def _sticking(usual: Driver) -> Iterator[tuple[Driver, str, str]]:
             yield attrs.evolve(usual, follows=follows), switch, valve
 
 
-def _stays_on(inputs: Course, switch: str, opens: int) -> Course:
+def _stays_on(run: Run, switch: str, opens: int) -> Run:
     """A run on which a limit switch goes on when its valve has first opened, and stays so."""
-    moves = [move for move in inputs.moves if move[1] != switch]
-    return attrs.evolve(
-        inputs, moves=tuple(sorted([*moves, (opens + 1, switch, 1.0)], key=lambda move: move[0]))
-    )
+    return run.giving(switch, turns([(opens + 1, True)])).part(0)
 
 
-def _in_range(pair: Pair, usual: Driver) -> Driver:
+def _in_range(pair: Pair, usual: Rig) -> Rig:
     """Measured values that no sensor gives are left out, as far as others are left: many a plan trips on
     them.
     """
@@ -104,7 +102,7 @@ def _in_range(pair: Pair, usual: Driver) -> Driver:
     return attrs.evolve(usual, choices=choices)
 
 
-def _judged_apart(pair: Pair, usual: Driver) -> Iterator[Driver]:
+def _judged_apart(pair: Pair, usual: Rig) -> Iterator[Rig]:
     """Measured values kept among the limits that only one of the two has."""
     ours, theirs = (limits(side) for side in (pair.first, pair.second))
     near: dict[str, tuple[float, ...]] = {}
@@ -122,7 +120,7 @@ def _judged_apart(pair: Pair, usual: Driver) -> Iterator[Driver]:
         yield attrs.evolve(usual, choices={**usual.choices, name: near[name]})
 
 
-def _one_call(pair: Pair, usual: Driver) -> Iterator[Driver]:
+def _one_call(pair: Pair, usual: Rig) -> Iterator[Rig]:
     """For each of several calls, that it alone is on as usual."""
     called = [name for name, value in usual.favoured.items() if _calls(pair, usual, name, value)]
     for name in called if len(called) > 1 else ():
@@ -130,5 +128,5 @@ def _one_call(pair: Pair, usual: Driver) -> Iterator[Driver]:
         yield attrs.evolve(usual, favoured={**usual.favoured, **others})
 
 
-def _calls(pair: Pair, usual: Driver, name: str, value: float) -> bool:
+def _calls(pair: Pair, usual: Rig, name: str, value: float) -> bool:
     return usual.types.get(name) is Type.BOOL and bool(value) and not pair.usual.inputs[name].normal

@@ -16,11 +16,12 @@ from steadfall.prove.compare import days
 from steadfall.prove.compare.compared import SECOND, Parting
 from steadfall.prove.compare.side_by_side import Pair, parted
 from steadfall.prove.engines import bounded
-from steadfall.prove.runs.minimise import Way, shortened
-from steadfall.prove.runs.stimuli import Course, Driver, run, scans_of
+from steadfall.prove.runs.rig import Rig
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import Replay, changes, expand, replay
+from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import model
+from steadfall.runs.minimise import Goal, fewer_scans
+from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 
 RUNS = "runs"
@@ -29,32 +30,47 @@ REST = 0.25  # of the time that is left, for outputs of which nothing is known w
 DEEPEST = 200  # steps of a search
 SHORTEN = 0.5  # s, for the least time among ways of as few steps
 
-Ways = Mapping[str, Way]
+
+@attrs.frozen(eq=False)
+class Apart:
+    """A run on a rig, and the scan in which an output parts."""
+
+    of: Rig
+    run: Run
+    last: int
+
+    @property
+    def at_ms(self) -> int:
+        """When that scan is."""
+        return int(self.run.times_ms[self.last])
 
 
-def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> Ways:
+ByRuns = Mapping[str, Apart]
+
+
+def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> ByRuns:
     """For each of these outputs that parts on some run, the earliest, not shortened.
 
     `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
     """
-    best = dict[str, Way]()
+    best = dict[str, Apart]()
     if names:
-        for of, inputs in days.more(pair) if more else days.first(pair):
-            _take(of, inputs, names, best)
+        for of, run in days.more(pair) if more else days.first(pair):
+            _take(of, run, names, best)
             if (more or any_run) and len(best) == len(names):
                 break
     return best
 
 
-def _take(of: Driver, inputs: Course, names: Sequence[str], best: dict[str, Way]) -> None:
+def _take(of: Rig, run: Run, names: Sequence[str], best: dict[str, Apart]) -> None:
     """Keeps this run for each output that parts on it no later than on the run that is known."""
-    for name, last in zip(names, run(of, inputs, [parted(name) for name in names]), strict=True):
-        way = Way(of, inputs, last)
+    for name, last in zip(names, of.fast.first(run, [parted(name) for name in names]), strict=True):
+        way = Apart(of, run, last)
         if last >= 0 and (name not in best or way.at_ms <= best[name].at_ms):
             best[name] = way
 
 
-def partings(pair: Pair, ways: Ways, names: Sequence[str], until: float) -> dict[str, Parting]:
+def partings(pair: Pair, ways: ByRuns, names: Sequence[str], until: float) -> dict[str, Parting]:
     """The shortest known parting of each of these outputs, as far as one is known."""
     found = _replayed(pair, _plain(ways))
     now = time.monotonic()
@@ -76,48 +92,56 @@ def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
     known = found.get(name)
     if known is None or other.at_ms < known.at_ms:
         found[name] = other
-    elif other.at_ms == known.at_ms and len(known.scans) <= len(other.scans):
+    elif other.at_ms == known.at_ms and len(known.run) <= len(other.run):
         found[name] = attrs.evolve(known, fewest=True)
     for also in other.differing:
         if also not in found or other.at_ms < found[also].at_ms:
             found[also] = attrs.evolve(other, fewest=False)
 
 
-def _plain(ways: Ways) -> Ways:
+def _plain(ways: ByRuns) -> ByRuns:
     """The runs without what they do not need; the longest first, since what comes earlier is often on it."""
     best = dict(ways)
-    done = list[Course]()
+    done = list[Run]()
     for name in sorted(ways, key=lambda name: (-ways[name].at_ms, name)):
-        if not any(best[name].course is one for one in done):
-            one = shortened(parted(name), best[name])
-            best[name] = one
-            _take(one.of, one.course, list(best), best)
-            done.append(one.course)
+        if not any(best[name].run is one for one in done):
+            best[name] = _smaller(name, best[name])
+            _take(best[name].of, best[name].run, list(best), best)
+            done.append(best[name].run)
     return best
 
 
-def _replayed(pair: Pair, ways: Ways) -> dict[str, Parting]:
+def _smaller(name: str, way: Apart) -> Apart:
+    """The run with fewer scans and changes, switches as usual at its start."""
+    of = way.of
+    switches = (row.name for row in of.network.inputs if row.name not in of.choices)
+    ordinary = {name: of.favoured.get(name, 0.0) for name in switches}
+    run = fewer_scans(Goal(of.fast, parted(name)), way.run.part(0, way.last + 1), of.longest_ms, ordinary)
+    return Apart(of, run, len(run) - 1)
+
+
+def _replayed(pair: Pair, ways: ByRuns) -> dict[str, Parting]:
     """Each parting as the interpreter sees it; outputs that part on one run share it."""
     found = dict[str, Parting]()
     shared: dict[int, list[str]] = {}
     for name, way in ways.items():
-        shared.setdefault(id(way.course), []).append(name)
+        shared.setdefault(id(way.run), []).append(name)
     for names in shared.values():
         last = max(names, key=lambda name: ways[name].last)
-        seen = replay(pair.whole, scans_of(ways[last].of, ways[last].course, ways[last].last), parted(last))
+        longest = ways[last]
+        run = longest.of.fast.closed(longest.run.part(0, longest.last + 1))
+        seen = replay(pair.whole, run, parted(last))
         if seen is not None:
             found |= {name: one for name in names if (one := _up_to(pair, name, seen, ways[name]))}
     return found
 
 
-def _up_to(pair: Pair, name: str, seen: Replay, way: Way) -> Parting | None:
+def _up_to(pair: Pair, name: str, seen: Replay, way: Apart) -> Parting | None:
     """The run up to where this output parts, if it does there."""
     apart = _differing(pair, seen.trace, way.at_ms)
     if name not in apart:
         return None
-    return Parting(
-        way.at_ms, seen.trace.slice(0, way.at_ms), seen.scans[: way.last + 1], apart, RUNS, fewest=False
-    )
+    return Parting(seen.trace.slice(0, way.at_ms), seen.run.part(0, way.last + 1), apart, RUNS, fewest=False)
 
 
 def searched(pair: Pair, name: str, until: float) -> Parting | None:
@@ -129,12 +153,11 @@ def searched(pair: Pair, name: str, until: float) -> Parting | None:
     way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left, shorten=SHORTEN)
     if way is None:
         return None
-    steps = [(delay, {**switches, **readings}) for delay, switches, readings in way.steps]
-    seen = replay(pair.whole, changes(expand(steps, pair.longest_ms)), parted(name))
+    seen = replay(pair.whole, expand(way.steps, pair.longest_ms), parted(name))
     if seen is None:
         return None
     apart = _differing(pair, seen.trace, seen.at_ms)
-    return Parting(seen.at_ms, seen.trace, seen.scans, apart, bounded.NAME, fewest=True)
+    return Parting(seen.trace, seen.run, apart, bounded.NAME, fewest=True)
 
 
 def _differing(pair: Pair, trace: Trace, at_ms: int) -> tuple[str, ...]:

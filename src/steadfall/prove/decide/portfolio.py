@@ -17,13 +17,12 @@ from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import ONE_STEP, Ask
 from steadfall.prove.decide.cache import MEMORY, Answer, model_of
 from steadfall.prove.decide.certificate import Certificate, text_of
-from steadfall.prove.decide.result import Way
 from steadfall.prove.decide.ways import onward_from_runs, shortest
 from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.canonical import Pattern, Question
-from steadfall.prove.system.replay import Scan
+from steadfall.runs.run import Run
 
 ROUNDS = (
     1 / 5,
@@ -37,7 +36,7 @@ SWITCHED_OFF = "no engine is switched on that could tell"
 class Shown:
     """A violation that a run and steps from there have shown."""
 
-    scans: tuple[Scan, ...]
+    run: Run
 
 
 @frozen(eq=False)
@@ -85,7 +84,7 @@ class _Parts:
 
 def exclude(
     watched: Watched, required: Required, goal: str, ask: Ask, until: float
-) -> tuple[str, Certificate] | Way | Shown | str:
+) -> tuple[str, Certificate] | Run | Shown | str:
     """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is
     known.
     """
@@ -103,15 +102,15 @@ def exclude(
             if found is not None:
                 parts.given_up.append(part)
         if goal == required.bad and onward.NAME in ask.engines and number + 1 < len(ROUNDS):
-            scans = onward_from_runs(watched, goal, _seconds(number, ask, until))
-            if scans is not None:
-                return Shown(scans)
+            run = onward_from_runs(watched, goal, _seconds(number, ask, until))
+            if run is not None:
+                return Shown(run)
         if any(part.last for part in parts.given_up):
             break
     return _reached(watched, parts.opened[-1].level, goal, ask, until)
 
 
-def _reached(watched: Watched, level: Level, goal: str, ask: Ask, until: float) -> Way | str:
+def _reached(watched: Watched, level: Level, goal: str, ask: Ask, until: float) -> Run | str:
     """A way to the goal on the whole that it depends on, or why none is known."""
     if bounded.NAME not in ask.engines:
         return SWITCHED_OFF

@@ -7,46 +7,19 @@ from typing import Any
 
 from attrs import field, frozen
 
-from steadfall.logic.nodes import Value
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.requirements.watch import Required
-from steadfall.prove.system.step import CUT
+from steadfall.runs.json import steps_json
+from steadfall.runs.run import Run
 from steadfall.source import NOWHERE, Mark
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
 NOT_TRIED = "stopped before it was tried"  # a note
 
 
-@frozen
-class Way:
-    """A run of scans to a moment: for each scan the time since the last one and the inputs that change."""
-
-    scans: tuple[tuple[int, Mapping[str, Value]], ...]
-    at_ms: int
-
-    def as_json(self, moment: str = "violated_at_ms") -> dict[str, Any]:
-        """In stable names; scans without a change are counted, not listed. `moment`: what its end is
-        called.
-        """
-        rows: list[dict[str, Any]] = []
-        now = 0
-        for number, (dt, inputs) in enumerate(self.scans):
-            now += dt if number else 0
-            now += int(inputs.get(CUT, 0))
-            if inputs or not rows or rows[-1]["scan_ms"] != dt:
-                rows.append({"at_ms": now, "scan_ms": dt, "scans": 1, "inputs": dict(inputs)})
-            else:
-                rows[-1]["scans"] += 1
-        return {moment: self.at_ms, "steps": rows}
-
-
-def way_of(stored: Mapping[str, Any]) -> Way:
-    """A run as it was stored."""
-    scans: list[tuple[int, Mapping[str, Value]]] = []
-    for row in stored["steps"]:
-        scans.append((row["scan_ms"], row["inputs"]))
-        scans += [(row["scan_ms"], {})] * (row["scans"] - 1)
-    return Way(tuple(scans), stored["violated_at_ms"])
+def run_json(run: Run, moment: str = "violated_at_ms") -> dict[str, Any]:
+    """A run to a moment, in stable names. `moment`: what its end is called."""
+    return {moment: run.end_ms, "steps": steps_json(run)}
 
 
 @frozen
@@ -59,7 +32,7 @@ class Verdict:
     seconds: float = 0.0
     notes: tuple[str, ...] = ()
     certificate: Certificate | None = None
-    way: Way | None = None  # of a refuted one
+    way: Run | None = None  # of a refuted one
     witness: Mapping[str, Any] | None = None  # when it had something to say: seed or steps, and the moment
     rechecked: bool | None = None
     origins: tuple[Mark, ...] = ()  # the plan lines that took part in a violation
@@ -89,7 +62,7 @@ class Verdict:
                 "freed": list(self.certificate.freed),
                 "steps": self.certificate.steps,
             },
-            "trace": None if self.way is None else self.way.as_json(),
+            "trace": None if self.way is None else run_json(self.way),
             "witness": None if self.witness is None else dict(self.witness),
         }
 

@@ -14,12 +14,18 @@ from attrs import frozen
 from steadfall.prove.decide.ask import RUNS
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.runs.perturb import Witness, nudged
-from steadfall.prove.runs.stimuli import Driver, course, driver, run, scans_of
-from steadfall.prove.system.replay import Scan
+from steadfall.prove.runs.perturb import Witness, perturb
+from steadfall.prove.runs.rig import Rig, rig
+from steadfall.prove.runs.stimuli import stimuli
+from steadfall.runs.run import Run
 
 SEEDS, SECONDS_OF_RUNS = 300, 8.0  # at most; ended when every requirement has been exercised
-NUDGED_AFTER = (20, 40, 80, 160)  # seeds, after which the requirements that are left are exercised on purpose
+PERTURBED_AFTER = (
+    20,
+    40,
+    80,
+    160,
+)  # seeds, after which the requirements that are left are exercised on purpose
 
 
 @frozen
@@ -27,23 +33,23 @@ class Seen:
     """What runs of the controller have shown of a requirement."""
 
     witness: Mapping[str, Any] | None = None
-    violation: tuple[Scan, ...] | None = None
+    violation: Run | None = None
 
 
 def runs(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Seen]:
     """What runs of the controller show: when each requirement is exercised, which are broken."""
-    one, begin = driver(of.plan, of.network), time.process_time()
+    one, begin = rig(of.plan, of.network), time.process_time()
     names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}
     made: dict[str, Witness] = {}
     for seed in range(seeds):
-        for name, scan in zip(names, run(one, course(one, seed), names), strict=True):
+        for name, scan in zip(names, one.fast.first(stimuli(one, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
         late = time.process_time() - begin > SECONDS_OF_RUNS
-        if late or seed in NUDGED_AFTER:
-            made |= nudged(one, _left(chosen, first, made), first)
-        if late or (seed >= NUDGED_AFTER[0] and not _left(chosen, first, made)):
+        if late or seed in PERTURBED_AFTER:
+            made |= perturb(one, _left(chosen, first, made), first)
+        if late or (seed >= PERTURBED_AFTER[0] and not _left(chosen, first, made)):
             break
     return {row.name: _seen(one, row, first, made) for row in chosen}
 
@@ -53,15 +59,13 @@ def _left(chosen: Sequence[Required], first: Mapping[str, Any], made: Mapping[st
     return [row for row in chosen if row.exercised not in first and row.name not in made]
 
 
-def _seen(
-    one: Driver, row: Required, first: Mapping[str, tuple[int, int]], made: Mapping[str, Witness]
-) -> Seen:
+def _seen(one: Rig, row: Required, first: Mapping[str, tuple[int, int]], made: Mapping[str, Witness]) -> Seen:
     witness: Witness | None = {"by": RUNS, **made[row.name]} if row.name in made else None
     violation = None
     if row.exercised in first:
         seed, scan = first[row.exercised]
-        witness = {"by": RUNS, "seed": seed, "scan": scan, "at_ms": sum(course(one, seed).dts[1 : scan + 1])}
+        witness = {"by": RUNS, "seed": seed, "scan": scan, "at_ms": int(stimuli(one, seed).times_ms[scan])}
     if row.bad in first:
         seed, scan = first[row.bad]
-        violation = tuple(scans_of(one, course(one, seed), scan))
+        violation = one.fast.closed(stimuli(one, seed).part(0, scan + 1))
     return Seen(witness, violation)

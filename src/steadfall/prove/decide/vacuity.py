@@ -16,7 +16,8 @@ from steadfall.prove.decide.portfolio import exclude
 from steadfall.prove.decide.result import PROVED, Verdict
 from steadfall.prove.requirements.watch import Term
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.runs.stimuli import course, driver, run
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
 
 SEEDS, SECONDS = 12, 4.0  # of runs; of the solver, for each part
 
@@ -32,9 +33,9 @@ def _unseen(of: Watched, terms: Sequence[Term]) -> frozenset[str]:
     left = [term.signal for term in terms]
     if not left:
         return frozenset()
-    one = driver(of.plan, of.network)
+    one = rig(of.plan, of.network)
     for seed in range(SEEDS):
-        found = run(one, course(one, seed), left)
+        found = one.fast.first(stimuli(one, seed), left)
         left = [name for name, scan in zip(left, found, strict=True) if scan < 0]
         if not left:
             break

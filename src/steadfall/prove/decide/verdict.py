@@ -8,7 +8,7 @@ interpreter does not replay. What no engine settles in its time is unknown, with
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from attrs import evolve
@@ -17,14 +17,15 @@ from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.portfolio import Shown, exclude
-from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, Way
+from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Seen
-from steadfall.prove.decide.ways import calmed, shortest
+from steadfall.prove.decide.ways import minimised, shortest
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import Scan, replay
+from steadfall.prove.system.replay import replay
+from steadfall.runs.run import Run
 
 SOON = 6.0  # s, for what is quickly found or not at all
 SOONER = 2.0  # s, for a shorter way than one that runs have shown
@@ -53,15 +54,15 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
 
 def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: float) -> Verdict:
     blank = Verdict(required, UNKNOWN, witness=seen.witness)
-    if seen.violation:
+    if seen.violation is not None:
         return _refuted_by_run(watched, blank, ask, seen.violation, until)
     found = _broken_by_a_cut(watched, required, ask) or exclude(watched, required, required.bad, ask, until)
-    if isinstance(found, Way):
+    if isinstance(found, Run):
         return evolve(
             blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found)
         )
     if isinstance(found, Shown):
-        refuted = _refuted_by_run(watched, blank, ask, found.scans, time.monotonic() + SOONER)
+        refuted = _refuted_by_run(watched, blank, ask, found.run, time.monotonic() + SOONER)
         return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
     if not isinstance(found, tuple):
         return evolve(blank, notes=(found,))
@@ -70,7 +71,7 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: f
     return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, until)
 
 
-def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Way | None:
+def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Run | None:
     """A violation soon after a power cut; most of what a cut breaks it breaks at once."""
     if not watched.faults.power_cut or bounded.NAME not in ask.engines:
         return None
@@ -78,8 +79,8 @@ def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Way | No
     return shortest(watched, part, required.bad, min(SOON, ask.seconds / 4), DEPTH_OF_A_CUT)[0]
 
 
-def _self(way: Way) -> Mapping[str, Any]:
-    return {"at_ms": way.at_ms, "by": "its violation"}
+def _self(way: Run) -> Mapping[str, Any]:
+    return {"at_ms": way.end_ms, "by": "its violation"}
 
 
 def _notes(certificate: Certificate) -> tuple[str, ...]:
@@ -92,9 +93,9 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> 
     found = _soon(watched, required.exercised, ask) or exclude(
         watched, required, required.exercised, ask, max(until, time.monotonic() + ask.seconds / 2)
     )
-    if isinstance(found, Way):
+    if isinstance(found, Run):
         assert proved.certificate is not None  # noqa: S101
-        witness = {"by": bounded.NAME, **found.as_json("at_ms")}
+        witness = {"by": bounded.NAME, **run_json(found, "at_ms")}
         return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
     if isinstance(found, tuple):
         what = f"'{required.occasion}'" if required.occasion else "what it begins with"
@@ -105,7 +106,7 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> 
     )
 
 
-def _soon(watched: Watched, goal: str, ask: Ask) -> Way | None:
+def _soon(watched: Watched, goal: str, ask: Ask) -> Run | None:
     """A way to a goal that takes few steps: most can be reached, and this is quicker than to ask whether."""
     if bounded.NAME not in ask.engines:
         return None
@@ -113,24 +114,21 @@ def _soon(watched: Watched, goal: str, ask: Ask) -> Way | None:
     return shortest(watched, part, goal, min(SOON, ask.seconds / 4))[0]
 
 
-def _refuted_by_run(
-    watched: Watched, blank: Verdict, ask: Ask, scans: Sequence[Scan], until: float
-) -> Verdict:
+def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, run: Run, until: float) -> Verdict:
     """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
     required = blank.required
     if bounded.NAME in ask.engines:
         full = watched.searched(cone(watched.network, [required.bad]))
         soon = min(until - time.monotonic(), SOON, ask.seconds / 2)
         way, _ = shortest(watched, full, required.bad, soon)
-        if isinstance(way, Way):
+        if isinstance(way, Run):
             return evolve(
                 blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way)
             )
-    seen = replay(watched.network, scans, required.bad)
+    seen = replay(watched.network, run, required.bad)
     if seen is None:
         return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
-    seen = calmed(watched, required, seen)
-    way = Way(seen.scans, seen.at_ms)
+    way = minimised(watched, required, seen).run
     notes = ("found by a run; there may be a shorter one",)
     return evolve(
         blank, verdict=REFUTED, engine=RUNS, way=way, notes=notes, witness=blank.witness or _self(way)

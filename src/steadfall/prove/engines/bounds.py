@@ -21,7 +21,8 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
-from steadfall.prove.runs.stimuli import plain_driver, samples
+from steadfall.prove.runs.rig import plain_rig
+from steadfall.prove.runs.stimuli import samples
 from steadfall.prove.system.meaning import least
 from steadfall.prove.system.step import SETTLED, Model, Slot
 
@@ -130,7 +131,7 @@ def _begin(model: Model) -> Search | None:
     }
     zeroed = [slot for slot in clocks if slot.key.startswith("age:")]
     columns = [_column(slot) for slot in (*plain, *clocks)] + [events[_column(slot)] for slot in zeroed]
-    seen = samples(plain_driver(model.network, model.longest_ms), columns, SEEDS, SCANS)
+    seen = samples(plain_rig(model.network, model.longest_ms), columns, SEEDS, SCANS)
     for place, slot in enumerate(zeroed):  # the next scan counts from 0 where the event has just been
         seen[:, len(plain) + clocks.index(slot)] *= 1 - seen[:, len(plain) + len(clocks) + place]
     seen = seen[:, : len(plain) + len(clocks)]

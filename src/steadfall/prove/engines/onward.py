@@ -14,19 +14,21 @@ import z3
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.engines.bounded import Unrolled, solver_for, steps_of
-from steadfall.prove.runs.reached import Been, been
-from steadfall.prove.runs.stimuli import Driver, course, scans_of
-from steadfall.prove.system.replay import Scan, expand
+from steadfall.prove.runs.reached import Reached, reached
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.system.replay import expand
 from steadfall.prove.system.step import Model, number
+from steadfall.runs.run import Run
 
 NAME = "search from runs"
 DEEPEST = 10  # steps from there
 
 
-def search(model: Model, goal: Any, of: Driver, seconds: float) -> tuple[Scan, ...] | None:
+def search(model: Model, goal: Any, of: Rig, seconds: float) -> Run | None:
     """A run to the goal, scan by scan; None where none is found in the time."""
     until = time.monotonic() + seconds
-    known, which = been(model, of), z3.Int("which")
+    known, which = reached(model, of), z3.Int("which")
     begin = [z3.Const(f"{symbol}@begin", symbol.sort()) for symbol in model.state]
     solver = solver_for(model)
     solver.add(which >= 0, which < len(known))
@@ -57,7 +59,7 @@ def _given(symbol: Any, which: Any, values: Sequence[Value]) -> Iterable[Any]:
         yield z3.Implies(z3.Or([which == place for place in here]), same) if len(places) > 1 else same
 
 
-def _run(unrolled: Unrolled, found: Any, of: Driver, begun: Been) -> tuple[Scan, ...]:
+def _run(unrolled: Unrolled, found: Any, of: Rig, begun: Reached) -> Run:
     """The run to where the solver begins, and its steps from there."""
-    steps = [(delay, {**whole, **readings}) for delay, whole, readings in steps_of(unrolled, found)]
-    return (*scans_of(of, course(of, begun.seed), begun.scan), *expand(steps, unrolled.model.longest_ms))
+    to_there = of.fast.closed(stimuli(of, begun.seed).part(0, begun.scan + 1))
+    return to_there.then(expand(steps_of(unrolled, found), unrolled.model.longest_ms))

@@ -10,8 +10,8 @@ from attrs import frozen
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.decide.result import Verdict
-from steadfall.prove.explain.events import Event, cuts, happened
-from steadfall.prove.explain.reasons import Told, because
+from steadfall.prove.explain.events import Event, cuts, events
+from steadfall.prove.explain.reasons import Told, explain_violation
 from steadfall.prove.explain.stretch import near, shown
 from steadfall.prove.explain.trace import origins, run_of
 from steadfall.prove.requirements.whole import Watched
@@ -49,10 +49,12 @@ def broken(of: Watched, verdict: Verdict) -> Broken | None:
     gone = cuts(verdict.way)
     drawn, window = near(trace, names, (when for cut in gone for when in cut))
     inputs = [row.name for row in of.network.inputs if row.name in names]
-    events = happened(
+    happening = events(
         verdict.way, inputs, wording_of(of.plan).units, [_held(of, names, one) for one in seen.before_cuts]
     )
-    return Broken(verdict, trace.end_ms, drawn, names, window, because(of, verdict), lines, events, gone)
+    return Broken(
+        verdict, trace.end_ms, drawn, names, window, explain_violation(of, verdict), lines, happening, gone
+    )
 
 
 def _held(of: Watched, names: Iterable[str], values: Mapping[str, Value]) -> list[str]:

@@ -11,8 +11,7 @@ from attrs import frozen
 
 from steadfall.logic.nodes import Value
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.decide.result import Way
-from steadfall.prove.system.step import CUT
+from steadfall.runs.run import Run, Step
 
 MOST = 12  # moments that are told
 
@@ -25,8 +24,8 @@ class Event:
     text: str
 
 
-def happened(
-    way: Way,
+def events(
+    run: Run,
     names: Sequence[str],
     units: Mapping[str, str],
     held: Sequence[Sequence[str]] = (),
@@ -34,26 +33,21 @@ def happened(
     most: int = MOST,
 ) -> tuple[Event, ...]:
     """What happens to these inputs up to the end of a run; `held`: what each power cut ends, in words."""
-    found = list(_events(way, frozenset(names), units, iter(held)))
+    found = list(_events(run, frozenset(names), units, iter(held)))
     if len(found) <= most:
         return tuple(found)
     left_out = len(found) - most + 1
     return Event(found[0].at_ms, f"begins; {left_out} moments are left out here"), *found[left_out:]
 
 
-def cuts(way: Way) -> tuple[tuple[int, int], ...]:
+def cuts(run: Run) -> tuple[tuple[int, int], ...]:
     """When the power fails, and when it is back."""
-    return tuple((now - int(inputs[CUT]), now) for now, inputs in moments(way) if CUT in inputs)
+    return tuple((now - step.off_ms, now) for now, step in moments(run) if step.off_ms is not None)
 
 
-def moments(way: Way) -> Iterator[tuple[int, Mapping[str, Value]]]:
-    """Each scan's moment and the inputs that change in it; of a power cut the moment at which the power is
-    back.
-    """
-    now = 0
-    for number, (dt, inputs) in enumerate(way.scans):
-        now += (dt if number else 0) + int(inputs.get(CUT, 0))
-        yield now, inputs
+def moments(run: Run) -> Iterator[tuple[int, Step]]:
+    """Each step and its moment; of a power cut the moment at which the power is back."""
+    return zip(run.times_ms.tolist(), run.steps(), strict=True)
 
 
 def without_power(off_ms: int, held: Sequence[str] = ()) -> str:
@@ -63,16 +57,15 @@ def without_power(off_ms: int, held: Sequence[str] = ()) -> str:
 
 
 def _events(
-    way: Way, names: frozenset[str], units: Mapping[str, str], held: Iterator[Sequence[str]]
+    run: Run, names: frozenset[str], units: Mapping[str, str], held: Iterator[Sequence[str]]
 ) -> Iterator[Event]:
     known: dict[str, Value] = {}
-    for number, (now, inputs) in enumerate(moments(way)):
-        if CUT in inputs:
-            off = int(inputs[CUT])
-            yield Event(now - off, without_power(off, next(held, ())))
+    for number, (now, step) in enumerate(moments(run)):
+        if step.off_ms is not None:
+            yield Event(now - step.off_ms, without_power(step.off_ms, next(held, ())))
             continue
         changed = {
-            name: value for name, value in inputs.items() if name in names and known.get(name) != value
+            name: value for name, value in step.inputs.items() if name in names and known.get(name) != value
         }
         known |= changed
         if number == 0:

@@ -6,21 +6,19 @@ power cut begins the run anew, so what is told goes back to the last one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 from attrs import frozen
 
-from steadfall.logic.network import Network
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import Scan
-from steadfall.prove.system.step import CUT
+from steadfall.runs.run import Run
 from steadfall.source import Mark
 from steadfall.why.explain import Explanation, explain
 from steadfall.why.facts import Signal
-from steadfall.why.history import History, from_scans
+from steadfall.why.history import History
 from steadfall.why.justify import Justified, justify
 from steadfall.why.tell import Reason
 from steadfall.why.wording import wording_of
@@ -37,16 +35,16 @@ class Told:
     mark: Mark | None = None
 
 
-def because(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[Told, ...]:
+def explain_violation(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[Told, ...]:
     """Why the signals of a broken requirement were as they were when it broke, in so many lines at most."""
     if verdict.way is None:
         return ()
-    begin_ms, scans = since_power_up(verdict.way.scans)
-    if not scans:
+    run = since_power_up(verdict.way)
+    if not len(run):
         return ()
     stages = [row.name for row in of.network.assignments if row.name.endswith(".stage")]
     part = cone(of.network, [verdict.required.bad, *of.network.outputs, *stages])
-    history = history_of(part, begin_ms, scans)
+    history = History(part, run)
     last, words = len(history) - 1, wording_of(of.plan)
     names = [name for name in _named(history, verdict, last) if name not in history.inputs]
     found = [explain(part, history, name, last, words) for name in names[:most]]
@@ -54,30 +52,9 @@ def because(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[Told, ...]
     return tuple(line for one in found for line in lines_of(one, each))
 
 
-def since_power_up(scans: Sequence[Scan]) -> tuple[int, tuple[Scan, ...]]:
-    """The scans after the last power cut, with every input as it stood, and the moment at which they
-    begin.
-    """
-    begin, now, kept = 0, 0, list[Scan]()
-    known: dict[str, float | bool] = {}
-    for number, (dt, inputs) in enumerate(scans):
-        now += int(inputs[CUT]) if CUT in inputs else dt if number else 0
-        if CUT in inputs:
-            kept = []
-            continue
-        known |= inputs
-        if not kept:
-            begin = now
-        kept.append((dt, dict(known) if not kept else inputs))
-    return begin, tuple(kept)
-
-
-def history_of(part: Network, begin_ms: int, scans: Sequence[Scan]) -> History:
-    """The run of a network on these scans; what is no input of it is left out."""
-    known = {row.name for row in part.inputs}
-    rows = [(dt, {name: value for name, value in inputs.items() if name in known}) for dt, inputs in scans]
-    made = from_scans(part, rows)
-    return History(part, made.times_ms + begin_ms, made.rows)
+def since_power_up(run: Run) -> Run:
+    """The steps after the last power cut, with every input as it then stood."""
+    return run.part(max(run.cuts, default=-1) + 1)
 
 
 def _named(history: History, verdict: Verdict, scan: int) -> Iterable[str]:

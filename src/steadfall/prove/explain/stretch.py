@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.decide.result import Verdict
-from steadfall.prove.system.step import CUT
 from steadfall.trace.trace import Trace
 
 
@@ -15,11 +14,8 @@ def shown(verdict: Verdict, ordinary: Mapping[str, Value] | None = None) -> tupl
     stage.
     """
     usual = ordinary or {}
-    turns: dict[str, list[Value]] = {}
-    for _, inputs in verdict.way.scans if verdict.way else ():
-        for name, value in inputs.items():
-            if ":" not in name and name != CUT:
-                turns.setdefault(name, []).append(value)
+    inputs = verdict.way.inputs.items() if verdict.way else ()
+    turns = {name: row.values.tolist() for name, row in inputs if ":" not in name}
     moved = [
         name for name, values in turns.items() if len(values) > 1 or values[0] != usual.get(name, values[0])
     ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
@@ -22,7 +23,7 @@ def run_of(watched: Watched, verdict: Verdict) -> Replay | None:
         return None
     stages = [row.name for row in watched.network.assignments if row.name.endswith(".stage")]
     part = cone(watched.network, [verdict.required.bad, *watched.network.outputs, *stages])
-    return replay(part, verdict.way.scans, verdict.required.bad)
+    return replay(part, verdict.way, verdict.required.bad)
 
 
 def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2000) -> tuple[Mark, ...]:
@@ -46,5 +47,5 @@ def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2
     return tuple(sorted(mark for mark in found if mark.line))
 
 
-def _marks(node: object) -> Iterable[Mark]:
-    return (part.mark for part in walk(node))  # type: ignore[arg-type]
+def _marks(node: Node) -> Iterable[Mark]:
+    return (part.mark for part in walk(node))

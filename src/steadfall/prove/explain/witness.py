@@ -14,13 +14,16 @@ import numpy as np
 from attrs import frozen
 
 from steadfall.logic.nodes import Type
-from steadfall.prove.decide.result import PROVED, Verdict, way_of
+from steadfall.prove.decide.result import PROVED, Verdict
 from steadfall.prove.explain.stretch import LONGEST_MS, near, with_stages
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.runs.perturb import bent
-from steadfall.prove.runs.stimuli import Course, Driver, course, driver, recorded
+from steadfall.prove.runs.perturb import perturbed
+from steadfall.prove.runs.rig import Rig, rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
+from steadfall.runs.json import from_json
+from steadfall.runs.run import Run, turns
 from steadfall.trace.trace import KINDS, Trace, Track
 
 MOST_INPUTS, MOST_TURNS = 6, 3  # that are drawn; how often a measured value may change to be one of them
@@ -60,8 +63,7 @@ def _replayed(of: Watched, verdict: Verdict) -> Witnessed | None:
     witness, own = verdict.witness or {}, with_stages((), verdict.required.shown)
     known = of.network.types
     part = cone(of.network, [verdict.required.exercised, *(name for name in own if name in known)])
-    way = way_of({**witness, "violated_at_ms": witness["at_ms"]})
-    seen = replay(part, way.scans, verdict.required.exercised)
+    seen = replay(part, from_json(witness["steps"]), verdict.required.exercised)
     if seen is None:
         return None
     trace, window = near(seen.trace, [name for name in own if name in seen.trace.tracks])
@@ -71,14 +73,14 @@ def _replayed(of: Watched, verdict: Verdict) -> Witnessed | None:
 
 def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str, Witnessed | None]]:
     """From stored seeds, on the fast machine; one run serves all that are seen in it."""
-    one, groups = driver(of.plan, of.network), dict[str, list[Verdict]]()
+    one, groups = rig(of.plan, of.network), dict[str, list[Verdict]]()
     for row in verdicts:
         witness = row.witness or {}
         groups.setdefault(repr((witness["seed"], witness.get("then"))), []).append(row)
     inputs = [row.name for row in of.network.inputs if ":" not in row.name]
     for rows in groups.values():
-        run = _course(one, rows[0].witness or {})
-        times = np.cumsum([0, *run.dts[1:]])
+        run = _stimuli(one, rows[0].witness or {})
+        times = run.times_ms
         last = max(int(row.witness["scan"]) for row in rows if row.witness)
         if last >= len(times):
             continue
@@ -87,40 +89,37 @@ def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str,
         names = [name for name in dict.fromkeys([*signals, *inputs]) if name in one.types]
         whole = [name for name in names if one.types[name] is not Type.REAL]
         exercised = [row.required.exercised for row in rows]
-        values = recorded(one, run, [*whole, *exercised], last)
-        made = _Made(one, run, times, dict(zip([*whole, *exercised], values.T, strict=True)))
+        values = one.fast.columns(run.part(0, last + 1), [*whole, *exercised])
+        made = _Made(one, run, dict(zip([*whole, *exercised], values.T, strict=True)))
         for row in rows:
             yield row.required.name, _seen(of, row, made, names)
 
 
-def _course(of: Driver, witness: Mapping[str, Any]) -> Course:
-    inputs, then = course(of, int(witness["seed"])), witness.get("then")
-    return bent(inputs, then["scan"], then["input"], then["to"]) if then else inputs
+def _stimuli(of: Rig, witness: Mapping[str, Any]) -> Run:
+    run, then = stimuli(of, int(witness["seed"])), witness.get("then")
+    return perturbed(of, run, then["scan"], then["input"], then["to"]) if then else run
 
 
 @frozen(eq=False)
 class _Made:
     """A run that was made again: its moments, and signals scan by scan."""
 
-    of: Driver
-    course: Course
-    times: Any
+    of: Rig
+    run: Run
     columns: Mapping[str, Any]
 
     def track(self, name: str, scan: int) -> Track:
         """A signal up to a scan."""
         kind = self.of.types[name]
         if kind is Type.REAL:
-            rows = [(at, value) for at, where, value in self.course.moves if where == name and at <= scan]
-            places, values = (
-                np.array([at for at, _ in rows], dtype=int),
-                np.array([value for _, value in rows]),
-            )
+            row = self.run.inputs.get(name, turns(()))
+            given = row.only(row.at <= scan)
+            places, values = given.at, given.values
         else:
             column = self.columns[name][: scan + 1]
             places = np.flatnonzero(np.diff(column, prepend=column[0] - 1))
             values = column[places].astype(bool) if kind is Type.BOOL else column[places]
-        return Track(name, KINDS[kind], "", self.times[places], values)
+        return Track(name, KINDS[kind], "", self.run.times_ms[places], values)
 
 
 def _seen(of: Watched, verdict: Verdict, made: _Made, names: Sequence[str]) -> Witnessed | None:
@@ -128,14 +127,14 @@ def _seen(of: Watched, verdict: Verdict, made: _Made, names: Sequence[str]) -> W
     if not made.columns[verdict.required.exercised][scan]:
         return None
     own = [name for name in with_stages((), verdict.required.shown) if name in names]
-    upto = Trace({name: made.track(name, scan) for name in own}, int(made.times[scan]))
+    upto = Trace({name: made.track(name, scan) for name in own}, int(made.run.times_ms[scan]))
     _, (begin, _) = near(upto, own)
     ends = upto.end_ms + max(AFTER_MS, (upto.end_ms - begin) // AFTER)
-    last = int(np.searchsorted(made.times, ends, side="right")) - 1
+    last = int(np.searchsorted(made.run.times_ms, ends, side="right")) - 1
     known = [row.name for row in cone(of.network, [verdict.required.exercised]).inputs if row.name in names]
     tracks = {name: made.track(name, last) for name in dict.fromkeys([*known, *own])}
     known_ones = {name: track for name, track in tracks.items() if len(track.times_ms)}
-    trace = Trace(known_ones, min(ends, int(made.times[-1])))
+    trace = Trace(known_ones, min(ends, int(made.run.times_ms[-1])))
     return Witnessed(
         verdict, upto.end_ms, trace, _names(trace, own, known, (begin, ends)), (begin, trace.end_ms)
     )

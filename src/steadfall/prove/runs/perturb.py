@@ -14,20 +14,24 @@ from attrs import evolve
 
 from steadfall.logic.nodes import Type
 from steadfall.prove.requirements.watch import Required
-from steadfall.prove.runs.stimuli import Course, Driver, course, run
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.stimuli import stimuli
+from steadfall.runs.run import Run, turns
 
 Witness = Mapping[str, Any]
 AFTER = 3  # scans from the opening to the change
 LASTING = 400  # scans that are run after it
 
 
-def bent(inputs: Course, at: int, name: str, value: float) -> Course:
+def perturbed(of: Rig, run: Run, at: int, name: str, value: float) -> Run:
     """A run up to a scan, and from there on only this change."""
-    moves = (*(move for move in inputs.moves if move[0] < at), (at, name, value))
-    return evolve(inputs, dts=inputs.dts[: at + LASTING], moves=moves)
+    before = run.part(0, at).inputs
+    pairs = before[name].pairs() if name in before else []
+    inputs = {**before, name: turns([*pairs, (at, value)], of.types[name])}
+    return evolve(run, inputs=inputs).part(0, at + LASTING)
 
 
-def nudged(of: Driver, rows: Iterable[Required], opened: Mapping[str, tuple[int, int]]) -> dict[str, Witness]:
+def perturb(of: Rig, rows: Iterable[Required], opened: Mapping[str, tuple[int, int]]) -> dict[str, Witness]:
     """Runs that exercise requirements, by name, from runs (seed and scan) in which their valves have
     opened.
     """
@@ -37,30 +41,30 @@ def nudged(of: Driver, rows: Iterable[Required], opened: Mapping[str, tuple[int,
         if valve not in opened:
             continue
         seed, scan = opened[valve]
-        whole, at = course(of, seed), scan + AFTER
+        whole, at = stimuli(of, seed), scan + AFTER
         for name, value in _changes(of, circuit):
             left = [row for row in waiting if row.name not in found]
             if not any(valve in _valves(of, row) for row in left):
                 break
-            inputs = bent(whole, at, name, value)
-            for row, last in zip(left, run(of, inputs, [row.exercised for row in left]), strict=True):
+            run = perturbed(of, whole, at, name, value)
+            for row, last in zip(left, of.fast.first(run, [row.exercised for row in left]), strict=True):
                 if last >= 0:
                     then = {"scan": at, "input": name, "to": value}
                     found[row.name] = {
                         "seed": seed,
                         "scan": last,
-                        "at_ms": sum(inputs.dts[1 : last + 1]),
+                        "at_ms": int(run.times_ms[last]),
                         "then": then,
                     }
     return found
 
 
-def _valves(of: Driver, row: Required) -> Sequence[str]:
+def _valves(of: Rig, row: Required) -> Sequence[str]:
     """The valves of a requirement; where it names none, all of them."""
     return [name for name in row.shown if name in of.network.outputs] or of.network.outputs
 
 
-def _changes(of: Driver, circuit: str) -> Iterator[tuple[str, float]]:
+def _changes(of: Rig, circuit: str) -> Iterator[tuple[str, float]]:
     """Inputs that may end or disturb what a circuit does, and what they change to."""
     near = [
         row

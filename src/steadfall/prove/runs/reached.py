@@ -16,8 +16,8 @@ from attrs import frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Value
-from steadfall.prove.runs.stimuli import Driver, course, follow_of, moves_of
-from steadfall.prove.runs.stimuli_kernel import drive, record
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.reals import HELD
 from steadfall.prove.system.step import SETTLED, STARTED, Model
 from steadfall.scan import opcodes as op
@@ -38,7 +38,7 @@ _WEIGHTS = np.random.default_rng(1).integers(1, 2**62, 4096)  # any numbers woul
 
 
 @frozen
-class Been:
+class Reached:
     """Where a run is after a scan."""
 
     seed: int
@@ -46,7 +46,7 @@ class Been:
     state: Mapping[str, Value]  # by slot
 
 
-def been(model: Model, of: Driver) -> list[Been]:
+def reached(model: Model, of: Rig) -> list[Reached]:
     """States of some runs."""
     reader = _Reader(model, of)
     modes = np.concatenate([reader.modes(seed) for seed in range(SEEDS)])
@@ -75,12 +75,12 @@ class _Reader:
     """Reads the state of a model from the registers of the fast machine."""
 
     model: Model
-    of: Driver
+    of: Rig
 
     @cached_property
     def where(self) -> Mapping[str, Register]:
         """The register of every part of the state; an age's is that of its clock."""
-        program = self.of.program
+        program = self.of.fast.program
         blocks = {int(row[1]): int(row[4]) for row in program.code if row[0] in _WITH_STATE}
         found: dict[str, Register] = {}
         for slot in self.model.slots:
@@ -94,35 +94,25 @@ class _Reader:
     @cached_property
     def events(self) -> Mapping[str, Register]:
         """The event that each age is counted from."""
-        rows = [row for row in self.model.network.assignments if isinstance(row.node, nodes.Since)]
-        return {f"age:{row.name}": self.of.program.where[row.node.event] for row in rows}  # type: ignore[union-attr]
+        rows = ((row.name, row.node) for row in self.model.network.assignments)
+        where = self.of.fast.program.where
+        return {f"age:{name}": where[node.event] for name, node in rows if isinstance(node, nodes.Since)}
 
     def modes(self, seed: int) -> Any:
         """A number for the mode after each scan of a run."""
         keys = [slot.key for slot in self.model.slots if not slot.clock and slot.key in self.where]
         rows = [self.where[key] for key in keys if not key.startswith(f"{HELD}:")]
-        places = np.array([row.place for row in rows if row.kind == "ints"], dtype=np.int64)
-        registers, inputs = fresh(self.of.program), course(self.of, seed)
-        out = np.zeros((SCANS, len(places)), dtype=np.int64)
-        program = (self.of.program.code, registers.ints, registers.reals)
-        dts = np.array(inputs.dts[:SCANS], dtype=np.int64)
-        record(program, dts, moves_of(self.of, inputs), follow_of(self.of, inputs), places, out)
+        places = [row.place for row in rows if row.kind == "ints"]
+        out = self.of.fast.whole_registers(stimuli(self.of, seed).part(0, SCANS), places)
         return out @ _WEIGHTS[: len(places)]
 
-    def visited(self, seed: int, scans: Sequence[int]) -> Iterable[Been]:
+    def visited(self, seed: int, scans: Sequence[int]) -> Iterable[Reached]:
         """The states of a run after some scans."""
-        registers, inputs = fresh(self.of.program), course(self.of, seed)
-        program, follow = (self.of.program.code, registers.ints, registers.reals), follow_of(self.of, inputs)
-        at, real, places, values = moves_of(self.of, inputs)
-        begin, nothing = 0, np.zeros(0, dtype=np.int64)
+        registers, run, begin = fresh(self.of.fast.program), stimuli(self.of, seed), 0
         for scan in scans:
-            now = (at >= begin) & (at <= scan)
-            dts = np.array(inputs.dts[begin : scan + 1], dtype=np.int64)
-            drive(
-                program, dts, (at[now] - begin, real[now], places[now], values[now]), follow, nothing, nothing
-            )
+            self.of.fast.forward(run, registers, (begin, scan + 1))
             state = {slot.key: self.value(slot.key, slot.initial, registers) for slot in self.model.slots}
-            yield Been(seed, scan, state)
+            yield Reached(seed, scan, state)
             begin = scan + 1
 
     def value(self, key: str, like: Value, registers: Registers) -> Value:

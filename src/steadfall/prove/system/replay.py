@@ -6,17 +6,18 @@ the longest scan after the one before. What the interpreter does not see is not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 
 from attrs import frozen
 
 from steadfall.logic.network import Network
-from steadfall.logic.nodes import Since, Value
+from steadfall.logic.nodes import Value
 from steadfall.prove.system.step import CUT
-from steadfall.scan.interpreter import Clock, Scanner
+from steadfall.runs.player import Interpreter
+from steadfall.runs.run import Run, Step, run_of
 from steadfall.trace.trace import Recorder, Trace
 
-Scan = tuple[int, Mapping[str, Value]]  # time since the last scan, and the inputs that change
+BigStep = tuple[int, Mapping[str, Value], Mapping[str, float]]  # delay, then switches and measured values
 
 
 @frozen(eq=False)
@@ -24,82 +25,50 @@ class Replay:
     """A run of the interpreter up to the moment that was looked for."""
 
     trace: Trace
-    scans: tuple[Scan, ...]
-    at_ms: int
+    run: Run
     before_cuts: tuple[Mapping[str, Value], ...] = ()  # every signal when the power fails, cut by cut
 
+    @property
+    def at_ms(self) -> int:
+        """The moment that was looked for."""
+        return self.run.end_ms
 
-def expand(steps: Iterable[Scan], longest: int) -> list[Scan]:
+
+def expand(steps: Iterable[BigStep], longest: int) -> Run:
     """Big steps as scans; the last scan before a delay's end is a longest scan before it."""
-    scans: list[Scan] = []
-    for delay, inputs in steps:
-        if CUT in inputs:
-            scans.append((0, inputs))
-            continue
-        whole, rest = divmod(delay, longest)
-        if whole and not rest:
-            whole, rest = whole - 1, longest
-        if whole and rest:
-            scans.append((rest, {}))
-            scans += [(longest, {})] * (whole - 1)
-            scans.append((longest, inputs))
-        else:
-            scans.append((delay, inputs))
-    return scans
+    return run_of(step for row in steps for step in _scans(row, longest)).changes()
 
 
-def changes(scans: Sequence[Scan]) -> list[Scan]:
-    """The scans with only those inputs that differ from what they were."""
-    known: dict[str, Value] = {}
-    found: list[Scan] = []
-    for dt, inputs in scans:
-        if CUT in inputs:
-            found.append((dt, inputs))
-            continue
-        new = {name: value for name, value in inputs.items() if name not in known or known[name] != value}
-        known |= new
-        found.append((dt, new))
-    return found
+def _scans(row: BigStep, longest: int) -> Iterator[Step]:
+    delay, inputs = row[0], {**row[1], **row[2]}
+    if CUT in inputs:
+        yield Step(0, {}, int(inputs[CUT]))
+        return
+    whole, rest = divmod(delay, longest)
+    if whole and not rest:
+        whole, rest = whole - 1, longest
+    if whole:
+        yield Step(rest)
+        yield from [Step(longest)] * (whole - 1)
+    yield Step(longest if whole else delay, inputs)
 
 
-def replay(network: Network, scans: Sequence[Scan], goal: str) -> Replay | None:
-    """Runs the scans up to the first in which the goal is true; None where it never is."""
-    run = Scanner(network)
+def replay(network: Network, run: Run, goal: str) -> Replay | None:
+    """Plays a run up to the first scan in which the goal is true; None where it never is."""
     types = {
         name: kind for name, kind in network.types.items() if ":" not in name
     }  # observers' own are left out
-    recorder, now, known = Recorder(types), 0, {row.name for row in network.inputs}
+    recorder, lost = Recorder(types), list[Mapping[str, Value]]()
     before: Mapping[str, Value] | None = None
-    cut: list[Mapping[str, Value]] = []
-    for number, (dt, inputs) in enumerate(scans):
-        if CUT in inputs:
-            cut.append(dict(run.values))
-            cut_power(run, int(inputs[CUT]))
-            recorder.take(now, run.values)
-            now, before = now + int(inputs[CUT]), None
+    for place, played in enumerate(Interpreter(network).play(run)):
+        if played.lost is not None:
+            lost.append(played.lost)
+            recorder.take(played.at_ms, played.values)
+            before = None
             continue
-        values = run.scan(dt, {name: value for name, value in inputs.items() if name in known})
-        now += dt if number else 0
-        if before is None or any(values[name] != before[name] for name in types):
-            recorder.take(now, values)
-        recorder.end_ms, before = now, values
-        if values[goal]:
-            return Replay(recorder.trace(), tuple(changes(scans[: number + 1])), now, tuple(cut))
+        if before is None or any(played.values[name] != before[name] for name in types):
+            recorder.take(played.at_ms, played.values)
+        recorder.end_ms, before = played.at_ms, played.values
+        if played.values[goal]:
+            return Replay(recorder.trace(), run.part(0, place + 1).changes(), tuple(lost))
     return None
-
-
-def cut_power(run: Scanner, off_ms: int) -> None:
-    """The controller loses what it remembers; what watches it goes on, its ages so much older."""
-    counted = set()
-    for row in run.network.assignments:
-        if ":" not in row.name:
-            run.values[row.name] = row.initial
-            if row.name in run.clocks:
-                run.clocks[row.name] = Clock()
-        elif isinstance(row.node, Since):
-            begun = 0 if run.values[row.node.event] else int(run.values[row.name])
-            run.values[row.name] = min(begun + off_ms, row.node.limit_ms)
-            counted.add(row.node.event)
-    for event in counted:  # the next scan counts on from the age, not from the event again
-        run.values[event] = False
-    run.first = True

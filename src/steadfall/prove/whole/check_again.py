@@ -18,11 +18,12 @@ from steadfall.plan.model import Plan
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.contradictions import contradictions
-from steadfall.prove.decide.result import REFUTED, UNKNOWN, Proof, Verdict, way_of
+from steadfall.prove.decide.result import REFUTED, UNKNOWN, Proof, Verdict
 from steadfall.prove.decide.verdict import check_again
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
+from steadfall.runs.json import from_json
 from steadfall.source import OutsideError
 
 FILE = "proof.json"
@@ -76,8 +77,8 @@ def _again(of: Watched, rows: dict[str, Any]) -> Iterable[Verdict]:
             verdict = evolve(verdict, certificate=certificate)
             yield evolve(verdict, rechecked=check_again(of, verdict))
         elif row["verdict"] == REFUTED and row["trace"]:
-            way = way_of(row["trace"])
-            seen = replay(cone(of.network, [one.bad]), way.scans, one.bad)
+            way = from_json(row["trace"]["steps"])
+            seen = replay(cone(of.network, [one.bad]), way, one.bad)
             yield evolve(verdict, way=way, rechecked=seen is not None)
         else:
             yield evolve(verdict, verdict=UNKNOWN, notes=notes or (NOTHING_STORED,))

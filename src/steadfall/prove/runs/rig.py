@@ -1,0 +1,121 @@
+"""A controller on the test rig: a network on the fast scan, and what can be done to its inputs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from attrs import field, frozen
+
+from steadfall.logic import nodes
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Ends, Type
+from steadfall.logic.types import walk
+from steadfall.plan.meaning.conditions import walk as parts
+from steadfall.plan.model import Call, Demand, Plan
+from steadfall.plan.model.condition import Signal
+from steadfall.runs.player import Fast
+
+SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
+INSIDE = (
+    0.5,
+    0.1,
+    0.9,
+)  # of the way from one constant to the next; a ramp may be a band above its own
+
+
+@frozen(eq=False)
+class Rig:
+    """A network, and how its inputs usually are and what else they may be."""
+
+    nominal_ms: int
+    longest_ms: int
+    network: Network
+    fast: Fast
+    favoured: Mapping[str, float]
+    choices: Mapping[str, tuple[float, ...]]  # of REAL inputs, and INT of known ends: about the constants
+    follows: Mapping[str, str]  # limit switch -> command
+    choosers: frozenset[str]
+    high: frozenset[str]  # REAL inputs that ask for cooling by being high
+    types: Mapping[str, Type] = field(repr=False)
+
+
+def rig(plan: Plan, network: Network) -> Rig:
+    """Gets a network ready for runs."""
+    called = {
+        part.name
+        for call in plan.calls
+        if isinstance(call, Call)
+        for part in parts(call.when)
+        if isinstance(part, Signal)
+    }
+    called |= {
+        part.name for ramp in plan.ramps.values() for part in parts(ramp.when) if isinstance(part, Signal)
+    }
+    follows = {
+        name: item.measures.removesuffix(".is_open")
+        for name, item in plan.inputs.items()
+        if item.measures and item.measures.endswith(".is_open")
+    }
+    favoured = {name: 1.0 if name in called else item.normal for name, item in plan.inputs.items()}
+    choosers = frozenset(row.name for row in network.inputs if row.name not in plan.inputs)
+    high = frozenset(call.of for call in plan.calls if isinstance(call, Demand))
+    high |= {ramp.of for ramp in plan.ramps.values()}
+    scan, types = plan.scan, network.types
+    times = (scan.nominal_ms, scan.longest_ms)
+    return Rig(*times, network, Fast(network), favoured, _choices(network), follows, choosers, high, types)
+
+
+def plain_rig(network: Network, longest_ms: int) -> Rig:
+    """The same for a part of a network, of which no plan says what is usual."""
+    times = (max(1, longest_ms // 2), longest_ms)
+    return Rig(
+        *times,
+        network,
+        Fast(network),
+        {},
+        _choices(network),
+        {},
+        frozenset(),
+        frozenset(),
+        network.types,
+    )
+
+
+def _choices(network: Network) -> dict[str, tuple[float, ...]]:
+    """Values of each REAL input that lie differently among the constants it is compared with."""
+    found = {name: _between(sorted(values)) for name, values in limits(network).items()}
+    return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
+
+
+def limits(network: Network) -> dict[str, set[float]]:
+    """The constants that each REAL input is compared with."""
+    constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
+    for row in network.assignments:
+        for node in walk(row.node):
+            if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
+                continue
+            if node.left.name in constants and isinstance(node.right, nodes.Constant):
+                constants[node.left.name].add(float(node.right.value))
+    return constants
+
+
+def _about(network: Network, holds: Ends) -> tuple[float, ...]:
+    """Small whole numbers, those about the constants of the network, and both ends."""
+    every = (node for row in network.assignments for node in walk(row.node))
+    constants = {
+        int(node.value) for node in every if isinstance(node, nodes.Constant) and node.type is Type.INT
+    }
+    wanted = {
+        *range(SMALL[0], SMALL[1] + 1),
+        *(value + more for value in constants for more in (-1, 0, 1)),
+        *holds,
+    }
+    return tuple(float(value) for value in sorted(wanted) if holds[0] <= value <= holds[1])
+
+
+def _between(values: Sequence[float]) -> tuple[float, ...]:
+    if not values:
+        return (0.0, 25.0, 50.0, 75.0, 100.0, 150.0, 250.0)
+    inside = [a + share * (b - a) for a, b in pairwise(values) for share in INSIDE]
+    return (values[0] - 1.0, *values, *inside, values[-1] + 1.0)
