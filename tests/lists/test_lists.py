@@ -20,7 +20,7 @@ from steadfall.lists.operation import operation
 from steadfall.lists.page import page
 from steadfall.lists.papers import papers
 from steadfall.lists.sheet import Sheet, csv_text, harmless
-from steadfall.lists.workbook import read_xlsx, xlsx
+from steadfall.lists.spreadsheet import read_xlsx, xlsx
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.meaning.names import is_water, valves

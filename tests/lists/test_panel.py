@@ -13,8 +13,8 @@ from attrs import evolve
 from steadfall.lists.panel import panel
 from steadfall.lists.papers import papers
 from steadfall.lists.sheet import Sheet
+from steadfall.lists.spreadsheet import xlsx
 from steadfall.lists.wiring import wiring
-from steadfall.lists.workbook import xlsx
 from steadfall.plan.model import Io, Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.source import Mark, Marks, OutsideError, PlanError

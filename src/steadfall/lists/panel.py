@@ -13,8 +13,8 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from steadfall.lists.sheet import column
+from steadfall.lists.spreadsheet import read_xlsx
 from steadfall.lists.wiring import TYPES, Signal, wiring
-from steadfall.lists.workbook import read_xlsx
 from steadfall.plan.model import Io, Plan, Terminal
 from steadfall.plan.problems import Problems, near_miss, short
 from steadfall.source import Mark, Marks, OutsideError, PlanError

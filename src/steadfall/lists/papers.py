@@ -16,7 +16,7 @@ from steadfall.lists.operation import operation
 from steadfall.lists.page import page
 from steadfall.lists.panel import panel
 from steadfall.lists.sheet import csv_text
-from steadfall.lists.workbook import xlsx
+from steadfall.lists.spreadsheet import xlsx
 from steadfall.plan.model import Plan
 from steadfall.plan.text.lay_out import scalar
 from steadfall.st.write.whole import structured_text

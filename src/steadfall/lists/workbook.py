@@ -1,18 +1,21 @@
 """The one door to openpyxl: lists as XLSX, and a list that somebody else made.
 
-Rule of this file: the same list gives the same bytes, so nothing in the file tells when it was written; every
-cell is a text, so that nothing in it is a formula.
+Rule of this file: it is opened only when a workbook is asked for, by `lists.spreadsheet`. The same list gives
+the same bytes, so nothing in the file tells when it was written; every cell is a text, so that nothing in it
+is a formula.
 """
 
 from __future__ import annotations
 
-import importlib
 import io
 import re
 import zipfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
+
+import openpyxl
+from openpyxl.styles import Alignment, Font
 
 from steadfall.lists.sheet import Sheet, harmless
 from steadfall.source import OutsideError
@@ -24,7 +27,7 @@ WIDEST = 48
 
 def xlsx(sheets: Sequence[Sheet]) -> bytes:
     """The lists as one workbook, a sheet for each."""
-    book = _openpyxl().Workbook()
+    book = openpyxl.Workbook()
     book.remove(book.active)
     for sheet in sheets:
         _fill(book.create_sheet(re.sub(r"[\[\]:*?/\\]", " ", sheet.title)[:31]), sheet)
@@ -34,16 +37,15 @@ def xlsx(sheets: Sequence[Sheet]) -> bytes:
 
 
 def _fill(page: Any, sheet: Sheet) -> None:
-    styles = importlib.import_module("openpyxl.styles")
     rows = [sheet.headings, *sheet.rows, *([()] if sheet.notes else []), *((note,) for note in sheet.notes)]
     for number, row in enumerate(rows, 1):
         for place, value in enumerate(row, 1):
             cell = page.cell(number, place)
             cell.value = _text(value)
             cell.data_type = "s"
-            cell.alignment = styles.Alignment(vertical="top", wrap_text=number <= len(sheet.rows) + 1)
+            cell.alignment = Alignment(vertical="top", wrap_text=number <= len(sheet.rows) + 1)
             if number == 1:
-                cell.font = styles.Font(bold=True)
+                cell.font = Font(bold=True)
     for place, heading in enumerate(sheet.headings, 1):
         longest = max([len(heading), *(len(row[place - 1]) for row in sheet.rows if len(row) >= place)])
         page.column_dimensions[page.cell(1, place).column_letter].width = min(longest, WIDEST) + 2
@@ -71,9 +73,8 @@ def _timeless(data: bytes) -> bytes:
 
 def read_xlsx(path: Path) -> list[list[str]]:
     """The cells of a workbook's first sheet as texts; raises OutsideError where it cannot be read."""
-    book_module = _openpyxl()
     try:
-        book = book_module.load_workbook(path, read_only=True, data_only=True)
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
         page = book.worksheets[0]
         if (page.max_row or 0) * (page.max_column or 0) > MOST_CELLS:
             raise OutsideError(f"{path.name} has more than {MOST_CELLS} cells")
@@ -86,10 +87,3 @@ def read_xlsx(path: Path) -> list[list[str]]:
     except Exception as error:  # what a broken workbook raises is openpyxl's, zipfile's or the XML reader's
         raise OutsideError(f"cannot read {path.name}: {error}") from error
     return rows
-
-
-def _openpyxl() -> Any:
-    try:
-        return importlib.import_module("openpyxl")
-    except ImportError:
-        raise OutsideError("lists as XLSX need openpyxl: pip install 'steadfall[code]'") from None

@@ -8,19 +8,20 @@ are called, what it assigns and what never changes, then to write the rows.
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Mapping
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Constant, Type, Value
 from steadfall.plan.problems import MOST_LISTED
-from steadfall.source import Mark, PlanError, Problem
+from steadfall.source import Mark, OutsideError, PlanError, Problem
 from steadfall.st.read.declare import Text, Unit, declare
 from steadfall.st.read.expression import wanted
 from steadfall.st.read.finish import finish
 from steadfall.st.read.frame import Frame
 from steadfall.st.read.space import Learnt, Space, UnreadableError
 from steadfall.st.read.statements import problem, runner
-from steadfall.st.read.text import Part, parse, place
+from steadfall.st.read.text import Part, Tree, place
 from steadfall.st.read.world import World
 
 MOST_READINGS = 4  # each with what the last one found never to change
@@ -36,7 +37,7 @@ def read_st(
     Raises PlanError only.
     """
     problems: set[Problem] = set()
-    found = declare(parse(text, name), name, problems)
+    found = declare(_parsed(text, name), name, problems)
     program = _program(found, problems)
     _raise(problems, text)
     learnt = Learnt()
@@ -114,3 +115,13 @@ def _settle(world: World) -> None:
         held = space.held.get(path)
         if path not in world.inputs and isinstance(held, Constant) and held.value == slot.initial:
             space.learnt.constant.add(path)
+
+
+def _parsed(text: str, name: str) -> Tree:
+    """The text as a tree. Raises OutsideError where what reads the grammar is not installed."""
+    try:
+        door = importlib.import_module("steadfall.st.read.parse")
+    except ImportError as error:
+        raise OutsideError("reading structured text needs lark: pip install 'steadfall[code]'") from error
+    tree: Tree = door.parse(text, name)
+    return tree
