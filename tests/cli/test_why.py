@@ -69,14 +69,26 @@ def test_a_trace_that_parts_from_its_replay_is_refused_from_there_on(
     assert "parts from its record at 8.000 s (upper.mist)" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", '{"end_ms": 1, "tracks": [{}]}'])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "{}",
+        "[]",
+        '{"end_ms": 1, "tracks": [{}]}',
+        '{"end_ms": 1, "tracks": [{"name": "a", "kind": "b"}]}',
+    ],
+)
 def test_what_is_no_trace_is_a_sentence(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str
 ) -> None:
     for name in ("a.json", "events.csv"):
         (tmp_path / name).write_text(text, encoding="utf-8")
         assert main([*MIST, "--at", "1s", "--trace", str(tmp_path / name)]) == 3
-        assert "is not a trace" in capsys.readouterr().err
+        said = capsys.readouterr().err
+        assert "is not a trace" in said
+        assert said.count("not a trace") == 1
+        assert "list indices" not in said
 
 
 @pytest.mark.parametrize(

@@ -41,13 +41,15 @@ def from_json(data: Mapping[str, Any]) -> Trace:
 
     Raises TraceError when it is not one.
     """
+    if not isinstance(data, Mapping):
+        raise TraceError(f"an object with 'tracks' was expected, not a {type(data).__name__}")
     try:
         tracks = [_track(row) for row in data["tracks"]]
         return Trace({track.name: track for track in tracks}, int(data["end_ms"]))
     except KeyError as error:
-        raise TraceError(f"not a trace: {error} is missing") from error
+        raise TraceError(f"{error} is missing") from error
     except (TypeError, ValueError) as error:
-        raise TraceError(f"not a trace: {error}") from error
+        raise TraceError(str(error)) from error
 
 
 def scans_of(data: Mapping[str, Any]) -> tuple[int, ...] | None:
