@@ -14,6 +14,7 @@ from steadfall.plant.grid.balance import Books, books
 from steadfall.plant.grid.notes import WARNINGS, noticed, stop_reason
 from steadfall.plant.grid.whole import Grid, State
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
+from steadfall.predict.notes import Finish, finish_of, notes
 from steadfall.predict.record import Record
 from steadfall.predict.result import (
     CircuitUse,
@@ -26,7 +27,7 @@ from steadfall.predict.result import (
     ValveUse,
 )
 from steadfall.predict.scenario import Course
-from steadfall.predict.strain import peak, residue, strain_notes, strains
+from steadfall.predict.strain import peak, residue, strains
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import Watch
 from steadfall.quantities import CIRCUIT_PRESSURE, STEAM_FLOW, clock
@@ -85,7 +86,7 @@ def gather(run: Finished) -> Prediction:
         circuits=uses,
         valves=tuple(_valves(run.plan, run.tape, end)),
         balance=closed.errors,
-        notes=(*_notes(run), *strain_notes(run.plan, uses, run.grid, run.record)),
+        notes=(*_notes(run), *notes(run.plan, uses, _finishes(run.plan, run.tape), run.grid, run.record)),
         strains=strains(run.plan, run.grid, run.state, run.record),
     )
 
@@ -131,6 +132,11 @@ def _moments(plan: Plan, tape: Tape) -> Iterator[Moment]:
         times, stages = tape.changes(stage(circuit))
         found += [Moment(int(ms), circuit, names[stage]) for ms, stage in zip(times, stages, strict=True)]
     yield from sorted(found, key=lambda moment: moment.time_ms)
+
+
+def _finishes(plan: Plan, tape: Tape) -> dict[str, Finish]:
+    stages = {circuit: tape.changes(stage(circuit))[1].tolist() for circuit in plan.circuits}
+    return {circuit: finish_of(plan.type_of(circuit), through) for circuit, through in stages.items()}
 
 
 def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:

@@ -4,25 +4,19 @@ for.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from steadfall.plan.model import Body, GasStream, Line, Plan, Valve
+from steadfall.plan.model import Line, Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.grid.whole import Grid
-from steadfall.plant.kernel.circuit import HOT_WALL
-from steadfall.plant.law.properties import RHO
 from steadfall.plant.state import State
 from steadfall.predict.record import Record
-from steadfall.predict.result import CircuitUse, Load, Note, Strain
-from steadfall.quantities import CIRCUIT_PRESSURE, PRESSURE, TEMPERATURE, WALL_STRESS, clock
-
-PULSATES_FROM = 3  # geysers of one circuit that are worth a note
-RISES_FROM = 1.0  # K above its start from which a heated body is worth a note
-MUCH_LEFT = 0.02  # of a full circuit: water left behind that is worth a note
+from steadfall.predict.result import Load, Strain
+from steadfall.quantities import CIRCUIT_PRESSURE, WALL_STRESS
 
 
 @frozen
@@ -101,53 +95,3 @@ def residue(plan: Plan, circuit: str, liquid: float) -> float:
     host = plan.circuits[circuit].host
     start = plan.bodies[host].start if host in plan.bodies else plan.gas_streams[host].start
     return steam_of(liquid, plan.type_of(circuit).outlet.pressure, start)
-
-
-def full(grid: Grid, circuit: str) -> float:
-    """Water that a full circuit holds, kg."""
-    return RHO * float(grid.constants.circuit[grid.circuits.index(circuit), f.CELL_VOLUME]) * grid.cells
-
-
-def heating_notes(plan: Plan, grid: Grid, record: Record) -> Iterator[Note]:
-    """Heating that has not been shut off and gives more than is taken."""
-    things: Mapping[str, Body | GasStream] = {**plan.bodies, **plan.gas_streams}
-    for name, thing in things.items():
-        found = peak(grid, record, name)
-        if thing.heating is not None and found.value > thing.start + RISES_FROM:
-            beyond = "; the model has no basis above 400 °C" if found.value > HOT_WALL else ""
-            yield Note(
-                name,
-                f"its heating gave more than was taken: it rose to {TEMPERATURE.text(found.value)} at "
-                f"{clock(found.time_ms)}, from {TEMPERATURE.text(thing.start)}{beyond}",
-            )
-
-
-def strain_notes(plan: Plan, uses: tuple[CircuitUse, ...], grid: Grid, record: Record) -> Iterator[Note]:
-    """Counter-flow, pressure above the supply, heating that wins, and water that would flash, in
-    sentences.
-    """
-    yield from heating_notes(plan, grid, record)
-    for use in uses:
-        if use.geysers >= PULSATES_FROM:
-            yield Note(
-                use.circuit,
-                f"steam from metal above boiling stopped the water {use.geysers} times (pulsating "
-                "counter-flow); each "
-                "time the check valve and the water column take a blow that is not computed",
-            )
-        supplies = [plan.supplies[v.supply] for v in plan.type_of(use.circuit).valves.values() if v.supply]
-        water = max(supply.pressure for supply in supplies if supply.fluid == "water")
-        found = peak(grid, record, CIRCUIT_PRESSURE.named(use.circuit))
-        if found.value > water:
-            yield Note(
-                use.circuit,
-                f"the pressure rose to {PRESSURE.text(found.value)} at {clock(found.time_ms)}, above the "
-                "water's "
-                f"{PRESSURE.text(water)}: it presses back against the check valve of the water",
-            )
-        if use.flash_volume > 0.0 and use.liquid_left > MUCH_LEFT * full(grid, use.circuit):
-            yield Note(
-                use.circuit,
-                f"{use.liquid_left:.2g} kg of water are left in it; the next heat-up turns them into about "
-                f"{use.flash_volume:.2g} m3 of steam: drain or blow out longer, and keep its outlet open",
-            )
