@@ -9,8 +9,8 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
 from tests.scan.agreement import bits
+from tests.scan.machine import Machine
 
 Inputs = Mapping[str, Value]
 

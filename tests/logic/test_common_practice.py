@@ -12,9 +12,9 @@ import pytest
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Constant, Not, Previous, Read, Ton, Type
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
 from tests.logic.plans import FINISH, OPEN, SWEEP, after, circuit_type, dose, plan, stage, valve
 from tests.logic.running import run
+from tests.scan.machine import Machine
 
 HALF = Constant(500, Type.TIME)
 

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from steadfall.logic.nodes import Not, Previous, Ton, Type
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
 from tests.physics.check import Behaviour, Group, Row
+from tests.scan.machine import Machine
 from tests.scan.test_timers import VECTORS, network, numbers, preset
 
 RULE = "IEC 61131-3:2013, 6.6.3.5.5 and figure 15 (from memory); vector by hand"

@@ -17,8 +17,8 @@ from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.run import prove
-from steadfall.scan.machine import Machine
 from tests.plan.paths import GOOD
+from tests.scan.machine import Machine
 
 ASK = Ask(seconds=60.0)
 

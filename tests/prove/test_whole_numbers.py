@@ -24,9 +24,9 @@ from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
 from tests.logic.networks import TRACES, networks
 from tests.prove.plans import demo
+from tests.scan.machine import Machine
 from tests.st.foreign.cases import CASES
 
 INT, BOOL = Type.INT, Type.BOOL

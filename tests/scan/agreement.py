@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
+from tests.scan.machine import Machine
 
 
 def bits(value: Value) -> object:

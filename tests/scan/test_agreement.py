@@ -51,7 +51,7 @@ def test_random_networks_uncompiled(network: Network, trace: Trace) -> None:
     with np.errstate(all="ignore"), pytest.MonkeyPatch.context() as patch:
         for name in names:
             patch.setattr(kernel, name, getattr(kernel, name).py_func)
-        patch.setattr("steadfall.scan.machine.scan_once", kernel.scan_once)
+        patch.setattr("tests.scan.machine.scan_once", kernel.scan_once)
         assert_agree(network, trace)
 
 

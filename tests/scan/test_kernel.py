@@ -12,9 +12,9 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST
 from steadfall.scan.interpreter import Scanner
 from steadfall.scan.kernel import MOST_STEPS, scan_once
-from steadfall.scan.machine import Machine
 from steadfall.scan.program import compile_network, fresh
 from tests.logic.plans import large, plan
+from tests.scan.machine import Machine
 
 
 @kernel

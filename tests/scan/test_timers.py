@@ -26,7 +26,7 @@ from steadfall.logic.nodes import (
     Type,
 )
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
+from tests.scan.machine import Machine
 
 Reader = Callable[[Network], Scanner | Machine]
 READERS: list[Reader] = [Scanner, Machine]

@@ -13,7 +13,7 @@ import pytest
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type, Value
 from steadfall.scan.interpreter import Scanner
-from steadfall.scan.machine import Machine
+from tests.scan.machine import Machine
 from tests.st.foreign.cases import BROKEN, CASES, HOLDS, Case
 from tests.st.verdicts import broken
 

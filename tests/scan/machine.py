@@ -1,4 +1,4 @@
-"""Runs a network on the fast scan, with the same face as the interpreter's `Scanner`."""
+"""The fast scan one scan at a time, with the same face as the interpreter's `Scanner`."""
 
 from __future__ import annotations
 
