@@ -21,7 +21,7 @@ from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import REFUTED, VACUOUS
-from steadfall.prove.decide.simulation import Seen, runs
+from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
@@ -52,7 +52,7 @@ def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
     """
     of = watched(plan, mutant.network)
     chosen = [row for row in of.required if row.name not in doubtful]
-    seen = runs(of, chosen, 30)
+    seen = simulate(of, chosen, 30)
     shown = [(row, run) for row in chosen if (run := seen[row.name].violation) is not None]
     shown.sort(key=lambda pair: len(pair[1]))
     for row, run in shown:
@@ -78,7 +78,7 @@ def _long_runs(of: Watched, chosen: list[Required]) -> Iterable[tuple[Required, 
                 yield row, one.fast.closed(run.part(0, scan + 1))
 
 
-def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Seen]) -> Fate:
+def _by_proof(of: Watched, mutant: Mutant, chosen: list[Required], seen: dict[str, Simulated]) -> Fate:
     never: list[str] = []
     for row in chosen:
         verdict = decide(of, row, Ask(recheck=False), seen[row.name])

@@ -7,7 +7,7 @@ import pytest
 from steadfall.plan.model import EveryOpening
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.explain.trace import origins, run_of
 from steadfall.prove.requirements.whole import watched
@@ -19,7 +19,7 @@ WHOLE = "upper.dosing.mist_dose.is_whole"
 def test_the_free_clock_clips_the_first_dose() -> None:
     of = watched(guarded(clock="free"))
     row = next(one for one in of.required if one.name == WHOLE)
-    verdict = decide(of, row, Ask(seconds=30.0), Seen())
+    verdict = decide(of, row, Ask(seconds=30.0), Simulated())
     assert verdict.verdict == REFUTED, verdict.notes
     found = run_of(of, verdict)
     assert found is not None
@@ -36,7 +36,7 @@ def test_the_free_clock_clips_the_first_dose() -> None:
 def test_the_clock_that_begins_with_the_stage_gives_whole_doses() -> None:
     of = watched(guarded(clock="restart"))
     row = next(one for one in of.required if one.name == WHOLE)
-    verdict = decide(of, row, Ask(seconds=30.0), Seen())
+    verdict = decide(of, row, Ask(seconds=30.0), Simulated())
     assert verdict.verdict == PROVED, verdict.notes
     assert verdict.rechecked
 
@@ -45,4 +45,4 @@ def test_the_clock_that_begins_with_the_stage_gives_whole_doses() -> None:
 def test_the_shortest_opening_needs_the_valve_to_be_held(held: dict[str, int], wanted: str) -> None:
     of = watched(guarded(EveryOpening("upper.mist", 50, None, True, ""), clock="free", **held))
     row = next(one for one in of.required if one.stated)
-    assert decide(of, row, Ask(seconds=30.0), Seen()).verdict == wanted
+    assert decide(of, row, Ask(seconds=30.0), Simulated()).verdict == wanted

@@ -10,7 +10,7 @@ from steadfall.plan.model import EveryOpening, Never
 from steadfall.plan.model.condition import And, InStage, Not, Signal
 from steadfall.prove.decide.ask import ENGINES, ONE_STEP, RUNS, Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN
-from steadfall.prove.decide.simulation import runs
+from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.whole import Watched, watched
 from tests.prove.plans import guarded
@@ -32,7 +32,7 @@ def of() -> Watched:
 
 def verdicts(engines: frozenset[str]) -> list[str]:
     rows = [row for row in of().required if row.stated]
-    seen = runs(of(), rows, 6)
+    seen = simulate(of(), rows, 6)
     ask = Ask(seconds=3.0, engines=engines, recheck=False)
     bare = {name: one if RUNS in engines else type(one)(one.witness, None) for name, one in seen.items()}
     return [decide(of(), row, ask, bare[row.name]).verdict for row in rows]

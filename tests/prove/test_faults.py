@@ -13,7 +13,7 @@ from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Fault, Plan
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
@@ -42,7 +42,7 @@ def verdict_on(name: str, *phrases: str) -> Verdict:
     plan = plan_with()
     of = watched(plan, None, read_faults(plan, phrases))
     row = next(one for one in of.required if one.name == name)
-    return decide(of, row, Ask(seconds=20.0), Seen())
+    return decide(of, row, Ask(seconds=20.0), Simulated())
 
 
 def held_against(*faults: Fault) -> Proof:

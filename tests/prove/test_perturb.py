@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.decide.simulation import runs
+from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.runs.perturb import perturbed
 from steadfall.prove.runs.rig import rig
@@ -18,7 +18,7 @@ from tests.examples import EXAMPLES
 def test_every_requirement_is_exercised_by_some_run(name: str) -> None:
     plan = read_file(EXAMPLES[name])
     of = watched(plan)
-    seen = runs(of, of.required)
+    seen = simulate(of, of.required)
     assert not [row.name for row in of.required if seen[row.name].witness is None]
     assert not [row.name for row in of.required if seen[row.name].violation is not None]
 
@@ -27,7 +27,7 @@ def test_every_requirement_is_exercised_by_some_run(name: str) -> None:
 def test_the_interpreter_sees_what_was_done_on_purpose() -> None:
     plan = read_file(EXAMPLES["oven"])
     of = watched(plan)
-    one, seen = rig(plan, of.network), runs(of, of.required)
+    one, seen = rig(plan, of.network), simulate(of, of.required)
     made = [(row, seen[row.name].witness) for row in of.required if "then" in (seen[row.name].witness or {})]
     assert made
     for row, witness in made:

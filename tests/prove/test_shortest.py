@@ -16,7 +16,7 @@ from steadfall.plan.model.condition import And as Both
 from steadfall.plan.model.condition import InStage, Signal
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import REFUTED
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.engines import bounded
 from steadfall.prove.explain.events import cuts, events
@@ -106,7 +106,7 @@ def least_time(network: Network) -> int:
 def test_a_violation_names_only_what_it_takes() -> None:
     item = Never(Both((Signal("upper.mist"), InStage("upper", "dosing"))), "")
     of = watched(guarded(item))
-    verdict = decide(of, of.required[0], Ask(seconds=20.0), Seen())
+    verdict = decide(of, of.required[0], Ask(seconds=20.0), Simulated())
     assert (verdict.verdict, verdict.required.stated) == (REFUTED, True)
     assert verdict.way is not None
     ordinary = usual(of.plan)
@@ -122,7 +122,7 @@ def test_a_power_cut_is_told_and_lasts_long_enough_to_be_seen() -> None:
     plan = attrs.evolve(guarded(shortest_open_ms=50, shortest_shut_ms=50), faults=(Fault("power cut"),))
     from_cut = watched(plan, None, read_faults(plan, ["power cut"]))
     row = next(one for one in from_cut.required if one.name == "upper.mist.shortest_shut")
-    verdict = decide(from_cut, row, Ask(seconds=20.0), Seen())
+    verdict = decide(from_cut, row, Ask(seconds=20.0), Simulated())
     assert verdict.way is not None
     ((fails, back),) = cuts(verdict.way)
     assert back - fails >= plan.scan.longest_ms

@@ -10,7 +10,7 @@ from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Wheneve
 from steadfall.plan.model.condition import And, Held, InStage, Not, Or, Passed, Signal
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Verdict
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.whole import Watched, watched
 from tests.prove.plans import guarded
@@ -23,7 +23,7 @@ IDLE, DOSING, FULL, BLOW_OUT = (InStage("upper", name) for name in ("idle", "dos
 def verdict_on(item: Any, **times: Any) -> tuple[Watched, Verdict]:
     of = watched(guarded(item, **times))
     row = next(one for one in of.required if one.stated)
-    return of, decide(of, row, Ask(seconds=20.0), Seen())
+    return of, decide(of, row, Ask(seconds=20.0), Simulated())
 
 
 HOLDS: dict[str, Any] = {

@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import Verdict
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
@@ -25,7 +25,11 @@ from steadfall.source import OutsideError
 
 
 def each_verdict(
-    of: Watched, chosen: Sequence[Required], ask: Ask, look: Callable[[], Mapping[str, Seen]], workers: int
+    of: Watched,
+    chosen: Sequence[Required],
+    ask: Ask,
+    look: Callable[[], Mapping[str, Simulated]],
+    workers: int,
 ) -> Iterator[Verdict]:
     """The verdicts as they come, on so many processes; a solver in this one would not hear Ctrl-C.
 
@@ -34,7 +38,7 @@ def each_verdict(
     if workers < 2:
         seen = look()
         for row in chosen:
-            yield decide(of, row, ask, seen.get(row.name, Seen()))
+            yield decide(of, row, ask, seen.get(row.name, Simulated()))
         return
     context, others = multiprocessing.get_context("spawn"), multiprocessing.active_children()
     groups = alike(of, chosen)
@@ -49,7 +53,8 @@ def each_verdict(
                     pool.submit(_job, [], ask)
             seen = look()
             waiting: set[Future[list[Verdict]]] = {
-                pool.submit(_job, [(row, seen.get(row.name, Seen())) for row in rows], ask) for rows in groups
+                pool.submit(_job, [(row, seen.get(row.name, Simulated())) for row in rows], ask)
+                for rows in groups
             }
             while waiting:
                 done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
@@ -114,5 +119,5 @@ def _begin(path: Path) -> None:
     _OF[:] = [pickle.loads(path.read_bytes())]
 
 
-def _job(rows: Sequence[tuple[Required, Seen]], ask: Ask) -> list[Verdict]:
+def _job(rows: Sequence[tuple[Required, Simulated]], ask: Ask) -> list[Verdict]:
     return [decide(_OF[0], row, ask, seen) for row, seen in rows]

@@ -18,7 +18,7 @@ from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.portfolio import Shown, exclude
 from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
-from steadfall.prove.decide.simulation import Seen
+from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.ways import minimised, shortest
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
@@ -32,7 +32,7 @@ SOONER = 2.0  # s, for a shorter way than one that runs have shown
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
-def decide(watched: Watched, required: Required, ask: Ask, seen: Seen) -> Verdict:
+def decide(watched: Watched, required: Required, ask: Ask, seen: Simulated) -> Verdict:
     """The verdict on one requirement."""
     begin = time.monotonic()
     verdict = _decide(watched, required, ask, seen, begin + ask.seconds)
@@ -52,7 +52,7 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
     return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
 
 
-def _decide(watched: Watched, required: Required, ask: Ask, seen: Seen, until: float) -> Verdict:
+def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, until: float) -> Verdict:
     blank = Verdict(required, UNKNOWN, witness=seen.witness)
     if seen.violation is not None:
         return _refuted_by_run(watched, blank, ask, seen.violation, until)

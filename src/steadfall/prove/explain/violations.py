@@ -10,10 +10,10 @@ from steadfall.prove.explain.broken import Broken, broken
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
 
-Seen = tuple[str, Broken]  # the fault of the plan, empty without one, and the violation
+Violation = tuple[str, Broken]  # the fault of the plan, empty without one, and the violation
 
 
-def violations(of: Watched, network: Network | None, proof: Proof) -> list[Seen]:
+def violations(of: Watched, network: Network | None, proof: Proof) -> list[Violation]:
     """How each refuted requirement is broken, and how each fault of the plan breaks what it must not."""
     found = [("", broken(of, verdict)) for verdict in proof.verdicts if verdict.verdict == REFUTED]
     faults = {fault.phrase: fault for fault in of.plan.faults}

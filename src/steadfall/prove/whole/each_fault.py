@@ -23,7 +23,7 @@ from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.decide.processes import each_verdict
 from steadfall.prove.decide.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
-from steadfall.prove.decide.simulation import Seen, runs
+from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
@@ -73,7 +73,7 @@ def may_break(fault: Fault, name: str) -> bool:
 
 def _narrowed(of: Watched, proved: Sequence[Verdict]) -> UnderFault:
     """The proofs cover the fault; runs under it show what has something to say, or that a proof is wrong."""
-    seen = runs(of, [row.required for row in proved], RUNS_OF_A_FAULT)
+    seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT)
     quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)
     note = "a run under the fault breaks it although it is proved: one of the two is wrong"
     broken = tuple(
@@ -88,7 +88,7 @@ def _narrowed(of: Watched, proved: Sequence[Verdict]) -> UnderFault:
 def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, workers: int) -> UnderFault:
     kept = {row.required.name for row in proved if survives(of, row, ask.recheck)}
     anew = [row for row in proved if row.required.name not in kept]
-    seen = {row.required.name: Seen(row.witness) for row in anew}
+    seen = {row.required.name: Simulated(row.witness) for row in anew}
     found = {
         verdict.required.name: verdict
         for verdict in each_verdict(of, [row.required for row in anew], ask, lambda: seen, workers)

@@ -12,7 +12,7 @@ from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.processes import each_verdict
 from steadfall.prove.decide.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.decide.simulation import runs
+from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
@@ -42,7 +42,7 @@ def prove(
     stopped = False
     try:
         for verdict in each_verdict(
-            of, chosen, how, lambda: runs(of, chosen) if RUNS in how.engines else {}, workers
+            of, chosen, how, lambda: simulate(of, chosen) if RUNS in how.engines else {}, workers
         ):
             verdicts[verdict.required.name] = verdict
             progress.step(len(verdicts), len(chosen), verdict.required.sentence)

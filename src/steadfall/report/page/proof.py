@@ -10,7 +10,7 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Proof, UnderFault, Verdict
-from steadfall.prove.explain.violations import Seen
+from steadfall.prove.explain.violations import Violation
 from steadfall.prove.explain.witness import Witnessed
 from steadfall.quantities import clock
 from steadfall.report.figure.figure import draw_figure
@@ -58,7 +58,7 @@ class Row:
 def write_proof(
     plan: Plan,
     proof: Proof,
-    seen: Sequence[Seen],
+    seen: Sequence[Violation],
     folder: Path,
     *,
     witnesses: Mapping[str, Witnessed] | None = None,
@@ -71,7 +71,7 @@ def write_proof(
 def proof_page(
     plan: Plan,
     proof: Proof,
-    seen: Sequence[Seen],
+    seen: Sequence[Violation],
     witnesses: Mapping[str, Witnessed] | None = None,
     checked: str = "",
 ) -> str:

@@ -12,7 +12,7 @@ from steadfall.plan.model import Plan
 from steadfall.prove.decide.result import Proof
 from steadfall.prove.explain.broken import Broken
 from steadfall.prove.explain.reasons import sentences
-from steadfall.prove.explain.violations import Seen
+from steadfall.prove.explain.violations import Violation
 from steadfall.prove.explain.witness import Witnessed
 from steadfall.quantities import clock
 from steadfall.report.text.faults import fault_table
@@ -24,7 +24,7 @@ MOST_STRIPS = 4  # of what is broken without faults, and of what is broken with 
 MOST_LINES = 8  # of the plan
 
 
-def told(plan: Plan, proof: Proof, seen: Sequence[Seen], drawn: Iterable[Witnessed], width: int) -> str:
+def told(plan: Plan, proof: Proof, seen: Sequence[Violation], drawn: Iterable[Witnessed], width: int) -> str:
     """The table, the violations, the witnesses that were asked for, the table of faults and what they
     break.
     """
@@ -37,7 +37,7 @@ def told(plan: Plan, proof: Proof, seen: Sequence[Seen], drawn: Iterable[Witness
     return "\n\n".join([verdicts, *plain, *found, *([alone] if alone else []), *under])
 
 
-def _strips(plan: Plan, seen: Sequence[Seen], width: int) -> Iterator[str]:
+def _strips(plan: Plan, seen: Sequence[Violation], width: int) -> Iterator[str]:
     for fault, one in seen[:MOST_STRIPS]:
         yield strip(plan, one, width, f"with {fault}, " if fault else "")
     if len(seen) > MOST_STRIPS:
