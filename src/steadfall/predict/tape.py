@@ -16,8 +16,7 @@ from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 
-KEPT_SUFFIXES = (".stage", ".target", ".disagrees")
-KEPT_NAMES = ("permitted", "tripped")
+KEPT = (Role.INPUT, Role.STAGE, Role.TARGET, Role.DISAGREES, Role.PERMITTED, Role.TRIPPED)
 NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
 
 
@@ -119,16 +118,14 @@ class Tape:
 
 
 def _kept(network: Network) -> list[tuple[str, Type]]:
-    inputs = {row.name for row in network.inputs}
-    outputs = set(network.outputs)
+    """Inputs, outputs, every number, and what the roles say; of permissives what holds for all valves."""
+    outputs, types = set(network.outputs), network.types
     return [
-        (name, kind)
-        for name, kind in network.types.items()
-        if name in inputs
-        or name in outputs
-        or name in KEPT_NAMES
-        or name.endswith(KEPT_SUFFIXES)
-        or kind is Type.REAL
+        (name, types[name])
+        for name, one in network.identities.items()
+        if name in outputs
+        or types[name] is Type.REAL
+        or (one.role in KEPT and not (one.role is Role.PERMITTED and one.valve))
     ]
 
 
