@@ -20,6 +20,7 @@ from steadfall.prove.system.canonical import Pattern, pattern
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
 from steadfall.prove.system.step import model
+from steadfall.roles import Identity, Role
 from steadfall.scan.interpreter import Scanner
 from tests.prove.small import LONGEST, moves, shortest_break, small
 
@@ -172,8 +173,12 @@ def test_longest_scan_and_power_cuts_are_part_of_the_question() -> None:
 
 def test_an_observer_is_no_part_of_a_controller() -> None:
     """A power cut clears the one and not the other, so they are never taken for each other."""
-    own, watching = tiny(5), copied(tiny(5), ":seen")
-    assert pattern(own, "bad", 2).question != pattern(watching, "bad:seen", 2).question
+    own = tiny(5)
+    rows = tuple(attrs.evolve(row, identity=Identity(Role.OBSERVER)) for row in own.assignments)
+    watching = attrs.evolve(own, assignments=rows)
+    assert own == watching
+    assert pattern(own, "bad", 2).question != pattern(watching, "bad", 2).question
+    assert pattern(watching, "bad", 2).question == pattern(copied(watching, ":seen"), "bad:seen", 2).question
 
 
 def test_no_name_is_lost() -> None:

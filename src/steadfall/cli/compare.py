@@ -141,7 +141,8 @@ def _nothing(second: str, one: Side, two: Side) -> Problem:
         f"the two plans command no valve of the same name: {one.title} has {ours} ..., {two.title} has "
         f"{theirs} ..."
     )
-    example = f"{two.network.outputs[0].partition('.')[0]}: {one.network.outputs[0].partition('.')[0]}"
+    theirs, own = (side.network.identities[side.network.outputs[0]].circuit for side in (two, one))
+    example = f"{theirs}: {own}"
     return Problem(Mark(second, 0, 0), "nothing-in-common", "", read, "a --map with lines", example)
 
 

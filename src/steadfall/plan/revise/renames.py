@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from attrs import field, frozen
 
+from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.plan.write.whole import write
 
@@ -40,7 +41,7 @@ class Renamed:
     def words(self) -> tuple[str, str]:
         """The name that has changed: a valve's or stage's without its circuit."""
         if self.kind in ("valve", "stage"):
-            return self.first.partition(".")[2], self.second.partition(".")[2]
+            return parts(self.first)[1], parts(self.second)[1]
         return self.first, self.second
 
 
@@ -57,6 +58,10 @@ class Names:
     def in_first(self, name: str) -> str:
         """What a signal of the second is called in the first."""
         return _put(name, self.ahead)
+
+    def state_in_first(self, circuit: str, state: str) -> str:
+        """What a state of a circuit of the second is called in the first."""
+        return parts(self.in_first(f"{circuit}.{state}"))[1]
 
     def in_second(self, name: str) -> str:
         """What a signal of the first is called in the second."""

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.compare.compared import PARTS, SECOND, VALVE, Comparison, Parting
 from steadfall.prove.explain.reasons import Told, lines_of
 from steadfall.prove.explain.stretch import near
+from steadfall.roles import stage
 from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 from steadfall.why.explain import explain
@@ -47,6 +48,7 @@ class Apart:
     window: tuple[int, int]
     states: Mapping[str, tuple[str, ...]]  # the names of states, by the stage signals that are drawn
     told: tuple[tuple[Told, ...], tuple[Told, ...]]
+    doubled: Mapping[str, str] = field(factory=dict)  # what is the second's alone -> its name there
 
 
 def apart(found: Comparison, sides: tuple[Side, Side], most: int) -> list[Apart]:
@@ -62,17 +64,19 @@ def apart(found: Comparison, sides: tuple[Side, Side], most: int) -> list[Apart]
 
 def _apart(found: Comparison, sides: tuple[Side, Side], outputs: tuple[str, ...], parting: Parting) -> Apart:
     moved = [name for name in _moved(parting.run, sides) if name in parting.trace.tracks]
-    circuits = dict.fromkeys(name.partition(".")[0] for name in outputs if "." in name)
-    rows = [*outputs, *(f"{circuit}.stage" for circuit in circuits)]
+    what = sides[0].network.identities
+    circuits = dict.fromkeys(what[name].circuit for name in outputs)
+    rows = [*outputs, *(stage(circuit) for circuit in circuits if circuit)]
     pairs = [side for name in rows for side in (name, name + SECOND) if side in parting.trace.tracks]
     names = (*moved, *pairs)
     trace, window = near(parting.trace, names)
     own = found.names.in_second
     told = (
         _told(sides[0], parting.run, outputs[0]),
-        _told(sides[1], _of_second(parting.run, own), own(outputs[0])),
+        _told(sides[1], _of_second(parting.run, found.doubled, own), own(outputs[0])),
     )
-    return Apart(outputs, parting, trace, names, window, dict(_states(found, sides, names)), told)
+    states = dict(_states(found, sides, names))
+    return Apart(outputs, parting, trace, names, window, states, told, found.doubled)
 
 
 def _states(
@@ -80,8 +84,8 @@ def _states(
 ) -> Iterable[tuple[str, tuple[str, ...]]]:
     """What the numbers of the stages mean, those of the second in its own words."""
     for name in names:
-        second = name.endswith(SECOND)
-        own = found.names.in_second(name.removesuffix(SECOND)) if second else name
+        second = name in found.doubled
+        own = found.names.in_second(found.doubled[name]) if second else name
         titles = sides[second].words.states.get(own)
         if titles:
             yield name, tuple(word for word, _ in titles)
@@ -108,10 +112,10 @@ def _told(side: Side, run: Run, output: str) -> tuple[Told, ...]:
     return tuple(lines_of(explain(side.network, history, output, len(history) - 1, side.words), REASONS))
 
 
-def _of_second(run: Run, own: Callable[[str], str]) -> Run:
+def _of_second(run: Run, doubled: Mapping[str, str], own: Callable[[str], str]) -> Run:
     """A run in the names of the second; an input of the first alone is left out where the second has its
     own.
     """
-    doubled = {name.removesuffix(SECOND) for name in run.inputs if name.endswith(SECOND)}
-    inputs = {name: row for name, row in run.inputs.items() if name not in doubled}
-    return evolve(run, inputs=inputs).renamed(lambda name: own(name.removesuffix(SECOND)))
+    twice = {doubled[name] for name in run.inputs if name in doubled}
+    inputs = {name: row for name, row in run.inputs.items() if name not in twice}
+    return evolve(run, inputs=inputs).renamed(lambda name: own(doubled.get(name, name)))

@@ -34,9 +34,10 @@ from steadfall.prove.compare.compared import (
 )
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
 from steadfall.prove.compare.partings import Apart, by_runs, partings
-from steadfall.prove.compare.side_by_side import Pair, States, held, looked_at, under
+from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
+from steadfall.roles import HELPER, Role, of_plant, stage
 
-TRIPPED = "tripped"  # as every plan has it
+TRIPPED = of_plant(Role.TRIPPED).name
 HELD = 5.0  # s, for what is equal while something is held
 
 
@@ -101,8 +102,8 @@ def _states(one: Plan, two: Plan, names: Names) -> States:
     for circuit in two.circuits:
         own = names.in_first(circuit)
         if own in one.circuits:
-            known = [names.in_first(f"{circuit}.{state}") for state in state_names(two.type_of(circuit))]
-            found[f"{own}.stage"] = state_names(one.type_of(own)), [name.rpartition(".")[2] for name in known]
+            known = [names.state_in_first(circuit, state) for state in state_names(two.type_of(circuit))]
+            found[stage(own)] = state_names(one.type_of(own)), known
     return found
 
 
@@ -116,6 +117,7 @@ def _answer(pair: Pair, seconds: float) -> Comparison:
         tuple(name for name in pair.second.outputs if name not in pair.both),
         tuple(row.name for row in pair.first.inputs if (row.name, row.type) not in theirs),
         tuple(row.name for row in pair.second.inputs if (row.name, row.type) not in ours),
+        doubled=doubled(pair.first, pair.second),
         held=tuple(_held(pair, each, begin + seconds)),
         longest_ms=pair.longest_ms,
         seconds=time.monotonic() - begin,
@@ -138,7 +140,8 @@ def _each(pair: Pair, until: float) -> list[Output]:
 
 
 def _output(pair: Pair, name: str, shown: tuple[str, bool] | None, apart: Parting | None) -> Output:
-    row = Output(name, STAGE if name in pair.states else VALVE)
+    ours, theirs = (side.identities.get(name, HELPER) for side in (pair.first, pair.second))
+    row = Output(name, STAGE if name in pair.states else VALVE, identity=ours, other=theirs)
     if shown:
         return attrs.evolve(row, verdict=EQUAL, engine=shown[0], rechecked=shown[1])
     return attrs.evolve(row, verdict=PARTS, engine=apart.engine, parting=apart) if apart else row

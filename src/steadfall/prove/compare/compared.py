@@ -6,13 +6,14 @@ told, and turns nothing that is equal into something that is not.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import attrs
 from attrs import field, frozen
 
 from steadfall.plan.revise.renames import Names
+from steadfall.roles import HELPER, Identity
 from steadfall.runs.json import scans_json
 from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
@@ -48,6 +49,8 @@ class Output:
     engine: str = ""
     rechecked: bool | None = None
     parting: Parting | None = None
+    identity: Identity = HELPER  # what it is in the first
+    other: Identity = HELPER  # and in the second
 
 
 @frozen
@@ -71,6 +74,7 @@ class Comparison:
     inputs_first_only: tuple[str, ...] = ()
     inputs_second_only: tuple[str, ...] = ()
     names: Names = field(factory=Names)  # of the second, in the first
+    doubled: Mapping[str, str] = field(factory=dict)  # in runs: what is the second's alone -> its name there
     held: tuple[Held, ...] = ()  # what parts, and is equal with something held
     longest_ms: int = 0  # the longest scan that was thought of
     seconds: float = 0.0
@@ -184,7 +188,13 @@ def mirrored(found: Comparison) -> Comparison:
         for row in found.held
     )
     each = (
-        attrs.evolve(row, name=renamed(row.name), parting=row.parting and _turned(row.parting, renamed))
+        attrs.evolve(
+            row,
+            name=renamed(row.name),
+            parting=row.parting and _turned(row.parting, found.doubled, renamed),
+            identity=row.other,
+            other=row.identity,
+        )
         for row in found.each
     )
     return attrs.evolve(
@@ -195,15 +205,16 @@ def mirrored(found: Comparison) -> Comparison:
         inputs_first_only=found.inputs_second_only,
         inputs_second_only=found.inputs_first_only,
         names=names,
+        doubled={renamed(name) + SECOND: renamed(name) for name in found.doubled.values()},
         held=tuple(held),
     )
 
 
-def _turned(one: Parting, renamed: Callable[[str], str]) -> Parting:
+def _turned(one: Parting, doubled: Mapping[str, str], renamed: Callable[[str], str]) -> Parting:
     tracks = {}
     for name, track in one.trace.tracks.items():
-        new = renamed(name.removesuffix(SECOND))
-        if not name.endswith(SECOND) and name + SECOND in one.trace.tracks:
+        new = renamed(doubled.get(name, name))
+        if name not in doubled and name + SECOND in one.trace.tracks:
             new += SECOND
         tracks[new] = attrs.evolve(track, name=new)
     differing = tuple(renamed(name) for name in one.differing)

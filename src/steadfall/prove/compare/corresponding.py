@@ -61,15 +61,13 @@ def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
 
 def _by_stage(part: Model, states: States) -> Iterable[Claim]:
     """That both circuits are in a stage of this name, or neither is; and what is alike while both are."""
-    pairs = list(_pairs(part))
+    pairs, what = list(_pairs(part)), part.network.identities
     for name, (first, second) in states.items():
         key = f"last:{name}"
         if key not in part.pre or key + SECOND not in part.pre:
             continue
-        circuit = name.partition(".")[0] + "."
-        inside = [
-            pair for pair in pairs if pair[0].key.partition(":")[2].startswith(circuit) and pair[0].key != key
-        ]
+        own = {row for row, one in what.items() if one.circuit == what[name].circuit and one.circuit}
+        inside = [pair for pair in pairs if pair[0].key.partition(":")[2] in own and pair[0].key != key]
         for state in first:
             if state not in second:
                 continue

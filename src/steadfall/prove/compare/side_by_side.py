@@ -13,13 +13,14 @@ import attrs
 from attrs import field, frozen
 
 from steadfall.logic.forms import any_of, boolean, different, lookup, whole
-from steadfall.logic.network import Assignment, Network
+from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Read, Type
 from steadfall.plan.model import Plan
 from steadfall.prove.compare.alike import Alike, alike
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
+from steadfall.roles import HELPER, Identity, Role
 
 PARTED = "parted"
 States = Mapping[
@@ -61,15 +62,28 @@ def parted(name: str) -> str:
 def product(first: Network, second: Network, outputs: Iterable[str], states: States) -> Network:
     """Both networks in one, with a signal for each of these outputs that tells whether it differs."""
     lone = lone_inputs(first, second)
-    names = {name: name + SECOND for name in (*(row.name for row in second.assignments), *lone)}
+    names = {name: new for new, name in doubled(first, second).items()}
     known = {row.name for row in first.inputs}
     twins = {row.name: row for row in second.inputs if row.name not in lone}
     inputs = [row.beside(twins.get(row.name, row)) for row in first.inputs]
     inputs += [row for row in twins.values() if row.name not in known]
-    inputs += [attrs.evolve(row, name=names[row.name]) for row in second.inputs if row.name in lone]
+    inputs += [_of_second(row, names[row.name]) for row in second.inputs if row.name in lone]
     rows = [*first.assignments, *_second(second, names, alike(first, second))]
-    rows += [Assignment(parted(name), Type.BOOL, _apart(name, states), False) for name in outputs]
+    rows += [
+        Assignment(parted(name), Type.BOOL, _apart(name, states), False, identity=Identity(Role.APART))
+        for name in outputs
+    ]
     return Network(tuple(inputs), tuple(rows), ())
+
+
+def doubled(first: Network, second: Network) -> dict[str, str]:
+    """The signals that stand there for the second alone, each with its name in the second."""
+    own = (*(row.name for row in second.assignments), *lone_inputs(first, second))
+    return {name + SECOND: name for name in own}
+
+
+def _of_second(row: Input, name: str) -> Input:
+    return attrs.evolve(row, name=name, identity=attrs.evolve(row.identity, second=True))
 
 
 def lone_inputs(first: Network, second: Network) -> frozenset[str]:
@@ -90,7 +104,8 @@ def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterabl
     for row in second.assignments:
         twin = common.twins.get(row.name)
         node = renamed(row.node, now, last) if twin is None else Read(twin, row.type, mark=row.mark)
-        yield attrs.evolve(row, name=names[row.name], node=node)
+        identity = attrs.evolve(row.identity, second=True)
+        yield attrs.evolve(row, name=names[row.name], node=node, identity=identity)
 
 
 def _apart(name: str, states: States) -> Node:
@@ -113,7 +128,11 @@ def any_parted(whole_: Network, names: Iterable[str]) -> Network:
 
 def held(network: Network, fixed: Mapping[str, bool]) -> Network:
     """The same with some switches, or signals of its own, that never change."""
-    constant = {name: Assignment(name, Type.BOOL, boolean(on), on) for name, on in fixed.items()}
+    what = network.identities
+    constant = {
+        name: Assignment(name, Type.BOOL, boolean(on), on, identity=what.get(name, HELPER))
+        for name, on in fixed.items()
+    }
     given = [constant[row.name] for row in network.inputs if row.name in constant]
     inputs = tuple(row for row in network.inputs if row.name not in constant)
     rows = (constant.get(row.name, row) for row in network.assignments)

@@ -25,6 +25,7 @@ from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
+from steadfall.roles import observer
 
 BROKEN, MET = "pair:broken", "pair:met"
 DEPTH, SECONDS = 12, 5.0  # of the search for a way to keep both; of each engine
@@ -110,7 +111,7 @@ def _anything(of: Watched, wish: _Wish) -> Network:
     met = all_of((Read(wish.signal, Type.BOOL), opposite(Read(BROKEN, Type.BOOL))))
     rows = (
         *part.assignments,
-        Assignment(BROKEN, Type.BOOL, broken, False),
-        Assignment(MET, Type.BOOL, met, False),
+        Assignment(BROKEN, Type.BOOL, broken, False, identity=observer(BROKEN).identity),
+        Assignment(MET, Type.BOOL, met, False, identity=observer(MET).identity),
     )
     return attrs.evolve(part, assignments=rows)

@@ -6,7 +6,7 @@ power cut begins the run anew, so what is told goes back to the last one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from pathlib import Path
 
 from attrs import frozen
@@ -14,6 +14,7 @@ from attrs import frozen
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
+from steadfall.roles import Role
 from steadfall.runs.run import Run
 from steadfall.source import Mark
 from steadfall.why.explain import Explanation, explain
@@ -42,7 +43,7 @@ def explain_violation(of: Watched, verdict: Verdict, most: int = MOST) -> tuple[
     run = since_power_up(verdict.way)
     if not len(run):
         return ()
-    stages = [row.name for row in of.network.assignments if row.name.endswith(".stage")]
+    stages = of.network.named(Role.STAGE)
     part = cone(of.network, [verdict.required.bad, *of.network.outputs, *stages])
     history = History(part, run)
     last, words = len(history) - 1, wording_of(of.plan)
@@ -63,11 +64,11 @@ def _named(history: History, verdict: Verdict, scan: int) -> Iterable[str]:
     """
     shown = [name for name in verdict.required.shown if name in history.types]
     known = justify(history, verdict.required.bad, scan)
-    met = set(_met(known))
+    met = set(_met(known, {row.name for row in history.rows_by_name.values() if row.identity.watches}))
     return [name for name in shown if name in met and name not in history.inputs] or shown
 
 
-def _met(known: Justified) -> Iterable[str]:
+def _met(known: Justified, observers: Collection[str]) -> Iterable[str]:
     todo, seen = [known.root], set[str]()
     while todo:
         part = todo.pop()
@@ -76,7 +77,7 @@ def _met(known: Justified) -> Iterable[str]:
                 continue
             seen.add(part.name)
             yield part.name
-        if isinstance(part, Signal) and ":" not in part.name:
+        if isinstance(part, Signal) and part.name not in observers:
             continue
         todo += known.parts(part)
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.decide.result import Verdict
+from steadfall.prove.requirements.watch import Required
 from steadfall.trace.trace import Trace
 
 
@@ -15,17 +16,16 @@ def shown(verdict: Verdict, ordinary: Mapping[str, Value] | None = None) -> tupl
     """
     usual = ordinary or {}
     inputs = verdict.way.inputs.items() if verdict.way else ()
-    turns = {name: row.values.tolist() for name, row in inputs if ":" not in name}
+    turns = {name: row.values.tolist() for name, row in inputs}
     moved = [
         name for name, values in turns.items() if len(values) > 1 or values[0] != usual.get(name, values[0])
     ]
-    return with_stages(moved, verdict.required.shown)
+    return with_stages(moved, verdict.required)
 
 
-def with_stages(inputs: Iterable[str], own: Sequence[str]) -> tuple[str, ...]:
+def with_stages(inputs: Iterable[str], said: Required) -> tuple[str, ...]:
     """Inputs, then the signals of a sentence, then the stage of each of its circuits; each once."""
-    circuits = dict.fromkeys(name.partition(".")[0] for name in own if "." in name)
-    return tuple(dict.fromkeys([*inputs, *own, *(f"{circuit}.stage" for circuit in circuits)]))
+    return tuple(dict.fromkeys([*inputs, *said.shown, *said.stages]))
 
 
 CHANGES, LONGEST_MS, SHORTEST_MS = 6, 120_000, 2_000  # of what a strip shows

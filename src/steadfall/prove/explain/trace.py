@@ -13,6 +13,7 @@ from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone, reads
 from steadfall.prove.system.replay import Replay, replay
+from steadfall.roles import Role
 from steadfall.source import Mark
 from steadfall.trace.trace import Trace
 
@@ -21,7 +22,7 @@ def run_of(watched: Watched, verdict: Verdict) -> Replay | None:
     """The run up to the violation, with every command and stage."""
     if verdict.way is None:
         return None
-    stages = [row.name for row in watched.network.assignments if row.name.endswith(".stage")]
+    stages = watched.network.named(Role.STAGE)
     part = cone(watched.network, [verdict.required.bad, *watched.network.outputs, *stages])
     return replay(part, verdict.way, verdict.required.bad)
 
@@ -34,6 +35,7 @@ def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2
         for name in trace.tracks
         if any(when >= trace.end_ms - window_ms for when, _ in trace.changes(name)[1:])
     }
+    observers = {name for name, row in rows.items() if row.identity.watches}
     found: set[Mark] = set()
     seen: set[str] = set()
     todo = [verdict.required.bad]
@@ -43,7 +45,7 @@ def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2
             continue
         seen.add(name)
         found.update(_marks(rows[name].node) if name in changed else ())
-        todo += [one for one in reads(rows[name].node) if one in changed or ":" in one]
+        todo += [one for one in reads(rows[name].node) if one in changed or one in observers]
     return tuple(sorted(mark for mark in found if mark.line))
 
 

@@ -60,7 +60,7 @@ def witnesses(of: Watched, verdicts: Iterable[Verdict]) -> dict[str, Witnessed]:
 
 def _replayed(of: Watched, verdict: Verdict) -> Witnessed | None:
     """From stored steps, on the interpreter."""
-    witness, own = verdict.witness or {}, with_stages((), verdict.required.shown)
+    witness, own = verdict.witness or {}, with_stages((), verdict.required)
     known = of.network.types
     part = cone(of.network, [verdict.required.exercised, *(name for name in own if name in known)])
     seen = replay(part, from_json(witness["steps"]), verdict.required.exercised)
@@ -77,7 +77,7 @@ def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str,
     for row in verdicts:
         witness = row.witness or {}
         groups.setdefault(repr((witness["seed"], witness.get("then"))), []).append(row)
-    inputs = [row.name for row in of.network.inputs if ":" not in row.name]
+    inputs = [row.name for row in of.network.inputs if not row.identity.watches]
     for rows in groups.values():
         run = _stimuli(one, rows[0].witness or {})
         times = run.times_ms
@@ -85,7 +85,7 @@ def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str,
         if last >= len(times):
             continue
         last = int(np.searchsorted(times, times[last] + LONGEST_MS // AFTER, side="right")) - 1
-        signals = dict.fromkeys(name for row in rows for name in with_stages((), row.required.shown))
+        signals = dict.fromkeys(name for row in rows for name in with_stages((), row.required))
         names = [name for name in dict.fromkeys([*signals, *inputs]) if name in one.types]
         whole = [name for name in names if one.types[name] is not Type.REAL]
         exercised = [row.required.exercised for row in rows]
@@ -126,7 +126,7 @@ def _seen(of: Watched, verdict: Verdict, made: _Made, names: Sequence[str]) -> W
     scan = int((verdict.witness or {})["scan"])
     if not made.columns[verdict.required.exercised][scan]:
         return None
-    own = [name for name in with_stages((), verdict.required.shown) if name in names]
+    own = [name for name in with_stages((), verdict.required) if name in names]
     upto = Trace({name: made.track(name, scan) for name in own}, int(made.run.times_ms[scan]))
     _, (begin, _) = near(upto, own)
     ends = upto.end_ms + max(AFTER_MS, (upto.end_ms - begin) // AFTER)

@@ -8,6 +8,8 @@ requirements see stages and valve commands as they are in this scan.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import attrs
 from attrs import field, frozen
 
@@ -18,7 +20,7 @@ from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.types import rebuilt
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.names import is_water, timers, valves
+from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
 from steadfall.roles import Identity, Role, observer, of_plant, stage
@@ -45,6 +47,7 @@ class Required:
     occasion: str = ""  # what it begins with, in words
     met: str = ""  # a signal: it has had something to say, and was kept to the end
     terms: tuple[Term, ...] = ()
+    stages: tuple[str, ...] = field(default=(), repr=False)  # of the circuits of what a strip shows
 
 
 @frozen
@@ -77,6 +80,11 @@ class Watch:
     sheet: Sheet
     outputs: tuple[str, ...]
     found: list[Required] = field(factory=list)
+    known: Mapping[str, Identity] = field(init=False)  # what the signals are that requirements speak of
+
+    @known.default
+    def _known(self) -> Mapping[str, Identity]:
+        return identities(self.plan)
 
     def require(self, said: Said, bad: Node, exercised: Node, met: Node | None = None) -> None:
         """Adds a requirement with what breaks it, what exercises it, and, if it is another thing, when it was
@@ -97,7 +105,9 @@ class Watch:
             said.stated,
             said.occasion,
         )
-        self.found.append(Required(name, *words, three.name, said.terms))
+        circuits = (self.known[signal].circuit for signal in said.shown)
+        stages = tuple(stage(circuit) for circuit in dict.fromkeys(circuits) if circuit)
+        self.found.append(Required(name, *words, three.name, said.terms, stages))
 
     def network(self) -> Network:
         """The network with every observer under it."""

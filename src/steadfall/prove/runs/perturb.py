@@ -66,11 +66,7 @@ def _valves(of: Rig, row: Required) -> Sequence[str]:
 
 def _changes(of: Rig, circuit: str) -> Iterator[tuple[str, float]]:
     """Inputs that may end or disturb what a circuit does, and what they change to."""
-    near = [
-        row
-        for row in of.network.inputs
-        if "." not in row.name or row.name.startswith(f"{circuit}.") or not circuit
-    ]
+    near = [row for row in of.network.inputs if row.identity.circuit in ("", circuit) or not circuit]
     near = [row for row in near if row.name not in of.choosers]
     switches = [row.name for row in near if row.type is Type.BOOL]
     usual = {name: of.favoured.get(name, 0.0) for name in switches}

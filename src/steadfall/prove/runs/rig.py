@@ -12,8 +12,10 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Ends, Type
 from steadfall.logic.types import walk
 from steadfall.plan.meaning.conditions import walk as parts
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Call, Demand, Plan
 from steadfall.plan.model.condition import Signal
+from steadfall.quantities import IS_OPEN
 from steadfall.runs.player import Fast
 
 SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
@@ -42,6 +44,7 @@ class Rig:
 
 def rig(plan: Plan, network: Network) -> Rig:
     """Gets a network ready for runs."""
+    known = quantities(plan)
     called = {
         part.name
         for call in plan.calls
@@ -53,9 +56,9 @@ def rig(plan: Plan, network: Network) -> Rig:
         part.name for ramp in plan.ramps.values() for part in parts(ramp.when) if isinstance(part, Signal)
     }
     follows = {
-        name: item.measures.removesuffix(".is_open")
+        name: seen.owner
         for name, item in plan.inputs.items()
-        if item.measures and item.measures.endswith(".is_open")
+        if (seen := known.get(item.measures or "")) and seen.quantity is IS_OPEN
     }
     favoured = {name: 1.0 if name in called else item.normal for name, item in plan.inputs.items()}
     choosers = frozenset(row.name for row in network.inputs if row.name not in plan.inputs)

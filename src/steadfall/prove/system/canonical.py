@@ -57,8 +57,9 @@ class Pattern:
 def pattern(part: Network, goal: str, longest_ms: int, *, power_cut: bool = False) -> Pattern:
     """The question of a goal; `part` is all that the goal depends on."""
     order = _order({row.name: row for row in part.assignments}, goal)
-    # A power cut spares observers, which are known by the colon in their names.
-    names = {name: f"s{place}:" if ":" in name else f"s{place}" for place, name in enumerate(order)}
+    # A power cut spares observers: two questions are one only where the same signals are observers.
+    what = part.identities
+    names = {name: f"s{place}{':' * what[name].watches}" for place, name in enumerate(order)}
     inputs = {row.name: row for row in part.inputs}
     rows = {row.name: row for row in part.assignments}
     network = Network(

@@ -55,9 +55,8 @@ def _scans(row: BigStep, longest: int) -> Iterator[Step]:
 
 def replay(network: Network, run: Run, goal: str) -> Replay | None:
     """Plays a run up to the first scan in which the goal is true; None where it never is."""
-    types = {
-        name: kind for name, kind in network.types.items() if ":" not in name
-    }  # observers' own are left out
+    what = network.identities
+    types = {name: kind for name, kind in network.types.items() if not what[name].watches}
     recorder, lost = Recorder(types), list[Mapping[str, Value]]()
     before: Mapping[str, Value] | None = None
     for place, played in enumerate(Interpreter(network).play(run)):

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping, Set
 from typing import Any
 
 import z3
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import ZERO, Assignment, Network
@@ -41,6 +41,7 @@ class Slot:
     low: float = -math.inf
     high: float = math.inf
     clock: bool = False  # grows with time
+    watches: bool = False  # of an observer, which a power cut spares
 
 
 @frozen(eq=False)
@@ -91,6 +92,8 @@ def model(
     known = ranges(network)
     free = frozenset[str]() if ended else endless(network, known)
     slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
+    observers = {name for name, what in network.identities.items() if what.watches}
+    slots = tuple(evolve(slot, watches=slot.key.partition(":")[2] in observers) for slot in slots)
     pre = {slot.key: _symbol(slot.key, slot.initial) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
     named = {
@@ -143,8 +146,8 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
     """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much
     older.
     """
-    kind, _, name = slot.key.partition(":")
-    if ":" in name:
+    kind = slot.key.partition(":")[0]
+    if slot.watches:
         before = pre[slot.key]
         later = before + off
         return (

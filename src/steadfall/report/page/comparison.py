@@ -41,9 +41,8 @@ def comparison_page(
     found: Comparison, sides: tuple[Side, Side], changed: Sequence[Change] | None, shown: Sequence[Apart]
 ) -> str:
     """The page as text; `shown` are the partings that are drawn, the earliest first."""
-    circuits = {
-        name.partition(".")[0]: found.names.in_second(name).partition(".")[0] for name in found.outputs
-    }
+    own = dict.fromkeys(row.identity.circuit for row in found.valves)
+    circuits = {circuit: found.names.in_second(circuit) for circuit in own if circuit}
     figures = [parting_figure(one, sides, f"run-{place}", circuits) for place, one in enumerate(shown, 1)]
     links = {name: f"apart-{place}" for place, one in enumerate(shown, 1) for name in one.outputs}
     titles = sides[0].title, sides[1].title

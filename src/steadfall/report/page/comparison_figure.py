@@ -15,6 +15,7 @@ from steadfall.report.figure.figure import Figure, Marked
 from steadfall.report.figure.lanes import Lane, Lanes, Segment
 from steadfall.report.figure.sheets import stage_words
 from steadfall.report.words.names import spoken
+from steadfall.roles import HELPER, Role, stage, within
 
 LETTER, LEAST = 8.6, 96.0  # px: about the width of a letter of a name at the left; the least room for names
 APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
@@ -37,15 +38,18 @@ def parting_figure(one: Apart, sides: tuple[Side, Side], name: str, circuits: Ma
 
 def _rows(one: Apart, sides: tuple[Side, Side], figure: str, circuits: Mapping[str, str]) -> Iterable[Lanes]:
     outputs = {side for name in one.outputs for side in (name, name + SECOND)}
-    inputs = [name for name in one.names if name not in outputs and not _is_stage(name)]
+    what = sides[0].network.identities
+    plain = {name: one.doubled.get(name, name) for name in one.names}
+    stages = {name for name in one.names if what.get(plain[name], HELPER).role is Role.STAGE}
+    inputs = [name for name in one.names if name not in outputs and name not in stages]
     switches = tuple(_lane(one, figure, name, "") for name in inputs if _kind(one, name) == "bool")
     if switches:
         yield Lanes("inputs", (), switches)
     for name in inputs:
         if _kind(one, name) != "bool":
             yield Lanes(spoken(name.replace(".", ": ")), _measured(one, name, sides), ())
-    for circuit in dict.fromkeys(name.partition(".")[0] for name in one.outputs):
-        own = [name for name in one.names if name in outputs and name.partition(".")[0] == circuit]
+    for circuit in dict.fromkeys(what[name].circuit for name in one.outputs):
+        own = [name for name in one.names if name in outputs and what[plain[name]].circuit == circuit]
         lanes = tuple(_lane(one, figure, name, circuit) for name in own)
         ribbons = list(_ribbons(one, sides, circuit, circuits.get(circuit, circuit)))
         for title, segments in ribbons[:-1]:
@@ -54,19 +58,14 @@ def _rows(one: Apart, sides: tuple[Side, Side], figure: str, circuits: Mapping[s
         yield Lanes(title, segments, lanes)
 
 
-def _is_stage(name: str) -> bool:
-    return name.removesuffix(SECOND).endswith(".stage")
-
-
 def _kind(one: Apart, name: str) -> str:
     return one.trace.tracks[name].kind
 
 
 def _lane(one: Apart, figure: str, name: str, circuit: str) -> Lane:
     openings = tuple((int(a), int(b)) for a, b in one.trace.openings(name))
-    plain = name.removesuffix(SECOND)
-    label = spoken(plain.removeprefix(f"{circuit}.") if circuit else plain)
-    return Lane(label + (LATER if name.endswith(SECOND) else ""), f"{figure}{APART}{name}", openings)
+    label = spoken(within(one.doubled.get(name, name), circuit))
+    return Lane(label + (LATER if name in one.doubled else ""), f"{figure}{APART}{name}", openings)
 
 
 def _ribbons(
@@ -74,7 +73,7 @@ def _ribbons(
 ) -> Iterable[tuple[str, tuple[Segment, ...]]]:
     """The stages of a circuit on each side, as far as the side has stages."""
     for side, own, end, later in ((sides[0], circuit, "", ""), (sides[1], second, SECOND, LATER)):
-        name = f"{circuit}.stage{end}"
+        name = stage(circuit) + end
         if name in one.names and side.plan is not None:
             words = stage_words(side.plan.type_of(own))
             yield (

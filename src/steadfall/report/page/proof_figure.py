@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from attrs import evolve
 
+from steadfall.plan.meaning.names import identities
 from steadfall.plan.model import Plan
 from steadfall.prove.explain.events import without_power
 from steadfall.quantities import clock
@@ -18,6 +19,8 @@ from steadfall.report.figure.sheets import stage_words
 from steadfall.report.figure.strips import Span
 from steadfall.report.text.strips import NO_POWER
 from steadfall.report.words.names import spoken
+from steadfall.roles import HELPER, within
+from steadfall.roles import stage as stage_of
 from steadfall.trace.trace import Trace
 
 LETTER = 8.6  # px: about the width of a letter of a name at the left
@@ -73,13 +76,13 @@ def _rows(
     plan: Plan, figure: str, trace: Trace, names: Sequence[str], cuts: Sequence[Span]
 ) -> Iterable[Lanes]:
     groups: dict[str, list[str]] = {INPUTS: [], WHOLE: []}
+    what = identities(plan)
     for name in names:
-        circuit = name.partition(".")[0]
         other = INPUTS if name in plan.inputs else WHOLE
-        groups.setdefault(circuit if circuit in plan.circuits else other, []).append(name)
+        groups.setdefault(what.get(name, HELPER).circuit or other, []).append(name)
     for title, own in groups.items():
         circuit = title if title in plan.circuits else ""
-        stage = f"{circuit}.stage"
+        stage = stage_of(circuit)
         lanes = tuple(
             _lane(figure, trace, name, circuit) for name in own if trace.tracks[name].kind == "bool"
         )
@@ -94,7 +97,7 @@ def _rows(
 
 def _lane(figure: str, trace: Trace, name: str, circuit: str) -> Lane:
     openings = tuple((int(a), int(b)) for a, b in trace.openings(name))
-    label = spoken(name.removeprefix(f"{circuit}.") if circuit else name)
+    label = spoken(within(name, circuit))
     return Lane(label, f"{figure}{APART}{name}", openings)
 
 

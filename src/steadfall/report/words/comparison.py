@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from steadfall.prove.compare.compared import EQUAL, PARTS, STAGE, UNKNOWN, Comparison, Held, Output
 from steadfall.quantities import clock
+from steadfall.roles import Role, of_plant
 
 Titles = tuple[str, str]
 CHECKED = {True: "checked by cvc5", False: "cvc5 does NOT confirm it", None: ""}
@@ -72,11 +73,11 @@ def circuits(found: Comparison) -> Iterator[str]:
     """A line for each circuit: `lower: all four valves equal for ever`."""
     groups: dict[str, list[Output]] = {}
     for row in found.valves:
-        groups.setdefault(row.name.partition(".")[0] if "." in row.name else "", []).append(row)
+        groups.setdefault(row.identity.circuit, []).append(row)
     for circuit, rows in groups.items():
         alike: dict[str, list[str]] = {}
         for row in sorted(rows, key=_order):
-            alike.setdefault(said(row), []).append(row.name.partition(".")[2] or row.name)
+            alike.setdefault(said(row), []).append(row.identity.valve or row.name)
         head = f"{circuit}: " if circuit else ""
         if len(alike) == 1 and len(rows) > 1:
             yield f"{head}all {number(len(rows))} valves {_plural(next(iter(alike)))}"
@@ -103,7 +104,7 @@ def stages(found: Comparison) -> Iterator[str]:
     """What is known of the stages, by their names."""
     for row in found.each:
         if row.kind == STAGE:
-            circuit = row.name.removesuffix(".stage")
+            circuit = row.identity.circuit
             if row.verdict == EQUAL:
                 yield f"{circuit}: in the same stage for ever"
             elif row.parting:
@@ -140,7 +141,7 @@ def with_held(row: Held) -> str:
 
 
 def _held_words(name: str, on: bool) -> str:
-    if name == "tripped":
+    if name == of_plant(Role.TRIPPED).name:
         return "nothing has tripped"
     return f"{name} stays {'on' if on else 'off'}"
 
