@@ -10,7 +10,8 @@ import pytest
 
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
-from steadfall.plan.model import Fault, Plan
+from steadfall.plan.model import Fault, Permissive, Plan
+from steadfall.plan.model.condition import Held, Not, Signal
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
 from steadfall.prove.decide.simulation import Simulated
@@ -148,6 +149,20 @@ def test_the_time_without_power_counts_for_what_watches() -> None:
     cut_power(run, 440)
     assert run.scan(0, {"button": False})["one:age"] == 440
     assert run.scan(40, {})["one:age"] == 480
+
+
+def test_a_power_cut_spares_what_an_observer_counts_for_a_condition() -> None:
+    """Whatever its name: that of a permissive's own timer is made from the valve's name and the title."""
+    own = Permissive("no long fault", Not(Held(Signal("fault"), 200)), ("upper.mist",), False)
+    plan = attrs.evolve(plan_with(), permissives=(own,))
+    of = watched(plan)
+    name = next(one for one in of.network.types if "cut_by_no_long_fault.held" in one)
+    run = Scanner(cone(of.network, [name]))
+    run.scan(0, {"fault": True})
+    run.scan(150, {})
+    cut_power(run, 1000)
+    run.scan(0, {})
+    assert run.scan(60, {})[name] is True
 
 
 def test_no_run_with_power_cuts_breaks_what_is_proved_with_them() -> None:

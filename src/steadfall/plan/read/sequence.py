@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from steadfall.plan.keys.held import Delay, Measured, Part, Spanned
-from steadfall.plan.meaning.names import quantities_of
+from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.model import Action, Dose, Open, Share
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
@@ -152,6 +152,6 @@ def _water(known: Known) -> dict[str, bool]:
 
 def _meant(name: str, valves: Mapping[str, bool]) -> list[str]:
     """The valves that a name means: itself, or that valve of every circuit; an unknown one stays as it is."""
-    if name in valves or "." in name:
+    if name in valves or parts(name)[0]:
         return [name]
-    return [valve for valve in valves if valve.partition(".")[2] == name] or [name]
+    return [valve for valve in valves if parts(valve)[1] == name] or [name]

@@ -67,7 +67,7 @@ def _by_stage(part: Model, states: States) -> Iterable[Claim]:
         if key not in part.pre or key + SECOND not in part.pre:
             continue
         own = {row for row, one in what.items() if one.circuit == what[name].circuit and one.circuit}
-        inside = [pair for pair in pairs if pair[0].key.partition(":")[2] in own and pair[0].key != key]
+        inside = [pair for pair in pairs if pair[0].name in own and pair[0].key != key]
         for state in first:
             if state not in second:
                 continue

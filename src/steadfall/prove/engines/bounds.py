@@ -144,8 +144,7 @@ def _begin(model: Model) -> Search | None:
 
 
 def _column(slot: Slot) -> str:
-    kind, _, name = slot.key.partition(":")
-    return f"{name}.ET" if kind == "et" else name
+    return f"{slot.name}.ET" if slot.kind == "et" else slot.name
 
 
 def _facts(model: Model, plain: Sequence[Slot], seen: Any) -> Iterable[Fact]:

@@ -90,11 +90,10 @@ class Watch:
         """Adds a requirement with what breaks it, what exercises it, and, if it is another thing, when it was
         kept.
         """
-        mark = said.marks[0]
-        one = self.sheet.helper(observer(f"{said.name}:bad"), bad, mark)
-        two = self.sheet.helper(observer(f"{said.name}:exercised"), exercised, mark)
-        name = one.name.replace(":bad", "")
-        three = two if met is None else self.sheet.helper(observer(f"{said.name}:met"), met, mark)
+        mark, name = said.marks[0], self._free(said.name)
+        one = self.sheet.helper(observer(f"{name}:bad"), bad, mark)
+        two = self.sheet.helper(observer(f"{name}:exercised"), exercised, mark)
+        three = two if met is None else self.sheet.helper(observer(f"{name}:met"), met, mark)
         words = (
             said.sentence,
             said.marks,
@@ -108,6 +107,14 @@ class Watch:
         circuits = (self.known[signal].circuit for signal in said.shown)
         stages = tuple(stage(circuit) for circuit in dict.fromkeys(circuits) if circuit)
         self.found.append(Required(name, *words, three.name, said.terms, stages))
+
+    def _free(self, name: str) -> str:
+        """The name of a requirement, or one like it where another has it."""
+        taken, found, number = {one.name for one in self.found}, name, 1
+        while found in taken:
+            number += 1
+            found = f"{name}_{number}"
+        return found
 
     def network(self) -> Network:
         """The network with every observer under it."""

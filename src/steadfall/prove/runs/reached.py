@@ -84,7 +84,7 @@ class _Reader:
         blocks = {int(row[1]): int(row[4]) for row in program.code if row[0] in _WITH_STATE}
         found: dict[str, Register] = {}
         for slot in self.model.slots:
-            kind, _, name = slot.key.partition(":")
+            kind, name = slot.kind, slot.name
             if kind == "state":
                 found[slot.key] = Register("ints", blocks[program.where[name].place] + 1)
             elif name:

@@ -24,6 +24,12 @@ REST, ON, TIMING, OUT = range(4)  # as in the interpreter
 ZERO = z3.IntVal(0)
 
 
+def parts(key: str) -> tuple[str, str]:
+    """A part of the state by its key: what of a signal it is, and of which; the keys are the solver's own."""
+    kind, _, name = key.partition(":")
+    return kind, name
+
+
 @define(eq=False)
 class Pass:
     """One scan in symbols: the state before, the time since the last scan, and what the rows give."""
@@ -49,7 +55,7 @@ class Pass:
             self.name, self.count = row.name, 0
             self.values[row.name] = self.value(row.node)
         for key in self.pre:
-            kind, _, name = key.partition(":")
+            kind, name = parts(key)
             if kind == "last":
                 self.post[key] = self.values[name]
         for row in self.network.assignments:

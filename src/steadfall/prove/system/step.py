@@ -21,7 +21,7 @@ from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
 from steadfall.prove.system.delays import Delays
 from steadfall.prove.system.intervals import Places
-from steadfall.prove.system.meaning import Pass, least
+from steadfall.prove.system.meaning import Pass, least, parts
 from steadfall.prove.system.ranges import Range, ranges
 from steadfall.prove.system.reals import Exact, measured, real
 from steadfall.prove.system.unbounded import endless
@@ -42,6 +42,16 @@ class Slot:
     high: float = math.inf
     clock: bool = False  # grows with time
     watches: bool = False  # of an observer, which a power cut spares
+
+    @property
+    def kind(self) -> str:
+        """What of a signal it is: `last`, `et`, `state`, `age`."""
+        return parts(self.key)[0]
+
+    @property
+    def name(self) -> str:
+        """The signal of which it is; empty where it is of none."""
+        return parts(self.key)[1]
 
 
 @frozen(eq=False)
@@ -93,7 +103,7 @@ def model(
     free = frozenset[str]() if ended else endless(network, known)
     slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
     observers = {name for name, what in network.identities.items() if what.watches}
-    slots = tuple(evolve(slot, watches=slot.key.partition(":")[2] in observers) for slot in slots)
+    slots = tuple(evolve(slot, watches=slot.name in observers) for slot in slots)
     pre = {slot.key: _symbol(slot.key, slot.initial) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
     named = {
@@ -146,12 +156,15 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
     """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much
     older.
     """
-    kind = slot.key.partition(":")[0]
     if slot.watches:
         before = pre[slot.key]
         later = before + off
         return (
-            before if kind != "age" else least(later, int(slot.high)) if math.isfinite(slot.high) else later
+            before
+            if slot.kind != "age"
+            else least(later, int(slot.high))
+            if math.isfinite(slot.high)
+            else later
         )
     return number(slot.initial)
 
