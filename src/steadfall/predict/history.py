@@ -17,15 +17,14 @@ from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.loop import ENDED, NOW, RUNNING
 from steadfall.predict.record import INPUTS, Kept
 from steadfall.predict.result import Settings
-from steadfall.predict.run import Run, fine
+from steadfall.predict.run import PlantRun, fine
 from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
-from steadfall.runs import run as runs
-from steadfall.runs.run import column
+from steadfall.runs.run import Run, column
 from steadfall.scan.program import compile_network
 
 
-class _Kept(Run):
+class _Kept(PlantRun):
     """A prediction that keeps every input at every scan."""
 
     def kept(self) -> Kept:
@@ -34,7 +33,7 @@ class _Kept(Run):
         real = np.array([kind == "reals" for kind, _ in registers], dtype=np.int64)
         return Kept(places, real, self.scans())
 
-    def recorded(self, until_ms: int, progress: Progress) -> runs.Run:
+    def recorded(self, until_ms: int, progress: Progress) -> Run:
         """Run until the moment is past, or to the end; what the inputs were, scan by scan."""
         times: list[NDArray[np.int64]] = []
         rows: list[NDArray[np.float64]] = []
@@ -50,7 +49,7 @@ class _Kept(Run):
             name: column(row.astype(np.bool_) if self.program.types[name] is Type.BOOL else row).changes()
             for name, row in zip(self.plan.inputs, values.T, strict=True)
         }
-        return runs.Run(np.diff(moments, prepend=moments[:1]), inputs, begin_ms=int(moments[0]))
+        return Run(np.diff(moments, prepend=moments[:1]), inputs, begin_ms=int(moments[0]))
 
 
 def recorded_inputs(
@@ -59,7 +58,7 @@ def recorded_inputs(
     until_ms: int,
     settings: Settings | None = None,
     progress: Progress = SILENT,
-) -> runs.Run:
+) -> Run:
     """What the controller sees in a prediction of the plan up to a moment; the last chunk may run past it."""
     settings, started, network = settings or fine(plan), course(plan, scenario), build(plan)
     grid = lay_out(plan, settings.cells, settings.step)

@@ -58,10 +58,10 @@ def predict(
     network = build(plan) if network is None else with_stages(plan, network)
     program = compile_network(network)
     grid = lay_out(plan, settings.cells, settings.step)
-    return Run(plan, run, settings, network, program, grid).through(progress)
+    return PlantRun(plan, run, settings, network, program, grid).through(progress)
 
 
-class Run:
+class PlantRun:
     """One run: the arrays that the loop changes, and the tape that keeps what it records."""
 
     def __init__(

@@ -19,7 +19,7 @@ from steadfall.plan.model import Plan
 from steadfall.plant.grid.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.result import Load, Prediction, Settings
-from steadfall.predict.run import Run
+from steadfall.predict.run import PlantRun
 from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
@@ -85,7 +85,7 @@ def work(task: Task) -> list[Outcome]:
         off = factors(task.plan, row)
         plan = with_hosts_off(varied(task.plan, row), off)
         grid = doubted(lay_out(plan, task.settings.cells, task.settings.step), off)
-        result = Run(plan, run, task.settings, network, program, grid).through(SILENT)
+        result = PlantRun(plan, run, task.settings, network, program, grid).through(SILENT)
         found.append(outcome(task.first + k, result, task.times_s))
     return found
 
