@@ -52,6 +52,18 @@ def at() -> Marks:
     return field(factory=Marks, repr=False, kw_only=True)
 
 
+@frozen
+class Text:
+    """A text that was read: its file, as it was named, and its SHA-256."""
+
+    file: str
+    digest: str
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return {"file": self.file, "digest": self.digest}
+
+
 @frozen(order=True)
 class Problem:
     """One thing to mend: place, key, what was read, what was expected, an example, a stable slug."""
@@ -91,6 +103,12 @@ class PlanError(SteadfallError):
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self.problems, self.text)
+
+
+class AskError(SteadfallError):
+    """What was asked for cannot be: no such signal, a moment after the end, two wishes that exclude each
+    other.
+    """
 
 
 class OutsideError(SteadfallError):

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 from attrs import evolve
 
-from steadfall.cli import main, papers
+from steadfall.app import predict as use
+from steadfall.cli import main
 from steadfall.plan.read.whole import read_file
 from steadfall.predict import run
 from steadfall.predict.result import Prediction
@@ -67,7 +68,7 @@ def test_books_that_do_not_close_are_said_loudly_and_exit_1(
         result = honest(*arguments, **options)
         return evolve(result, balance={**result.balance, "energy": -4e-3})
 
-    monkeypatch.setattr("steadfall.cli.predict.predict", cooked)
+    monkeypatch.setattr(use, "run", cooked)
     assert main(["predict", BARREL]) == 1
     assert "THE BOOKS DO NOT CLOSE" in capsys.readouterr().out
 
@@ -83,7 +84,7 @@ def test_ctrl_c_leaves_nothing_behind(
     def pressed(*_arguments: Any, **_options: Any) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(papers, "write_events", pressed)
+    monkeypatch.setattr(use, "write_events", pressed)
     assert main(["predict", BARREL, "--out", str(tmp_path / "out")]) == 130
     assert list((tmp_path / "out").iterdir()) == []
     assert "nothing was left half-written" in capsys.readouterr().err

@@ -3,61 +3,24 @@
 from __future__ import annotations
 
 import json
-import re
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 import pytest
 
+from steadfall.app.document import document, json_text
 from steadfall.prove.decide.result import Proof
+from tests.cli.described import wrong, wrong_result
+from tests.prove.plans import demo
 from tests.report.test_proof_page import proof
-
-DOCS = Path(__file__).parent.parent.parent / "docs" / "json.md"
-ROW = re.compile(r"\| `(\w+)` \| ([^|]+) \|")
-PLAIN: dict[str, tuple[type, ...]] = {"text": (str,), "whole number": (int,), "number": (int, float)}
-
-
-@cache
-def described() -> dict[str, dict[str, str]]:
-    """What the docs say of a proof: for each thing, its names and their kinds."""
-    text = DOCS.read_text(encoding="utf-8").split("## `steadfall prove")[1].split("\n## ")[0]
-    parts = [part.partition("\n") for part in text.split("\n### ")[1:]]
-    return {title.split(" ", 1)[1]: dict(ROW.findall(rows)) for title, _, rows in parts}
-
-
-def wrong(value: Any, kind: str, at: str = "proof") -> list[str]:
-    """Where a value is not what the docs say."""
-    if kind.endswith(", or null"):
-        return [] if value is None else wrong(value, kind.removesuffix(", or null"), at)
-    if kind.startswith("list of "):
-        single = kind.removeprefix("list of ").removesuffix("s")
-        return [line for number, one in enumerate(value) for line in wrong(one, single, f"{at}.{number}")]
-    if kind == "true or false":
-        return [] if isinstance(value, bool) else [f"{at}: {value!r}"]
-    if kind == "values by name":
-        return [
-            f"{at}.{name}: {one!r}" for name, one in value.items() if not isinstance(one, bool | int | float)
-        ]
-    if kind in PLAIN:
-        return [] if isinstance(value, PLAIN[kind]) and not isinstance(value, bool) else [f"{at}: {value!r}"]
-    names = described()[kind]
-    missing = [name for name, what in names.items() if name not in value and not what.endswith(", or absent")]
-    found = [f"{at}.{name} is missing" for name in missing]
-    found += [f"{at}.{name} is not described" for name in value if name not in names]
-    for name, one in value.items():
-        if name in names:
-            found += wrong(one, names[name].removesuffix(", or absent"), f"{at}.{name}")
-    return found
 
 
 def printed(of: Proof) -> Any:
-    return json.loads(json.dumps(of.as_json()))
+    return json.loads(json_text(document(demo(), of.good, {"code": None, **of.as_json()})))
 
 
 def test_every_name_is_described_and_of_its_kind() -> None:
     made = printed(proof())
-    assert wrong(made, "proof") == []
+    assert wrong_result(made, "proof") == []
     assert {row["verdict"] for row in made["requirements"]} == {"proved", "refuted"}
     assert made["contradictions"]
     assert any(row["requirements"] for row in made["with_faults"])
@@ -88,7 +51,7 @@ def test_the_moments_of_a_run_follow_from_its_steps() -> None:
     ],
 )
 def test_what_is_not_as_described_is_noticed(change: dict[str, Any], said: str) -> None:
-    assert said in wrong({**printed(proof()), **change}, "proof")
+    assert said in wrong_result({**printed(proof()), **change}, "proof")
 
 
 def test_witnesses_are_described_in_all_their_forms() -> None:
@@ -100,4 +63,4 @@ def test_witnesses_are_described_in_all_their_forms() -> None:
         {"by": "bounded search", "at_ms": 0, "steps": [step]},
         {"by": "its violation", "at_ms": 60},
     ):
-        assert wrong(witness, "witness") == []
+        assert wrong(witness, "witness", "it") == []

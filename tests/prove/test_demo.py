@@ -32,7 +32,7 @@ def test_the_command_proves_stores_and_checks_again(
 ) -> None:
     assert main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert found["digest"] == demo().digest
+    assert found["plan"]["digest"] == demo().digest
     (row,) = found["requirements"]
     assert (row["name"], row["verdict"], row["rechecked"]) == (NAME, "proved", True)
     assert row["plan_lines"][0]["line"] > 0

@@ -7,12 +7,12 @@ wrong usage; 3 the world outside failed; 130 stopped by Ctrl-C.
 from __future__ import annotations
 
 import difflib
-import importlib
 from collections.abc import Sequence
 
 import click
 
 from steadfall import __version__
+from steadfall.app.extras import loaded
 from steadfall.cli.guard import guarded
 
 # verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts
@@ -40,7 +40,7 @@ class Verbs(click.Group):
         """The command of a verb, or None."""
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        command: click.Command = loaded(COMMANDS[cmd_name][0]).command
         return command
 
     def resolve_command(

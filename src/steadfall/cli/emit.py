@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import tempfile
 from pathlib import Path
 
 import click
 
-from steadfall.cli.guard import GOOD, print_json
-from steadfall.lists.papers import papers
-from steadfall.plan.read.whole import read_file
-from steadfall.source import OutsideError
+from steadfall.app.files import ready
+from steadfall.app.plan import read
+from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.progress import Bar
 
 
-@click.command("emit")
+@click.command("emit", cls=Verb)
 @click.argument("plan", metavar="PLAN")
 @click.option(
     "--out",
@@ -29,25 +28,13 @@ def command(plan: str, out: Path, as_json: bool) -> int:
     Lists: inputs and outputs, cause and effect, alarms, description of operation. The same plan gives the
     same bytes.
     """
-    found = read_file(plan)
-    written = write(papers(found), out)
+    found = read(plan)
+    ready(out)
+    with Bar() as bar:
+        emitted = found.emit(bar).write(out)
     if as_json:
-        print_json(
-            {"steadfall": 1, "plan": plan, "digest": found.digest, "written": [str(path) for path in written]}
-        )
+        print_json(emitted.as_json())
     else:
-        for path in written:
+        for path in emitted.written:
             click.echo(f"wrote {path}")
     return GOOD
-
-
-def write(files: dict[str, bytes], folder: Path) -> list[Path]:
-    """Write files into a folder, all or none of each; raises OutsideError where it cannot be written."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".steadfall-", dir=folder) as draft:
-            for name, content in files.items():
-                (Path(draft) / name).write_bytes(content)
-            return [(Path(draft) / name).replace(folder / name) for name in files]
-    except OSError as error:
-        raise OutsideError(f"cannot write into {folder}: {error.strerror or error}") from error

@@ -1,44 +1,71 @@
-"""Turns the errors that are not ours into sentences and exit codes; anything else is our bug and shows a
-traceback.
+"""Turns the errors that are not ours into sentences, or JSON, and exit codes; anything else is our bug and
+shows a traceback.
 """
 
 from __future__ import annotations
 
-import json
-import math
 import sys
 from collections.abc import Sequence
 from typing import Any
 
 import click
 
-from steadfall.source import OutsideError, PlanError, Problem
+from steadfall.app.document import json_text, refusal
+from steadfall.progress import Cancelled
+from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem
 
 GOOD, BAD, USAGE, OUTSIDE, STOPPED = 0, 1, 2, 3, 130
+JSON = "--json"
+
+
+class Verb(click.Command):
+    """A command of which a wish that cannot be met is wrong usage."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run it."""
+        try:
+            return super().invoke(ctx)
+        except AskError as wrong:
+            raise click.UsageError(str(wrong), ctx) from wrong
 
 
 def guarded(command: click.Command, arguments: Sequence[str] | None) -> int:
-    """Run a command; every foreseeable failure is a sentence on stderr and an exit code."""
+    """Run a command; every foreseeable failure is a sentence or JSON, and an exit code."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
     try:
-        result = command.main(
-            args=None if arguments is None else list(arguments), prog_name="steadfall", standalone_mode=False
-        )
+        result = command.main(args=words, prog_name="steadfall", standalone_mode=False)
     except click.exceptions.Exit as leave:
         return leave.exit_code
-    except click.UsageError as wrong:
-        wrong.show()
-        return USAGE
-    except (click.Abort, KeyboardInterrupt):
+    except (click.Abort, KeyboardInterrupt, Cancelled):
         click.echo("stopped; nothing was left half-written", err=True)
         return STOPPED
-    except PlanError as error:
-        click.echo(error.listing(), err=True)
-        click.echo(count(error.problems), err=True)
-        return BAD
-    except (OutsideError, OSError) as error:
-        click.echo(f"steadfall: {error}", err=True)
-        return OUTSIDE
+    except (click.UsageError, PlanError, OutsideError, OSError) as error:
+        return refused(error, as_json=JSON in words)
     return result if isinstance(result, int) else GOOD
+
+
+def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_json: bool) -> int:
+    """Say what is wrong, and give the exit code."""
+    code, problems = OUTSIDE, [_told("outside", str(error))]
+    if isinstance(error, click.UsageError):
+        code, problems = USAGE, [_told("usage", error.format_message())]
+    elif isinstance(error, PlanError):
+        code, problems = BAD, list(error.problems)
+    if as_json:
+        print_json(refusal(problems))
+    elif isinstance(error, click.UsageError):
+        error.show()
+    elif isinstance(error, PlanError):
+        click.echo(error.listing(), err=True)
+        click.echo(count(problems), err=True)
+    else:
+        click.echo(f"steadfall: {error}", err=True)
+    return code
+
+
+def _told(slug: str, read: str) -> Problem:
+    """What is wrong outside the plan's text, in the shape of a problem in it."""
+    return Problem(NOWHERE, slug, "", read, "")
 
 
 def count(problems: Sequence[Problem]) -> str:
@@ -46,33 +73,6 @@ def count(problems: Sequence[Problem]) -> str:
     return f"{len(problems)} problem{'' if len(problems) == 1 else 's'}"
 
 
-def problem_json(problem: Problem) -> dict[str, Any]:
-    """A problem in stable names."""
-    return {
-        "file": problem.mark.file,
-        "line": problem.mark.line,
-        "column": problem.mark.column,
-        "slug": problem.slug,
-        "key": problem.key,
-        "read": problem.read,
-        "expected": problem.expected,
-        "example": problem.example,
-    }
-
-
 def print_json(value: Any) -> None:
-    """Print a value as JSON on stdout; a number that is not finite is null, since JSON has no word for it."""
+    """Print a value as JSON on stdout."""
     sys.stdout.write(json_text(value))
-
-
-def json_text(value: Any) -> str:
-    """A value as JSON text, the same on stdout and in files."""
-    return json.dumps(_finite(value), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-
-
-def _finite(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _finite(inner) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(inner) for inner in value]
-    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
-from attrs import evolve
 
-from steadfall.cli.guard import BAD, GOOD, print_json
-from steadfall.cli.papers import write_papers
+from steadfall.app.files import ready
+from steadfall.app.plan import read
+from steadfall.app.predict import NEEDED, NOT_WITH_CODE, cold, write_papers
+from steadfall.cli.controller import brought, takes_text
+from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
-from steadfall.cli.text import brought, takes_text
-from steadfall.compiled import cold
-from steadfall.plan.read.whole import read_file
-from steadfall.predict.result import Note
-from steadfall.predict.run import coarse, fine, predict
-from steadfall.predict.spread import Survey
-from steadfall.predict.survey.surveyed import surveyed
 from steadfall.report.text.prediction import summary
+from steadfall.source import AskError
 
 
-@click.command("predict")
+@click.command("predict", cls=Verb)
 @click.argument("plan", metavar="PLAN")
 @click.option(
     "--scenario",
@@ -75,20 +70,15 @@ def command(
     broken, a goal is missed or the books do not close.
     """
     if code and runs is not None:
-        raise click.UsageError("--band runs the plan's own logic; it does not go with --code")
-    found = read_file(plan)
-    network = brought(found, code, names) if code else None
-    settings = coarse(found, jitter) if quick else fine(found, jitter)
+        raise AskError(NOT_WITH_CODE)
+    found = read(plan)
+    if out is not None:
+        ready(out, NEEDED)
+    controller = brought(found, code, names)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
     with Bar() as bar:
-        result = predict(found, scenario, settings, bar, network)
-    if code:
-        said = Note("", f"the logic is that of {code.name}, not the plan's own")
-        result = evolve(result, notes=(said, *result.notes))
-    if runs is not None:
-        with Bar() as bar:
-            result = surveyed(result, Survey(runs, workers=os.cpu_count() or 1), bar)
+        result = found.predict(scenario, quick=quick, jitter=jitter, band=runs, code=controller, progress=bar)
     if as_json:
         print_json(result.as_json())
     else:

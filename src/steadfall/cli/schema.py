@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import click
 
-from steadfall.cli.guard import print_json
-from steadfall.plan.keys.schema import schema
+from steadfall.app.schema import as_json as schema_as_json
+from steadfall.app.schema import schema
+from steadfall.cli.guard import GOOD, Verb, print_json
 
 
-@click.command("schema")
-def command() -> int:
+@click.command("schema", cls=Verb)
+@click.option("--json", "as_json", is_flag=True, help="Print it under the head that every result has.")
+def command(as_json: bool) -> int:
     """Print the JSON Schema of a plan (draft 2020-12)."""
-    print_json(schema())
-    return 0
+    print_json(schema_as_json() if as_json else schema())
+    return GOOD

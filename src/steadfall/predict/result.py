@@ -16,8 +16,10 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from steadfall.plan.meaning.identity import VERSION, identity
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.spread import Bands
+from steadfall.source import Text
 from steadfall.trace.trace import Trace
 
 if TYPE_CHECKING:
@@ -155,6 +157,7 @@ class Prediction:
     notes: tuple[Note, ...]
     strains: tuple[Strain, ...] = ()
     bands: Bands | None = None  # of many runs, where they were asked for
+    code: Text | None = None  # the controller's text that stood in for the plan's own logic
 
     @property
     def books_close(self) -> bool:
@@ -188,8 +191,10 @@ class Prediction:
         from_limits = [_limit_json(result) for result in self.limits]
         from_goals = [_goal_json(result) for result in self.goals]
         return {
-            "steadfall": 1,
-            "plan": {"title": self.plan.title, "revised": self.plan.revised, "digest": self.plan.digest},
+            "steadfall": VERSION,
+            "plan": identity(self.plan),
+            "good": self.good,
+            "code": None if self.code is None else self.code.as_json(),
             "scenario": self.scenario,
             "settings": {
                 "cells": self.settings.cells,
@@ -197,7 +202,6 @@ class Prediction:
                 "scan_s": self.settings.scan_ms / 1000,
                 "jitter_seed": self.settings.jitter_seed,
             },
-            "good": self.good,
             "complete": self.complete,
             "ended": self.ended,
             "end_s": self.end_ms / 1000,

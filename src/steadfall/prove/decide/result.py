@@ -152,9 +152,6 @@ class Proof:
     def as_json(self) -> dict[str, Any]:
         """In stable names."""
         return {
-            "steadfall": 1,
-            "plan": self.title,
-            "digest": self.digest,
             "good": self.good,
             "stopped": self.stopped,
             "faults": list(self.faults),

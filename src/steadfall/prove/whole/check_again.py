@@ -1,20 +1,17 @@
 """Stored proofs held against the plan as it is now, by cvc5 alone.
 
-Rule of this file: the digest must be the plan's; the three questions are written anew from the plan's network
-and the stored invariant; a violation is run again by the interpreter.
+Rule of this file: the stored verdicts are of this plan, as the caller has seen; the three questions are
+written anew from its network and the stored invariant; a violation is run again by the interpreter.
 """
 
 from __future__ import annotations
 
-import json
 import time
 from collections.abc import Iterable, Mapping
-from pathlib import Path
 from typing import Any
 
 from attrs import evolve
 
-from steadfall.plan.model import Plan
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.contradictions import contradictions
@@ -24,25 +21,8 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.json import from_json
-from steadfall.source import OutsideError
 
-FILE = "proof.json"
 NOTHING_STORED = "nothing is stored that could be checked again"
-
-
-def read_stored(folder: Path, plan: Plan) -> dict[str, Any]:
-    """The stored verdicts of this very plan."""
-    try:
-        stored: dict[str, Any] = json.loads((folder / FILE).read_text(encoding="utf-8"))
-    except OSError as error:
-        raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
-    except ValueError as error:
-        raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
-    if stored.get("digest") != plan.digest:
-        raise OutsideError(
-            f"the proof in {folder} is of another plan (digest {str(stored.get('digest'))[:12]})"
-        )
-    return stored
 
 
 def recheck_stored(of: Watched, stored: Mapping[str, Any]) -> Proof:

@@ -10,7 +10,6 @@ from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-import click
 import numpy as np
 from attrs import frozen
 
@@ -18,7 +17,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.runs.json import from_json as run_from_json
 from steadfall.runs.run import Run
-from steadfall.source import OutsideError
+from steadfall.source import AskError, OutsideError
 from steadfall.trace.json import TraceError, from_json, scans_of
 from steadfall.trace.trace import KINDS, Trace, Track
 from steadfall.units import scale
@@ -67,10 +66,10 @@ def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Run:
     broken = {row["name"]: row["trace"] for row in data["requirements"] if row["trace"]}
     names = ", ".join(broken) or "none"
     if only is None and len(broken) != 1:
-        raise click.UsageError(f"--only NAME says which broken requirement of {path}: {names}")
+        raise AskError(f"--only NAME says which broken requirement of {path}: {names}")
     name = only or next(iter(broken))
     if name not in broken:
-        raise click.UsageError(f"--only: {path} holds no run that breaks '{name}'; broken are: {names}")
+        raise AskError(f"--only: {path} holds no run that breaks '{name}'; broken are: {names}")
     return run_from_json(broken[name]["steps"])
 
 

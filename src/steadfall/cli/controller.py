@@ -10,12 +10,8 @@ from typing import Any
 
 import click
 
-from steadfall.logic.network import Network
-from steadfall.plan.model import Plan
-from steadfall.prove.system.overflow import overflows
-from steadfall.st.bring import bring
-
-MOST_TOLD = 6
+from steadfall.app.controller import Controller
+from steadfall.app.plan import CoolingPlan
 
 
 def takes_text(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -35,16 +31,11 @@ def takes_text(command: Callable[..., Any]) -> Callable[..., Any]:
     return made
 
 
-def brought(plan: Plan, code: Path, names: Path | None) -> Network:
-    """The network of a controller's text in the plan's names; whole numbers that may pass their type are
-    told.
-    """
-    network = bring(plan, code, names)
-    found = overflows(network)
-    for one in found[:MOST_TOLD]:
-        click.echo(
-            f"{code.name}: {one.sentence}; a controller mostly wraps there, here it counts on", err=True
-        )
-    if len(found) > MOST_TOLD:
-        click.echo(f"{code.name}: and {len(found) - MOST_TOLD} more such", err=True)
-    return network
+def brought(plan: CoolingPlan, code: Path | None, names: Path | None) -> Controller | None:
+    """The controller's text in the plan's names, where one is given; what is odd in it is told."""
+    if code is None:
+        return None
+    found = plan.bring(code, names)
+    for remark in found.remarks:
+        click.echo(remark, err=True)
+    return found

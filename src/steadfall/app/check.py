@@ -1,0 +1,52 @@
+"""Every problem of a plan in one run, or what a careful colleague would still point out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.app.document import document, problem_json
+from steadfall.lists.panel import panel
+from steadfall.plan.check.advice import advice
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_file
+from steadfall.source import PlanError, Problem
+
+
+@frozen(eq=False)
+class Checked:
+    """A plan that was read, or the problems that it has."""
+
+    plan: Plan | None
+    advice: tuple[Problem, ...] = ()
+    error: PlanError | None = None
+
+    @property
+    def good(self) -> bool:
+        """Whether it has no problems."""
+        return self.error is None
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """All of them, in line order."""
+        return self.error.problems if self.error else ()
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        body = {
+            "problems": [problem_json(one) for one in self.problems],
+            "advice": [problem_json(one) for one in self.advice],
+        }
+        return document(self.plan, self.good, body)
+
+
+def check(path: str | Path) -> Checked:
+    """Read a plan with the list of its panel, and judge both."""
+    try:
+        plan = read_file(path)
+        panel(plan)
+    except PlanError as error:
+        return Checked(None, error=error)
+    return Checked(plan, tuple(advice(plan)))

@@ -1,0 +1,44 @@
+"""The program for the controller and the lists that go with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from attrs import evolve, frozen
+
+from steadfall.app import files
+from steadfall.app.document import document
+from steadfall.lists.papers import papers
+from steadfall.plan.model import Plan
+from steadfall.progress import SILENT, Progress
+
+
+@frozen(eq=False)
+class Emitted:
+    """Files by their names, the program first, and where they were written."""
+
+    plan: Plan
+    files: Mapping[str, bytes]
+    written: tuple[Path, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """The program."""
+        return self.files["controller.st"].decode("utf-8")
+
+    def write(self, folder: str | Path) -> Emitted:
+        """Write every file into a folder; raises OutsideError where that cannot be."""
+        return evolve(self, written=files.write(self.files, Path(folder)))
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        body = {"files": list(self.files), "written": [str(path) for path in self.written]}
+        return document(self.plan, True, body)
+
+
+def emit(plan: Plan, progress: Progress = SILENT) -> Emitted:
+    """The program and its lists; the same plan gives the same bytes."""
+    progress.step(0, None, "writing the program and its lists")
+    return Emitted(plan, papers(plan))

@@ -1,0 +1,155 @@
+"""The door from Python and from the command line: a checked plan and all that can be done with it.
+
+Rule of this file: each use is loaded when it is first asked for, so that reading a plan waits for no kernel
+and no solver.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from attrs import frozen
+
+from steadfall.app.extras import loaded
+from steadfall.plan.check.advice import advice
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_file
+from steadfall.progress import SILENT, Progress
+from steadfall.source import Problem
+
+if TYPE_CHECKING:
+    from steadfall.app.compare import Compared
+    from steadfall.app.controller import Controller
+    from steadfall.app.emit import Emitted
+    from steadfall.app.predict import Prediction
+    from steadfall.app.prove import Proved
+    from steadfall.app.why import Answer
+
+
+@frozen
+class CoolingPlan:
+    """A checked plan and what can be done with it; `plan` is the typed data behind it."""
+
+    plan: Plan
+
+    @property
+    def advice(self) -> tuple[Problem, ...]:
+        """What a careful colleague would point out, though the plan is sound."""
+        return tuple(advice(self.plan))
+
+    @property
+    def scenarios(self) -> tuple[str, ...]:
+        """The scenarios that the plan names."""
+        return tuple(self.plan.scenarios)
+
+    def bring(self, code: str | Path, names: str | Path | None = None) -> Controller:
+        """A controller's text to stand in for the plan's own logic; `names` is a file that maps its names.
+
+        Raises PlanError where it does not fit, OutsideError where it cannot be read.
+        """
+        made: Controller = _use("controller").controller(self.plan, Path(code), names and Path(names))
+        return made
+
+    def predict(
+        self,
+        scenario: str | None = None,
+        *,
+        quick: bool = False,
+        jitter: int | None = None,
+        band: int | None = None,
+        code: Controller | None = None,
+        progress: Progress = SILENT,
+    ) -> Prediction:
+        """Predict the cool-down; `quick` takes the coarse setting, `jitter` seeds scan times up to the
+        longest, `band` is of how many runs the bands are made.
+
+        Raises PlanError when there is no such scenario, progress.Cancelled when it was stopped.
+        """
+        use = _use("predict")
+        made: Prediction = use.predict(self.plan, use.How(scenario, quick, jitter, band), code, progress)
+        return made
+
+    def prove(
+        self,
+        *only: str,
+        limit: float = 30.0,
+        faults: tuple[str, ...] = (),
+        code: Controller | None = None,
+        progress: Progress = SILENT,
+    ) -> Proved:
+        """Prove every requirement, or those of some names, circuits or valves.
+
+        Raises PlanError where there is no such requirement or fault. It starts processes: a script needs
+        `if __name__ == "__main__":`.
+        """
+        use = _use("prove")
+        made: Proved = use.prove(self.plan, use.How(only, limit, tuple(faults)), code, progress)
+        return made
+
+    def recheck(self, folder: str | Path, code: Controller | None = None) -> Proved:
+        """Check the proofs stored in a folder again; raises OutsideError where none is of this plan."""
+        made: Proved = _use("prove").recheck(self.plan, folder, code)
+        return made
+
+    def why(
+        self,
+        signal: str,
+        at: str | float | None = None,
+        *,
+        scenario: str | None = None,
+        trace: str | Path | None = None,
+        only: str | None = None,
+        progress: Progress = SILENT,
+    ) -> Answer:
+        """Why a signal has its value at a moment: `12.34s`, `6 min`, or a number of seconds.
+
+        Raises AskError where there is no such signal or moment.
+        """
+        use = _use("why")
+        at_ms = use.moment(at) if isinstance(at, str) else None if at is None else round(1000 * at)
+        how = use.How(signal, at_ms, scenario, trace and Path(trace), only)
+        made: Answer = use.why(self.plan, how, progress)
+        return made
+
+    def compare(
+        self,
+        other: CoolingPlan | Controller,
+        *,
+        names: str | Path | None = None,
+        limit: float = 60.0,
+        progress: Progress = SILENT,
+    ) -> Compared:
+        """Compare what the controllers of two plans do, or of a plan and a text that was brought to it.
+
+        Raises PlanError where the two have no valve in common.
+        """
+        second = other.plan if isinstance(other, CoolingPlan) else other
+        how = {"names": names and Path(names), "limit": limit, "progress": progress}
+        made: Compared = _use("compare").compare(self.plan, second, **how)
+        return made
+
+    def emit(self, progress: Progress = SILENT) -> Emitted:
+        """The program for the controller and its lists."""
+        made: Emitted = _use("emit").emit(self.plan, progress)
+        return made
+
+
+def _use(name: str) -> Any:
+    return loaded(f"steadfall.app.{name}")
+
+
+def read(path: str | Path) -> CoolingPlan:
+    """Read and check a plan file.
+
+    Raises PlanError, which lists every problem with its place, what was read and what was expected.
+    """
+    return CoolingPlan(read_file(path))
+
+
+def survey(
+    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, progress: Progress = SILENT
+) -> Prediction:
+    """The prediction with bands and odds of so many runs (steadfall.app.predict)."""
+    made: Prediction = _use("predict").survey(result, runs, seed=seed, workers=workers, progress=progress)
+    return made

@@ -1,0 +1,89 @@
+"""The main job: from a plan to a predicted cool-down, with bands where they are asked for."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from attrs import evolve, frozen
+
+from steadfall.app.controller import Controller
+from steadfall.app.document import json_text
+from steadfall.app.files import drafted
+from steadfall.compiled import cold
+from steadfall.plan.model import Plan
+from steadfall.predict.result import Note, Prediction, Settings
+from steadfall.predict.run import coarse, fine
+from steadfall.predict.run import predict as run
+from steadfall.predict.spread import Survey
+from steadfall.predict.survey.surveyed import surveyed
+from steadfall.progress import SILENT, Progress
+from steadfall.report.page.prediction import write_report
+from steadfall.source import AskError
+from steadfall.trace import frame
+from steadfall.trace.table import write_csv, write_events
+
+__all__ = ["NEEDED", "NOT_WITH_CODE", "How", "Prediction", "cold", "predict", "survey", "write_papers"]
+NEEDED = {"jinja2": "report", "pandas": "frame", "pyarrow": "frame"}  # for the papers: package -> extra
+NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
+RESULT = "prediction.json"
+
+
+@frozen
+class How:
+    """How to predict: the scenario, how finely, by which seed scans vary, in how many runs for the bands."""
+
+    scenario: str | None = None  # None: the strongest call until every goal is reached
+    coarse: bool = False
+    jitter: int | None = None
+    band: int | None = None
+
+    def settings(self, plan: Plan) -> Settings:
+        """The setting of this plan."""
+        return coarse(plan, self.jitter) if self.coarse else fine(plan, self.jitter)
+
+
+def predict(
+    plan: Plan, how: How | None = None, code: Controller | None = None, progress: Progress = SILENT
+) -> Prediction:
+    """Predict the cool-down.
+
+    Raises PlanError when there is no such scenario, Cancelled when it was stopped.
+    """
+    how = how or How()
+    if code and how.band is not None:
+        raise AskError(NOT_WITH_CODE)
+    result = run(plan, how.scenario, how.settings(plan), progress, code.network if code else None)
+    if code:
+        said = Note("", f"the logic is that of {Path(code.text.file).name}, not the plan's own")
+        result = evolve(result, code=code.text, notes=(said, *result.notes))
+    if how.band is not None:
+        result = survey(result, how.band, workers=os.cpu_count() or 1, progress=progress)
+    return result
+
+
+def survey(
+    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, progress: Progress = SILENT
+) -> Prediction:
+    """The prediction with bands and odds of so many runs within the plan's tolerances and the model's
+    uncertainty.
+
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
+    OutsideError when scipy is not installed.
+    """
+    return surveyed(result, Survey(runs, seed, workers), progress)
+
+
+def write_papers(result: Prediction, folder: Path) -> list[Path]:
+    """Write report, result and traces into a folder and give their paths, the report first.
+
+    Raises OutsideError when the folder cannot be written or an optional package is missing.
+    """
+    with drafted(folder) as draft:
+        found = draft / RESULT
+        found.write_text(json_text(result.as_json()), encoding="utf-8")
+        table = write_csv(result.trace, draft / "trace.csv")
+        events = write_events(result.trace, draft / "events.csv")
+        parquet = frame.write_parquet(result.trace, draft / "trace.parquet")
+        written = [write_report(result, draft), found, table, events, parquet]
+    return [folder / path.name for path in written]

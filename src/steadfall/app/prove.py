@@ -1,0 +1,121 @@
+"""Every requirement of a plan, under every input, for ever; and stored proofs checked again."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from attrs import evolve, field, frozen
+
+from steadfall.app import files
+from steadfall.app.controller import Controller
+from steadfall.app.document import document, json_text
+from steadfall.app.stored import FILE, read_stored
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.progress import SILENT, Progress
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import Proof, Verdict
+from steadfall.prove.explain.violations import Violation, violations
+from steadfall.prove.explain.witness import Witnessed, witnesses
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.whole.check_again import recheck_stored
+from steadfall.prove.whole.plan import prove_whole
+from steadfall.prove.whole.recheck_faults import recheck_under
+from steadfall.prove.whole.run import prove as prove_some
+from steadfall.report.page.proof import NAME, proof_page
+from steadfall.source import Text
+
+
+@frozen
+class How:
+    """How to prove: which requirements, how long a person waits for each, under which faults."""
+
+    only: tuple[str, ...] = ()
+    limit: float = 30.0  # s
+    faults: tuple[str, ...] = ()
+
+
+@frozen(eq=False)
+class Proved:
+    """The verdicts on a plan, and what can be drawn of them."""
+
+    plan: Plan
+    proof: Proof
+    code: Text | None = None
+    _of: Watched = field(repr=False, kw_only=True)
+    _network: Network | None = field(default=None, repr=False, kw_only=True)
+
+    @property
+    def good(self) -> bool:
+        """Whether every requirement is proved, without faults and with those of the plan."""
+        return self.proof.good
+
+    @property
+    def verdicts(self) -> tuple[Verdict, ...]:
+        """What is known of each requirement."""
+        return self.proof.verdicts
+
+    @cached_property
+    def violations(self) -> list[Violation]:
+        """How each refuted requirement is broken; none are worked out after Ctrl-C."""
+        return [] if self.proof.stopped else violations(self._of, self._network, self.proof)
+
+    def witnesses(self, names: Sequence[str] | None = None) -> dict[str, Witnessed]:
+        """Runs in which proved requirements have something to say, by name; none after Ctrl-C."""
+        rows = [] if self.proof.stopped else self.verdicts
+        return witnesses(self._of, [row for row in rows if names is None or row.required.name in names])
+
+    def write(self, folder: str | Path) -> Path:
+        """Store verdicts and certificates in a folder; raises OutsideError where that cannot be."""
+        return files.write({FILE: json_text(self.as_json())}, Path(folder))[0]
+
+    def write_page(self, folder: str | Path, checked: str = "") -> Path:
+        """Write the page; `checked` is when a stored proof was checked again."""
+        page = proof_page(self.plan, self.proof, self.violations, self.witnesses(), checked)
+        return files.write({NAME: page}, Path(folder))[0]
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        code = {"code": None if self.code is None else self.code.as_json()}
+        return document(self.plan, self.good, {**code, **self.proof.as_json()})
+
+
+def prove(
+    plan: Plan, how: How | None = None, code: Controller | None = None, progress: Progress = SILENT
+) -> Proved:
+    """Prove what must hold; what is proved when it is stopped is kept.
+
+    Raises PlanError where a requirement or a fault is asked for that there is not.
+    """
+    how, network = how or How(), code.network if code else None
+    named = _named(plan, code)
+    faults = read_faults(named, how.faults)
+    of = watched(named, network, faults)
+    ask = Ask(seconds=how.limit)
+    progress.step(0, None, "getting ready")
+    if how.faults:
+        proof = prove_some(named, how.only, ask, progress, faults=faults, network=network)
+    else:
+        proof = prove_whole(named, how.only, ask, progress, network=network)
+    return Proved(plan, proof, code.text if code else None, of=of, network=network)
+
+
+def recheck(plan: Plan, folder: str | Path, code: Controller | None = None) -> Proved:
+    """Check the proofs stored in a folder again, with cvc5 alone; raises OutsideError where none fits."""
+    stored: Mapping[str, Any] = read_stored(Path(folder), plan, code.text if code else None)
+    named, network = _named(plan, code), code.network if code else None
+    of = watched(named, network, read_faults(named, stored["faults"]))
+    proof = evolve(recheck_stored(of, stored), under=recheck_under(named, network, stored))
+    return Proved(plan, proof, code.text if code else None, of=of, network=network)
+
+
+def _named(plan: Plan, code: Controller | None) -> Plan:
+    """The plan, named after both texts where it stands with another's: no proof passes for another."""
+    if code is None:
+        return plan
+    return evolve(plan, digest=hashlib.sha256(f"{plan.digest}{code.text.digest}".encode()).hexdigest())

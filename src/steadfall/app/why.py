@@ -1,0 +1,151 @@
+"""Why a signal has its value at a moment, back to the inputs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from attrs import field, frozen
+
+from steadfall.app.document import document
+from steadfall.app.stored import belongs
+from steadfall.app.traces import read_trace, stored_run, stored_runs
+from steadfall.logic.build.whole import build
+from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
+from steadfall.predict.history import recorded_inputs
+from steadfall.progress import SILENT, Progress
+from steadfall.prove.explain.reasons import since_power_up
+from steadfall.source import AskError, OutsideError
+from steadfall.units import QuantityError, milliseconds
+from steadfall.why.explain import Explanation, explain, unknown
+from steadfall.why.history import History
+from steadfall.why.recorded import recorded
+from steadfall.why.wording import wording_of
+
+OTHER = "belongs to another plan, or to another revision of this one"
+
+
+@frozen
+class How:
+    """Which signal, when (None: where a stored proof breaks), and in which run."""
+
+    signal: str
+    at_ms: int | None = None
+    scenario: str | None = None
+    trace: Path | None = None
+    only: str | None = None  # of a stored proof: the requirement
+
+
+@frozen(eq=False)
+class Answer:
+    """Why a signal has its value; `remarks` say what had to be assumed."""
+
+    plan: Plan
+    explanation: Explanation
+    remarks: tuple[str, ...] = ()
+
+    def sentences(self) -> list[str]:
+        """The answer, a line each."""
+        return self.explanation.sentences()
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return document(self.plan, True, {**self.explanation.as_json(), "remarks": list(self.remarks)})
+
+
+@frozen(eq=False)
+class _Run:
+    """The run that was asked about, its scan, and what had to be assumed of it."""
+
+    history: History
+    at_ms: int
+    remarks: tuple[str, ...] = field(default=())
+
+
+def moment(text: str) -> int:
+    """A moment such as `12.34s` or `6 min`, in ms; raises AskError."""
+    said = text.strip()
+    number = said.rstrip("abcdefghijklmnopqrstuvwxyz").rstrip()
+    try:
+        found = milliseconds(f"{number} {said[len(number) :].strip()}".strip())
+    except QuantityError as error:
+        raise AskError(f"--at: '{said}' is not a moment such as 12.34s or 6min: {error}") from error
+    if found < 0:
+        raise AskError("--at: a run begins at 0 s")
+    return found
+
+
+def why(plan: Plan, how: How, progress: Progress = SILENT) -> Answer:
+    """Say why a signal has its value, and what would make it otherwise.
+
+    Without a trace the plan is predicted up to the moment, and the logic replayed from what the controller
+    saw. Raises AskError, PlanError, OutsideError.
+    """
+    if how.trace is not None and how.scenario is not None:
+        raise AskError("--scenario and --trace exclude each other")
+    proof = stored_runs(how.trace) if how.trace is not None else None
+    if how.only is not None and proof is None:
+        raise AskError("--only goes with --trace DIR/proof.json, the stored proof of this plan")
+    if how.at_ms is None and proof is None:
+        raise AskError("--at TIME says at which moment, such as --at 12.34s")
+    network = build(plan)
+    if how.signal not in network.types:
+        raise AskError(unknown(network, how.signal))
+    if how.trace is not None:
+        run = _of_proof(plan, network, how, proof) if proof else _traced(plan, network, how)
+    else:
+        run = _predicted(plan, network, how, progress)
+    answer = explain(network, run.history, how.signal, run.history.scan_at(run.at_ms), wording_of(plan))
+    return Answer(plan, answer, run.remarks)
+
+
+def _of_proof(plan: Plan, network: Network, how: How, proof: Mapping[str, Any]) -> _Run:
+    """The run of a stored violation, and the moment: the one that was asked for, or that of the violation."""
+    file = how.trace or Path()
+    if not belongs(proof, plan):
+        raise OutsideError(f"{file} {OTHER}")
+    way = stored_run(file, proof, how.only)
+    _within(how.at_ms or 0, way.end_ms, str(file))
+    since = since_power_up(way)
+    at = way.end_ms if how.at_ms is None else how.at_ms
+    if at < since.begin_ms:
+        raise AskError(
+            f"--at: power comes back at {since.begin_ms / 1000:.3f} s; what was before is not told"
+        )
+    return _Run(History(network, since), at)
+
+
+def _predicted(plan: Plan, network: Network, how: How, progress: Progress) -> _Run:
+    at_ms = how.at_ms or 0
+    history = History(network, recorded_inputs(plan, how.scenario, at_ms, progress=progress))
+    _within(at_ms, int(history.times_ms[-1]) + plan.scan.longest_ms, "the run")
+    return _Run(history, at_ms)
+
+
+def _traced(plan: Plan, network: Network, how: How) -> _Run:
+    file, at_ms = how.trace or Path(), how.at_ms or 0
+    read = read_trace(file, network)
+    if read.digest and read.digest != plan.digest:
+        raise OutsideError(f"{file} {OTHER}")
+    _within(at_ms, read.trace.end_ms, str(file))
+    units = {name: item.unit for name, item in plan.inputs.items()}
+    found = recorded(network, read.trace, read.scans_ms, plan.scan.nominal_ms, units)
+    remarks = []
+    if found.missing:
+        remarks.append(f"not in {file}, taken as off or 0: {', '.join(found.missing)}")
+    if found.mended:
+        remarks.append(f"measured values are samples; in {found.mended} scans the neighbouring one was taken")
+    if found.parted_ms is not None and found.parted_ms <= at_ms:
+        raise OutsideError(
+            f"replayed, {file} parts from its record at {found.parted_ms / 1000:.3f} s ({found.parted_at}): "
+            "what was measured is in it as samples only, or it is not of this plan; nothing can be "
+            "explained after that"
+        )
+    return _Run(found.history, at_ms, tuple(remarks))
+
+
+def _within(at_ms: int, end_ms: int, what: str) -> None:
+    if at_ms > end_ms:
+        raise AskError(f"--at: {what} ends at {end_ms / 1000:.2f} s")
