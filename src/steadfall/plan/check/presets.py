@@ -9,8 +9,8 @@ from collections.abc import Callable, Iterator
 
 from attrs import frozen
 
-from steadfall.plan.meaning.conditions import controller_conditions, walk
-from steadfall.plan.model import Dose, Plan, Share, Stage, Valve
+from steadfall.plan.keys.numbers import numbers
+from steadfall.plan.model import Dose, Plan, Share, Valve
 from steadfall.plan.model.condition import After, Held
 from steadfall.plan.problems import Problems
 from steadfall.source import Mark
@@ -28,32 +28,12 @@ class Preset:
 
 def presets(plan: Plan) -> Iterator[Preset]:
     """Every preset of a plan."""
-    for kind in plan.circuit_types.values():
-        yield Preset("step_down", kind.step_down_ms, kind.at.of("step_down"))
-        for valve in kind.valves.values():
-            yield Preset("shortest_open", valve.shortest_open_ms, valve.at.of("shortest_open"))
-            yield Preset("shortest_shut", valve.shortest_shut_ms, valve.at.of("shortest_shut"))
-            if valve.feedback:
-                yield Preset("within", valve.feedback.within_ms, valve.feedback.at.of("within"))
-        for stage in kind.stages:
-            yield from _of_stage(stage)
-        for step in kind.finish:
-            yield Preset("for", step.for_ms, step.at.of("for"))
-    for circuit in plan.circuits.values():
-        yield Preset("delay_doses", circuit.delay_doses_ms, circuit.at.of("delay_doses"))
-    for stated in controller_conditions(plan):
-        for part in walk(stated.condition):
-            if isinstance(part, Held | After):
-                yield Preset(stated.key, part.ms, part.mark)
-
-
-def _of_stage(stage: Stage) -> Iterator[Preset]:
-    for action in stage.actions.values():
-        if isinstance(action, Dose):
-            yield Preset("open", action.open_ms, action.at.of("open"))
-            yield Preset("shut", action.shut_ms, action.at.of("shut"))
-        elif isinstance(action, Share):
-            yield Preset("cycle", action.cycle_ms, action.at.of("cycle"))
+    for one in numbers(plan):
+        owner = one.owner(plan)
+        if one.span.counted and isinstance(owner, Held | After):
+            yield Preset(one.place[-2], owner.ms, owner.mark)
+        elif one.span.counted:
+            yield Preset(one.place[-1], getattr(owner, str(one.way[-1])), owner.at.of(one.place[-1]))
 
 
 def presets_are_steps(plan: Plan, problems: Problems) -> None:

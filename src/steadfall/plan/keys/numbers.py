@@ -61,17 +61,22 @@ class _Here:
 Numbers = Iterator[Parameter]
 
 
-def parameters(plan: Plan) -> dict[tuple[str, ...], Parameter]:
-    """Every number that a plan states, by its place."""
+def numbers(plan: Plan) -> Numbers:
+    """Every number that a plan states, in the order of the keys."""
     own = {name: item for name, item in plan.materials.items() if BUILT_IN.get(name) != item}
-    return {one.place: one for one in _table(evolve(plan, materials=own), TOP, _Here(plan, quantities(plan)))}
+    yield from _table(evolve(plan, materials=own), TOP, _Here(plan, quantities(plan)))
+
+
+def parameters(plan: Plan) -> dict[tuple[str, ...], Parameter]:
+    """The same by place."""
+    return {one.place: one for one in numbers(plan)}
 
 
 def tolerances(plan: Plan) -> dict[str, Parameter]:
     """Every number that a tolerance may name, by the name that it has there; by its place where that is the
     name of two.
     """
-    known = [one for one in parameters(plan).values() if one.tolerance]
+    known = [one for one in numbers(plan) if one.tolerance]
     uses = Counter(one.tolerance for one in known)
     return {one.tolerance if uses[one.tolerance] == 1 else one.name: one for one in known}
 
@@ -121,7 +126,7 @@ def _phrase(value: Condition, kind: kinds.Phrase, here: _Here) -> Numbers:
             word, field, span = _CONSTANTS[type(part)](part)
             seen[word] = seen.get(word, 0) + 1
             word = word if seen[word] == 1 else f"{word} {seen[word]}"
-            span = evolve(span, counted=kind.counted and span.unit == MS)
+            span = evolve(span, counted=kind.counted and span.counted)
             yield evolve(here.to(word), way=(*way, field)).number(span)
 
 
@@ -132,10 +137,11 @@ def _parts(condition: Condition, way: Way) -> Iterator[tuple[Condition, Way]]:
 
 
 _AGE = Span("time", 0.0, LONGEST_MS * MS, unit=MS)
+_PRESET = evolve(_AGE, counted=True)
 _CONSTANTS: Mapping[type, Callable[[Any], tuple[str, str, Span]]] = {
     Compare: lambda part: (part.name, "value", Span(part.dimension)),
-    Held: lambda _: ("for", "ms", _AGE),
-    After: lambda _: ("after", "ms", _AGE),
+    Held: lambda _: ("for", "ms", _PRESET),
+    After: lambda _: ("after", "ms", _PRESET),
     Passed: lambda part: (part.name, "ms", _AGE),
 }
 
@@ -200,7 +206,7 @@ def _of_path(path: Path, here: _Here) -> Numbers:
 
 
 def _of_type(_kind: CircuitType, here: _Here) -> Numbers:
-    yield here.to("step_down", "step_down_ms").number(evolve(_AGE, counted=True))
+    yield here.to("step_down", "step_down_ms").number(_PRESET)
 
 
 def _of_input(item: Input, here: _Here) -> Numbers:
