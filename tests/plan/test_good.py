@@ -1,6 +1,7 @@
 """Good plans: one for each thing that a plan must be able to say."""
 
 import hashlib
+import re
 from pathlib import Path
 
 import pytest
@@ -144,3 +145,23 @@ def test_every_quantity_has_a_dimension() -> None:
     assert known["upper.flood.is_open"].dimension == "switch"
     assert known["upper.wall_shock"].dimension == "temperature_difference"
     assert {name: one.name for name, one in known.items()} == {name: name for name in known}
+
+
+def test_a_valve_may_be_called_nearly_like_a_key() -> None:
+    """A stage's `names: open` is the valve `names`, and no slip for `name`."""
+    text = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
+    plan = read_text(re.sub(r"\bmist\b", "names", text))
+    assert "names" in only(plan).valves
+    assert isinstance(only(plan).stages[0].actions["names"], Dose)
+    assert read_text(write(plan)) == plan
+
+
+def test_an_input_called_list_can_be_wired() -> None:
+    """`io: {list: panel.csv}` is a file, `io: {list: {terminal: ...}}` an input of this name."""
+    text = next(path for path in GOOD if path.stem == "wiring").read_text(encoding="utf-8")
+    plan = read_text(re.sub(r"\bfull_call\b", "list", text))
+    assert plan.io.list_file is None
+    assert plan.io.terminals.keys() == {
+        "list" if name == "full_call" else name for name in good("wiring").io.terminals
+    }
+    assert plan.io.terminals["list"].modbus == "discrete input 0"

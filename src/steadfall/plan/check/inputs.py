@@ -18,13 +18,13 @@ from steadfall.plan.meaning.names import (
 )
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
-from steadfall.roles import of_circuit
+from steadfall.roles import Role, of_circuit, of_ramp
 from steadfall.units import shown
 
 
 def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
     """An input's name means nothing else; `CIRCUIT.name` begins with a circuit."""
-    commands = valves(plan)
+    commands, known = valves(plan), quantities(plan)
     seen: dict[str, str] = {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
     seen |= {name.lower(): f"the command of the valve '{name}'" for name in commands}
     seen |= {
@@ -39,9 +39,27 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
         if other:
             problems.add(item.at.own, "same-name", name, f"{other} has this name already", "another name")
         seen[name.lower()] = f"the input '{name}'"
+        if item.measures not in (None, name) and name in known:
+            read = f"'{name}' is a quantity of the plant, and this input measures '{item.measures}'"
+            problems.add(item.at.of("measures"), "same-name", name, read, "another name for the input")
         circuit, _ = parts(name)
         if circuit and circuit not in plan.circuits:
             problems.unknown(item.at.own, name, circuit, "circuit", plan.circuits)
+
+
+def ramps_have_own_names(plan: Plan, problems: Problems) -> None:
+    """A ramp and its set-point are called like nothing else: no body or gas stream, no valve of a circuit."""
+    seen: dict[str, str] = {name.lower(): f"the body '{name}'" for name in plan.bodies}
+    seen |= {name.lower(): f"the gas stream '{name}'" for name in plan.gas_streams}
+    commands = {name.lower(): f"the command of the valve '{name}'" for name in valves(plan)}
+    for name, ramp in plan.ramps.items():
+        own = commands.get(of_ramp(Role.SET_POINT, name).name.lower())
+        if other := seen.get(name.lower()):
+            problems.add(ramp.at.own, "same-name", name, f"{other} has this name already", "another name")
+        if own:
+            read = f"{own} has the name of its set-point already"
+            problems.add(ramp.at.own, "same-name", name, read, "another name")
+        seen[name.lower()] = f"the ramp '{name}'"
 
 
 def sensors_measure(plan: Plan, problems: Problems) -> None:
@@ -134,6 +152,7 @@ def percent_signal(plan: Plan, name: str) -> Input | str | None:
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     inputs_have_own_names,
+    ramps_have_own_names,
     sensors_measure,
     feedback_is_a_switch,
     ramps_follow,

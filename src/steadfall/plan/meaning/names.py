@@ -16,7 +16,7 @@ from steadfall.quantities import Owner, Quantity, Reading, each_of
 from steadfall.roles import Identity, Named, Role
 
 # What the sequence of every circuit makes itself, beside its valve commands.
-MADE_OF_CIRCUIT = (Role.STAGE, Role.TARGET)
+MADE_OF_CIRCUIT = (Role.STAGE, Role.TARGET, Role.STAGE_TIME)
 
 
 @frozen

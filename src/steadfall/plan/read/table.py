@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 import attrs
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.naming import NAME_EXPECTED, NOT_A_NAME, why_no_name
@@ -39,8 +39,21 @@ class Entries:
 def read_table(node: Node, section: kinds.Section, context: Context, name: Scalar | None = None) -> Any:
     """What a node says, as its section's class; `name` is what it stands under, where it has a name."""
     entries = sort(node, section, context, name.mark if name else node.mark)
-    values = {key.field: read_key(key, entries, context) for key in section.keys}
-    return made(section, values, entries, context, name.text if name else "")
+    inner = evolve(context, names=context.names | _defined(section, entries))
+    values = {key.field: read_key(key, entries, inner) for key in section.keys}
+    return made(section, values, entries, inner, name.text if name else "")
+
+
+def _defined(section: kinds.Section, entries: Entries) -> frozenset[str]:
+    """The names that a table gives to things."""
+    tables = [
+        entries.own[key.name].value
+        for key in section.keys
+        if isinstance(key.kind, kinds.Named) and key.name in entries.own
+    ]
+    return frozenset(
+        entry.key.text for table in tables if isinstance(table, Table) for entry in table.entries
+    )
 
 
 def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Entries:
@@ -56,7 +69,7 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
         name = entry.key.text
         if name in names:
             known[name] = entry
-        elif section.others and not _is_slip(name, names):
+        elif section.others and (name in context.names or not _is_slip(name, names)):
             others[name] = entry
         else:
             read = f"'{short(name)}' is not a key of {_article(section.name)}{did_you_mean(name, names)}"
@@ -252,7 +265,7 @@ def _either(node: Node, kind: kinds.Either, context: Context) -> Any:
 def _choice(node: Node, kind: kinds.Either) -> kinds.Kind | None:
     if isinstance(node, Table):
         tables = [part for part in kind.kinds if isinstance(part, kinds.One)]
-        keys = {entry.key.text for entry in node.entries}
+        keys = {entry.key.text for entry in node.entries if isinstance(entry.value, Scalar)}
         heads = {part.section: [key.name for key in SECTIONS[part.section].keys[:1]] for part in tables}
         return next(
             (part for part in tables if keys & set(heads[part.section])), tables[-1] if tables else None

@@ -32,6 +32,7 @@ class Context:
     key: str
     problems: Problems
     known: Known = Known()
+    names: frozenset[str] = frozenset()  # of things that the tables round it define
 
     def of(self, key: str) -> Context:
         """The same for another key."""
