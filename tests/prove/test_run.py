@@ -1,4 +1,4 @@
-"""What the proof says when a solver process dies."""
+"""What is proved of a plan: the requirements that are asked for; what is said when a solver process dies."""
 
 from __future__ import annotations
 
@@ -23,3 +23,19 @@ def test_a_solver_process_that_ends_by_itself_is_said(monkeypatch: pytest.Monkey
     monkeypatch.setattr(processes, "_begin", die)
     with pytest.raises(OutsideError, match="ended by itself"):
         run.prove(read_file(EXAMPLES["press"]), ["stated"])
+
+
+@pytest.mark.parametrize(
+    ("name", "word", "meant"),
+    [
+        ("stated.1", "stated.1", True),
+        ("stated.10", "stated.1", False),
+        ("stated.10", "stated", True),
+        ("upper.mist.shortest_open", "upper.mist", True),
+        ("upper.mist.shortest_open", "mist", True),
+        ("upper.misting.shortest_open", "upper.mist", False),
+        ("upper.mist.shortest_open", "mist.shortest", False),
+    ],
+)
+def test_only_names_whole_parts_of_a_requirement(name: str, word: str, meant: bool) -> None:
+    assert run.named(name, word) is meant

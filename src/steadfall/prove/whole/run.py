@@ -64,7 +64,5 @@ def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
 
 
 def named(name: str, word: str) -> bool:
-    """Whether a word stands for a requirement: its name, what its name begins with, or a valve or stage in
-    it.
-    """
-    return name == word or name.startswith(f"{word}.") or f".{word}" in f".{name}"
+    """Whether a word stands for a requirement: its name, or a whole part of it such as a circuit or valve."""
+    return f".{word}." in f".{name}."
