@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from steadfall.plan.keys import aims as keys_aims
+from steadfall.plan.keys import circuits as keys_circuits
 from steadfall.plan.keys import equipment as keys_equipment
 from steadfall.plan.keys import hosts as keys_hosts
 from steadfall.plan.keys import losses as keys_losses
@@ -104,6 +105,7 @@ SECTIONS: Mapping[str, Section] = {
     for section in (
         TOP,
         *keys_equipment.SECTIONS,
+        *keys_circuits.SECTIONS,
         *keys_hosts.SECTIONS,
         *keys_losses.SECTIONS,
         *keys_sequence.SECTIONS,

@@ -1,0 +1,219 @@
+"""The keys of circuit types: channel, outlet, valves.
+
+Rule of this file: data only; see `plan.keys.equipment`.
+"""
+
+from __future__ import annotations
+
+from steadfall.constants import ATMOSPHERE
+from steadfall.plan.keys.held import Delay
+from steadfall.plan.keys.kinds import (
+    Amount,
+    Either,
+    Many,
+    Named,
+    One,
+    Pattern,
+    Ref,
+    Solid,
+    Time,
+    Whole,
+    Words,
+    may,
+    must,
+    section,
+)
+from steadfall.plan.model import CircuitType, Feedback, Outlet, Relief, Valve
+from steadfall.plan.model.equipment import Path
+
+_PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
+_KV = Amount("kv", "0 m3/h", "500 m3/h", above=True)
+_STRESS = Amount("stress", "0 MPa", "5 GPa", above=True)
+_CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
+
+SECTIONS = (
+    section(
+        "circuit_type",
+        CircuitType,
+        "One description that many circuits share.",
+        must("path", One("path"), "The cooling channel.", "{bore: 14 mm, ...}"),
+        must("outlet", One("outlet"), "What the circuit discharges through.", "{kv: 3.5 m3/h}"),
+        may("relief", One("relief"), "A relief valve on the circuit.", "{opens_at: 8 barg, kv: 2 m3/h}"),
+        must("rated", _PRESSURE, "Pressure that the circuit is rated for.", "10 barg"),
+        must("valves", Named("valve"), "The valves by name.", "{flood: {supply: works_water, ...}}"),
+        may(
+            "step_down",
+            Either(
+                (
+                    Words(("at once",)),
+                    Pattern(r"after (?P<time>.+)", "'at once', or 'after' and a time", Delay),
+                )
+            ),
+            "How soon the sequence steps down when a lower stage is called: least time in a stage.",
+            "after 10 s",
+            default="at once",
+        ),
+        may(
+            "cold_start",
+            Words(("finish", "idle")),
+            "Where the sequence begins after power-up: `finish`, as the circuit may be hot and hold water.",
+            "finish",
+            default="finish",
+        ),
+        must("stages", Many(("stage",)), "The stages, gentle first.", "[{name: full, flood: open}]"),
+        may(
+            "finish",
+            Many(("finish_step",)),
+            "What follows when the call ends, or on a trip.",
+            "[{name: blow_out, ...}]",
+        ),
+        tall=True,
+    ),
+    section(
+        "path",
+        Path,
+        "The cooling channel: equal parallel passes of a bore in a wall that touches the host.",
+        must("bore", Amount("length", "1 mm", "500 mm"), "Inner diameter.", "14 mm"),
+        must("length", Amount("length", "0.1 m", "2000 m"), "Length of each pass.", "18 m"),
+        may("passes", Whole(1, 1000), "Parallel passes.", "2", default="1"),
+        must(
+            "wall",
+            Amount("length", "0.2 mm", "200 mm"),
+            "Thickness of the metal that belongs to the channel: the tube wall, or the layer round a "
+            "drilled hole.",
+            "3 mm",
+        ),
+        must("material", Solid(), "Material of the wall.", "carbon steel"),
+        may(
+            "host_conductance",
+            _CONDUCTANCE,
+            "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it "
+            "is the coil's gas side, fins included. Or give `drilled`, `jacket` or `bank`.",
+            "2.4 kW/K",
+            tolerance="host_conductance",
+        ),
+        may(
+            "drilled",
+            One("drilled"),
+            "The holes in a solid host, in place of `host_conductance`: the conductance is computed from "
+            "them.",
+            "{spacing: 60 mm, depth: 30 mm}",
+        ),
+        may(
+            "jacket",
+            One("jacket"),
+            "The jacket on a solid host, in place of `host_conductance`: the conductance is computed from "
+            "it.",
+            "{area: 0.9 m2, thickness: 25 mm, radius: 120 mm}",
+        ),
+        may(
+            "bank",
+            One("bank"),
+            "The tube bank in a gas stream, in place of `host_conductance`: the conductance is computed "
+            "from it.",
+            "{rows: 4, across: 12, pitch_across: 60 mm, pitch_along: 52 mm, arrangement: staggered}",
+        ),
+        may("bends", Whole(0, 10000), "Right-angle bends in each pass.", "10", default="0"),
+        may(
+            "roughness",
+            Amount("length", "0 mm", "2 mm"),
+            "Roughness of the bore (0.05 mm: commercial steel pipe, common practice).",
+            "0.05 mm",
+            default="0.05 mm",
+        ),
+        may(
+            "allowable",
+            _STRESS,
+            "Thermal stress that is allowed in the wall; that of its material.",
+            "120 MPa",
+        ),
+        one_of=(("host_conductance", "drilled", "jacket", "bank"),),
+    ),
+    section(
+        "outlet",
+        Outlet,
+        "What the circuit discharges through, always open.",
+        must(
+            "kv",
+            _KV,
+            "Flow coefficient of all that lies between the circuit and the drain.",
+            "3.5 m3/h",
+            tolerance="outlet.kv",
+        ),
+        may(
+            "to",
+            Either((Words(("atmosphere",), (ATMOSPHERE,)), Amount("pressure", "0.05 bara", "20 barg"))),
+            "Pressure behind it.",
+            "atmosphere",
+            default="atmosphere",
+            into="pressure",
+        ),
+    ),
+    section(
+        "relief",
+        Relief,
+        "A relief valve on the circuit.",
+        must("opens_at", _PRESSURE, "Pressure at which it begins to lift.", "8 barg"),
+        must("kv", _KV, "Flow coefficient when fully lifted.", "2 m3/h"),
+    ),
+    section(
+        "valve",
+        Valve,
+        "A valve of the circuit: it lets a supply in, or opens a bypass of the outlet.",
+        may("supply", Ref(), "The supply that it lets in; or give `opens`.", "works_water"),
+        may("opens", Words(("outlet_bypass",)), "What it opens where it has no supply.", "outlet_bypass"),
+        must(
+            "kv",
+            _KV,
+            "Flow coefficient when fully open: of the valve alone where a `line` is given, else with its "
+            "pipework.",
+            "2.1 m3/h",
+            tolerance="kv",
+        ),
+        must(
+            "travel", Amount("time", "1 ms", "10 min"), "Time from shut to open.", "1.5 s", tolerance="travel"
+        ),
+        may(
+            "shortest_open",
+            Time("0 s", "1 h", counted=True),
+            "Once open it stays open at least so long, unless a permissive or trip cuts.",
+            "300 ms",
+            default="0 s",
+            into="shortest_open_ms",
+        ),
+        may(
+            "shortest_shut",
+            Time("0 s", "1 h", counted=True),
+            "Once shut it stays shut at least so long.",
+            "300 ms",
+            default="0 s",
+            into="shortest_shut_ms",
+        ),
+        may("rest", Words(("shut", "open")), "Position while the circuit is idle.", "open", default="shut"),
+        may("life", Whole(1, 10**10), "Openings that the maker promises.", "1000000"),
+        may("feedback", One("feedback"), "Its limit switch.", "{input: flood_is_open, within: 3 s}"),
+        may(
+            "line",
+            One("line"),
+            "The pipe that leads to this valve alone, and on to the circuit.",
+            "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+        ),
+        one_of=(("supply", "opens"),),
+    ),
+    section(
+        "feedback",
+        Feedback,
+        "A limit switch that shows the valve open; if it belies the command, "
+        "`CIRCUIT.VALVE.disagrees` is on.",
+        must(
+            "input", Ref(), "The switch: `CIRCUIT.input` where there is one, else `input`.", "flood_is_open"
+        ),
+        must(
+            "within",
+            Time("1 ms", "1 h", counted=True),
+            "How long it may lag the command.",
+            "3 s",
+            into="within_ms",
+        ),
+    ),
+)
