@@ -1,7 +1,9 @@
 """Each key fills a field of its section's class: the table, the classes and the functions between fit."""
 
+import ast
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path
 from types import NoneType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -25,8 +27,9 @@ from steadfall.plan.text.tree import read_tree
 from steadfall.plan.write.says import SAYS, Told
 from steadfall.plan.write.table import row
 from steadfall.source import Marks, at
-from tests.plan.paths import GOOD
+from tests.plan.paths import GOOD, ROOT
 
+PLAN = ROOT / "src" / "steadfall" / "plan"
 FROM_THE_PLACE = {"name", "text", "at"}
 # What a plan does not say: the version is that of the language; a factor is for tolerances; text and digest
 # are of the whole file; terminals are another way to say the wiring.
@@ -239,3 +242,24 @@ def test_a_new_key_is_a_row_and_a_field() -> None:
     assert "| `mesh` (required) | a length, from 0.1 mm to 5 mm | Its mesh. | `0.5 mm` |" in reference_of(
         STRAINER
     )
+
+
+def named_places(path: Path) -> Iterator[str]:
+    """The keys whose places a file asks for, and those that it says problems of: `item.at.of("rated")`."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "of":
+            owner = node.func.value
+            if (
+                isinstance(owner, ast.Attribute)
+                and owner.attr == "at"
+                and isinstance(node.args[0], ast.Constant)
+            ):
+                yield str(node.args[0].value).removeprefix("key ")
+
+
+def test_places_are_asked_for_by_keys_that_there_are() -> None:
+    """`at.of("rathed")` would point at the whole table and nobody would see it."""
+    known = {key.name for section in SECTIONS.values() for key in section.keys}
+    found = {(path.name, key) for path in PLAN.rglob("*.py") for key in named_places(path)}
+    assert len(found) > 40
+    assert {(name, key) for name, key in found if key not in known} == set()
