@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.read.whole import read_text
-from steadfall.plan.revise.changes import changes
+from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
 from steadfall.plan.revise.renames import guessed
 from steadfall.source import PlanError
@@ -102,3 +102,20 @@ def test_a_map_that_does_not_fit_is_told_line_by_line() -> None:
     slugs = [(problem.slug, problem.mark.line) for problem in caught.value.problems]
     assert slugs == [("unknown-name", 1), ("wrong-kind", 2)]
     assert "did you mean 'strong_call'?" in str(caught.value)
+
+
+def test_what_the_controller_is_made_of_stands_in_the_table_of_keys() -> None:
+    for place, made in (
+        ("scan: longest", True),
+        ("circuits: upper: delay_doses", True),
+        ("circuits: upper: host", False),
+        ("circuit_types: platen_circuit: stages: full: flood", True),
+        ("circuit_types: platen_circuit: valves: mist: feedback: within", True),
+        ("circuit_types: platen_circuit: valves: mist: kv", False),
+        ("circuit_types: platen_circuit: valves: mist", True),
+        ("circuit_types: platen_circuit: path: bore", False),
+        ("inputs: full_call: range", True),
+        ("inputs: upper.pressure: lag", False),
+        ("bodies: splice", False),
+    ):
+        assert Change(tuple(place.split(": ")), "1", "2").of_controller is made, place

@@ -190,7 +190,8 @@ class Key:
     """One key of a section: what it holds, what it means, an example; `default` is as it would be written.
 
     `into` is the field that holds its value, where that is called otherwise than the key. `tolerance` is what
-    a tolerance calls its number, behind the name of the thing; "" where the number may not be off.
+    a tolerance calls its number, behind the name of the thing; "" where the number may not be off. Of what
+    stands under a `control` key the controller is made: of all of it, or of the keys there that are such too.
     """
 
     name: str
@@ -201,6 +202,7 @@ class Key:
     default: str | None = None
     into: str = ""
     tolerance: str = ""
+    control: bool = False
 
     @property
     def field(self) -> str:
@@ -231,9 +233,18 @@ class Section:
         return (*self.keys[:1], *((self.others,) if self.others else ()), *self.keys[1:])
 
 
-def must(name: str, kind: Kind, doc: str, example: str, *, into: str = "", tolerance: str = "") -> Key:
+def must(
+    name: str,
+    kind: Kind,
+    doc: str,
+    example: str,
+    *,
+    into: str = "",
+    tolerance: str = "",
+    control: bool = False,
+) -> Key:
     """A key that must be given."""
-    return Key(name, kind, doc, example, required=True, into=into, tolerance=tolerance)
+    return Key(name, kind, doc, example, required=True, into=into, tolerance=tolerance, control=control)
 
 
 def may(
@@ -245,9 +256,10 @@ def may(
     default: str | None = None,
     into: str = "",
     tolerance: str = "",
+    control: bool = False,
 ) -> Key:
     """A key that may be left out."""
-    return Key(name, kind, doc, example, default=default, into=into, tolerance=tolerance)
+    return Key(name, kind, doc, example, default=default, into=into, tolerance=tolerance, control=control)
 
 
 def section(

@@ -112,7 +112,7 @@ SECTIONS = (
         "circuit",
         Circuit,
         "A circuit of a type, on its host.",
-        must("type", Ref(), "Its circuit type.", "platen_circuit"),
+        must("type", Ref(), "Its circuit type.", "platen_circuit", control=True),
         must("host", Ref(), "The body or gas stream that it cools.", "upper_platen"),
         may(
             "delay_doses",
@@ -121,6 +121,7 @@ SECTIONS = (
             "1.6 s",
             default="0 s",
             into="delay_doses_ms",
+            control=True,
         ),
     ),
     section(
@@ -132,6 +133,7 @@ SECTIONS = (
             Words(("switch", "temperature", "temperature_difference", "pressure", "percent")),
             "What it is.",
             "temperature",
+            control=True,
         ),
         may(
             "range",
@@ -139,6 +141,7 @@ SECTIONS = (
             "Ends of the sensor, in the unit that the controller sees.",
             "0 .. 250 degC",
             into="span",
+            control=True,
         ),
         may(
             "measures",
@@ -152,6 +155,7 @@ SECTIONS = (
             Either((Words(("on", "off")), Measure(_SENSED))),
             "Its value in ordinary running; `off`, or the low end of the range.",
             "on",
+            control=True,
         ),
     ),
     section(

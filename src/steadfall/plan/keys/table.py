@@ -39,7 +39,9 @@ TOP = section(
     must("steadfall", Words((LANGUAGE,)), "Version of the plan language.", LANGUAGE),
     must("title", Text(), "Title of the plan.", "Splice press 2, platen cool-down"),
     may("revised", Text(), "Date of this revision.", "2026-05-04", default=""),
-    must("scan", One("scan"), "What the controller promises.", "{nominal: 20 ms, longest: 40 ms}"),
+    must(
+        "scan", One("scan"), "What the controller promises.", "{nominal: 20 ms, longest: 40 ms}", control=True
+    ),
     must(
         "ambient",
         Amount("temperature", "-20 degC", "60 degC"),
@@ -57,15 +59,33 @@ TOP = section(
     may("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
     may("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
     may("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
-    must("circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}"),
-    must("circuits", Named("circuit"), "The circuits.", "{upper: {type: ..., host: ...}}"),
     must(
-        "inputs", Named("input", dotted=True), "Signals into the controller.", "{full_call: {kind: switch}}"
+        "circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}", control=True
     ),
-    may("ramps", Named("ramp"), "Ramp followers.", "{zone_ramp: {...}}"),
-    must("calls", Many(("call", "demand")), "What asks for cooling.", "[{when: full_call, allows: full}]"),
-    may("permissives", Many(("permissive",)), "Without which there is no water.", "[{name: sweep air, ...}]"),
-    may("trips", Many(("trip",)), "What ends cooling.", "[{name: steam back-pressure, ...}]"),
+    must("circuits", Named("circuit"), "The circuits.", "{upper: {type: ..., host: ...}}", control=True),
+    must(
+        "inputs",
+        Named("input", dotted=True),
+        "Signals into the controller.",
+        "{full_call: {kind: switch}}",
+        control=True,
+    ),
+    may("ramps", Named("ramp"), "Ramp followers.", "{zone_ramp: {...}}", control=True),
+    must(
+        "calls",
+        Many(("call", "demand")),
+        "What asks for cooling.",
+        "[{when: full_call, allows: full}]",
+        control=True,
+    ),
+    may(
+        "permissives",
+        Many(("permissive",)),
+        "Without which there is no water.",
+        "[{name: sweep air, ...}]",
+        control=True,
+    ),
+    may("trips", Many(("trip",)), "What ends cooling.", "[{name: steam back-pressure, ...}]", control=True),
     may(
         "limits",
         Many(("limit", "goal")),

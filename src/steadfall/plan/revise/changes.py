@@ -11,18 +11,14 @@ from collections.abc import Iterable, Mapping
 
 from attrs import frozen
 
+from steadfall.plan.keys.kinds import Named, Section
+from steadfall.plan.keys.table import SECTIONS, TOP
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.plan.revise.renames import Names
 from steadfall.plan.text.tree import Entry, Items, Node, Scalar, Table, read_tree
 from steadfall.plan.write.whole import write
 
-# What the controller is made of; everything else is the plant, what is asked of it, and papers.
-CONTROL = frozenset({"scan", "ramps", "calls", "permissives", "trips", "inputs"})
-OF_TYPE = frozenset({"stages", "finish", "step_down", "cold_start", "valves"})
-OF_VALVE = frozenset({"supply", "opens", "shortest_open", "shortest_shut", "rest", "feedback"})
-OF_CIRCUIT = frozenset({"type", "delay_doses"})
-NOT_OF_INPUT = frozenset({"measures", "lag"})
 FIRST_KEYS = ("name", "demand", "when", "goal", "of", "fault", "between")  # what a row of a list goes by
 
 
@@ -123,14 +119,11 @@ def _entry(entry: Entry) -> str:
     )
 
 
-def _of_controller(place: tuple[str, ...]) -> bool:
-    head, *rest = place
-    if head == "circuits":
-        return len(rest) < 2 or rest[1] in OF_CIRCUIT
-    if head == "inputs":
-        return len(rest) < 2 or rest[1] not in NOT_OF_INPUT
-    if head != "circuit_types":
-        return head in CONTROL
-    if len(rest) < 2:
+def _of_controller(place: tuple[str, ...], section: Section = TOP) -> bool:
+    """Whether the controller is made of a place: of all below a key, where nothing there is marked."""
+    if not place or not any(key.control for key in section.keys):
         return True
-    return rest[1] in OF_TYPE and (rest[1] != "valves" or len(rest) < 4 or rest[3] in OF_VALVE)
+    key = next(key for key in section.keys if key.name == place[0])
+    if isinstance(key.kind, Named):
+        return key.control and _of_controller(place[2:], SECTIONS[key.kind.section])
+    return key.control
