@@ -1,6 +1,17 @@
-"""`python -m steadfall` is the same as `steadfall`."""
+"""`steadfall`, and `python -m steadfall`."""
 
-from steadfall.cli import run
+from __future__ import annotations
+
+import importlib
+import signal
+
+
+def run() -> None:
+    """The console script: while the commands are loaded there is nothing that Ctrl-C would have to tidy."""
+    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
+    importlib.import_module("steadfall.cli").run()
+
 
 if __name__ == "__main__":
     run()

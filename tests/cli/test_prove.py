@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
-from steadfall.cli.guard import STOPPED
+from steadfall.interrupt import STOPPED
 from steadfall.plan.read.whole import read_file
 from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES

@@ -14,6 +14,7 @@ import click
 from steadfall import __version__
 from steadfall.app.extras import loaded
 from steadfall.cli.guard import guarded
+from steadfall.interrupt import listening
 
 # verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts
 # fast.
@@ -75,5 +76,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def run() -> None:
-    """The console script."""
-    raise SystemExit(main())
+    """The console script, which hears Ctrl-C at any moment."""
+    with listening():
+        code = main()
+    raise SystemExit(code)

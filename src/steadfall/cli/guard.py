@@ -11,10 +11,11 @@ from typing import Any
 import click
 
 from steadfall.app.document import json_text, refusal
+from steadfall.interrupt import STOPPED, WORDS, ending, heard
 from steadfall.progress import Cancelled
 from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem
 
-GOOD, BAD, USAGE, OUTSIDE, STOPPED = 0, 1, 2, 3, 130
+GOOD, BAD, USAGE, OUTSIDE = 0, 1, 2, 3
 JSON = "--json"
 
 
@@ -37,11 +38,21 @@ def guarded(command: click.Command, arguments: Sequence[str] | None) -> int:
     except click.exceptions.Exit as leave:
         return leave.exit_code
     except (click.Abort, KeyboardInterrupt, Cancelled):
-        click.echo("stopped; nothing was left half-written", err=True)
-        return STOPPED
+        return stopped()
     except (click.UsageError, PlanError, OutsideError, OSError) as error:
-        return refused(error, as_json=JSON in words)
+        return stopped() if heard() else refused(error, as_json=JSON in words)
+    except Exception:
+        if heard():  # a library that was interrupted may say anything
+            return stopped()
+        raise
     return result if isinstance(result, int) else GOOD
+
+
+def stopped() -> int:
+    """Say that Ctrl-C was heard, and give the exit code."""
+    ending()
+    click.echo(WORDS, err=True)
+    return STOPPED
 
 
 def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_json: bool) -> int:

@@ -1,0 +1,80 @@
+"""Ctrl-C, heard at any moment: by Python where it runs, by a thread where native code does not listen.
+
+Rule of this file: the work has a moment to end in order. If it has not begun to by then (a solver in the
+middle of a question, a compiler, a library that swallows the interruption), what it has begun is tidied and
+the command ends. A second Ctrl-C does not wait.
+"""
+
+from __future__ import annotations
+
+import atexit
+import os
+import signal
+import socket
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+from steadfall.workers import end_all, undisturbed
+
+GRACE_S, TIDY_S = 0.6, 0.2
+STOPPED = 130  # the exit code
+WORDS = "stopped; nothing was left half-written"
+NUMBERS = (signal.SIGINT, signal.SIGTERM)
+
+# Signals belong to the whole process, and so does what is known of them.
+_HEARD, _ENDING = threading.Event(), threading.Event()
+
+
+def heard() -> bool:
+    """Whether Ctrl-C was pressed; what fails after that, fails for that."""
+    return _HEARD.is_set()
+
+
+def ending() -> None:
+    """The work has heard, and says what it has: it may take the time that this needs."""
+    _ENDING.set()
+
+
+@contextmanager
+def listening() -> Iterator[None]:
+    """Hear Ctrl-C, and a request to terminate, as KeyboardInterrupt; end what does not hear it."""
+    ours, theirs = socket.socketpair()
+    theirs.setblocking(False)
+    signal.set_wakeup_fd(theirs.fileno(), warn_on_full_buffer=False)
+    with undisturbed():  # the signal shall find the thread that works, not the one that watches
+        threading.Thread(target=_watch, args=(ours,), daemon=True).start()
+    for number in NUMBERS:
+        if signal.getsignal(number) is not signal.SIG_IGN:  # as `nohup` wants it
+            signal.signal(number, _interrupt)
+    try:
+        yield
+    finally:  # nothing is left to be ended in order
+        for number in NUMBERS:
+            if signal.getsignal(number) is not signal.SIG_IGN:
+                signal.signal(number, signal.SIG_DFL)
+
+
+def _interrupt(_number: int, _frame: FrameType | None) -> None:
+    _HEARD.set()
+    raise KeyboardInterrupt
+
+
+def _watch(pipe: socket.socket) -> None:
+    """Wait for a signal, then for the work to end."""
+    pipe.recv(1)
+    _HEARD.set()
+    if _ENDING.wait(GRACE_S):
+        pipe.recv(1)
+    _end()
+
+
+def _end() -> None:
+    """End the command: its processes first, then drafts and locks, and all of it in no time."""
+    end_all()
+    tidy = threading.Thread(target=atexit._run_exitfuncs, daemon=True)
+    tidy.start()
+    tidy.join(TIDY_S)
+    os.write(2, f"{WORDS}\n".encode())
+    os._exit(STOPPED)

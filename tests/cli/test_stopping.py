@@ -1,0 +1,101 @@
+"""Ctrl-C at a moment that is seen, not guessed: the command ends, and nothing of it is left."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import psutil
+import pytest
+
+from steadfall.interrupt import STOPPED, WORDS
+from tests.examples import EXAMPLES
+
+PRESS = str(EXAMPLES["press"])
+PATIENCE_S = 300.0  # only how long a failing test waits
+HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler); "
+COMMAND = HEARS + "from steadfall.__main__ import run; run()"
+# It hears nothing: each KeyboardInterrupt is swallowed, as by native code.
+DEAF = """
+import tempfile, time
+from pathlib import Path
+from steadfall.interrupt import listening
+from steadfall.workers import workers
+if __name__ == "__main__":
+    with listening(), tempfile.TemporaryDirectory(dir="."), workers(1) as pool:
+        task = pool.submit(time.sleep, 3600.0)
+        while not (task.running() or task.done()):
+            time.sleep(0.01)
+        Path("ready").touch()
+        while True:
+            try:
+                time.sleep(3600.0)
+            except KeyboardInterrupt:
+                pass
+"""
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="a signal is sent otherwise there")
+Seen = Callable[[psutil.Process, Path], bool]
+
+
+def stopped(
+    words: Sequence[str], seen: Seen, folder: Path, number: int, extra: Mapping[str, str] | None = None
+) -> tuple[int, str, list[str]]:
+    """Begin a process, send it alone a signal at a moment, and give exit code, words and what stays alive."""
+    with subprocess.Popen(
+        [sys.executable, *words],
+        cwd=folder,
+        env={**os.environ, **(extra or {})},
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+    ) as begun:
+        process = psutil.Process(begun.pid)
+        while begun.poll() is None and not seen(process, folder):
+            time.sleep(0.01)
+        family = process.children(recursive=True)
+        os.kill(begun.pid, number)
+        _, err = begun.communicate(timeout=PATIENCE_S)
+        _, alive = psutil.wait_procs(family, PATIENCE_S)
+    return begun.returncode, err.decode(), [" ".join(one.cmdline()) for one in alive]
+
+
+def is_ready(_: psutil.Process, folder: Path) -> bool:
+    return (folder / "ready").exists()
+
+
+def is_compiling(_: psutil.Process, folder: Path) -> bool:
+    return any(path.is_file() for path in (folder / "cache").rglob("*"))
+
+
+def has_processes(process: psutil.Process, _: Path) -> bool:
+    return any("spawn_main" in " ".join(one.cmdline()) for one in process.children(recursive=True))
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_who_does_not_hear_is_ended_and_tidied(number: int, tmp_path: Path) -> None:
+    script = tmp_path / "deaf.py"
+    script.write_text(DEAF, encoding="utf-8")
+    code, err, alive = stopped([str(script)], is_ready, tmp_path, number)
+    assert (code, err, alive) == (STOPPED, f"{WORDS}\n", [])
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["deaf.py", "ready"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("words", "seen"),
+    [
+        (("predict", PRESS, "--out", "out"), is_compiling),
+        (("predict", PRESS, "--coarse", "--band", "200", "--out", "out"), has_processes),
+    ],
+)
+def test_ctrl_c_leaves_nothing(words: Sequence[str], seen: Seen, tmp_path: Path) -> None:
+    extra = {"STEADFALL_CACHE": "cache"} if seen is is_compiling else {}
+    code, err, alive = stopped(["-c", COMMAND, *words], seen, tmp_path, signal.SIGINT, extra)
+    assert (code, alive) == (STOPPED, [])
+    assert err.endswith(f"{WORDS}\n")
+    assert "Traceback" not in err
+    assert not (tmp_path / "out").exists()
