@@ -343,3 +343,12 @@ def test_brackets_may_be_many() -> None:
 def test_a_map_to_nothing_is_told() -> None:
     with pytest.raises(PlanError, match="'qq' is no variable; did you mean 'q'"):
         read_st(program("q := a;"), "x.st", {"qq": "upper.mist"})
+
+
+def test_the_numbers_of_a_case_count_like_statements() -> None:
+    """A thousand turns of a loop over forty-two numbers are more than a controller would do in a scan."""
+    numbers = ", ".join(str(number) for number in range(42))
+    case = f"CASE n OF {numbers}: q := a; END_CASE;"
+    assert run(program(case), [(0, {"n": 41, "a": True}), (20, {"n": 42, "a": False})], "q") == [True, True]
+    with pytest.raises(PlanError, match="more than 40000 statements in a scan, loops unrolled"):
+        read_st(program(f"FOR i := 1 TO 1000 DO {case} END_FOR;", "i : INT;"), "x.st")

@@ -22,8 +22,7 @@ from steadfall.st.read.frame import Frame, inputs_of
 from steadfall.st.read.space import CASE, IF, Space, UnreadableError
 from steadfall.st.read.text import OUTSIDE, Part, Phrase, Tree, place
 
-MOST_STATEMENTS = 40_000
-MOST_LABELS = 512
+MOST_STATEMENTS = 40_000  # in a scan: loops unrolled, and each number of a CASE compared
 
 
 def runner(problems: set[Problem]) -> Callable[[Tree, Frame], None]:
@@ -31,12 +30,7 @@ def runner(problems: set[Problem]) -> Callable[[Tree, Frame], None]:
 
     def run(body: Tree, frame: Frame) -> None:
         for statement in body.children:
-            frame.world.spent += 1
-            if frame.world.spent > MOST_STATEMENTS:
-                mark = place(statement, frame.name)
-                raise TooLongError(
-                    mark, "too-long", f"more than {MOST_STATEMENTS} statements in a scan, loops unrolled"
-                )
+            _spend(frame, place(statement, frame.name))
             try:
                 STATEMENTS[statement.data](statement, frame)
             except TooLongError:
@@ -49,6 +43,14 @@ def runner(problems: set[Problem]) -> Callable[[Tree, Frame], None]:
 
 class TooLongError(UnreadableError):
     """The text is longer than a controller would run in a scan."""
+
+
+def _spend(frame: Frame, mark: Mark) -> None:
+    frame.world.spent += 1
+    if frame.world.spent > MOST_STATEMENTS:
+        raise TooLongError(
+            mark, "too-long", f"more than {MOST_STATEMENTS} statements in a scan, loops unrolled"
+        )
 
 
 def problem(error: UnreadableError) -> Problem:
@@ -194,6 +196,7 @@ def _case(part: Tree, frame: Frame) -> None:
 
 def _label(part: Tree, index: Node, frame: Frame) -> Node:
     mark = place(part, frame.name)
+    _spend(frame, mark)
     ends = [_number(child, frame) for child in part.children]
     if len(ends) == 1:
         return compare("=", index, ends[0], mark)
@@ -221,9 +224,7 @@ def _for(part: Tree, frame: Frame) -> None:
     value = start
     for value in _counted(start, end, step):
         inner = evolve(frame, counting={**frame.counting, key: Constant(value, Type.INT)})
-        frame.world.spent += 1
-        if frame.world.spent > MOST_STATEMENTS:
-            raise TooLongError(mark, "too-long", f"more than {MOST_STATEMENTS} statements in a scan")
+        _spend(frame, mark)
         frame.run(body, inner)
         value += step  # noqa: PLW2901 - after the last turn the counter stands one step further
     frame.space.put(path, Constant(value, Type.INT), mark)
