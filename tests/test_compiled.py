@@ -35,7 +35,7 @@ def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path: Path) 
     before = fingerprint_of(tmp_path)
     assert fingerprint_of(tmp_path) == before
     folders = [next((tmp_path / "steadfall" / folder).glob("*.py")) for folder in compiled.KERNEL_FOLDERS]
-    for source in (*folders, tmp_path / "steadfall" / "constants.py"):
+    for source in (*folders, *(tmp_path / "steadfall" / name for name in compiled.KERNEL_FILES)):
         source.write_text(source.read_text(encoding="utf-8") + "\n# a change\n", encoding="utf-8")
         after = fingerprint_of(tmp_path)
         assert after != before

@@ -22,7 +22,7 @@ import platformdirs
 F = TypeVar("F", bound=Callable[..., Any])
 
 KERNEL_FOLDERS = ("plant", "predict", "runs", "scan")
-KERNEL_FILES = ("constants.py",)  # numba freezes a module's numbers into the machine code
+KERNEL_FILES = ("compiled.py", "constants.py")  # how they are compiled, and the numbers that numba freezes
 
 
 def fingerprint() -> str:
@@ -74,4 +74,15 @@ def lean_kernel(function: F) -> F:
     offers the switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
     """
     compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False)(function)
+    return compiled
+
+
+def inlined_kernel(function: F) -> F:
+    """Compile as `lean_kernel` does, into the place where it is called: for what is handed the whole plant.
+
+    A call hands on every array of a tuple word by word, some 400 words for the plant.
+    """
+    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False, inline="always")(
+        function
+    )
     return compiled

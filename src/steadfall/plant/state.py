@@ -51,6 +51,39 @@ class Constants(NamedTuple):
     seen: Ints  # [observed quantities, SEEN_FIELDS]
 
 
+class Circuit(NamedTuple):
+    """One circuit's rows of a plant's arrays."""
+
+    cells: Reals  # [cells, CELL_FIELDS]
+    work: Reals  # [cells, WORK_FIELDS]
+    own: Reals  # CIRCUIT_FIELDS
+    geo: Reals  # GEOMETRY_FIELDS
+    wall: Reals  # WALL_FIELDS
+    books: Reals  # BOOK_FIELDS
+    flux: Reals  # FLUX_FIELDS
+
+
+class Inlets(NamedTuple):
+    """The valves of one circuit, from `first` to before `end`, and what they share with others."""
+
+    first: int
+    end: int
+    kinds: Ints
+    valves: Reals
+    through: Reals
+    flows: Reals
+    header: Reals
+    others: Reals
+
+
+class Tables(NamedTuple):
+    """Coefficients of water, and where a discharge chokes."""
+
+    boiling: Reals
+    liquid: Reals
+    choke: Reals
+
+
 class State(NamedTuple):
     """A plant at a moment."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.constants import ZERO_CELSIUS
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.heat import prepare_cells
@@ -12,7 +12,7 @@ from steadfall.plant.kernel.pressure import HIGHEST, LOWEST, solve_pressure
 from steadfall.plant.kernel.settle import settle
 from steadfall.plant.kernel.wall import eliminate
 from steadfall.plant.law.properties import saturation_temperature
-from steadfall.plant.state import Ints, Reals
+from steadfall.plant.state import Circuit, Constants, Inlets, Ints, Reals, State, Tables
 
 STOP_PRESSURE = 40e5  # Pa; far above any cooling circuit's rating, and where the correlations end
 UNMET = 0.1  # of the flow: a step whose outlet law is missed by more is counted and noted
@@ -20,73 +20,49 @@ BREATH = 0.1  # kg/m2/s of air drawn in that is worth a note (about 0.1 m/s)
 HOT_WALL = ZERO_CELSIUS + 400.0  # K
 
 
-@lean_kernel
-def advance_circuit(
-    c: int,
-    hosts: Ints,
-    geometry: Reals,
-    capacity: Reals,
-    link: Reals,
-    first_valve: Ints,
-    kinds: Ints,
-    valves: Reals,
-    boiling: Reals,
-    liquid: Reals,
-    choke: Reals,
-    nodes: Reals,
-    source: Reals,
-    position: Reals,
-    through: Reals,
-    flows: Reals,
-    header: Reals,
-    others: Reals,
-    all_cells: Reals,
-    work: Reals,
-    circuits: Reals,
-    all_books: Reals,
-    flux: Reals,
-    walls: Reals,
-    flags: Ints,
-    flagged_at: Reals,
-    stop: Ints,
-    now: float,
-    dt: float,
-) -> None:
-    """Advance circuit c by one step; its host's heat goes to `source`.
-
-    It takes arrays and not the two tuples of them, since handing those over would cost as much as a march.
-    """
-    cells, own, geo, wall, books = all_cells[c], circuits[c], geometry[c], walls[c], all_books[c]
-    first, end, host = first_valve[c], first_valve[c + 1], nodes[hosts[c]]
-    eliminate(cells, work, wall, capacity[c], link[c], host, dt)
-    x = math.sqrt(math.sqrt(own[f.P]))
-    condensed, new = prepare_cells(cells, work, geo, wall, boiling, liquid, x, flags[c], dt)
-    books[f.CONDENSED] += condensed
-    solved = solve_pressure(
-        cells,
-        work,
-        own,
-        geo,
-        wall,
-        flux,
-        boiling,
-        choke,
-        first,
-        end,
-        kinds,
-        valves,
-        through,
-        flows,
-        header,
-        others,
+@inlined_kernel
+def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> None:
+    """Advance circuit c by one step; its host's heat goes to `source`."""
+    circuit = Circuit(
+        state.cells[c],
+        state.work,
+        state.circuit[c],
+        constants.circuit[c],
+        state.wall[c],
+        state.books[c],
+        state.flux,
+    )
+    inlets = Inlets(
+        constants.first_valve[c],
+        constants.first_valve[c + 1],
+        constants.valve_kind,
+        constants.valves,
+        state.through,
+        state.flow,
+        constants.header,
+        state.others,
+    )
+    tables = Tables(constants.boiling, constants.liquid, constants.choke)
+    own, flags, host = circuit.own, state.flags, state.nodes[constants.host[c]]
+    eliminate(
+        circuit.cells,
+        circuit.work,
+        circuit.wall,
+        constants.shell_capacity[c],
+        constants.shell_link[c],
+        host,
         dt,
     )
-    settle(cells, work, own, geo, wall, books, flux, host, dt)
-    source[0, hosts[c]] -= own[f.HOST_HEAT]
-    new |= flags_of(own, geo, flux, dt)
-    if held_back(first, end, kinds, valves, position, flows, own[f.P]):
+    x = math.sqrt(math.sqrt(own[f.P]))
+    condensed, new = prepare_cells(circuit, tables, x, flags[c], dt)
+    circuit.books[f.CONDENSED] += condensed
+    solved = solve_pressure(circuit, inlets, tables, dt)
+    settle(circuit, host, dt)
+    state.source[0, constants.host[c]] -= own[f.HOST_HEAT]
+    new |= flags_of(own, circuit.geo, circuit.flux, dt)
+    if held_back(inlets, state.position, own[f.P]):
         new |= f.HELD_BACK
-        count_reversal(own, boiling)
+        count_reversal(own, tables.boiling)
     else:
         own[f.STOPPED_WATER] = 0.0
     if not solved and own[f.MISS] > UNMET:
@@ -94,9 +70,9 @@ def advance_circuit(
         new |= f.UNSOLVED
     new &= ~flags[c]
     if new != 0:
-        note_flags(flagged_at[c], new, now + dt)
+        note_flags(state.flagged_at[c], new, state.clock[0] + dt)
         flags[c] |= new
-    stop_at_ends(own, stop, c)
+    stop_at_ends(own, state.stop, c)
 
 
 @lean_kernel
@@ -109,15 +85,14 @@ def stop_at_ends(own: Reals, stop: Ints, c: int) -> None:
 
 
 @lean_kernel
-def held_back(
-    first: int, end: int, kinds: Ints, valves: Reals, position: Reals, flows: Reals, p: float
-) -> bool:
+def held_back(inlets: Inlets, position: Reals, p: float) -> bool:
     """Whether the circuit's pressure keeps the water behind an open valve from coming in.
 
     What others draw from the same supply counts: they may leave a valve that stands open nothing.
     """
-    for v in range(first, end):
-        if kinds[v] == f.WATER and position[v] > 0.0 and (p >= valves[v, f.V_P] or flows[v] <= 0.0):
+    for v in range(inlets.first, inlets.end):
+        stands_open = inlets.kinds[v] == f.WATER and position[v] > 0.0
+        if stands_open and (p >= inlets.valves[v, f.V_P] or inlets.flows[v] <= 0.0):
             return True
     return False
 

@@ -17,7 +17,7 @@ from steadfall.plant.kernel.exchange import NO_MASS, exchange
 from steadfall.plant.law import properties as w
 from steadfall.plant.law.boiling import FILM, PER_SUBCOOLING, boiling_flux
 from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
-from steadfall.plant.state import Reals
+from steadfall.plant.state import Circuit, Reals, Tables
 
 FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
 NEAR = 0.05  # relative change over which a power is carried on by its series
@@ -64,20 +64,12 @@ def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
 
 
 @lean_kernel
-def prepare_cells(
-    cells: Reals,
-    work: Reals,
-    geo: Reals,
-    wall: Reals,
-    boiling: Reals,
-    liquid: Reals,
-    x: float,
-    known: int,
-    dt: float,
-) -> tuple[float, int]:
+def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: float) -> tuple[float, int]:
     """Exchange and heat-transfer coefficients of every cell; returns kg condensed and flags (`known`:
     raised).
     """
+    cells, work, geo, wall = circuit.cells, circuit.work, circuit.geo, circuit.wall
+    boiling, liquid = tables.boiling, tables.liquid
     share, drops = 1.0 - math.exp(-dt / geo[f.CONDENSING]), geo[f.DROPS] * dt
     bore = geo[f.BORE]
     bore_02 = bore**0.2

@@ -25,7 +25,7 @@ from steadfall.plant.law.properties import (
     heat_of_evaporation,
     saturation_temperature,
 )
-from steadfall.plant.state import Reals
+from steadfall.plant.state import Circuit, Reals
 
 THIN_GAS = 1e-6  # heat capacity of gas over that of liquid below which the gas has the liquid's temperature
 MOST_DRAWN = 0.95  # of the next cell's content in one step
@@ -33,16 +33,14 @@ NO_GAS = 1e-25  # kg, below which gas is dropped (its mass is far below the roun
 
 
 @lean_kernel
-def march(
-    p: float, cells: Reals, work: Reals, geo: Reals, wall: Reals, boiling: Reals, flux: Reals, dt: float
-) -> None:
+def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
     """Fill the N_ columns of `work` and the outflow in `flux` for inlet pressure p; inflow is in `flux`
     already.
     """
+    cells, work, geo, wall, flux = circuit.cells, circuit.work, circuit.geo, circuit.wall, circuit.flux
     x = math.sqrt(math.sqrt(p))
     volume, b, bs, per_dt = geo[f.CELL_VOLUME], wall[f.W_B], wall[f.W_BS], 1.0 / dt
-    per_volume = 1.0 / volume
-    last = cells.shape[0] - 1
+    last, per_volume = cells.shape[0] - 1, 1.0 / volume
     keep, evaporated, pressed, pull, moved, sucked = 1.0, 0.0, 0.0, 0.0, 0.0, 0.0
     fl, fa, fv = flux[f.F_WATER] * dt, flux[f.F_AIR] * dt, 0.0
     hl_in, hg_in = flux[f.F_HW] * dt, flux[f.F_HA] * dt

@@ -16,7 +16,7 @@ from steadfall.plant.kernel.supply import inflow
 from steadfall.plant.law.discharge import OUT_SOFT, mass_flux
 from steadfall.plant.law.properties import OMEGA, R_A, RHO, row_of_pressure, saturation_temperature, tabulated
 from steadfall.plant.law.valve import velocity_heads
-from steadfall.plant.state import Ints, Reals
+from steadfall.plant.state import Circuit, Inlets, Tables
 
 TOLERANCE = 1e-3  # of the greater of what must and what may leave
 SLOW = 0.05  # m/s of flow below which the tolerance no longer shrinks
@@ -32,26 +32,9 @@ FLASH_WITHIN = 10.0  # K of subcooling at the outlet over which flashing fades a
 
 
 @lean_kernel
-def solve_pressure(
-    cells: Reals,
-    work: Reals,
-    own: Reals,
-    geo: Reals,
-    wall: Reals,
-    flux: Reals,
-    boiling: Reals,
-    choke: Reals,
-    first: int,
-    end: int,
-    kinds: Ints,
-    valves: Reals,
-    through: Reals,
-    flows: Reals,
-    header: Reals,
-    others: Reals,
-    dt: float,
-) -> bool:
+def solve_pressure(circuit: Circuit, inlets: Inlets, tables: Tables, dt: float) -> bool:
     """Find the pressure; `work` and `flux` are left as of the last trial, which is the one to accept."""
+    own = circuit.own
     low_p = low_f = high_p = high_f = -1.0  # f > 0 at low_p, f < 0 at high_p
     before = own[f.P]
     trend = CARRIED * (before - own[f.P_LAST])
@@ -61,14 +44,14 @@ def solve_pressure(
     own[f.MEND] = 0.0
     last_p, last_f, stride = 0.0, 0.0, 0.0
     for trial in range(TRIALS):
-        bypass = inflow(first, end, kinds, valves, through, flows, header, others, p, flux)
-        march(p, cells, work, geo, wall, boiling, flux, dt)
-        law = let_out(p, work, cells, own, geo, flux, boiling, choke, bypass)
-        must = flux[f.F_VOLUME] / dt
+        bypass = inflow(inlets, p, circuit.flux)
+        march(p, circuit, tables.boiling, dt)
+        law = let_out(p, circuit, tables, bypass)
+        must = circuit.flux[f.F_VOLUME] / dt
         miss = must - law
         own[f.P] = p
         own[f.MARCHES] += 1.0
-        own[f.MISS] = abs(miss) / max(abs(must), abs(law), SLOW * geo[f.AREA])
+        own[f.MISS] = abs(miss) / max(abs(must), abs(law), SLOW * circuit.geo[f.AREA])
         if trial > 0 and (miss - last_f) * (p - last_p) < 0.0:
             own[f.SLOPE] = (miss - last_f) / (p - last_p)
         if own[f.MISS] < TOLERANCE:
@@ -114,18 +97,9 @@ def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, 
 
 
 @lean_kernel
-def let_out(
-    p: float,
-    work: Reals,
-    cells: Reals,
-    own: Reals,
-    geo: Reals,
-    flux: Reals,
-    boiling: Reals,
-    choke: Reals,
-    bypass: float,
-) -> float:
+def let_out(p: float, circuit: Circuit, tables: Tables, bypass: float) -> float:
     """Volume that the outlet lets out at p, m3/s at inlet pressure; negative when it draws air in."""
+    cells, work, own, geo, flux = circuit.cells, circuit.work, circuit.own, circuit.geo, circuit.flux
     last = cells.shape[0] - 1
     lift = min(max((p - geo[f.RELIEF_P]) / geo[f.RELIEF_BAND], 0.0), 1.0)
     kv = geo[f.OUT_KV] + bypass + lift * geo[f.RELIEF_KV]
@@ -149,10 +123,10 @@ def let_out(
     w = gas
     if gas < 1.0:
         x = math.sqrt(math.sqrt(p))
-        t_sat = saturation_temperature(boiling, x * cells[last, f.R4])
+        t_sat = saturation_temperature(tables.boiling, x * cells[last, f.R4])
         ready = 1.0 - (t_sat - work[last, f.N_TL]) / FLASH_WITHIN
         if ready > 0.0:
-            w += (1.0 - gas) * min(ready, 1.0) * tabulated(boiling, row_of_pressure(x), OMEGA)
-    flow, eta = mass_flux(p, back, rho, w, k, choke)
+            w += (1.0 - gas) * min(ready, 1.0) * tabulated(tables.boiling, row_of_pressure(x), OMEGA)
+    flow, eta = mass_flux(p, back, rho, w, k, tables.choke)
     flux[f.F_ETA] = eta
     return float(flow * geo[f.AREA] / rho)

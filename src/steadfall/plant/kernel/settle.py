@@ -8,7 +8,7 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.wall import take_heat
 from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, RHO, T0
-from steadfall.plant.state import Reals
+from steadfall.plant.state import Circuit, Reals
 
 LAG_SLIP = 0.1  # s
 LAG_FRICTION = 0.1  # s
@@ -16,18 +16,9 @@ LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps o
 
 
 @lean_kernel
-def settle(
-    cells: Reals,
-    work: Reals,
-    own: Reals,
-    geo: Reals,
-    wall: Reals,
-    books: Reals,
-    flux: Reals,
-    host: float,
-    dt: float,
-) -> None:
+def settle(circuit: Circuit, host: float, dt: float) -> None:
     """Write the new state of a circuit and add up its books."""
+    cells, work, own, geo, wall, books, flux = circuit
     liquid_heat = gas_heat = host_heat = held = mean = 0.0
     coldest, hottest, shock = math.inf, 0.0, -math.inf
     per_dt = 1.0 / dt

@@ -11,14 +11,14 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.circuit import advance_circuit
 from steadfall.plant.kernel.losses import heat_nodes, losses_outdated
 from steadfall.plant.kernel.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.kernel.supply import others_draw
 from steadfall.plant.kernel.wall import prepare_walls
-from steadfall.plant.state import Constants, Ints, Reals, State
+from steadfall.plant.state import Constants, State
 
 
 @lean_kernel
@@ -28,20 +28,10 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     """
     if state.stop[0] != f.GOING:
         return
-    valves, position, through = constants.valves, state.position, state.through
     nodes, source = state.nodes, state.source
     stream_node, flow = constants.stream_node, state.stream_capacity
-    note_closings(
-        constants.valve_kind,
-        valves,
-        position,
-        state.flow,
-        state.commanded,
-        commands,
-        state.closing,
-        state.clock[0],
-    )
-    move_valves(valves, position, through, state.commanded, state.openings, state.open_time, commands, dt)
+    note_closings(constants, state, commands)
+    move_valves(constants, state, commands, dt)
     gone = outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt)
     if gone or losses_outdated(constants.loss_node, state.loss, nodes, constants.ambient):
         prepare(constants, state, dt)
@@ -55,37 +45,7 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
             c,
             state.others,
         )
-        advance_circuit(
-            c,
-            constants.host,
-            constants.circuit,
-            constants.shell_capacity,
-            constants.shell_link,
-            constants.first_valve,
-            constants.valve_kind,
-            valves,
-            constants.boiling,
-            constants.liquid,
-            constants.choke,
-            nodes,
-            source,
-            position,
-            through,
-            state.flow,
-            constants.header,
-            state.others,
-            state.cells,
-            state.work,
-            state.circuit,
-            state.books,
-            state.flux,
-            state.wall,
-            state.flags,
-            state.flagged_at,
-            state.stop,
-            state.clock[0],
-            dt,
-        )
+        advance_circuit(c, constants, state, dt)
     to_ambient = pass_coils(stream_node, constants.stream_links, flow, nodes, source, state.after_coil)
     state.heating[0] += heat_nodes(constants.heater_node, constants.heater, source, state.clock[0], dt)
     to_ambient += advance_network(
@@ -101,22 +61,15 @@ def stopped(state: State) -> bool:
     return bool(state.stop[0] != f.GOING)
 
 
-@lean_kernel
-def note_closings(
-    kinds: Ints,
-    valves: Reals,
-    position: Reals,
-    flows: Reals,
-    commanded: NDArray[np.uint8],
-    commands: NDArray[np.uint8],
-    closing: Reals,
-    now: float,
-) -> None:
+@inlined_kernel
+def note_closings(constants: Constants, state: State, commands: NDArray[np.uint8]) -> None:
     """Keep the greatest flow at which each water valve began to close, alone and with others of its
     supply.
     """
+    valves, flows, position = constants.valves, state.flow, state.position
+    commanded, closing, now = state.commanded, state.closing, state.clock[0]
     for v in range(commands.size):
-        if commands[v] == 0 and commanded[v] != 0 and kinds[v] == f.WATER:
+        if commands[v] == 0 and commanded[v] != 0 and constants.valve_kind[v] == f.WATER:
             flow = flows[v]
             if flow > closing[v, f.C_FLOW]:
                 closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
@@ -132,28 +85,21 @@ def note_closings(
                 )
 
 
-@lean_kernel
-def move_valves(
-    valves: Reals,
-    position: Reals,
-    through: Reals,
-    commanded: NDArray[np.uint8],
-    openings: Ints,
-    open_time: Reals,
-    commands: NDArray[np.uint8],
-    dt: float,
-) -> None:
+@inlined_kernel
+def move_valves(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
     """Let every valve travel towards its command, with its line behind it, and count what it does."""
+    valves, position, commanded = constants.valves, state.position, state.commanded
     for v in range(commands.size):
         travel = valves[v, f.V_TRAVEL]
         stroke = dt / travel if travel > dt else 1.0
         if commands[v] != 0:
             if commanded[v] == 0:
-                openings[v] += 1
-            open_time[v] += dt
+                state.openings[v] += 1
+            state.open_time[v] += dt
             position[v] = min(position[v] + stroke, 1.0)
         else:
             position[v] = max(position[v] - stroke, 0.0)
         commanded[v] = commands[v]
         kv = valves[v, f.V_KV] * position[v]
-        through[v] = kv / math.sqrt(1.0 + kv * kv * valves[v, f.V_LINE]) if valves[v, f.V_LINE] > 0.0 else kv
+        line = valves[v, f.V_LINE]
+        state.through[v] = kv / math.sqrt(1.0 + kv * kv * line) if line > 0.0 else kv

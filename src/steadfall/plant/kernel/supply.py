@@ -14,7 +14,7 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.law.properties import C_A, C_L, T0
 from steadfall.plant.law.valve import UNSHARED, air_through, water_through
-from steadfall.plant.state import Ints, Reals
+from steadfall.plant.state import Inlets, Ints, Reals
 
 
 @lean_kernel
@@ -28,29 +28,20 @@ def others_draw(first: Ints, valves: Ints, circuits: Ints, flow: Reals, c: int, 
 
 
 @lean_kernel
-def let_in(
-    v: int,
-    first: int,
-    end: int,
-    kinds: Ints,
-    valves: Reals,
-    through: Reals,
-    header: Reals,
-    others: Reals,
-    p: float,
-) -> float:
+def let_in(v: int, inlets: Inlets, p: float) -> float:
     """kg/s through an open valve; where its supply is shared, all open valves of its circuit on it count."""
+    valves, through = inlets.valves, inlets.through
     kv, lift, shared, drawn = through[v], valves[v, f.V_P], UNSHARED, 0.0
     h = int(valves[v, f.V_HEADER])
     if h >= 0:
         kv = lift = 0.0
-        for w in range(first, end):
+        for w in range(inlets.first, inlets.end):
             if valves[w, f.V_HEADER] == h and through[w] > 0.0:
                 kv += through[w]
                 lift += through[w] * valves[w, f.V_P]
         lift /= kv
-        shared, drawn = header[h, f.H_KV], others[h]
-    if kinds[v] == f.WATER:
+        shared, drawn = inlets.header[h, f.H_KV], inlets.others[h]
+    if inlets.kinds[v] == f.WATER:
         together = water_through(kv, lift, p, shared, drawn)
     else:
         together = air_through(kv, lift, valves[v, f.V_T], p, shared, drawn)
@@ -58,28 +49,18 @@ def let_in(
 
 
 @lean_kernel
-def inflow(
-    first: int,
-    end: int,
-    kinds: Ints,
-    valves: Reals,
-    through: Reals,
-    flows: Reals,
-    header: Reals,
-    others: Reals,
-    p: float,
-    flux: Reals,
-) -> float:
+def inflow(inlets: Inlets, p: float, flux: Reals) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
+    kinds, valves, through, flows = inlets.kinds, inlets.valves, inlets.through, inlets.flows
     water = air = water_heat = air_heat = bypass = 0.0
-    for v in range(first, end):
+    for v in range(inlets.first, inlets.end):
         flows[v] = 0.0
         if through[v] <= 0.0:
             continue
         if kinds[v] == f.BYPASS:
             bypass += through[v]
             continue
-        flow = let_in(v, first, end, kinds, valves, through, header, others, p)
+        flow = let_in(v, inlets, p)
         flows[v] = flow
         above = valves[v, f.V_T] - T0
         if kinds[v] == f.WATER:
