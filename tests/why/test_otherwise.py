@@ -46,7 +46,11 @@ def test_inputs_that_are_named_do_it(network: Network, scans: Scans, chance: ran
         for way in otherwise(history, row.name, scan):
             assert row.type is Type.BOOL
             if all(change.kind == INPUT for change in way):
-                inputs = {change.name: meeting(change, history.types[change.name]) for change in way}
+                inputs: dict[str, Value] = {}
+                for name in dict.fromkeys(change.name for change in way):
+                    value = meeting([one for one in way if one.name == name], history.types[name])
+                    assert value is not None
+                    inputs[name] = value
                 held = {name: now.values[name] for name in history.inputs}
                 assert history.scanner(scan).scan(now.dt, held | inputs)[row.name] != now.values[row.name]
 
@@ -62,6 +66,22 @@ def test_either_part_of_an_or_each_by_itself() -> None:
 def test_a_number_must_pass_its_bound() -> None:
     node = nodes.Compare("<", X, Constant(155.0, Type.REAL))
     assert said(node, [(0, {"x": 160.0})]) == [{(INPUT, "x", "<", 155.0)}]
+
+
+def test_a_number_meets_all_the_bounds_that_it_must_pass() -> None:
+    """Whatever the order in which a set gives them: each of these would go wrong in one order of two."""
+    for low in range(100, 130):
+        bounds = [nodes.Compare("<", X, Constant(float(bound), Type.REAL)) for bound in (low + 30, low)]
+        both = {(INPUT, "x", "<", low + 30.0), (INPUT, "x", "<", float(low))}
+        assert said(nodes.And(tuple(bounds)), [(0, {"x": 200.0})]) == [both]
+
+
+def test_of_equal_ways_that_comes_first_which_stands_first_in_the_network() -> None:
+    rows = (Assignment("q", Type.BOOL, nodes.Or((A, B)), False),)
+    for inputs in (INPUTS, (INPUTS[1], INPUTS[0])):
+        history = History(Network(inputs, rows, ("q",)), made([(0, {})]))
+        ways = otherwise(history, "q", 0)
+        assert [change.name for way in ways for change in way] == [row.name for row in inputs[:2]]
 
 
 def test_what_is_left_of_a_timer() -> None:

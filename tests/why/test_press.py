@@ -85,7 +85,7 @@ def test_as_json() -> None:
         data["reasons"][0]
     )
     assert data["hoped"] == "shut"
-    assert data["otherwise"][0][0]["sentence"] == "air_pressure_ok off"
+    assert data["otherwise"][0][0]["sentence"] == "full_call off"
 
 
 def test_without_the_words_of_a_plan_signals_go_by_their_names() -> None:

@@ -9,7 +9,7 @@ scans is not found.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import reduce
 from typing import Any
 
@@ -41,6 +41,12 @@ class Change:
     op: str
     value: Value
     mark: Mark = field(eq=False)
+    place: int = field(default=0, eq=False)  # of its signal in the network
+
+    @property
+    def order(self) -> tuple[int, str, str, Value]:
+        """Where it stands among others of its way."""
+        return self.place, self.kind, self.op, self.value
 
 
 @frozen
@@ -77,13 +83,14 @@ def otherwise(
     good = (
         way for way in found if way and not _contradicts(way) and _holds(history, scan, signal, want, way)
     )
-    return tuple(tuple(sorted(way, key=lambda change: change.name)) for way in good)
+    return tuple(tuple(sorted(way, key=lambda change: change.order)) for way in good)
 
 
 class _Search:
     def __init__(self, history: History, scan: int) -> None:
         self.history = history
         self.moment: Moment = history.moment(scan)
+        self.places = {name: place for place, name in enumerate(history.types)}
         self.known: dict[tuple[int, str, Any], tuple[Way, ...]] = {}
 
     def ways(self, node: Node, want: Want, name: str) -> tuple[Way, ...]:
@@ -100,12 +107,16 @@ class _Search:
         if want.met(self.moment.values[name]):
             return (frozenset(),)
         if name in self.history.inputs:
-            return (frozenset({Change(INPUT, name, want.op, want.value, self.history.inputs[name].mark)}),)
+            return (self.change(INPUT, name, want, self.history.inputs[name].mark),)
         return self.ways(self.history.rows_by_name[name].node, want, name)
 
     def wait(self, name: str, ms: int, mark: Mark) -> tuple[Way, ...]:
         """So much time must pass."""
-        return (frozenset({Change(WAIT, name, ">=", ms, mark)}),) if ms > 0 else (frozenset(),)
+        return (self.change(WAIT, name, Want(">=", ms), mark),) if ms > 0 else (frozenset(),)
+
+    def change(self, kind: str, name: str, want: Want, mark: Mark) -> Way:
+        """One change alone."""
+        return frozenset({Change(kind, name, want.op, want.value, mark, self.places[name])})
 
     def left(self, node: nodes.Timer, name: str) -> int:
         """What is left of a timer's preset, in ms."""
@@ -113,13 +124,17 @@ class _Search:
 
 
 def cheapest(ways: Iterable[Way]) -> tuple[Way, ...]:
-    """The few cheapest, none of which holds another."""
-    ordered = sorted(set(ways), key=lambda way: (sum(COST[one.kind] for one in way), sorted(map(repr, way))))
+    """The few cheapest, none of which holds another; of equal ones what stands first in the network."""
+    ordered = sorted(set(ways), key=_price)
     kept: list[Way] = []
     for way in ordered:
         if not any(other <= way for other in kept):
             kept.append(way)
     return tuple(kept[:KEPT])
+
+
+def _price(way: Way) -> tuple[int, list[tuple[int, str, str, Value]]]:
+    return sum(COST[one.kind] for one in way), sorted(one.order for one in way)
 
 
 def _together(*groups: Iterable[Way]) -> tuple[Way, ...]:
@@ -157,8 +172,8 @@ def _mux(node: nodes.Mux, want: Want, search: _Search, name: str) -> Iterable[Wa
         yield from _together(search.ways(node.index, Want("=", place), name), search.ways(entry, want, name))
 
 
-def _previous(node: nodes.Previous, want: Want, _search: _Search, _name: str) -> Iterable[Way]:
-    yield frozenset({Change(PREVIOUS, node.name, want.op, want.value, node.mark)})
+def _previous(node: nodes.Previous, want: Want, search: _Search, _name: str) -> Iterable[Way]:
+    yield search.change(PREVIOUS, node.name, want, node.mark)
 
 
 def _set_dominant(node: nodes.SetDominant, want: Want, search: _Search, name: str) -> Iterable[Way]:
@@ -209,7 +224,7 @@ def _since(node: nodes.Since, want: Want, search: _Search, name: str) -> Iterabl
         if want.value + more <= node.limit_ms:
             yield from search.wait(name, int(want.value) + more - counted, node.mark)
     elif want.op in ("<", "<=") and want.value >= 0:
-        yield frozenset({Change(PREVIOUS, node.event, "=", True, node.mark)})
+        yield search.change(PREVIOUS, node.event, TRUE, node.mark)
 
 
 def _elapsed(node: nodes.Elapsed, want: Want, search: _Search, _name: str) -> Iterable[Way]:
@@ -273,15 +288,26 @@ def _contradicts(way: Way) -> bool:
 def _holds(history: History, scan: int, signal: str, want: Want, way: Way) -> bool:
     """Whether the scan, run again with these changes and all else as it was, comes out as wanted."""
     now, scanner = history.moment(scan), history.scanner(scan)
-    inputs = {name: now.values[name] for name in history.inputs}
-    for change in way:
-        if change.kind == INPUT:
-            inputs[change.name] = meeting(change, history.types[change.name])
-        elif change.kind == PREVIOUS:
-            scanner.values[change.name] = meeting(change, history.types[change.name])
-        else:
-            _let_pass(history, scanner, now, change)
+    given, last = (_values(history, way, kind) for kind in (INPUT, PREVIOUS))
+    if given is None or last is None:
+        return False
+    scanner.values.update(last)
+    for change in sorted((one for one in way if one.kind == WAIT), key=lambda one: one.order):
+        _let_pass(history, scanner, now, change)
+    inputs = {name: now.values[name] for name in history.inputs} | given
     return want.met(scanner.scan(now.dt, inputs)[signal])
+
+
+def _values(history: History, way: Way, kind: str) -> dict[str, Value] | None:
+    """A value for each signal that changes in this way; None where none is as all of its changes say."""
+    found: dict[str, Value] = {}
+    for name in dict.fromkeys(one.name for one in way if one.kind == kind):
+        own = [one for one in way if one.kind == kind and one.name == name]
+        value = meeting(own, history.types[name])
+        if value is None:
+            return None
+        found[name] = value
+    return found
 
 
 def _let_pass(history: History, scanner: Scanner, now: Moment, change: Change) -> None:
@@ -294,8 +320,18 @@ def _let_pass(history: History, scanner: Scanner, now: Moment, change: Change) -
         scanner.clocks[change.name] = Clock(LARGEST, ON if isinstance(node, nodes.Ton) else TIMING)
 
 
-def meeting(change: Change, kind: Type) -> Value:
-    """A value that is as the change says."""
+def meeting(changes: Collection[Change], kind: Type) -> Value | None:
+    """A value of a signal that is as all of its changes say; None where there is none so near."""
+    ordered = sorted(changes, key=lambda one: one.order)
+    tried = [_near(one, kind) for one in ordered]
+    if kind is Type.REAL:
+        tried.append(sum(float(one.value) for one in ordered) / len(ordered))
+    fits = (value for value in tried if all(Want(one.op, one.value).met(value) for one in ordered))
+    return next(fits, None)
+
+
+def _near(change: Change, kind: Type) -> Value:
+    """The nearest value, or one near it, that is as the change says."""
     if kind is Type.BOOL:
         return bool(change.value) == (change.op == "=")
     step = {"<": -1, ">": 1, "<>": 1}.get(change.op, 0)
