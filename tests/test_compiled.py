@@ -42,12 +42,13 @@ def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path: Path) 
         before = after
 
 
+def kernel_modules() -> list[Path]:
+    """The files that hold a compiled function."""
+    return [path for path in PACKAGE.rglob("*.py") if "kernel\ndef " in path.read_text(encoding="utf-8")]
+
+
 def test_every_folder_with_a_kernel_is_in_the_fingerprint() -> None:
-    users = {
-        path.parent.relative_to(PACKAGE).as_posix()
-        for path in PACKAGE.rglob("*.py")
-        if "from steadfall.compiled import" in path.read_text(encoding="utf-8")
-    } - {"cli"}  # asks only whether anything is compiled yet
+    users = {path.parent.relative_to(PACKAGE).as_posix() for path in kernel_modules()}
     assert {
         next(known for known in compiled.KERNEL_FOLDERS if f"{user}/".startswith(f"{known}/"))
         for user in users
@@ -59,8 +60,7 @@ def test_every_number_that_a_kernel_can_freeze_is_in_the_fingerprint() -> None:
     covered = [*(f"{folder}/" for folder in compiled.KERNEL_FOLDERS), *compiled.KERNEL_FILES]
     strays = [
         f"{path.relative_to(PACKAGE)}: {node.module}.{name.name}"
-        for path in PACKAGE.rglob("*.py")
-        if "kernel\ndef " in path.read_text(encoding="utf-8")
+        for path in kernel_modules()
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("steadfall.")
         for name in node.names

@@ -20,6 +20,7 @@ TABLE = PACKAGE / "constants.py"
 
 OUTSIDE = {
     "ZERO_CELSIUS": scipy.constants.zero_Celsius,
+    "TRIPLE_POINT": PropsSI("Ttriple", "Water"),
     "ATMOSPHERE": scipy.constants.atm,
     "G": scipy.constants.g,
     "MOLAR_GAS": scipy.constants.R,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 ZERO_CELSIUS = 273.15  # K, exact (SI Brochure, 9th edition, 2019, section 2.3.1)
+TRIPLE_POINT = 273.16  # K, of water (IAPWS R6-95; until 2019 the definition of the kelvin)
 ATMOSPHERE = 101_325.0  # Pa, standard atmosphere, exact (10th CGPM, 1954, resolution 4)
 G = 9.80665  # m/s2, standard gravity, exact (3rd CGPM, 1901)
 MOLAR_GAS = 8.31446261815324  # J/mol/K, exact (Avogadro's times Boltzmann's constant, SI of 2019)

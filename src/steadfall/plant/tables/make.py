@@ -13,6 +13,7 @@ import CoolProp
 from attrs import frozen
 from CoolProp.CoolProp import PropsSI
 
+from steadfall.constants import TRIPLE_POINT
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
 
@@ -20,7 +21,6 @@ FOLDER = Path(__file__).parent
 FILM_SUPERHEAT = 75.0  # K above saturation at which the vapour film's properties are taken
 LEAST_SPAN = 2.5  # least ratio of the superheats at the minimum and at the peak, as tabulated (a choice)
 COMPRESSED = 6e6  # Pa, at which water is liquid all along the table over temperature
-TRIPLE = 273.16  # K, below which IAPWS-95 has no liquid
 
 
 @frozen
@@ -95,8 +95,9 @@ def boiling_row(x: float) -> list[float]:
 
 def liquid_row(t: float) -> list[float]:
     """Forced convection of liquid water at a temperature (K)."""
+    liquid = max(t, TRIPLE_POINT)  # the table begins at 0 degC
     rho, mu, k, cp = (
-        float(PropsSI(what, "T", max(t, TRIPLE), "P", COMPRESSED, "Water")) for what in ("D", "V", "L", "C")
+        float(PropsSI(what, "T", liquid, "P", COMPRESSED, "Water")) for what in ("D", "V", "L", "C")
     )
     return [c.dittus_boelter(rho, mu, k, cp), k, mu / rho]
 
