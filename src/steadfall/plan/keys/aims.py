@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from steadfall.plan import model
 from steadfall.plan.keys.held import Aim, Mishap, Openings
 from steadfall.plan.keys.kinds import (
     Bound,
@@ -26,21 +27,6 @@ from steadfall.plan.keys.kinds import (
     may,
     must,
     section,
-)
-from steadfall.plan.model import (
-    AtMost,
-    EveryOpening,
-    Exclusive,
-    Fault,
-    Goal,
-    Io,
-    Limit,
-    Never,
-    Scenario,
-    Step,
-    Terminal,
-    Tolerance,
-    Whenever,
 )
 
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
@@ -69,7 +55,7 @@ FAULT = rf"(?P<cut>{POWER_CUT})|(?P<signal>{NAME}) (?P<what>{'|'.join(FAULTS)})"
 SECTIONS = (
     section(
         "limit",
-        Limit,
+        model.Limit,
         "What a good cool-down keeps to: one bound on a quantity of the plant or on how fast it falls.",
         must("of", Ref(), "The quantity.", "splice"),
         may("at most", Measure(ANY), "Its upper bound.", "6 barg", into="at_most"),
@@ -90,7 +76,7 @@ SECTIONS = (
     ),
     section(
         "goal",
-        Goal,
+        model.Goal,
         "What the cool-down is for.",
         must(
             "goal",
@@ -107,7 +93,7 @@ SECTIONS = (
     ),
     section(
         "tolerance",
-        Tolerance,
+        model.Tolerance,
         "How far a number of the plan may be off, for `predict --band`.",
         must(
             "of",
@@ -127,7 +113,7 @@ SECTIONS = (
     ),
     section(
         "scenario",
-        Scenario,
+        model.Scenario,
         "What the inputs do over time.",
         must("steps", Many(("step",)), "What happens when.", "[{at: 0 s, full_call: on}]"),
         may(
@@ -149,7 +135,7 @@ SECTIONS = (
     ),
     section(
         "step",
-        Step,
+        model.Step,
         "A moment of a scenario. Every further key names an input and gives its value from then on.",
         must("at", Time("0 s", "240 h"), "The time since the start.", "6 min", into="time_ms"),
         others=may(
@@ -167,7 +153,7 @@ SECTIONS = (
     ),
     section(
         "never",
-        Never,
+        model.Never,
         "A condition that never holds.",
         must(
             "never",
@@ -179,7 +165,7 @@ SECTIONS = (
     ),
     section(
         "whenever",
-        Whenever,
+        model.Whenever,
         "When one condition holds, another follows.",
         must(
             "whenever",
@@ -208,7 +194,7 @@ SECTIONS = (
     ),
     section(
         "every_opening",
-        EveryOpening,
+        model.EveryOpening,
         "How long each opening of a valve lasts.",
         must("every_opening", Ref(), "The valve.", "upper.mist", into="valve"),
         may("lasts at least", Time("1 ms", "240 h"), "The shortest.", "300 ms", into="least_ms"),
@@ -219,7 +205,7 @@ SECTIONS = (
     ),
     section(
         "at_most",
-        AtMost,
+        model.AtMost,
         "How many openings of a valve there are in any stretch of time.",
         must(
             "at_most",
@@ -235,13 +221,13 @@ SECTIONS = (
     ),
     section(
         "exclusive",
-        Exclusive,
+        model.Exclusive,
         "At most one of several conditions holds at a time.",
         must("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", into="conditions"),
     ),
     section(
         "fault",
-        Fault,
+        model.Fault,
         "Something that goes wrong outside the controller, and lasts; a power cut may come before any scan.",
         must(
             "fault",
@@ -260,7 +246,7 @@ SECTIONS = (
     ),
     section(
         "terminal",
-        Terminal,
+        model.Terminal,
         "Where a signal is wired and addressed.",
         may("terminal", Text(), "Terminal.", "X4.1", default=""),
         may("address", Text(), "Address in structured text.", "'%QX0.0'", default=""),
@@ -276,7 +262,7 @@ SECTIONS = (
     ),
     section(
         "io_list",
-        Io,
+        model.Io,
         "The list that came with the panel drawing.",
         must("list", Text(), "The file, CSV or XLSX.", "panel.csv", into="list_file"),
         may("columns", One("columns"), "Which column holds what.", "{signal: Tag, terminal: Terminal}"),

@@ -6,6 +6,7 @@ Rule of this file: data only; see `plan.keys.equipment`.
 from __future__ import annotations
 
 from steadfall.constants import ATMOSPHERE
+from steadfall.plan import model
 from steadfall.plan.keys.held import Delay
 from steadfall.plan.keys.kinds import (
     Amount,
@@ -23,7 +24,6 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
-from steadfall.plan.model import CircuitType, Feedback, Outlet, Relief, Valve
 from steadfall.plan.model.equipment import Path
 
 _PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
@@ -34,7 +34,7 @@ _CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
 SECTIONS = (
     section(
         "circuit_type",
-        CircuitType,
+        model.CircuitType,
         "One description that many circuits share.",
         must("path", One("path"), "The cooling channel.", "{bore: 14 mm, ...}"),
         must("outlet", One("outlet"), "What the circuit discharges through.", "{kv: 3.5 m3/h}"),
@@ -146,7 +146,7 @@ SECTIONS = (
     ),
     section(
         "outlet",
-        Outlet,
+        model.Outlet,
         "What the circuit discharges through, always open.",
         must(
             "kv",
@@ -166,14 +166,14 @@ SECTIONS = (
     ),
     section(
         "relief",
-        Relief,
+        model.Relief,
         "A relief valve on the circuit.",
         must("opens_at", _PRESSURE, "Pressure at which it begins to lift.", "8 barg"),
         must("kv", _KV, "Flow coefficient when fully lifted.", "2 m3/h"),
     ),
     section(
         "valve",
-        Valve,
+        model.Valve,
         "A valve of the circuit: it lets a supply in, or opens a bypass of the outlet.",
         may("supply", Ref(), "The supply that it lets in; or give `opens`.", "works_water", control=True),
         may(
@@ -238,7 +238,7 @@ SECTIONS = (
     ),
     section(
         "feedback",
-        Feedback,
+        model.Feedback,
         "A limit switch that shows the valve open; if it belies the command, "
         "`CIRCUIT.VALVE.disagrees` is on.",
         must(

@@ -6,9 +6,9 @@ limits.
 
 from __future__ import annotations
 
+from steadfall.plan import model
 from steadfall.plan.keys.kinds import Amount, Number, One, Refs, Solid, Whole, Words, may, must, section
 from steadfall.plan.keys.losses import HEATING, SHELL
-from steadfall.plan.model import Body, GasStream, Inner, Line, Link, Material, Supply
 
 _PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
 _KV = Amount("kv", "0 m3/h", "500 m3/h", above=True)
@@ -22,7 +22,7 @@ _CONDUCTANCE = Amount("conductance", "0 W/K", "1000 kW/K", above=True)
 SECTIONS = (
     section(
         "supply",
-        Supply,
+        model.Supply,
         "Water or air.",
         must("fluid", Words(("water", "air")), "What it is.", "water"),
         must(
@@ -57,7 +57,7 @@ SECTIONS = (
     ),
     section(
         "line",
-        Line,
+        model.Line,
         "A pipe between supply and circuit: its friction, how far it rises, and what is hammered when "
         "a valve closes.",
         must("length", Amount("length", "0.1 m", "2000 m"), "Its length.", "12 m"),
@@ -80,7 +80,7 @@ SECTIONS = (
     ),
     section(
         "material",
-        Material,
+        model.Material,
         "A solid that the built-in table lacks.",
         must("density", _DENSITY, "Density.", "7800 kg/m3"),
         must("heat_capacity", _HEAT_CAPACITY, "Specific heat capacity.", "460 J/kg/K"),
@@ -102,7 +102,7 @@ SECTIONS = (
     ),
     section(
         "body",
-        Body,
+        model.Body,
         "A lump of heat: hot metal, or the load.",
         must("mass", Amount("mass", "0.01 kg", "1000 t"), "Mass.", "820 kg", tolerance="mass"),
         may("material", Solid(), "Material; or give `heat_capacity`.", "carbon steel"),
@@ -126,7 +126,7 @@ SECTIONS = (
     ),
     section(
         "inner",
-        Inner,
+        model.Inner,
         "The inner resistance of a body, by its shape.",
         must(
             "shape", Words(("slab", "cylinder", "sphere")), "Shape; a slab is cooled on both faces.", "slab"
@@ -144,7 +144,7 @@ SECTIONS = (
     ),
     section(
         "gas_stream",
-        GasStream,
+        model.GasStream,
         "Gas that a fan drives round, over the coil and then over what it cools.",
         must("gas", Words(("air", "nitrogen")), "Which gas.", "air"),
         may(
@@ -176,7 +176,7 @@ SECTIONS = (
     ),
     section(
         "link",
-        Link,
+        model.Link,
         "Heat passes between two bodies, a body and a gas stream, or either and `ambient`.",
         must("between", Refs(2, 2), "The two that heat passes between.", "[upper_platen, splice]"),
         must(

@@ -5,8 +5,8 @@ Rule of this file: data only; see `plan.keys.equipment`.
 
 from __future__ import annotations
 
+from steadfall.plan import model
 from steadfall.plan.keys.kinds import Amount, Either, Number, One, Words, may, must, section
-from steadfall.plan.model import Heating, Insulation, Shell
 
 _POWER = Amount("power", "0 W", "10000 kW", above=True)
 _TIME = Amount("time", "0 s", "240 h", above=True)
@@ -27,7 +27,7 @@ SHELL = may(
 SECTIONS = (
     section(
         "heating",
-        Heating,
+        model.Heating,
         "Heating that has not been shut off, or dies away; spread evenly over the mass of a body.",
         must("power", _POWER, "At the start.", "2 kW", tolerance="heating"),
         may("until", _TIME, "When it ends, from the start; it never does.", "20 min"),
@@ -35,7 +35,7 @@ SECTIONS = (
     ),
     section(
         "shell",
-        Shell,
+        model.Shell,
         "A surface that loses heat to ambient by free convection of air and by radiation.",
         must("area", Amount("area", "1 cm2", "100000 m2"), "Its area.", "3.2 m2", tolerance="shell.area"),
         must(
@@ -73,7 +73,7 @@ SECTIONS = (
     ),
     section(
         "insulation",
-        Insulation,
+        model.Insulation,
         "A layer of insulation.",
         must("thickness", Amount("length", "0.1 mm", "5 m"), "Its thickness.", "80 mm"),
         must(

@@ -5,6 +5,7 @@ Rule of this file: data only.
 
 from __future__ import annotations
 
+from steadfall.plan import model
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -21,20 +22,6 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
-from steadfall.plan.model import (
-    Call,
-    Circuit,
-    Demand,
-    Dose,
-    FinishStep,
-    Input,
-    Permissive,
-    Ramp,
-    Scan,
-    Share,
-    Stage,
-    Trip,
-)
 
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")
 _CIRCUITS = may(
@@ -44,7 +31,7 @@ _CIRCUITS = may(
 SECTIONS = (
     section(
         "scan",
-        Scan,
+        model.Scan,
         "What the controller promises about its scan.",
         must("nominal", Time("1 ms", "10 s"), "Usual time from scan to scan.", "20 ms", into="nominal_ms"),
         must("longest", Time("1 ms", "10 s"), "Longest time from scan to scan.", "40 ms", into="longest_ms"),
@@ -59,7 +46,7 @@ SECTIONS = (
     ),
     section(
         "stage",
-        Stage,
+        model.Stage,
         "One stage of cooling. Every further key names a valve and says what it does; a valve not "
         "named is shut.",
         must("name", Ref(), "Name of the stage.", "dosing"),
@@ -79,7 +66,7 @@ SECTIONS = (
     ),
     section(
         "dose",
-        Dose,
+        model.Dose,
         "A valve that opens and shuts in turn.",
         must("open", Time("1 ms", "1 h", counted=True), "How long it is open.", "0.8 s", into="open_ms"),
         must("shut", Time("1 ms", "1 h", counted=True), "How long it is shut.", "2.4 s", into="shut_ms"),
@@ -93,14 +80,14 @@ SECTIONS = (
     ),
     section(
         "share",
-        Share,
+        model.Share,
         "Time-proportioned: in each cycle the valve is open for as many percent as the signal says.",
         must("share_of", Ref(), "A percent input or a ramp.", "zone_ramp", into="of"),
         must("cycle", Time("10 ms", "1 h", counted=True), "Length of a cycle.", "8 s", into="cycle_ms"),
     ),
     section(
         "finish_step",
-        FinishStep,
+        model.FinishStep,
         "One step of the finish. Every further key names a valve that is open in it.",
         must("name", Ref(), "Name of the step.", "blow_out"),
         must("for", Time("10 ms", "24 h", counted=True), "How long it lasts.", "20 s", into="for_ms"),
@@ -110,7 +97,7 @@ SECTIONS = (
     ),
     section(
         "circuit",
-        Circuit,
+        model.Circuit,
         "A circuit of a type, on its host.",
         must("type", Ref(), "Its circuit type.", "platen_circuit", control=True),
         must("host", Ref(), "The body or gas stream that it cools.", "upper_platen"),
@@ -126,7 +113,7 @@ SECTIONS = (
     ),
     section(
         "input",
-        Input,
+        model.Input,
         "A signal into the controller.",
         must(
             "kind",
@@ -160,7 +147,7 @@ SECTIONS = (
     ),
     section(
         "ramp",
-        Ramp,
+        model.Ramp,
         "A set-point that falls at a rate, and the percent of cooling that the distance to it asks for.",
         must("of", Ref(), "The temperature input that is to follow the ramp.", "zone_temperature"),
         must("when", Phrase(), "While it holds, the set-point falls.", "cool_call"),
@@ -175,7 +162,7 @@ SECTIONS = (
     ),
     section(
         "call",
-        Call,
+        model.Call,
         "A condition that asks for cooling, and the highest stage that it allows.",
         must("when", Phrase(), "The condition.", "full_call"),
         must("allows", Ref(), "The highest stage that it allows.", "full"),
@@ -183,7 +170,7 @@ SECTIONS = (
     ),
     section(
         "demand",
-        Demand,
+        model.Demand,
         "A percent signal that asks for cooling; each stage has the percentage from which it is allowed.",
         must("demand", Ref(), "A percent input or a ramp.", "zone_ramp", into="of"),
         must("thresholds", One("thresholds"), "Stage and percentage, rising.", "{dosing: 2 %, full: 90 %}"),
@@ -209,7 +196,7 @@ SECTIONS = (
     ),
     section(
         "permissive",
-        Permissive,
+        model.Permissive,
         "A condition without which water valves are shut at once. It is no safety function.",
         must("name", Text(), "Name for people.", "sweep air"),
         must("needs", Phrase(), "The condition.", "air_pressure_ok"),
@@ -223,7 +210,7 @@ SECTIONS = (
     ),
     section(
         "trip",
-        Trip,
+        model.Trip,
         "A condition that ends cooling, by every circuit's finish, and latches until reset. It is no "
         "safety function.",
         must("name", Text(), "Name for people.", "steam back-pressure"),

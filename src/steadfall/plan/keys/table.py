@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from steadfall.plan import model
 from steadfall.plan.keys import aims as keys_aims
 from steadfall.plan.keys import circuits as keys_circuits
 from steadfall.plan.keys import equipment as keys_equipment
@@ -28,13 +29,12 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
-from steadfall.plan.model import Plan
 
 LANGUAGE = "1"
 
 TOP = section(
     "plan",
-    Plan,
+    model.Plan,
     "The cooling plan.",
     must("steadfall", Words((LANGUAGE,)), "Version of the plan language.", LANGUAGE),
     must("title", Text(), "Title of the plan.", "Splice press 2, platen cool-down"),
