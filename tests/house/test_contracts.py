@@ -26,6 +26,7 @@ DOORS = {  # library -> the contract that keeps its door
     for library in row["protected_modules"]
     if not library.startswith("steadfall")
 }
+SCANS = "Scans follow each other in two places: a run, and a prediction with the plant between them"
 SIBLINGS = "No two files or folders side by side need each other"
 
 
@@ -74,6 +75,11 @@ def test_a_stray_folder_that_imports_everything(copy: Path) -> None:
     add(copy, "stray/__init__.py", '"""A room that nobody has announced."""')
     add(copy, "stray/all.py", "\n".join(f"import steadfall.{room}" for room in rooms))
     assert ROOMS in broken(copy)
+
+
+def test_a_third_loop_around_the_fast_scan(copy: Path) -> None:
+    add(copy, "why/history.py", "import steadfall.scan.kernel")
+    assert broken(copy) == {SCANS}
 
 
 @pytest.mark.parametrize("library", DOORS)

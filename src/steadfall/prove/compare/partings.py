@@ -1,7 +1,7 @@
 """The runs on which outputs of two controllers part.
 
 Rule of this file: what counts is what the interpreter sees. Runs on made-up inputs come first and are
-shortened; then a search for one with the fewest steps, while there is time for it.
+made smaller; then a search for one with the fewest steps, while there is time for it.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ ByRuns = Mapping[str, Apart]
 
 
 def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> ByRuns:
-    """For each of these outputs that parts on some run, the earliest, not shortened.
+    """For each of these outputs that parts on some run, the earliest, as it was found.
 
     `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
     """
