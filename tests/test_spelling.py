@@ -13,12 +13,12 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 
 # Files that take text apart at a dot or a colon, and what text it is.
 ALLOWED = {
+    "app/extras.py": "the package of a module that is not installed",
     "plan/meaning/names.py": "a name as a plan writes it, `CIRCUIT.NAME`",
     "plan/read/table.py": "a key of a plan",
     "plan/revise/renames.py": "names in a plan's text, to be written anew",
     "plan/text/phrase.py": "a word of a condition, as it is written",
     "prove/system/meaning.py": "the solver's own keys",
-    "prove/whole/run.py": "the name of a requirement, as it is asked for",
     "report/figure/svg.py": "a number without its `.0`",
     "roles.py": "leaves out the circuit's name where it goes without saying",
     "st/read/finish.py": "a variable of a controller's text and its owner",

@@ -12,6 +12,7 @@ from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Held, Signal
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
+from steadfall.roles import Role, of_valve
 from steadfall.st.write.unit import origin
 
 HEADINGS = ("number", "alarm", "signal", "cause", "delay", "consequence", "response", "priority", "plan")
@@ -83,7 +84,8 @@ def _feedback(plan: Plan) -> list[tuple[str, ...]]:
             if valve.feedback is None:
                 continue
             name = f"{circuit}.{valve.name}"
-            trips = f"{name}.disagrees" in tripping
+            signal = of_valve(Role.DISAGREES, circuit, valve.name).name
+            trips = signal in tripping
             end = "a trip, see there" if trips else "none in the sequence: the valve may be stuck"
             cause = f"{valve.feedback.input} and the command differ for {time(valve.feedback.within_ms)}"
             response = "See whether the valve moves; mend valve, air or switch."
@@ -91,7 +93,7 @@ def _feedback(plan: Plan) -> list[tuple[str, ...]]:
             delay, mark = time(valve.feedback.within_ms), origin([valve.feedback.at.own])
             row = (
                 f"{name} belies its command",
-                f"{name}.disagrees",
+                signal,
                 cause,
                 delay,
                 end,

@@ -33,6 +33,7 @@ from steadfall.plan.model import Input, Plan
 from steadfall.plan.model import condition as said
 from steadfall.plan.model.condition import Condition
 from steadfall.roles import HELPER, Identity, Role, helper
+from steadfall.roles import stage as stage_name
 from steadfall.units import value_in
 
 DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
@@ -101,7 +102,7 @@ def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
 def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
     circuit = item.circuit or scope.circuit or ""
     kind = scope.plan.type_of(circuit)
-    stage = Previous(f"{circuit}.stage", Type.INT, mark=item.mark)
+    stage = Previous(stage_name(circuit), Type.INT, mark=item.mark)
     if item.stage == "finishing":
         return Compare(">", stage, whole(last_stage(kind)), mark=item.mark)
     number = IDLE if item.stage == "idle" else state_names(kind).index(item.stage)

@@ -18,7 +18,7 @@ from steadfall.plan.meaning.names import (
 )
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
-from steadfall.roles import Role, of_circuit, of_ramp
+from steadfall.roles import Role, of_circuit, of_ramp, of_valve
 from steadfall.units import shown
 
 
@@ -32,8 +32,10 @@ def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
         for name in plan.circuits
         for role in MADE_OF_CIRCUIT
     }
-    seen |= {f"{name}.disagrees".lower(): "a signal of the valve" for name in commands}
-    seen |= {f"{name}.set_point".lower(): "a signal of the ramp" for name in plan.ramps}
+    shows = (of_valve(Role.DISAGREES, one.circuit, one.valve) for one in commands.values())
+    seen |= {made.name.lower(): "a signal of the valve" for made in shows}
+    set_points = (of_ramp(Role.SET_POINT, name) for name in plan.ramps)
+    seen |= {made.name.lower(): "a signal of the ramp" for made in set_points}
     for name, item in plan.inputs.items():
         other = seen.get(name.lower())
         if other:

@@ -27,6 +27,7 @@ from steadfall.quantities import (
 )
 from steadfall.report.figure.series import Floats, Series
 from steadfall.report.words.names import spoken
+from steadfall.roles import Role, of_ramp
 from steadfall.trace.trace import Trace, Track
 
 HEAVY = "aijk"  # looks of the curves that a limit or goal speaks of, in turn
@@ -147,7 +148,8 @@ def set_points(prediction: Prediction) -> tuple[Series, ...]:
     """The falling set-points of the plan's ramps."""
     trace = prediction.trace
     found = (
-        curve(trace, f"{name}.set_point", f"{spoken(name)} set-point", "e") for name in prediction.plan.ramps
+        curve(trace, of_ramp(Role.SET_POINT, name).name, f"{spoken(name)} set-point", "e")
+        for name in prediction.plan.ramps
     )
     return tuple(series for series in found if series is not None and series.symbol == TEMPERATURE.symbol)
 
