@@ -21,13 +21,14 @@ from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.whole.run import prove
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 GOOD = Path(__file__).parent.parent / "tests" / "plans" / "good"
-TENTH, PATIENCE = 10, 10.0  # one of so many is asked; s for each
-PLAIN = 3.0  # s for each requirement where one engine is asked alone
+TENTH, EFFORT = 10, 20_000_000  # one of so many is asked; units of work for each
+PLAIN = 6_000_000  # units for each requirement where one engine is asked alone
 EVERY = 4  # of so many requirements one is asked of an engine alone
 FLOORS = {"press": 10.0, "eight circuits": 60.0}  # s
 
@@ -44,7 +45,7 @@ def rows() -> Iterable[Row]:
 def _of(name: str, plan: Plan) -> Iterator[Row]:
     before = _processor()
     with Memory() as memory:
-        proof = prove(plan, ask=Ask(seconds=30.0))
+        proof = prove(plan)
     settled = sum(one.verdict in (PROVED, REFUTED) for one in proof.verdicts)
     checked = sum(one.rechecked is True for one in proof.verdicts)
     words = f"{name}: {len(proof.verdicts)} requirements, certificates, checked again"
@@ -107,10 +108,10 @@ def good_rows() -> Iterable[Row]:
     for place, path in enumerate(sorted(GOOD.glob("*.yaml"))):
         plan = read_file(path)
         names = [row.name for row in watched(plan).required][place % TENTH :: TENTH]
-        found = prove(plan, names, Ask(seconds=PATIENCE), workers=1)
+        found = prove(plan, names, Ask(effort=EFFORT), workers=1)
         asked += len(found.verdicts)
         settled += sum(one.verdict in (PROVED, REFUTED) for one in found.verdicts)
-    words = f"good plans: settled share of {asked} requirements, {PATIENCE:g} s each"
+    words = f"good plans: settled share of {asked} requirements, {EFFORT / 1e6:g} million units each"
     yield Row(words, 100 * settled / asked, "%", 97.0, at_least=True)
     yield Row("good plans: the same in processor time", _processor() - begin, "s", 60.0)
 
@@ -128,9 +129,9 @@ def _plain_fixed_point(of: Watched) -> Iterator[Row]:
     begin, settled = _processor(), 0
     for row in of.required[::EVERY]:
         part = of.model(cone(of.network, [row.bad]))
-        found = spacer.plain(part, part.values[row.bad], PLAIN)
+        found = spacer.plain(part, part.values[row.bad], Budget(PLAIN))
         settled += found is not None
-    words = f"press by plain Spacer, {PLAIN:g} s each"
+    words = f"press by plain Spacer, {PLAIN / 1e6:g} million units each"
     yield Row(f"{words}: settled", 100 * settled / len(of.required[::EVERY]), "%")
     yield Row(f"{words}: processor time", _processor() - begin, "s")
 
@@ -140,11 +141,11 @@ def _plain_search(of: Watched) -> Iterator[Row]:
     begin, found, depths = time.monotonic(), 0, Counter[int]()
     for row in of.required[::EVERY]:
         part = of.model(cone(of.network, [row.bad]))
-        way, depth = bounded.search(part, part.values[row.bad], 400, PLAIN)
+        way, depth = bounded.search(part, part.values[row.bad], 400, Budget(PLAIN))
         found += way is not None
         depths[depth] += 1
     middle = sorted(depths.elements())[depths.total() // 2]
-    words = f"press by plain bounded search, {PLAIN:g} s each"
+    words = f"press by plain bounded search, {PLAIN / 1e6:g} million units each"
     yield Row(f"{words}: settled", 100 * found / len(of.required[::EVERY]), "%")
     yield Row(f"{words}: steps without a violation, the median", float(middle), "")
     yield Row(f"{words}: time", time.monotonic() - begin, "s")

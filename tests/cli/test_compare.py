@@ -29,8 +29,8 @@ def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.Ca
                 written(tmp_path, "dose changed"),
                 "--out",
                 str(tmp_path / "out"),
-                "--limit",
-                "10",
+                "--effort",
+                "0.2",
             ]
         )
         == 1

@@ -17,7 +17,7 @@ from attrs import frozen
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
-from steadfall.prove.compare.compare import compare
+from steadfall.prove.compare.compare import How, compare
 from steadfall.prove.compare.compared import EQUAL
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import REFUTED, VACUOUS
@@ -59,7 +59,7 @@ def fate(plan: Plan, mutant: Mutant, doubtful: frozenset[str]) -> Fate:
         found = replay(cone(of.network, [row.bad]), run, row.bad)
         if found is not None:
             return Fate(mutant, "refuted", tuple(one.name for one, _ in shown), found.at_ms)
-    if compare(plan, build(plan), mutant.network, 180).verdict == EQUAL:
+    if compare(plan, build(plan), mutant.network, How(360_000_000)).verdict == EQUAL:
         return Fate(mutant, "equivalent")
     for row, run in _long_runs(of, chosen):
         found = replay(cone(of.network, [row.bad]), run, row.bad)

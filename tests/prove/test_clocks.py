@@ -19,7 +19,7 @@ WHOLE = "upper.dosing.mist_dose.is_whole"
 def test_the_free_clock_clips_the_first_dose() -> None:
     of = watched(guarded(clock="free"))
     row = next(one for one in of.required if one.name == WHOLE)
-    verdict = decide(of, row, Ask(seconds=30.0), Simulated())
+    verdict = decide(of, row, Ask(effort=60_000_000), Simulated())
     assert verdict.verdict == REFUTED, verdict.notes
     found = run_of(of, verdict)
     assert found is not None
@@ -36,7 +36,7 @@ def test_the_free_clock_clips_the_first_dose() -> None:
 def test_the_clock_that_begins_with_the_stage_gives_whole_doses() -> None:
     of = watched(guarded(clock="restart"))
     row = next(one for one in of.required if one.name == WHOLE)
-    verdict = decide(of, row, Ask(seconds=30.0), Simulated())
+    verdict = decide(of, row, Ask(effort=60_000_000), Simulated())
     assert verdict.verdict == PROVED, verdict.notes
     assert verdict.rechecked
 
@@ -45,4 +45,4 @@ def test_the_clock_that_begins_with_the_stage_gives_whole_doses() -> None:
 def test_the_shortest_opening_needs_the_valve_to_be_held(held: dict[str, int], wanted: str) -> None:
     of = watched(guarded(EveryOpening("upper.mist", 50, None, True, ""), clock="free", **held))
     row = next(one for one in of.required if one.stated)
-    assert decide(of, row, Ask(seconds=30.0), Simulated()).verdict == wanted
+    assert decide(of, row, Ask(effort=60_000_000), Simulated()).verdict == wanted

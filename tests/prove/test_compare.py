@@ -9,7 +9,7 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Call, Plan
-from steadfall.prove.compare.compare import compare, compare_plans
+from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.scan.interpreter import Scanner
@@ -50,7 +50,7 @@ def replayed(one: Plan, two: Plan, found: Comparison) -> Mapping[str, bool]:
 
 def test_a_plan_equals_itself_for_ever() -> None:
     plan = last_year()
-    found = compare(plan, build(plan), build(plan), 20)
+    found = compare(plan, build(plan), build(plan), How(40_000_000))
     assert found.verdict == EQUAL
     assert found.rechecked
     assert found.outputs == ALL
@@ -58,7 +58,7 @@ def test_a_plan_equals_itself_for_ever() -> None:
 
 def test_a_longer_finish_step_parts_when_the_shorter_one_is_over() -> None:
     plan = last_year()
-    found = compare_plans(plan, with_finish(plan, 50), 10)
+    found = compare_plans(plan, with_finish(plan, 50), How(20_000_000))
     assert found.verdict == PARTS
     assert found.trace is not None
     # Begun at power-up; the first says 40 ms, the second 50 ms, each seen at most a scan of 40 ms later.
@@ -68,7 +68,7 @@ def test_a_longer_finish_step_parts_when_the_shorter_one_is_over() -> None:
 
 def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
     one, two = last_year(), with_finish(last_year(), 50)
-    found = compare_plans(one, two, 10)
+    found = compare_plans(one, two, How(20_000_000))
     assert found.named(PARTS) == ("upper.sweep", "upper.drain")
     (mist,) = [row for row in found.each if row.name == "upper.mist"]
     assert (mist.verdict, mist.rechecked) == (EQUAL, True)
@@ -81,7 +81,7 @@ def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
 def test_an_output_that_only_one_has_is_listed() -> None:
     plan = guarded()
     network = build(plan)
-    found = compare(plan, network, attrs.evolve(network, outputs=network.outputs[:-1]), 20)
+    found = compare(plan, network, attrs.evolve(network, outputs=network.outputs[:-1]), How(40_000_000))
     assert found.first_only == ("upper.drain",)
     assert found.verdict == EQUAL
     assert not found.good
@@ -91,7 +91,7 @@ def test_a_stage_that_is_added_shifts_numbers_and_not_names() -> None:
     plan = last_year()
     stages = plan.circuit_types["coil"].stages
     same = small.stage("more", small.after(50), sweep=small.OPEN, mist=small.OPEN)  # as the stage after it
-    found = compare_plans(plan, with_type(plan, stages=(stages[0], same, *stages[1:])), 10)
+    found = compare_plans(plan, with_type(plan, stages=(stages[0], same, *stages[1:])), How(20_000_000))
     (stage,) = [row for row in found.each if row.kind == STAGE]
     assert stage.parting is not None
     # 600 ms in the first stage; then one has the stage 'more' and the other 'soaking', and nothing differs
@@ -108,7 +108,7 @@ def test_a_call_that_only_one_knows_is_told_and_without_it_all_is_equal() -> Non
     two = attrs.evolve(
         one, inputs=inputs, calls=(*one.calls, Call(small.on("night_call"), "dosing", ("upper",)))
     )
-    found = compare_plans(one, two, 10)
+    found = compare_plans(one, two, How(20_000_000))
     assert found.verdict == PARTS
     assert found.inputs_second_only == ("night_call",)
     (held,) = found.held
@@ -120,7 +120,7 @@ def test_a_call_that_only_one_knows_is_told_and_without_it_all_is_equal() -> Non
 
 def test_a_permissive_that_is_dropped_changes_nothing_while_it_would_hold() -> None:
     one = last_year()
-    found = compare_plans(one, attrs.evolve(one, permissives=()), 10)
+    found = compare_plans(one, attrs.evolve(one, permissives=()), How(20_000_000))
     assert found.verdict == PARTS
     assert [(row.signals, row.equal) for row in found.held] == [((("air_ok", True),), ALL)]
 
@@ -128,7 +128,7 @@ def test_a_permissive_that_is_dropped_changes_nothing_while_it_would_hold() -> N
 def test_the_answer_is_mirrored_when_the_plans_change_places() -> None:
     one, two = last_year(), with_finish(last_year(), 50)
     two = attrs.evolve(two, permissives=())
-    here, there = compare_plans(one, two, 10), compare_plans(two, one, 10)
+    here, there = compare_plans(one, two, How(20_000_000)), compare_plans(two, one, How(20_000_000))
     assert [(row.name, row.verdict, row.parting and row.parting.at_ms) for row in here.each] == [
         (row.name, row.verdict, row.parting and row.parting.at_ms) for row in there.each
     ]

@@ -23,7 +23,7 @@ IDLE, FULL = InStage("upper", "idle"), InStage("upper", "full")
 
 def proof_of(*items: Any, runs: bool = True) -> Proof:
     engines = frozenset(ENGINES) - (set() if runs else {RUNS})
-    return prove_whole(guarded(*items), ("stated",), Ask(seconds=10.0, engines=engines), workers=1)
+    return prove_whole(guarded(*items), ("stated",), Ask(effort=20_000_000, engines=engines), workers=1)
 
 
 def least(ms: int, *, unless_cut: bool = False) -> EveryOpening:

@@ -33,7 +33,7 @@ def of() -> Watched:
 def verdicts(engines: frozenset[str]) -> list[str]:
     rows = [row for row in of().required if row.stated]
     seen = simulate(of(), rows, 6)
-    ask = Ask(seconds=3.0, engines=engines, recheck=False)
+    ask = Ask(effort=6_000_000, engines=engines, recheck=False)
     bare = {name: one if RUNS in engines else type(one)(one.witness, None) for name, one in seen.items()}
     return [decide(of(), row, ask, bare[row.name]).verdict for row in rows]
 

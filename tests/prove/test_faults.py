@@ -43,11 +43,11 @@ def verdict_on(name: str, *phrases: str) -> Verdict:
     plan = plan_with()
     of = watched(plan, None, read_faults(plan, phrases))
     row = next(one for one in of.required if one.name == name)
-    return decide(of, row, Ask(seconds=20.0), Simulated())
+    return decide(of, row, Ask(effort=40_000_000), Simulated())
 
 
 def held_against(*faults: Fault) -> Proof:
-    return prove_whole(plan_with(*faults), ONLY, Ask(seconds=20.0), workers=1)
+    return prove_whole(plan_with(*faults), ONLY, Ask(effort=40_000_000), workers=1)
 
 
 def test_a_power_cut_breaks_the_shortest_pause_and_not_the_trip() -> None:

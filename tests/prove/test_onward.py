@@ -18,6 +18,7 @@ from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.reached import Reached, reached
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import SETTLED, STARTED, Model
@@ -93,7 +94,7 @@ def test_states_are_as_different_as_can_be() -> None:
 def test_what_cannot_be_is_not_found() -> None:
     of = watched(guarded(Never(Both((Signal("upper.mist"), InStage("upper", "idle"))), "")))
     model, runs, bad = part(of, "stated.1")
-    assert onward.search(model, model.values[bad], runs, 5) is None
+    assert onward.search(model, model.values[bad], runs, Budget(10_000_000)) is None
 
 
 def test_a_way_from_a_run_is_one_from_power_up() -> None:
@@ -102,7 +103,7 @@ def test_a_way_from_a_run_is_one_from_power_up() -> None:
     for row in rows:
         network = cone(of.network, [row.exercised])
         model = of.searched(network)
-        scans = onward.search(model, model.values[row.exercised], rig(of.plan, network), 5)
+        scans = onward.search(model, model.values[row.exercised], rig(of.plan, network), Budget(10_000_000))
         if scans is not None:
             assert replay(of.network, scans, row.exercised) is not None
             found += 1

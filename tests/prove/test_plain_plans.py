@@ -20,7 +20,7 @@ from steadfall.prove.whole.run import prove
 from tests.plan.paths import GOOD
 from tests.scan.machine import Machine
 
-ASK = Ask(seconds=60.0)
+ASK = Ask(effort=120_000_000)
 
 
 def plan(name: str) -> Plan:

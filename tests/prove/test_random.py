@@ -9,6 +9,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from tests.prove.small import BOOL, LONGEST, TIME, shortest_break, small
@@ -21,19 +22,19 @@ def agree(network: Network, wanted: int | None) -> None:
     part = model(network, LONGEST)
     bad = part.values["bad"]
     if wanted is None:
-        proof = spacer.invariant(part, bad, 5)
+        proof = spacer.invariant(part, bad, Budget(10_000_000))
         assert proof is not False
-        assert bounded.search(part, bad, 6, 20)[0] is None
+        assert bounded.search(part, bad, 6, Budget(40_000_000))[0] is None
         if proof is not None:
             assert recheck.holds(script(part, bad, Certificate(text_of(proof))))
         return
-    found, depth = bounded.search(part, bad, 60, 20)
+    found, depth = bounded.search(part, bad, 60, Budget(40_000_000))
     assert found is not None
     assert depth + 1 <= wanted  # big steps are never more than scans
     seen = replay(network, expand(found.steps, LONGEST), "bad")
     assert seen is not None
     assert len(seen.run) >= wanted
-    assert spacer.invariant(part, bad, 5) in (False, None)
+    assert spacer.invariant(part, bad, Budget(10_000_000)) in (False, None)
 
 
 @settings(max_examples=40, **MANY)  # type: ignore[arg-type]
@@ -61,14 +62,14 @@ def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
     part = model(network, LONGEST)
     bad = part.values["bad"]
     ended = model(network, LONGEST, ended=True)
-    kept = bounds.invariant(ended, ended.values["bad"], 3)
-    steps = induction.proves(part, bad, 3)
+    kept = bounds.invariant(ended, ended.values["bad"], Budget(6_000_000))
+    steps = induction.proves(part, bad, Budget(6_000_000))
     if wanted is not None:
         assert kept is None
         assert steps == 0
     if kept is not None:
         assert recheck.holds(script(ended, ended.values["bad"], Certificate(text_of(kept))))
-        assert recheck.holds(script(part, bad, Certificate(text_of(bounds.of_endless(kept, part, ended)))))
+        assert recheck.holds(script(part, bad, Certificate(text_of(bounds.of_unbounded(kept, part, ended)))))
     if steps:
         assert recheck.holds(script(part, bad, Certificate("true", (), steps)))
 

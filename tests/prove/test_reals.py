@@ -9,6 +9,7 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.reals import works_out
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import Model, model
@@ -39,7 +40,7 @@ def compared(op: str, left: Node, right: float) -> Node:
 
 def found(part: Model, deepest: int = 12) -> Run | None:
     """A way to `bad`, scan by scan."""
-    way, _ = bounded.search(part, part.values["bad"], deepest, 20)
+    way, _ = bounded.search(part, part.values["bad"], deepest, Budget(40_000_000))
     return None if way is None else expand(way.steps, part.longest_ms)
 
 
@@ -99,8 +100,8 @@ def test_what_holds_of_real_numbers_alone_is_not_proved() -> None:
     assert replay(one, made([(0, {"hold": False, "sensor": 4.5})]), "bad") is not None
     assert found(model(one, LONGEST, exact=True)) is None
     part = model(one, LONGEST)
-    assert not spacer.never_in_a_step(part, part.values["bad"])
-    assert spacer.invariant(part, part.values["bad"], 5) is False
+    assert not spacer.never_in_a_step(part, part.values["bad"], Budget(4_000_000))
+    assert spacer.invariant(part, part.values["bad"], Budget(10_000_000)) is False
 
 
 @settings(max_examples=60, **MANY)  # type: ignore[arg-type]
@@ -114,7 +115,7 @@ def test_verdicts_agree_with_trying_what_a_sensor_may_say(one: Network) -> None:
     if way is not None:
         assert replay(one, way, "bad") is not None
     part = model(one, LONGEST)
-    proof = spacer.invariant(part, part.values["bad"], 3)
+    proof = spacer.invariant(part, part.values["bad"], Budget(6_000_000))
     if proof not in (None, False):
         assert way is None
         assert recheck.holds(script(part, part.values["bad"], Certificate(text_of(proof))))
@@ -124,7 +125,8 @@ def test_verdicts_agree_with_trying_what_a_sensor_may_say(one: Network) -> None:
 @given(small())
 def test_without_measured_values_nothing_changes(one: Network) -> None:
     assert not works_out(one)
-    plain = bounded.search(model(one, LONGEST), model(one, LONGEST).values["bad"], 8, 20)
+    part = model(one, LONGEST)
+    plain = bounded.search(part, part.values["bad"], 8, Budget(40_000_000))
     part = model(one, LONGEST, exact=True)
-    exact = bounded.search(part, part.values["bad"], 8, 20)
+    exact = bounded.search(part, part.values["bad"], 8, Budget(40_000_000))
     assert (plain[0] is None, plain[1]) == (exact[0] is None, exact[1])

@@ -22,6 +22,7 @@ from steadfall.prove.engines import bounded
 from steadfall.prove.explain.events import cuts, events
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.prove.system.usual import usual
@@ -47,16 +48,16 @@ def held(preset_ms: int, *others: Node) -> Network:
     return Network(names, rows, ())
 
 
-def way(network: Network, shorten: float, longest: int = STEP) -> tuple[Run, int]:
+def way(network: Network, shorten: int, longest: int = STEP) -> tuple[Run, int]:
     part = model(network, longest)
-    found, depth = bounded.search(part, part.values["bad"], 40, 20, shorten=shorten)
+    found, depth = bounded.search(part, part.values["bad"], 40, Budget(40_000_000), shorten=shorten)
     assert found is not None
     return expand(found.steps, longest), depth
 
 
 def test_a_time_that_is_waited_for_is_waited_for_no_longer() -> None:
     for preset in (1, 39, 40, 41, 100, 2500):
-        run, _ = way(held(preset), 5.0)
+        run, _ = way(held(preset), 10_000_000)
         assert run.end_ms == preset
 
 
@@ -65,8 +66,8 @@ def test_a_time_that_is_waited_for_is_waited_for_no_longer() -> None:
 def test_never_quicker_than_trying_everything_and_never_slower_than_found(network: Network) -> None:
     wanted = shortest_break(network, 150)
     assume(wanted is not None and wanted != -1)
-    first, depth = way(network, 0.0, LONGEST)
-    quick, same = way(network, 5.0, LONGEST)
+    first, depth = way(network, 0, LONGEST)
+    quick, same = way(network, 10_000_000, LONGEST)
     assert same == depth
     assert replay(network, quick, "bad") is not None
     assert least_time(network) <= quick.end_ms <= first.end_ms
@@ -106,7 +107,7 @@ def least_time(network: Network) -> int:
 def test_a_violation_names_only_what_it_takes() -> None:
     item = Never(Both((Signal("upper.mist"), InStage("upper", "dosing"))), "")
     of = watched(guarded(item))
-    verdict = decide(of, of.required[0], Ask(seconds=20.0), Simulated())
+    verdict = decide(of, of.required[0], Ask(effort=40_000_000), Simulated())
     assert (verdict.verdict, verdict.required.stated) == (REFUTED, True)
     assert verdict.way is not None
     ordinary = usual(of.plan)
@@ -122,7 +123,7 @@ def test_a_power_cut_is_told_and_lasts_long_enough_to_be_seen() -> None:
     plan = attrs.evolve(guarded(shortest_open_ms=50, shortest_shut_ms=50), faults=(Fault("power cut"),))
     from_cut = watched(plan, None, read_faults(plan, ["power cut"]))
     row = next(one for one in from_cut.required if one.name == "upper.mist.shortest_shut")
-    verdict = decide(from_cut, row, Ask(seconds=20.0), Simulated())
+    verdict = decide(from_cut, row, Ask(effort=40_000_000), Simulated())
     assert verdict.way is not None
     ((fails, back),) = cuts(verdict.way)
     assert back - fails >= plan.scan.longest_ms

@@ -23,7 +23,7 @@ IDLE, DOSING, FULL, BLOW_OUT = (InStage("upper", name) for name in ("idle", "dos
 def verdict_on(item: Any, **times: Any) -> tuple[Watched, Verdict]:
     of = watched(guarded(item, **times))
     row = next(one for one in of.required if one.stated)
-    return of, decide(of, row, Ask(seconds=20.0), Simulated())
+    return of, decide(of, row, Ask(effort=40_000_000), Simulated())
 
 
 HOLDS: dict[str, Any] = {

@@ -13,11 +13,12 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import NetworkError
-from steadfall.prove.compare.compare import compare
+from steadfall.prove.compare.compare import How, compare
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.runs.rig import plain_rig
 from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import pattern
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.ranges import ranges
@@ -49,7 +50,7 @@ def above(limit: int, holds: tuple[int, int] | None) -> Network:
 def test_an_input_comes_as_far_as_its_type_and_no_further(limit: int, reached: bool) -> None:
     network = above(limit, (-(2**15), 2**15 - 1))
     part = model(network, 10)
-    found, _ = bounded.search(part, part.values["bad"], 2, 5)
+    found, _ = bounded.search(part, part.values["bad"], 2, Budget(10_000_000))
     assert (found is not None) is reached
     if found is None:
         assert recheck.holds(script(part, part.values["bad"], Certificate("true")))
@@ -82,7 +83,7 @@ def test_what_is_set_free_has_no_ends() -> None:
     assert [row.holds for row in freed.inputs] == [None]
     for one, reached in ((network, False), (freed, True)):
         part = model(one, 10)
-        assert (bounded.search(part, part.values["bad"], 2, 5)[0] is not None) is reached
+        assert (bounded.search(part, part.values["bad"], 2, Budget(10_000_000))[0] is not None) is reached
 
 
 def test_the_ends_are_part_of_the_question() -> None:
@@ -155,7 +156,7 @@ def test_the_ends_of_a_counter_are_proved_again() -> None:
     over = Assignment("bad", BOOL, nodes.Compare(">", nodes.Read("count", INT), whole(900)), False)
     one = counting(guarded)
     part = model(attrs.evolve(one, assignments=(*one.assignments, over)), 10)
-    found = spacer.invariant(part, part.values["bad"], 5)
+    found = spacer.invariant(part, part.values["bad"], Budget(10_000_000))
     assert recheck.holds(script(part, part.values["bad"], Certificate(text_of(found))))
 
 
@@ -164,11 +165,11 @@ def test_two_programs_that_differ_past_the_end_of_an_int_are_equal() -> None:
     number.
     """
     first, second = NESTED.network("reference"), NESTED.network("equal")
-    assert compare(demo(), first, second, 20.0).verdict == "equal"
+    assert compare(demo(), first, second, How(40_000_000)).verdict == "equal"
     wider = tuple(
         attrs.evolve(row, holds=(-(2**31), 2**31 - 1) if row.holds else None) for row in first.inputs
     )
-    assert compare(demo(), attrs.evolve(first, inputs=wider), second, 20.0).verdict == "parts"
+    assert compare(demo(), attrs.evolve(first, inputs=wider), second, How(40_000_000)).verdict == "parts"
 
 
 def test_an_input_of_two_programs_holds_what_either_takes() -> None:

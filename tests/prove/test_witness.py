@@ -24,7 +24,7 @@ PLAN = guarded(shortest_open_ms=50, shortest_shut_ms=50)
 
 @cache
 def proof() -> Proof:
-    return prove(PLAN, ("upper.mist", "upper.dosing"), Ask(seconds=20.0, recheck=False), workers=1)
+    return prove(PLAN, ("upper.mist", "upper.dosing"), Ask(effort=40_000_000, recheck=False), workers=1)
 
 
 @cache

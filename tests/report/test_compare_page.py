@@ -12,7 +12,7 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import changes
 from steadfall.prove.compare.apart import Side, apart
-from steadfall.prove.compare.compare import compare_plans
+from steadfall.prove.compare.compare import How, compare_plans
 from steadfall.report.page.comparison import comparison_page
 from steadfall.report.text.comparison import told
 from steadfall.why.wording import wording_of
@@ -24,7 +24,7 @@ NASTY = "<script>alert('x')</script> & </style>"
 
 
 def drawn(one: Plan, two: Plan, titles: tuple[str, str] = ("last.yaml", "this.yaml")) -> tuple[str, str]:
-    found = compare_plans(one, two, 10)
+    found = compare_plans(one, two, How(20_000_000))
     sides = [
         Side(title, build(plan), wording_of(plan), plan)
         for title, plan in zip(titles, (one, two), strict=True)

@@ -37,7 +37,7 @@ def plan() -> Plan:
 
 @cache
 def proof() -> Proof:
-    return prove_whole(plan(), ONLY, Ask(seconds=20.0), workers=1)
+    return prove_whole(plan(), ONLY, Ask(effort=40_000_000), workers=1)
 
 
 @cache

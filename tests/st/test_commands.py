@@ -72,7 +72,17 @@ def test_a_whole_number_that_may_pass_its_type_is_told(
     code.write_text(counted, encoding="ascii")
     capsys.readouterr()
     main(
-        ["prove", PLAN, "--code", str(code), "--only", "upper.mist.shortest_shut", "--limit", "0.1", "--json"]
+        [
+            "prove",
+            PLAN,
+            "--code",
+            str(code),
+            "--only",
+            "upper.mist.shortest_shut",
+            "--effort",
+            "0.01",
+            "--json",
+        ]
     )
     told = [line for line in capsys.readouterr().err.splitlines() if "may pass" in line]
     assert len(told) == 1

@@ -11,7 +11,7 @@ import pytest
 from steadfall.logic.build.stand_in import stand_in, with_stages
 from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.compare.compare import compare
+from steadfall.prove.compare.compare import How, compare
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND
 from steadfall.source import PlanError
 from steadfall.st.bring import bring
@@ -33,7 +33,9 @@ def written(folder: Path, text: str) -> Path:
 @pytest.mark.parametrize("name", sorted(EXAMPLES))
 def test_the_emitted_text_is_the_plan_for_ever(name: str, tmp_path: Path) -> None:
     plan = read_file(EXAMPLES[name])
-    found = compare(plan, build(plan), bring(plan, written(tmp_path, structured_text(plan).text)), 120.0)
+    found = compare(
+        plan, build(plan), bring(plan, written(tmp_path, structured_text(plan).text)), How(240_000_000)
+    )
     assert (found.verdict, found.rechecked) == (EQUAL, True)
     assert not found.first_only
     assert not found.second_only
@@ -56,7 +58,7 @@ def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
     old, new, valve = SITE_CHANGES[change]
     assert old in EMITTED.text
     code = written(tmp_path, EMITTED.text.replace(old, new, 1))
-    found = compare(PRESS, build(PRESS), bring(PRESS, code), 10.0)
+    found = compare(PRESS, build(PRESS), bring(PRESS, code), How(20_000_000))
     assert found.verdict == PARTS
     assert valve in found.differing
     assert found.trace is not None
@@ -68,7 +70,7 @@ def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
 def test_foreign_programs(case: Case) -> None:
     reference = case.network("reference")
     for version, wanted in (("equal", EQUAL), ("wrong", PARTS)):
-        found = compare(PRESS, reference, case.network(version), 20.0)
+        found = compare(PRESS, reference, case.network(version), How(40_000_000))
         assert found.verdict == wanted, version
         assert found.rechecked in (True, None)
 

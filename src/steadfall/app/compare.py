@@ -16,15 +16,16 @@ from steadfall.plan.meaning.identity import identity
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
-from steadfall.progress import SILENT, Progress
 from steadfall.prove.compare.apart import Apart, Side, apart
+from steadfall.prove.compare.compare import EFFORT, How, compare_plans
 from steadfall.prove.compare.compare import compare as compare_networks
-from steadfall.prove.compare.compare import compare_plans
 from steadfall.prove.compare.compared import Comparison
 from steadfall.report.page.comparison import NAME, comparison_page
 from steadfall.source import Mark, PlanError, Problem, Text
 from steadfall.st.bring import read_map
 from steadfall.why.wording import PLAIN, wording_of
+
+__all__ = ["EFFORT", "Compared", "How", "compare"]
 
 FILE = "compare.json"
 DRAWN = 4  # partings on the page
@@ -73,18 +74,18 @@ def compare(
     other: Plan | Controller,
     *,
     names: Path | None = None,
-    limit: float = 60.0,
-    progress: Progress = SILENT,
+    how: How | None = None,
 ) -> Compared:
     """Compare what two controllers do; `names` maps names of the other plan to this one's.
 
     Raises PlanError where the two command no valve of the same name.
     """
-    progress.step(0, None, "comparing")
+    how = how or How()
+    how.progress.step(0, None, "comparing")
     if isinstance(other, Controller):
-        return _with_text(plan, other, limit)
+        return _with_text(plan, other, how)
     known = None if names is None else mapped(read_map(names), names.name, plan, other)
-    found = compare_plans(plan, other, limit, known)
+    found = compare_plans(plan, other, how, known)
     titles = _titles(plan.at.own.file, other.at.own.file)
     one, two = (
         Side(title, build(side), wording_of(side), side)
@@ -95,11 +96,11 @@ def compare(
     return Compared(found, (one, two), changes(plan, other, found.names), same=_same(plan, other))
 
 
-def _with_text(plan: Plan, other: Controller, limit: float) -> Compared:
+def _with_text(plan: Plan, other: Controller, how: How) -> Compared:
     first = build(plan)
     titles = _titles(plan.at.own.file, other.text.file)
     sides = Side(titles[0], first, wording_of(plan), plan), Side(titles[1], other.network, PLAIN)
-    found = compare_networks(plan, first, other.network, limit)
+    found = compare_networks(plan, first, other.network, how)
     return Compared(found, sides, None, other.text)
 
 

@@ -73,18 +73,20 @@ class CoolingPlan:
     def prove(
         self,
         *only: str,
-        limit: float = 30.0,
+        effort: float = 1.0,
+        limit: float | None = None,
         faults: tuple[str, ...] = (),
         code: Controller | None = None,
         progress: Progress = SILENT,
     ) -> Proved:
         """Prove every requirement, or those of some names, circuits or valves.
 
-        Raises PlanError where there is no such requirement or fault. It starts processes: a script needs
-        `if __name__ == "__main__":`.
+        `effort`: so many times the usual work for each; `limit`: seconds after which what is not settled is
+        left unknown. Raises PlanError where there is no such requirement or fault. It starts processes: a
+        script needs `if __name__ == "__main__":`.
         """
         use = _use("prove")
-        made: Proved = use.prove(self.plan, use.How(only, limit, tuple(faults)), code, progress)
+        made: Proved = use.prove(self.plan, use.How(only, effort, limit, tuple(faults)), code, progress)
         return made
 
     def recheck(self, folder: str | Path, code: Controller | None = None) -> Proved:
@@ -117,16 +119,19 @@ class CoolingPlan:
         other: CoolingPlan | Controller,
         *,
         names: str | Path | None = None,
-        limit: float = 60.0,
+        effort: float = 1.0,
+        limit: float | None = None,
         progress: Progress = SILENT,
     ) -> Compared:
         """Compare what the controllers of two plans do, or of a plan and a text that was brought to it.
 
-        Raises PlanError where the two have no valve in common.
+        `effort` and `limit` are as in a proof, and it starts a process. Raises PlanError where the two have
+        no valve in common.
         """
         second = other.plan if isinstance(other, CoolingPlan) else other
-        how = {"names": names and Path(names), "limit": limit, "progress": progress}
-        made: Compared = _use("compare").compare(self.plan, second, **how)
+        use = _use("compare")
+        how = use.How(int(effort * use.EFFORT), 1, limit, progress)
+        made: Compared = use.compare(self.plan, second, names=names and Path(names), how=how)
         return made
 
     def emit(self, progress: Progress = SILENT) -> Emitted:

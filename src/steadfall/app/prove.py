@@ -17,7 +17,7 @@ from steadfall.app.stored import FILE, read_stored
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
-from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.ask import EFFORT, Ask
 from steadfall.prove.decide.result import Proof, Verdict
 from steadfall.prove.explain.violations import Violation, violations
 from steadfall.prove.explain.witness import Witnessed, witnesses
@@ -33,10 +33,14 @@ from steadfall.source import Text
 
 @frozen
 class How:
-    """How to prove: which requirements, how long a person waits for each, under which faults."""
+    """How to prove: which requirements, how hard, under which faults, and how long a person waits.
+
+    `effort`: so many times the usual work for each requirement. `limit`: seconds for all of it.
+    """
 
     only: tuple[str, ...] = ()
-    limit: float = 30.0  # s
+    effort: float = 1.0
+    limit: float | None = None
     faults: tuple[str, ...] = ()
 
 
@@ -96,12 +100,12 @@ def prove(
     named = _named(plan, code)
     faults = read_faults(named, how.faults)
     of = watched(named, network, faults)
-    ask = Ask(seconds=how.limit)
+    ask = Ask(int(EFFORT * how.effort))
     progress.step(0, None, "getting ready")
     if how.faults:
-        proof = prove_some(named, how.only, ask, progress, faults=faults, network=network)
+        proof = prove_some(named, how.only, ask, progress, faults=faults, network=network, limit=how.limit)
     else:
-        proof = prove_whole(named, how.only, ask, progress, network=network)
+        proof = prove_whole(named, how.only, ask, progress, network=network, limit=how.limit)
     return Proved(plan, proof, code.text if code else None, of=of, network=network)
 
 

@@ -38,13 +38,25 @@ TEXTS = (".st", ".txt")
 @click.option(
     "--limit",
     metavar="SECONDS",
-    default=60.0,
     type=click.FloatRange(min=0.1),
-    help="For the whole; 60 if left out.",
+    help="Stop after so long; what is not settled by then is unknown. No end if left out.",
+)
+@click.option(
+    "--effort",
+    metavar="TIMES",
+    default=1.0,
+    type=click.FloatRange(min=0.01),
+    help="How much work the comparison is worth: 2 is twice the usual.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
-    first: str, second: str, names: Path | None, out: Path | None, limit: float, as_json: bool
+    first: str,
+    second: str,
+    names: Path | None,
+    out: Path | None,
+    limit: float | None,
+    effort: float,
+    as_json: bool,
 ) -> int:
     """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
 
@@ -60,9 +72,9 @@ def command(
         ready(out)
     with Bar() as bar:
         if _is_text(second):
-            found = one.compare(one.bring(second, names), limit=limit, progress=bar)
+            found = one.compare(one.bring(second, names), effort=effort, limit=limit, progress=bar)
         else:
-            found = one.compare(read(second), names=names, limit=limit, progress=bar)
+            found = one.compare(read(second), names=names, effort=effort, limit=limit, progress=bar)
     if as_json:
         print_json(found.as_json())
     else:

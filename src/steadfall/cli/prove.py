@@ -36,9 +36,15 @@ from steadfall.source import AskError
 @click.option(
     "--limit",
     metavar="SECONDS",
-    default=30.0,
     type=click.FloatRange(min=0.1),
-    help="For each requirement; 30 if left out.",
+    help="Stop after so long; what is not settled by then is unknown. No end if left out.",
+)
+@click.option(
+    "--effort",
+    metavar="TIMES",
+    default=1.0,
+    type=click.FloatRange(min=0.01),
+    help="How much work each requirement is worth: 2 is twice the usual.",
 )
 @click.option(
     "--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md."
@@ -50,7 +56,8 @@ def command(
     plan: str,
     only: tuple[str, ...],
     out: Path | None,
-    limit: float,
+    limit: float | None,
+    effort: float,
     faults: tuple[str, ...],
     recheck: bool,
     code: Path | None,
@@ -71,7 +78,9 @@ def command(
         proved = found.recheck(out, controller)
     else:
         with Bar() as bar:
-            proved = found.prove(*only, limit=limit, faults=faults, code=controller, progress=bar)
+            proved = found.prove(
+                *only, effort=effort, limit=limit, faults=faults, code=controller, progress=bar
+            )
     if proved.proof.stopped:
         ending()
     # Stored before anything is drawn: that may take a while.

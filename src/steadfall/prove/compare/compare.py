@@ -8,10 +8,12 @@ the same, mirrored, whichever is named first.
 
 from __future__ import annotations
 
+import math
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import attrs
+from attrs import define, field, frozen
 
 from steadfall.logic.build.guards import word
 from steadfall.logic.build.stages import state_names
@@ -21,6 +23,7 @@ from steadfall.logic.nodes import Type
 from steadfall.plan.model import Demand, Plan
 from steadfall.plan.revise.renames import Names, guessed
 from steadfall.plan.write.whole import write
+from steadfall.progress import SILENT, Progress
 from steadfall.prove.compare.compared import (
     EQUAL,
     PARTS,
@@ -33,36 +36,53 @@ from steadfall.prove.compare.compared import (
     mirrored,
 )
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
-from steadfall.prove.compare.partings import Apart, by_runs, partings
+from steadfall.prove.compare.partings import Apart, by_runs, partings, search_partings
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
+from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
+from steadfall.prove.solver.budget import Budget
 from steadfall.roles import HELPER, Role, of_plant, stage
 
 TRIPPED = of_plant(Role.TRIPPED).name
-HELD = 5.0  # s, for what is equal while something is held
+EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
+HELD = 10_000_000  # for what is equal while something is held
 
 
-def compare(plan: Plan, first: Network, second: Network, seconds: float = 60.0) -> Comparison:
+@frozen
+class How:
+    """How hard to try, on how many processes beside this one, and for how many seconds at most."""
+
+    effort: int = EFFORT
+    processes: int = 0
+    limit: float | None = None
+    progress: Progress = SILENT
+
+    def patience(self) -> Patience:
+        """How long to go on, from now."""
+        return Patience(self.progress, math.inf if self.limit is None else time.monotonic() + self.limit)
+
+
+def compare(plan: Plan, first: Network, second: Network, how: How = How()) -> Comparison:
     """Whether the outputs that both have are equal for ever; the plan says how scans and inputs usually
     are.
     """
-    return _answer(Pair(plan, first, second, plan.scan.longest_ms), seconds)
+    return _answer(Pair(plan, first, second, plan.scan.longest_ms), how)
 
 
-def compare_plans(one: Plan, two: Plan, seconds: float = 60.0, names: Names | None = None) -> Comparison:
+def compare_plans(one: Plan, two: Plan, how: How = How(), names: Names | None = None) -> Comparison:
     """The same for two plans, their stages too; names that have changed are guessed where they are not
     given.
     """
     known = guessed(one, two) if names is None else names
     if write(one) > write(two):
-        return mirrored(_plans(two, one, known.turned(), seconds))
-    return _plans(one, two, known, seconds)
+        return mirrored(_plans(two, one, known.turned(), how))
+    return _plans(one, two, known, how)
 
 
-def _plans(one: Plan, two: Plan, names: Names, seconds: float) -> Comparison:
+def _plans(one: Plan, two: Plan, names: Names, how: How) -> Comparison:
     usual = _usual(one, two, names)
     second = under(build(two), _signals(two, names))
     pair = Pair(usual, build(one), second, usual.scan.longest_ms, _states(one, two, names))
-    return attrs.evolve(_answer(pair, seconds), names=names)
+    return attrs.evolve(_answer(pair, how), names=names)
 
 
 def _usual(one: Plan, two: Plan, names: Names) -> Plan:
@@ -107,36 +127,92 @@ def _states(one: Plan, two: Plan, names: Names) -> States:
     return found
 
 
-def _answer(pair: Pair, seconds: float) -> Comparison:
-    begin = time.monotonic()
-    each = _each(pair, begin + seconds)
+def _answer(pair: Pair, how: How) -> Comparison:
+    begin, work = time.monotonic(), _Work(pair, Budget(how.effort))
+    try:
+        with hands(how.processes, how.patience()) as own:
+            work.each(own)
+            work.while_held(own)
+    except AtTheLimit:
+        work.shown_by_runs()
     ours, theirs = ({(row.name, row.type) for row in side.inputs} for side in (pair.first, pair.second))
     return Comparison(
-        tuple(each),
+        tuple(work.outputs()),
         tuple(name for name in pair.first.outputs if name not in pair.both),
         tuple(name for name in pair.second.outputs if name not in pair.both),
         tuple(row.name for row in pair.first.inputs if (row.name, row.type) not in theirs),
         tuple(row.name for row in pair.second.inputs if (row.name, row.type) not in ours),
         doubled=doubled(pair.first, pair.second),
-        held=tuple(_held(pair, each, begin + seconds)),
+        held=tuple(work.held),
         longest_ms=pair.longest_ms,
         seconds=time.monotonic() - begin,
     )
 
 
-def _each(pair: Pair, until: float) -> list[Output]:
-    """Every output for itself: by its wording, by runs, then by proof, at last by search."""
-    equal, ways = dict(by_wording(pair)), dict[str, Apart]()
+@define(eq=False)
+class _Work:
+    """A comparison while it is made: what is known by now."""
 
-    def open_ones() -> list[str]:
-        return [name for name in pair.asked if name not in equal and name not in ways]
+    pair: Pair
+    budget: Budget
+    equal: dict[str, tuple[str, bool]] = field(factory=dict)
+    ways: dict[str, Apart] = field(factory=dict)
+    apart: dict[str, Parting] = field(factory=dict)
+    held: list[Held] = field(factory=list)
 
-    ways |= by_runs(pair, open_ones())
-    equal |= by_correspondence(pair, open_ones(), until)
-    ways |= by_runs(pair, open_ones(), more=True)
-    equal |= by_fixed_point(pair, open_ones(), until)
-    apart = partings(pair, ways, [name for name in pair.asked if name not in equal], until)
-    return [_output(pair, name, equal.get(name), apart.get(name)) for name in pair.asked]
+    def each(self, own: Hands) -> None:
+        """Every output for itself: by its wording, by runs, then by proof, at last by search."""
+        pair, check = self.pair, own.patience.check
+        self.equal |= by_wording(pair, own)
+        self.ways |= by_runs(pair, self.open(), check)
+        self.equal |= by_correspondence(pair, self.open(), self.budget, own)
+        self.ways |= by_runs(pair, self.open(), check, more=True)
+        for name in self.open():
+            self.equal |= by_fixed_point(pair, name, self.budget, own)
+        differing = [name for name in pair.asked if name not in self.equal]
+        self.shown_by_runs()
+        search_partings(pair, self.apart, differing, self.budget, own)
+
+    def open(self) -> list[str]:
+        """The outputs of which nothing is known."""
+        return [name for name in self.pair.asked if name not in self.equal and name not in self.ways]
+
+    def shown_by_runs(self) -> None:
+        """The partings that runs have shown, as the interpreter sees them."""
+        if not self.apart:
+            self.apart |= partings(self.pair, self.ways)
+
+    def outputs(self) -> list[Output]:
+        """What is known of each output."""
+        return [
+            _output(self.pair, name, self.equal.get(name), self.apart.get(name)) for name in self.pair.asked
+        ]
+
+    def while_held(self, own: Hands) -> None:
+        """What differs, and is equal while switches at which only one looks stay as they are, or while
+        nothing trips.
+        """
+        pair = self.pair
+        differs = [row.name for row in self.outputs() if row.kind == VALVE and row.verdict == PARTS]
+        calm = {TRIPPED: False} if TRIPPED in pair.first.types and TRIPPED in pair.second.types else {}
+        usual = _of_one(pair)
+        for signals in (usual, {name: not on for name, on in usual.items()}, calm):
+            shown = self._shown_with(differs, signals, own) if differs and signals else {}
+            if shown:
+                differs = [name for name in differs if name not in shown]
+                again = all(again for _, again in shown.values())
+                self.held.append(Held(tuple(sorted(signals.items())), tuple(shown), again))
+
+    def _shown_with(self, names: Sequence[str], signals: Mapping[str, bool], own: Hands) -> Shown:
+        """Which of these outputs are equal with some signals held."""
+        pair = self.pair
+        first, second = (held(side, signals) for side in (pair.first, pair.second))
+        with_ = Pair(pair.usual, first, second, pair.longest_ms, pair.states)
+        found = {name: shown for name, shown in by_wording(with_, own).items() if name in names}
+        left = [name for name in names if name not in found]
+        runs = by_runs(with_, left, own.patience.check, any_run=True)
+        left = [name for name in left if name not in runs]
+        return {**found, **by_correspondence(with_, left, self.budget.part(HELD), own)}
 
 
 def _output(pair: Pair, name: str, shown: tuple[str, bool] | None, apart: Parting | None) -> Output:
@@ -147,34 +223,6 @@ def _output(pair: Pair, name: str, shown: tuple[str, bool] | None, apart: Partin
     return attrs.evolve(row, verdict=PARTS, engine=apart.engine, parting=apart) if apart else row
 
 
-def _held(pair: Pair, each: Sequence[Output], until: float) -> Iterator[Held]:
-    """What parts, and is equal while switches at which only one looks stay as they are, or while nothing
-    trips.
-    """
-    apart = [row.name for row in each if row.kind == VALVE and row.verdict == PARTS]
-    calm = {TRIPPED: False} if TRIPPED in pair.first.types and TRIPPED in pair.second.types else {}
-    usual = _of_one(pair)
-    for signals in (usual, {name: not on for name, on in usual.items()}, calm):
-        shown = _shown_with(pair, apart, signals, until) if apart and signals else {}
-        if shown:
-            apart = [name for name in apart if name not in shown]
-            yield Held(
-                tuple(sorted(signals.items())), tuple(shown), all(again for _, again in shown.values())
-            )
-
-
-def _shown_with(pair: Pair, names: Sequence[str], signals: Mapping[str, bool], until: float) -> Shown:
-    """Which of these outputs are equal with some signals held."""
-    with_ = Pair(
-        pair.usual, held(pair.first, signals), held(pair.second, signals), pair.longest_ms, pair.states
-    )
-    found = {name: shown for name, shown in by_wording(with_).items() if name in names}
-    left = [name for name in names if name not in found]
-    runs = by_runs(with_, left, any_run=True)
-    left = [name for name in left if name not in runs]
-    return {**found, **by_correspondence(with_, left, min(until, time.monotonic() + HELD))}
-
-
 def _of_one(pair: Pair) -> Mapping[str, bool]:
     """The switches on which the outputs of only one of the two depend, each with its usual value; no limit
     switches.
@@ -183,6 +231,6 @@ def _of_one(pair: Pair) -> Mapping[str, bool]:
     types = pair.whole.types
     return {
         name: bool(pair.usual.inputs[name].normal)
-        for name in ours ^ theirs
+        for name in sorted(ours ^ theirs)
         if types.get(name) is Type.BOOL and name in pair.usual.inputs and not pair.usual.inputs[name].measures
     }

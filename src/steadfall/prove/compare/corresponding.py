@@ -7,15 +7,16 @@ and what goes together while both circuits are in it.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-import z3
 from attrs import frozen
 
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.compare.side_by_side import States
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot
 
 
@@ -27,27 +28,27 @@ class Claim:
     after: Any
 
 
-def corresponding(part: Model, until: float, states: States | None = None) -> list[Any]:
-    """What always goes together, in symbols of the state before a step; nothing where time runs out.
+def corresponding(part: Model, budget: Budget, states: States | None = None) -> list[Any]:
+    """What always goes together, in symbols of the state before a step; nothing where the budget is
+    spent.
 
     `states`: the names of stages, where they too are to be tried, and what is alike in each.
     """
     claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
     claims += _by_stage(part, states or {})
     start = list(zip(part.state, part.start, strict=True))
-    alive = [one for one in claims if z3.is_true(z3.simplify(z3.substitute(one.before, *start)))]
-    while alive and (left := until - time.monotonic()) > 0:
-        solver = z3.SolverFor("QF_LIA")
-        solver.set("timeout", max(1, int(left * 1000)))
+    alive = [one for one in claims if terms.is_true(terms.simplify(terms.substitute(one.before, *start)))]
+    while alive:
+        solver = Solver(part.space)
         solver.add(part.ends, part.allowed, *(one.before for one in alive))
-        solver.add(z3.Not(z3.And([one.after for one in alive])))
-        answer = solver.check()
-        if answer == z3.unsat:
+        solver.add(terms.Not(terms.And([one.after for one in alive])))
+        answer = solver.ask(budget)
+        if answer is Answer.NO:
             return [one.before for one in alive]
-        if answer != z3.sat:
+        if answer is Answer.OPEN:
             return []
-        found = solver.model()
-        alive = [one for one in alive if z3.is_true(found.eval(one.after, True))]
+        found = solver.example()
+        alive = [one for one in alive if terms.is_true(found.eval(one.after, True))]
     return []
 
 
@@ -72,10 +73,12 @@ def _by_stage(part: Model, states: States) -> Iterable[Claim]:
             if state not in second:
                 continue
             places = first.index(state), second.index(state)
-            yield Claim(*(z3.And(there) == z3.Or(there) for there in _there(part, key, places)))
+            yield Claim(*(terms.And(there) == terms.Or(there) for there in _there(part, key, places)))
             for pair in inside:
                 both = zip(_there(part, key, places), (part.pre, part.post), strict=True)
-                yield Claim(*(z3.Implies(z3.And(there), _like(*pair, values)) for there, values in both))
+                yield Claim(
+                    *(terms.Implies(terms.And(there), _like(*pair, values)) for there, values in both)
+                )
 
 
 def _there(part: Model, key: str, places: tuple[int, int]) -> list[list[Any]]:
@@ -90,4 +93,4 @@ def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
     equal, least = values[one.key] == values[other.key], min(one.high, other.high)
     if one.high == other.high or not one.key.startswith("age:"):
         return equal
-    return z3.Or(equal, z3.And(values[one.key] >= int(least), values[other.key] >= int(least)))
+    return terms.Or(equal, terms.And(values[one.key] >= int(least), values[other.key] >= int(least)))

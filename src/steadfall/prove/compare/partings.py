@@ -1,22 +1,23 @@
 """The runs on which outputs of two controllers part.
 
 Rule of this file: what counts is what the interpreter sees. Runs on made-up inputs come first and are
-made smaller; then a search for one with the fewest steps, while there is time for it.
+made smaller; then a search for one with the fewest steps, while there is work left for it.
 """
 
 from __future__ import annotations
 
 import math
-import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import attrs
 
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compared import SECOND, Parting
 from steadfall.prove.compare.side_by_side import Pair, parted
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import bounded
 from steadfall.prove.runs.rig import Rig
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import model
@@ -25,10 +26,10 @@ from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 
 RUNS = "runs"
-SOON, PART = 4.0, 0.1  # for shorter partings than runs have shown: s at most, and of the time that is left
-REST = 0.25  # of the time that is left, for outputs of which nothing is known where others are known to part
+SOON, PART = 8_000_000, 0.1  # for shorter partings than runs have shown: units at most, and of what is left
+REST = 0.25  # of the work that is left, for outputs of which nothing is known where others are known to part
 DEEPEST = 200  # steps of a search
-SHORTEN = 0.5  # s, for the least time among ways of as few steps
+SHORTEN = 1_000_000  # units of work, for the least time among ways of as few steps
 
 
 @attrs.frozen(eq=False)
@@ -48,14 +49,19 @@ class Apart:
 ByRuns = Mapping[str, Apart]
 
 
-def by_runs(pair: Pair, names: Sequence[str], *, more: bool = False, any_run: bool = False) -> ByRuns:
+def by_runs(
+    pair: Pair, names: Sequence[str], check: Callable[[], None], *, more: bool = False, any_run: bool = False
+) -> ByRuns:
     """For each of these outputs that parts on some run, the earliest, as it was found.
+
+    `check` is called before each run and may end it all.
 
     `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
     """
     best = dict[str, Apart]()
     if names:
         for of, run in days.more(pair) if more else days.first(pair):
+            check()
             _take(of, run, names, best)
             if (more or any_run) and len(best) == len(names):
                 break
@@ -70,16 +76,26 @@ def _take(of: Rig, run: Run, names: Sequence[str], best: dict[str, Apart]) -> No
             best[name] = way
 
 
-def partings(pair: Pair, ways: ByRuns, names: Sequence[str], until: float) -> dict[str, Parting]:
-    """The shortest known parting of each of these outputs, as far as one is known."""
-    found = _replayed(pair, _plain(ways))
-    now = time.monotonic()
-    soon = now + min(SOON, PART * (until - now))
-    rest = now + REST * (until - now) if found else until
+def partings(pair: Pair, ways: ByRuns) -> dict[str, Parting]:
+    """The partings of runs, shortened, as the interpreter sees them."""
+    return _replayed(pair, _plain(ways))
+
+
+def search_partings(
+    pair: Pair, found: dict[str, Parting], names: Sequence[str], budget: Budget, own: Hands
+) -> None:
+    """Searches for a shorter parting of each of these outputs, or for one at all, and puts it among those
+    found.
+    """
+    soon = budget.part(min(SOON, PART * budget.left))
+    rest = budget.part(REST * budget.left) if found else budget
     valves = [name for name in names if name in pair.both]
     for name in sorted(valves, key=lambda name: found[name].at_ms if name in found else math.inf):
-        _keep(found, name, searched(pair, name, soon if name in found else rest))
-    return found
+        purse = soon if name in found else rest
+        if not purse.empty:
+            other, spent = own.one(searched, pair, (name, purse.left))
+            purse.spend(spent)
+            _keep(found, name, other)
 
 
 def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
@@ -144,13 +160,18 @@ def _up_to(pair: Pair, name: str, seen: Replay, way: Apart) -> Parting | None:
     return Parting(seen.trace.slice(0, way.at_ms), seen.run.part(0, way.last + 1), apart, RUNS, fewest=False)
 
 
-def searched(pair: Pair, name: str, until: float) -> Parting | None:
-    """A parting with the fewest steps there are; None where the time ends before."""
-    left = until - time.monotonic()
-    if left <= 0:
-        return None
+def searched(pair: Pair, given: tuple[str, int]) -> tuple[Parting | None, int]:
+    """A parting with the fewest steps there are, or None where the budget is spent before; and the units
+    spent.
+    """
+    name, most = given
+    budget = Budget(most)
+    return _searched(pair, name, budget), most - budget.left
+
+
+def _searched(pair: Pair, name: str, budget: Budget) -> Parting | None:
     part = model(cone(pair.whole, [parted(name)]), pair.longest_ms)
-    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, left, shorten=SHORTEN)
+    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, budget, shorten=SHORTEN)
     if way is None:
         return None
     seen = replay(pair.whole, expand(way.steps, pair.longest_ms), parted(name))

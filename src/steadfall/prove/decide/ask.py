@@ -8,12 +8,13 @@ from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 
 ONE_STEP, RUNS = "one step", "runs"
 ENGINES = (RUNS, ONE_STEP, spacer.NAME, induction.NAME, onward.NAME, bounds.NAME, bounded.NAME)
+EFFORT = 60_000_000  # units of the solver's work, see `prove.solver.budget`
 
 
 @frozen
 class Ask:
-    """How hard to try: seconds for each requirement, engines, whether cvc5 checks at once."""
+    """How hard to try: units of work for each requirement, engines, whether cvc5 checks at once."""
 
-    seconds: float = 30.0
+    effort: int = EFFORT
     engines: frozenset[str] = frozenset(ENGINES)
     recheck: bool = True

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-import z3
 from attrs import frozen
 
+from steadfall.prove.solver import terms
 from steadfall.prove.system.step import Model
 
 
@@ -107,16 +107,16 @@ class Frames:
         if number not in self.pairs:
             symbols = [*self.model.state, *self.model.inputs]
             self.pairs[number] = [(symbol, _own(symbol, number)) for symbol in symbols]
-        return z3.substitute(term, *self.pairs[number])
+        return terms.substitute(term, *self.pairs[number])
 
     def move(self, number: int) -> Any:
         """That the next state is what the step gives."""
         pairs = zip(self.state(number + 1), self.model.after, strict=True)
-        return self.at(z3.And([symbol == term for symbol, term in pairs]), number)
+        return self.at(terms.And([symbol == term for symbol, term in pairs]), number)
 
 
 def _own(symbol: Any, number: int) -> Any:
-    return z3.Const(f"{symbol}@{number}", symbol.sort())
+    return terms.Const(f"{symbol}@{number}", symbol.sort())
 
 
 def _every(states: Sequence[list[Any]]) -> list[Any]:

@@ -20,15 +20,17 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Previous, Read, Type
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script, text_of
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import REFUTED, Contradiction, Verdict
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.roles import observer
 
 BROKEN, MET = "pair:broken", "pair:met"
-DEPTH, SECONDS = 12, 5.0  # of the search for a way to keep both; of each engine
+DEPTH, EFFORT = 12, 10_000_000  # steps of the search for a way to keep both; units of work of each engine
 
 
 @frozen
@@ -39,16 +41,27 @@ class _Wish:
     unbroken: tuple[Required, ...]
 
 
-def contradictions(of: Watched, verdicts: Sequence[Verdict], ask: Ask) -> tuple[Contradiction, ...]:
+def contradictions(
+    of: Watched, verdicts: Sequence[Verdict], ask: Ask, own: Hands
+) -> tuple[Contradiction, ...]:
     """The pairs of stated requirements that no controller can keep, of which the plan breaks at least one."""
-    rows = {row.required.name: row for row in verdicts if row.required.stated}
+    stated = [row for row in verdicts if row.required.stated]
+    if not any(row.verdict == REFUTED for row in stated):
+        return ()
+    found: tuple[Contradiction, ...] = own.one(_found, of, (stated, ask))
+    return found
+
+
+def _found(of: Watched, given: tuple[Sequence[Verdict], Ask]) -> tuple[Contradiction, ...]:
+    verdicts, ask = given
+    rows = {row.required.name: row for row in verdicts}
     found: dict[frozenset[str], Contradiction] = {}
     alone = {
         name
         for name, row in rows.items()
         if row.verdict == REFUTED and _impossible(of, _own(row.required), ask)
     }
-    for name in alone:
+    for name in sorted(alone):
         found[frozenset({name})] = Contradiction((rows[name].required,), rows[name].required.occasion, name)
     for one, two in permutations(rows, 2):
         broken = next((name for name in (one, two) if rows[name].verdict == REFUTED), None)
@@ -94,10 +107,10 @@ def _speaks_of(of: Watched, row: Required) -> frozenset[str]:
 def _impossible(of: Watched, wish: _Wish, ask: Ask) -> bool:
     """Whether a wish comes true in no run at all."""
     part = of.model(_anything(of, wish))
-    goal, seconds = part.values[MET], min(SECONDS, ask.seconds)
-    if bounded.search(part, goal, DEPTH, seconds)[0] is not None:
+    goal, most = part.values[MET], min(EFFORT, ask.effort)
+    if bounded.search(part, goal, DEPTH, Budget(most))[0] is not None:
         return False
-    found = spacer.invariant(part, goal, seconds)
+    found = spacer.invariant(part, goal, Budget(most))
     if found is None or isinstance(found, bool):
         return False
     return not ask.recheck or recheck.holds(script(part, goal, Certificate(text_of(found))))

@@ -1,17 +1,15 @@
-"""What excludes a goal: on little of the network first, with little time first, until one engine knows.
+"""What excludes a goal: on little of the network first, with little work first, until one engine knows.
 
-Rule of this file: every engine gets a little time on every part of the network before one gets much on any;
+Rule of this file: every engine does a little work on every part of the network before one does much on any;
 most of what can be found is found soon, by one of them. A part on which there is a way to the goal is not
-tried again.
+tried again. What is asked, in which order and how hard follows from the question alone, never from a clock.
 """
 
 from __future__ import annotations
 
-import math
-import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from attrs import define, field, frozen
+from attrs import define, evolve, field, frozen
 
 from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import ONE_STEP, Ask
@@ -21,14 +19,12 @@ from steadfall.prove.decide.ways import onward_from_runs, shortest
 from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import Pattern, Question
+from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
 
-ROUNDS = (
-    1 / 5,
-    2 / 5,
-    1.0,
-)  # of the seconds of a requirement: for one try; never more than half of what is left
+ROUNDS = (1 / 5, 2 / 5, 1 / 2)  # of the effort for a requirement: for one try of an engine
 SWITCHED_OFF = "no engine is switched on that could tell"
 
 
@@ -82,8 +78,8 @@ class _Parts:
                 self.waiting = iter(())
 
 
-def exclude(
-    watched: Watched, required: Required, goal: str, ask: Ask, until: float
+def settle(
+    watched: Watched, required: Required, goal: str, ask: Ask, budget: Budget
 ) -> tuple[str, Certificate] | Run | Shown | str:
     """A certificate that a goal is never reached, with its engine; or a way to it; or why neither is
     known.
@@ -93,7 +89,7 @@ def exclude(
     )
     for number in range(len(ROUNDS)):
         for part in parts.of(number):
-            found = _settled(part, number, ask, until)
+            found = None if budget.empty else _settled(part, number, ask, budget)
             if found is not None and found.certificate is not None:
                 kept = found.certificate
                 return found.engine, Certificate(
@@ -102,75 +98,77 @@ def exclude(
             if found is not None:
                 parts.given_up.append(part)
         if goal == required.bad and onward.NAME in ask.engines and number + 1 < len(ROUNDS):
-            run = onward_from_runs(watched, goal, _seconds(number, ask, until))
+            run = onward_from_runs(watched, goal, budget.part(ROUNDS[number] * ask.effort))
             if run is not None:
                 return Shown(run)
         if any(part.last for part in parts.given_up):
             break
-    return _reached(watched, parts.opened[-1].level, goal, ask, until)
+    return _reached(watched, parts.opened[-1].level, goal, ask, budget)
 
 
-def _reached(watched: Watched, level: Level, goal: str, ask: Ask, until: float) -> Run | str:
+def _reached(watched: Watched, level: Level, goal: str, ask: Ask, budget: Budget) -> Run | str:
     """A way to the goal on the whole that it depends on, or why none is known."""
     if bounded.NAME not in ask.engines:
         return SWITCHED_OFF
-    way, why = shortest(watched, watched.searched(level.network), goal, until - time.monotonic())
+    way, why = shortest(watched, watched.searched(level.network), goal, budget)
     return way if way is not None else why
 
 
-def _seconds(number: int, ask: Ask, until: float) -> float:
-    """For one try in a round."""
-    return min(ROUNDS[number] * ask.seconds, (until - time.monotonic()) / 2)
-
-
-def _settled(part: _Part, number: int, ask: Ask, until: float) -> Answer | None:
+def _settled(part: _Part, number: int, ask: Ask, budget: Budget) -> Answer | None:
     """What one of the engines knows of a part in a round: a certificate, or that there is a way; else
     None.
     """
-    question = part.asked.question
-    for name, engine in TRIES.items():
-        first = number >= FIRST_ROUND.get(name, 0)
-        if name not in ask.engines or not first or (part.little and name not in OF_LITTLE):
-            continue
-        seconds = _seconds(number, ask, until)
-        if seconds <= 0:
-            return None
-        key = (question, name, ONE_STEP in ask.engines)
-        answer = MEMORY.answer(key, seconds) or MEMORY.keep(key, engine(question, seconds, ask))
-        if answer.certificate is not None or answer.reached:
-            return answer
-    return None
+    question, most = part.asked.question, int(ROUNDS[number] * ask.effort)
+    names = tuple(
+        name
+        for name in TRIES
+        if name in ask.engines
+        and number >= FIRST_ROUND.get(name, 0)
+        and (not part.little or name in OF_LITTLE)
+    )
+    answer = MEMORY.answer((question, names, most), lambda: _tried(question, names, most))
+    budget.spend(answer.spent)
+    return answer if answer.settled else None
 
 
-def _one_step(question: Question, _seconds: float, _ask: Ask) -> Answer:
-    part = model_of(question)
-    never = spacer.never_in_a_step(part, part.values[question.goal])
-    return Answer(ONE_STEP, Certificate("true")) if never else Answer(seconds=math.inf)
+def _tried(question: Question, names: Sequence[str], most: int) -> Answer:
+    """What the engines say, one after the other, each after so much work at most."""
+    part, spent = MEMORY.fresh(question), 0
+    for name in names:
+        budget = Budget(most)
+        found = TRIES[name](part, question, budget, ONE_STEP in names)
+        spent += most - budget.left
+        if found.settled:
+            return evolve(found, spent=spent)
+    return Answer(spent=spent)
 
 
-def _fixed_point(question: Question, seconds: float, ask: Ask) -> Answer:
-    part = model_of(question)
-    found = spacer.invariant(part, part.values[question.goal], seconds, looked=ONE_STEP in ask.engines)
+def _one_step(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
+    never = spacer.never_in_a_step(part, part.values[question.goal], budget)
+    return Answer(ONE_STEP, Certificate("true")) if never else Answer()
+
+
+def _fixed_point(part: Model, question: Question, budget: Budget, looked: bool) -> Answer:
+    found = spacer.invariant(part, part.values[question.goal], budget, looked=looked)
     if found is None or found is False:
-        return Answer(seconds=seconds, reached=found is False)
+        return Answer(reached=found is False)
     return Answer(spacer.NAME, Certificate(text_of(found)))
 
 
-def _k_induction(question: Question, seconds: float, _ask: Ask) -> Answer:
-    part = model_of(question)
-    steps = induction.proves(part, part.values[question.goal], seconds / 2)
-    return Answer(induction.NAME, Certificate("true", (), steps)) if steps else Answer(seconds=seconds)
+def _k_induction(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
+    steps = induction.proves(part, part.values[question.goal], budget.part(budget.left // 2))
+    return Answer(induction.NAME, Certificate("true", (), steps)) if steps else Answer()
 
 
-def _bounds(question: Question, seconds: float, _ask: Ask) -> Answer:
-    part, ended = model_of(question), model_of(question, ended=True)
-    found = bounds.invariant(ended, ended.values[question.goal], seconds)
+def _bounds(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
+    ended = model_of(question, ended=True)
+    found = bounds.invariant(ended, ended.values[question.goal], budget)
     if found is None:
-        return Answer(seconds=seconds)
-    return Answer(bounds.NAME, Certificate(text_of(bounds.of_endless(found, part, ended))))
+        return Answer()
+    return Answer(bounds.NAME, Certificate(text_of(bounds.of_unbounded(found, part, ended))))
 
 
-TRIES: Mapping[str, Callable[[Question, float, Ask], Answer]] = {
+TRIES: Mapping[str, Callable[[Model, Question, Budget, bool], Answer]] = {
     ONE_STEP: _one_step,
     spacer.NAME: _fixed_point,
     induction.NAME: _k_induction,

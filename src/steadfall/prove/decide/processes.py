@@ -1,123 +1,117 @@
-"""Requirements decided on several processes.
+"""Where the work of a proof is done: in this process, or on processes of its own that can be ended at once.
 
-Rule of this file: solvers run in processes that this one begins and ends; where one fails, this one says so.
+Rule of this file: a solver in the middle of a question hears nothing, so what a person waits for is done by
+processes that this one begins, waits for and kills. What comes out does not depend on how many there are nor
+on which of them was quicker; only the order in which it comes does.
 """
 
 from __future__ import annotations
 
-import multiprocessing
 import pickle
-import re
-import signal
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import time
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
-from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.result import Verdict
-from steadfall.prove.decide.simulation import Simulated
-from steadfall.prove.decide.verdict import decide
-from steadfall.prove.requirements.watch import Required
-from steadfall.prove.requirements.whole import Watched
+from attrs import define, field, frozen
+
+from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.source import OutsideError
+from steadfall.workers import workers
+
+LOOK = 0.2  # s, between two looks at whether to go on
 
 
-def each_verdict(
-    of: Watched,
-    chosen: Sequence[Required],
-    ask: Ask,
-    look: Callable[[], Mapping[str, Simulated]],
-    workers: int,
-) -> Iterator[Verdict]:
-    """The verdicts as they come, on so many processes; a solver in this one would not hear Ctrl-C.
+class AtTheLimit(Cancelled):
+    """A person's patience is over."""
 
-    `look` gives what runs have shown; it is asked while the processes begin.
+
+@frozen
+class Patience:
+    """When to stop although not all is known: when whoever asked wants no more, or at a moment."""
+
+    progress: Progress = SILENT
+    until: float = float("inf")  # by `time.monotonic`
+
+    def check(self) -> None:
+        """Raises Cancelled, or AtTheLimit, when it is over."""
+        if self.progress.cancelled():
+            raise Cancelled("stopped before the end")
+        if time.monotonic() > self.until:
+            raise AtTheLimit("stopped at the limit")
+
+
+@frozen(eq=False)
+class Hands:
+    """Does jobs, one after the other, in this process; looks between two of them whether to go on.
+
+    A job is a function of what it is about and of what it is given.
     """
-    if workers < 2:
-        seen = look()
-        for row in chosen:
-            yield decide(of, row, ask, seen.get(row.name, Simulated()))
-        return
-    context, others = multiprocessing.get_context("spawn"), multiprocessing.active_children()
-    groups = alike(of, chosen)
-    many = max(1, min(workers, len(groups)))
-    with (
-        _on_file(of) as path,
-        ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(path,)) as pool,
-    ):
+
+    patience: Patience = Patience()
+
+    def each(self, job: Callable[[Any, Any], Any], about: Any, given: Sequence[Any]) -> Iterator[Any]:
+        """What the job makes of each, in any order."""
+        for one in given:
+            self.patience.check()
+            yield job(about, one)
+
+    def one(self, job: Callable[[Any, Any], Any], about: Any, given: Any) -> Any:
+        """What the job makes of one thing."""
+        return next(iter(self.each(job, about, [given])))
+
+
+@define(eq=False)
+class ManyHands(Hands):
+    """Does jobs on processes, several at once."""
+
+    patience: Patience
+    pool: ProcessPoolExecutor
+    folder: Path
+    _filed: list[tuple[Any, Path]] = field(factory=list)
+
+    def each(self, job: Callable[[Any, Any], Any], about: Any, given: Sequence[Any]) -> Iterator[Any]:
+        """What the job makes of each, as it comes."""
+        path = self._on_file(about)
         try:
-            with _undisturbed():
-                for _ in range(many):
-                    pool.submit(_job, [], ask)
-            seen = look()
-            waiting: set[Future[list[Verdict]]] = {
-                pool.submit(_job, [(row, seen.get(row.name, Simulated())) for row in rows], ask)
-                for rows in groups
-            }
+            waiting: set[Future[Any]] = {self.pool.submit(_do, job, path, one) for one in given}
             while waiting:
-                done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+                done, waiting = wait(waiting, timeout=LOOK, return_when=FIRST_COMPLETED)
                 for future in done:
-                    yield from future.result()
+                    yield future.result()
+                self.patience.check()
         except BrokenExecutor:
-            raise OutsideError(
-                "a solver process ended by itself; try again with --only, or a shorter --limit"
-            ) from None
-        except (KeyboardInterrupt, GeneratorExit):
-            pool.shutdown(wait=False, cancel_futures=True)
-            for (
-                process
-            ) in multiprocessing.active_children():  # a solver in the middle of a question does not listen
-                if process not in others:
-                    process.terminate()
-            raise
+            raise OutsideError("a solver process ended by itself; try again with --only") from None
+
+    def _on_file(self, about: Any) -> Path:
+        """What jobs are about, as a file: a pipe to a process that dies would be written to for ever."""
+        for known, path in self._filed:
+            if known is about:
+                return path
+        path = self.folder / f"{len(self._filed)}"
+        path.write_bytes(pickle.dumps(about))
+        self._filed.append((about, path))
+        return path
 
 
 @contextmanager
-def _on_file(of: Watched) -> Iterator[Path]:
-    """What the processes work on, as a file: a pipe to one that dies as it begins would be written to for
-    ever.
-    """
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "watched"
-        path.write_bytes(pickle.dumps(of))
-        yield path
-
-
-@contextmanager
-def _undisturbed() -> Iterator[None]:
-    """Ctrl-C waits, and processes that are begun meanwhile never hear of it: one process stops them all."""
-    if not hasattr(signal, "pthread_sigmask"):  # Windows
-        yield
+def hands(many: int, patience: Patience) -> Iterator[Hands]:
+    """So many processes to work, or this one (0); left by an error, they are killed."""
+    if not many:
+        yield Hands(patience)
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    try:
-        yield
-    finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+    with TemporaryDirectory() as folder, workers(many) as pool:
+        yield ManyHands(patience, pool, Path(folder))
 
 
-def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:
-    """The requirements in groups that say the same of other circuits: one process answers them, most of them
-    once.
-
-    Those of the whole plan first, then doses: no process is left with a long one at the end.
-    """
-    circuits = re.compile("|".join(rf"\b{re.escape(name)}\b" for name in of.plan.circuits))
-    found: dict[str, list[Required]] = {}
-    for row in sorted(chosen, key=lambda row: (bool(row.circuit), "_dose." not in row.name)):
-        found.setdefault(circuits.sub("#", row.sentence), []).append(row)
-    return list(found.values())
+_ABOUT: dict[Path, Any] = {}  # of this process: what it works on
 
 
-_OF: list[Watched] = []  # of this process
-
-
-def _begin(path: Path) -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    _OF[:] = [pickle.loads(path.read_bytes())]
-
-
-def _job(rows: Sequence[tuple[Required, Simulated]], ask: Ask) -> list[Verdict]:
-    return [decide(_OF[0], row, ask, seen) for row, seen in rows]
+def _do(job: Callable[[Any, Any], Any], path: Path, given: Any) -> Any:
+    if path not in _ABOUT:
+        _ABOUT.clear()
+        _ABOUT[path] = pickle.loads(path.read_bytes())
+    return job(_ABOUT[path], given)

@@ -15,6 +15,7 @@ from steadfall.source import NOWHERE, Mark
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
 NOT_TRIED = "stopped before it was tried"  # a note
+AT_THE_LIMIT = "stopped at the limit"  # another
 
 
 def run_json(run: Run, moment: str = "violated_at_ms") -> dict[str, Any]:

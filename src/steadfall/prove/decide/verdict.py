@@ -2,7 +2,7 @@
 at work.
 
 Rule of this file: nothing is called proved without a certificate and a witness, nothing refuted that the
-interpreter does not replay. What no engine settles in its time is unknown, with the reason.
+interpreter does not replay. What no engine settles within its budget is unknown, with the reason.
 """
 
 from __future__ import annotations
@@ -16,26 +16,27 @@ from attrs import evolve
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate
-from steadfall.prove.decide.portfolio import Shown, exclude
+from steadfall.prove.decide.portfolio import Shown, settle
 from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.ways import minimised, shortest
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.run import Run
 
-SOON = 6.0  # s, for what is quickly found or not at all
-SOONER = 2.0  # s, for a shorter way than one that runs have shown
+SOON = 12_000_000  # units of work, for what is quickly found or not at all
+SOONER = 4_000_000  # for a shorter way than one that runs have shown
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
 def decide(watched: Watched, required: Required, ask: Ask, seen: Simulated) -> Verdict:
     """The verdict on one requirement."""
     begin = time.monotonic()
-    verdict = _decide(watched, required, ask, seen, begin + ask.seconds)
+    verdict = _decide(watched, required, ask, seen, Budget(ask.effort))
     if verdict.certificate and ask.recheck:
         verdict = evolve(verdict, rechecked=check_again(watched, verdict))
     return evolve(verdict, seconds=time.monotonic() - begin)
@@ -52,23 +53,23 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
     return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
 
 
-def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, until: float) -> Verdict:
+def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, budget: Budget) -> Verdict:
     blank = Verdict(required, UNKNOWN, witness=seen.witness)
     if seen.violation is not None:
-        return _refuted_by_run(watched, blank, ask, seen.violation, until)
-    found = _broken_by_a_cut(watched, required, ask) or exclude(watched, required, required.bad, ask, until)
+        return _refuted_by_run(watched, blank, ask, seen.violation, budget.part(ask.effort // 2))
+    found = _broken_by_a_cut(watched, required, ask) or settle(watched, required, required.bad, ask, budget)
     if isinstance(found, Run):
         return evolve(
             blank, verdict=REFUTED, engine=bounded.NAME, way=found, witness=blank.witness or _self(found)
         )
     if isinstance(found, Shown):
-        refuted = _refuted_by_run(watched, blank, ask, found.run, time.monotonic() + SOONER)
+        refuted = _refuted_by_run(watched, blank, ask, found.run, Budget(SOONER))
         return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
     if not isinstance(found, tuple):
         return evolve(blank, notes=(found,))
     if seen.witness is not None:
         return evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1], notes=_notes(found[1]))
-    return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, until)
+    return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, budget)
 
 
 def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Run | None:
@@ -76,7 +77,12 @@ def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Run | No
     if not watched.faults.power_cut or bounded.NAME not in ask.engines:
         return None
     part = watched.searched(cone(watched.network, [required.bad]))
-    return shortest(watched, part, required.bad, min(SOON, ask.seconds / 4), DEPTH_OF_A_CUT)[0]
+    return shortest(watched, part, required.bad, _little(ask), DEPTH_OF_A_CUT)[0]
+
+
+def _little(ask: Ask) -> Budget:
+    """The work for what is quickly found or not at all."""
+    return Budget(min(SOON, ask.effort // 4))
 
 
 def _self(way: Run) -> Mapping[str, Any]:
@@ -87,11 +93,11 @@ def _notes(certificate: Certificate) -> tuple[str, ...]:
     return (f"whatever {', '.join(certificate.freed)} may do",) if certificate.freed else ()
 
 
-def _with_witness(watched: Watched, proved: Verdict, ask: Ask, until: float) -> Verdict:
+def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -> Verdict:
     """Looks for a moment at which a proved requirement has something to say."""
     required = proved.required
-    found = _soon(watched, required.exercised, ask) or exclude(
-        watched, required, required.exercised, ask, max(until, time.monotonic() + ask.seconds / 2)
+    found = _soon(watched, required.exercised, ask) or settle(
+        watched, required, required.exercised, ask, Budget(max(budget.left, ask.effort // 2))
     )
     if isinstance(found, Run):
         assert proved.certificate is not None  # noqa: S101
@@ -111,16 +117,15 @@ def _soon(watched: Watched, goal: str, ask: Ask) -> Run | None:
     if bounded.NAME not in ask.engines:
         return None
     part = watched.searched(cone(watched.network, [goal]))
-    return shortest(watched, part, goal, min(SOON, ask.seconds / 4))[0]
+    return shortest(watched, part, goal, _little(ask))[0]
 
 
-def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, run: Run, until: float) -> Verdict:
+def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, run: Run, budget: Budget) -> Verdict:
     """A violation that a run has shown, and a shorter one where the bounded search finds it soon."""
     required = blank.required
     if bounded.NAME in ask.engines:
         full = watched.searched(cone(watched.network, [required.bad]))
-        soon = min(until - time.monotonic(), SOON, ask.seconds / 2)
-        way, _ = shortest(watched, full, required.bad, soon)
+        way, _ = shortest(watched, full, required.bad, budget.part(SOON))
         if isinstance(way, Run):
             return evolve(
                 blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way)

@@ -12,6 +12,7 @@ from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import Model
@@ -20,8 +21,8 @@ from steadfall.runs.minimise import SCANS, Goal, fewer_changes
 from steadfall.runs.player import player
 from steadfall.runs.run import Run, turns
 
-QUICKER = 1.0  # s at most, for a violation of as few steps that takes less time
-DEEPEST = 400  # steps of the bounded search; time ends it first
+QUICKER = 2_000_000  # units of work at most, for a violation of as few steps that takes less time
+DEEPEST = 400  # steps of the bounded search; its budget ends it first
 CUT_SCANS = 10_000  # that are played to make a run with power cuts smaller: the interpreter is slower
 
 
@@ -40,18 +41,16 @@ def minimised(watched: Watched, required: Required, seen: Replay) -> Replay:
 
 
 def shortest(
-    watched: Watched, part: Model, goal: str, seconds: float, deepest: int = DEEPEST
+    watched: Watched, part: Model, goal: str, budget: Budget, deepest: int = DEEPEST
 ) -> tuple[Run | None, str]:
     """The shortest way to a goal, as the interpreter sees it; of a violation the quickest, and what it takes
     of it.
     """
     broken = next((row for row in watched.required if row.bad == goal), None)
-    found, depth = bounded.search(
-        part, part.values[goal], deepest, seconds, shorten=QUICKER if broken else 0.0
-    )
+    found, depth = bounded.search(part, part.values[goal], deepest, budget, shorten=QUICKER if broken else 0)
     if found is None:
         within = f", and nothing breaks it within {depth} step{'' if depth == 1 else 's'}" if depth else ""
-        return None, f"no proof in the time given{within}; --limit gives more"
+        return None, f"no proof within the effort given{within}; --effort gives more"
     seen = replay(watched.network, expand(found.steps, part.longest_ms), goal)
     if seen is None:
         return None, "the solver's way to break it is none on the controller (it rounds what it measures)"
@@ -60,9 +59,9 @@ def shortest(
     return seen.run, ""
 
 
-def onward_from_runs(watched: Watched, goal: str, seconds: float) -> Run | None:
+def onward_from_runs(watched: Watched, goal: str, budget: Budget) -> Run | None:
     """A way to a goal from where runs have come."""
     part = cone(watched.network, [goal])
     model = watched.searched(part)
-    run = onward.search(model, model.values[goal], rig(watched.plan, part), seconds)
+    run = onward.search(model, model.values[goal], rig(watched.plan, part), budget)
     return None if run is None or replay(part, run, goal) is None else run

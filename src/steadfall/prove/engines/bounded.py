@@ -1,19 +1,20 @@
 """The bounded search: the shortest counterexample, step by step.
 
 Rule of this file: the first violation that it finds has the fewest steps there are. Among those of as many
-steps it looks on for the one that takes the least time, as long as it is given; what was found is never lost
+steps it looks on for the one that takes the least time, within what it is given; what was found is never lost
 by that.
 """
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable
 from typing import Any
 
-import z3
 from attrs import frozen
 
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import MIXED, WHOLE, Answer, Solver
 from steadfall.prove.system.step import CUT, OFF, Model
 
 NAME = "bounded search"
@@ -36,13 +37,13 @@ class Frame:
 
     def of(self, term: Any) -> Any:
         """A term of the model, at this step."""
-        return z3.substitute(term, *self.pairs)
+        return terms.substitute(term, *self.pairs)
 
 
 class Unrolled:
     """The steps from power-up on, one more at a time."""
 
-    def __init__(self, model: Model, solver: Any, begin: list[Any] | None = None) -> None:
+    def __init__(self, model: Model, solver: Solver, begin: list[Any] | None = None) -> None:
         self.model, self.solver = model, solver
         self.frames: list[Frame] = []
         self.now = begin or model.start
@@ -50,69 +51,63 @@ class Unrolled:
     def extend(self) -> Frame:
         """One more step."""
         model, number = self.model, len(self.frames)
-        own = [(symbol, z3.Const(f"{symbol}@{number}", symbol.sort())) for symbol in model.inputs]
+        own = [(symbol, terms.Const(f"{symbol}@{number}", symbol.sort())) for symbol in model.inputs]
         frame = Frame([*own, *zip(model.state, self.now, strict=True)])
         self.solver.add(frame.of(model.allowed))
-        after = [z3.Const(f"{symbol}@{number}", symbol.sort()) for symbol in model.state]
-        self.solver.add(*(a == z3.simplify(frame.of(b)) for a, b in zip(after, model.after, strict=True)))
+        after = [terms.Const(f"{symbol}@{number}", symbol.sort()) for symbol in model.state]
+        self.solver.add(*(a == terms.simplify(frame.of(b)) for a, b in zip(after, model.after, strict=True)))
         self.frames.append(frame)
         self.now = after
         return frame
 
 
-def solver_for(model: Model) -> Any:
+def solver_for(model: Model) -> Solver:
     """A solver for the steps of a model."""
-    return z3.SolverFor("QF_LIRA" if model.exact else "QF_LIA")
+    return Solver(model.space, MIXED if model.exact else WHOLE)
 
 
 def search(
-    model: Model, goal: Any, deepest: int, seconds: float, *, shorten: float = 0.0
+    model: Model, goal: Any, deepest: int, budget: Budget, *, shorten: int = 0
 ) -> tuple[Found | None, int]:
     """The shortest way to the goal within so many steps; and how many steps were searched through.
 
-    `shorten`: seconds in which, among the ways of as few steps, one of less time is looked for.
+    `shorten`: units of work for which, among the ways of as few steps, one of less time is looked for.
     """
     solver = solver_for(model)
-    until = time.monotonic() + seconds
     unrolled = Unrolled(model, solver)
     for depth in range(deepest):
         frame = unrolled.extend()
-        left = until - time.monotonic()
-        if left <= 0:
-            return None, depth
-        solver.set("timeout", max(1, int(left * 1000)))
-        answer = solver.check(frame.of(goal))
-        if answer == z3.sat:
-            best = soonest(unrolled, frame.of(goal), solver.model(), shorten) if shorten else solver.model()
+        answer = solver.ask(budget, frame.of(goal))
+        if answer is Answer.YES:
+            found = solver.example()
+            best = soonest(unrolled, frame.of(goal), found, Budget(shorten)) if shorten else found
             return Found(tuple(steps_of(unrolled, best))), depth
-        if answer != z3.unsat:
+        if answer is Answer.OPEN:
             return None, depth
     return None, deepest
 
 
-def soonest(unrolled: Unrolled, goal: Any, found: Any, seconds: float) -> Any:
-    """The solver's answer that takes the least time, or the best that it knows when the seconds are over.
+def soonest(unrolled: Unrolled, goal: Any, found: Any, budget: Budget) -> Any:
+    """The solver's answer that takes the least time, or the best that it knows when the budget is spent.
 
     The power is away for a scan's longest time at least where that breaks it as well, since less cannot be
     seen.
     """
-    total = z3.Sum([frame.of(_time(unrolled.model)) for frame in unrolled.frames])
-    solver, until, best = unrolled.solver, time.monotonic() + seconds, found
-    solver.set("timeout", max(1, int(seconds * 1000)))
+    total = terms.Sum([frame.of(_time(unrolled.model)) for frame in unrolled.frames])
+    solver, best = unrolled.solver, found
     asked = [goal, *_seen_without_power(unrolled)]
-    if len(asked) > 1 and solver.check(*asked) == z3.sat:
-        best = solver.model()
+    if len(asked) > 1 and solver.ask(budget, *asked) is Answer.YES:
+        best = solver.example()
     else:
         asked = [goal]
     low, high = 0, best.eval(total, model_completion=True).as_long()
-    while low < high and (left := until - time.monotonic()) > 0:
+    while low < high:
         middle = (low + high) // 2
-        solver.set("timeout", max(1, int(left * 1000)))
-        answer = solver.check(*asked, total <= middle)
-        if answer == z3.sat:
-            best = solver.model()
+        answer = solver.ask(budget, *asked, total <= middle)
+        if answer is Answer.YES:
+            best = solver.example()
             high = best.eval(total, model_completion=True).as_long()
-        elif answer == z3.unsat:
+        elif answer is Answer.NO:
             low = middle + 1
         else:
             break
@@ -121,14 +116,21 @@ def soonest(unrolled: Unrolled, goal: Any, found: Any, seconds: float) -> Any:
 
 def _time(model: Model) -> Any:
     """How long a step takes, the time without power included."""
-    return z3.If(z3.Bool(CUT), z3.Int(OFF), model.dt) if _has_cuts(model) else model.dt
+    cut, off = cut_of(model)
+    return terms.If(cut, off, model.dt) if _has_cuts(model) else model.dt
+
+
+def cut_of(model: Model) -> tuple[Any, Any]:
+    """Whether a step is a power cut, and how long it lasts."""
+    return model.space.boolean(CUT), model.space.whole(OFF)
 
 
 def _seen_without_power(unrolled: Unrolled) -> list[Any]:
     """That each power cut lasts long enough to be seen."""
     if not _has_cuts(unrolled.model):
         return []
-    lasts = z3.Implies(z3.Bool(CUT), z3.Int(OFF) >= unrolled.model.longest_ms)
+    cut, off = cut_of(unrolled.model)
+    lasts = terms.Implies(cut, off >= unrolled.model.longest_ms)
     return [frame.of(lasts) for frame in unrolled.frames]
 
 
@@ -141,6 +143,7 @@ def steps_of(
 ) -> Iterable[tuple[int, dict[str, bool | int | float], dict[str, float]]]:
     """The steps of the solver's answer."""
     model = unrolled.model
+    cut, off = cut_of(model)
     for frame in unrolled.frames:
 
         def value(symbol: Any, frame: Frame = frame) -> Any:
@@ -149,18 +152,18 @@ def steps_of(
         whole: dict[str, bool | int | float] = {}
         for name, symbol in model.named.items():
             answer = value(symbol)
-            whole[name] = z3.is_true(answer) if z3.is_bool(symbol) else _number(answer)
+            whole[name] = terms.is_true(answer) if terms.is_bool(symbol) else _number(answer)
         readings = {
-            key.removeprefix("input!"): model.places.value(key, lambda place: z3.is_true(value(place)))
+            key.removeprefix("input!"): model.places.value(key, lambda place: terms.is_true(value(place)))
             for key in model.places.spans
             if key.startswith("input!")
         }
-        if _has_cuts(model) and z3.is_true(value(z3.Bool(CUT))):
-            yield 0, {CUT: value(z3.Int(OFF)).as_long()}, {}
+        if _has_cuts(model) and terms.is_true(value(cut)):
+            yield 0, {CUT: value(off).as_long()}, {}
         else:
             yield value(model.dt).as_long(), whole, readings
 
 
 def _number(answer: Any) -> int | float:
     """A whole number, or what the controller takes for a measured one."""
-    return int(answer.as_long()) if z3.is_int(answer) else float(answer.as_fraction())
+    return int(answer.as_long()) if terms.is_int(answer) else float(answer.as_fraction())

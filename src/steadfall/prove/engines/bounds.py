@@ -8,13 +8,11 @@ kept by every step.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Sequence
 from itertools import combinations
 from typing import Any
 
 import numpy as np
-import z3
 from attrs import define, field, frozen
 
 from steadfall.logic import nodes
@@ -23,6 +21,9 @@ from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
 from steadfall.prove.runs.rig import plain_rig
 from steadfall.prove.runs.stimuli import samples
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.meaning import least
 from steadfall.prove.system.step import SETTLED, Model, Slot
 
@@ -44,9 +45,9 @@ class Fact:
     def so(self, state: dict[str, Any]) -> Any:
         """The fact as a term over a state."""
         symbol = state[self.key]
-        if z3.is_bool(symbol):
-            return symbol if self.value else z3.Not(symbol)
-        return symbol == self.value if self.same else z3.Not(symbol == self.value)
+        if terms.is_bool(symbol):
+            return symbol if self.value else terms.Not(symbol)
+        return symbol == self.value if self.same else terms.Not(symbol == self.value)
 
     def holds(self, values: dict[str, int]) -> bool:
         """Whether it is so of a known state."""
@@ -79,7 +80,7 @@ class Search:
     def clock(self, place: int, state: dict[str, Any]) -> Any:
         """A clock; place -1 is the constant 0."""
         if place < 0:
-            return z3.IntVal(0)
+            return self.model.space.value(0)
         return state[self.clocks[place].key]
 
     def reading(self, place: int, values: dict[str, int]) -> int:
@@ -93,32 +94,31 @@ class Search:
         ends = [self.clock(place, state) for place in (bound.left, bound.right)]
         held = [self.facts[place].so(state) for place in bound.facts]
         limit = ends[0] - ends[1] <= bound.most
-        return z3.Implies(z3.And(held), limit) if held else limit
+        return terms.Implies(terms.And(held), limit) if held else limit
 
 
-def invariant(model: Model, goal: Any, seconds: float) -> Any | None:
+def invariant(model: Model, goal: Any, budget: Budget) -> Any | None:
     """Bounds that every step keeps and that exclude the goal, as one term over the state; None if there are
     none.
 
     The clocks of the model stop at their limits (`step.model`, `ended`): runs of the controller show no
     others.
     """
-    until = time.monotonic() + seconds
     search = _begin(model)
     if search is None:
         return None
-    needed = Settling(search, goal, until).run()
+    needed = Settling(search, goal, budget).run()
     if needed is None:
         return None
     kept = [search.term(bound, dict(model.pre)) for bound in needed]
-    return z3.And(kept) if kept else z3.BoolVal(True)
+    return model.space.all_of(kept)
 
 
-def of_endless(found: Any, model: Model, ended: Model) -> Any:
+def of_unbounded(found: Any, model: Model, ended: Model) -> Any:
     """An invariant over clocks with ends, said of clocks without: each counts as no more than its limit."""
     ends = {slot.key: slot.high for slot in ended.slots}
     free = [slot.key for slot in model.slots if slot.clock and slot.high != ends[slot.key]]
-    return z3.substitute(found, *((model.pre[key], least(model.pre[key], int(ends[key]))) for key in free))
+    return terms.substitute(found, *((ended.pre[key], least(ended.pre[key], int(ends[key]))) for key in free))
 
 
 def _begin(model: Model) -> Search | None:
@@ -151,7 +151,7 @@ def _facts(model: Model, plain: Sequence[Slot], seen: Any) -> Iterable[Fact]:
     count = 0
     for place, slot in enumerate(plain):
         symbol = model.pre[slot.key]
-        values = [1, 0] if z3.is_bool(symbol) else [int(value) for value in np.unique(seen[:, place])]
+        values = [1, 0] if terms.is_bool(symbol) else [int(value) for value in np.unique(seen[:, place])]
         for value in values:
             count += 1
             if count > _MOST_FACTS:
@@ -270,15 +270,17 @@ def _rest(grid: Sequence[int], value: int) -> int | None:
 class Settling:
     """Asks for each bound that is needed what it rests on; what a step can exceed is raised or given up."""
 
-    def __init__(self, search: Search, goal: Any, until: float) -> None:
-        self.search, self.goal, self.until = search, goal, until
+    def __init__(self, search: Search, goal: Any, budget: Budget) -> None:
+        self.search, self.goal, self.budget = search, goal, budget
         model = search.model
-        self.solver = z3.SolverFor("QF_LIA")
+        self.solver = Solver(model.space)
         self.solver.add(model.ends, model.allowed)
-        self.after = {slot.key: z3.Const(f"{slot.key}'", model.pre[slot.key].sort()) for slot in model.slots}
+        self.after = {
+            slot.key: terms.Const(f"{slot.key}'", model.pre[slot.key].sort()) for slot in model.slots
+        }
         self.solver.add(*(self.after[key] == model.post[key] for key in self.after if key != SETTLED))
         self.active: dict[str, Bound] = {}
-        self.rests: dict[str, set[str]] = {}  # what each needed bound rests on
+        self.rests: dict[str, tuple[str, ...]] = {}  # what each needed bound rests on
         self.number = 0
         for bound in search.bounds:
             self.add(bound)
@@ -287,12 +289,17 @@ class Settling:
         """One more bound that may be relied on."""
         self.number += 1
         name = f"holds!{self.number}"
-        self.solver.add(z3.Implies(z3.Bool(name), self.search.term(bound, dict(self.search.model.pre))))
+        self.solver.add(
+            terms.Implies(self._switch(name), self.search.term(bound, dict(self.search.model.pre)))
+        )
         self.active[name] = bound
 
+    def _switch(self, name: str) -> Any:
+        return self.search.model.space.boolean(name)
+
     def run(self) -> list[Bound] | None:
-        """The bounds that exclude the goal and that every step keeps; None where they do not or time ran
-        out.
+        """The bounds that exclude the goal and that every step keeps; None where they do not or the budget
+        is spent.
         """
         todo = [GOAL]
         while todo:
@@ -306,7 +313,9 @@ class Settling:
                 if name == GOAL:
                     return None
                 gone = self._raise(core)
-                todo += [one for one, rests in self.rests.items() if rests & gone and one not in gone]
+                todo += [
+                    one for one, rests in self.rests.items() if gone.intersection(rests) and one not in gone
+                ]
                 todo += [name] if name in self.active else []
                 continue
             self.rests[name] = core
@@ -323,23 +332,19 @@ class Settling:
                 todo += self.rests[name]
         return [self.active[name] for name in found]
 
-    def _ask(self, name: str) -> set[str] | dict[str, int] | None:
-        """What a bound (or the goal) rests on; or a state after a step that exceeds it; None where time ran
-        out.
+    def _ask(self, name: str) -> tuple[str, ...] | dict[str, int] | None:
+        """What a bound (or the goal) rests on; or a state after a step that exceeds it; None where the
+        budget is spent.
         """
-        left = self.until - time.monotonic()
-        if left <= 0:
-            return None
         self.solver.push()
-        broken = self.goal if name == GOAL else z3.Not(self.search.term(self.active[name], self.after))
+        broken = self.goal if name == GOAL else terms.Not(self.search.term(self.active[name], self.after))
         self.solver.add(broken)
-        self.solver.set("timeout", int(left * 1000) + 1)
-        answer = self.solver.check(*(z3.Bool(one) for one in self.active))
-        found: set[str] | dict[str, int] | None = None
-        if answer == z3.unsat:
-            found = {str(one) for one in self.solver.unsat_core()}
-        elif answer == z3.sat:
-            found = _values(self.solver.model(), self.after, self.search)
+        answer = self.solver.ask(self.budget, *(self._switch(one) for one in self.active))
+        found: tuple[str, ...] | dict[str, int] | None = None
+        if answer is Answer.NO:
+            found = tuple(self.solver.core())
+        elif answer is Answer.YES:
+            found = _values(self.solver.example(), self.after, self.search)
         self.solver.pop()
         return found
 
@@ -366,5 +371,5 @@ def _values(found: Any, after: dict[str, Any], search: Search) -> dict[str, int]
     values: dict[str, int] = {}
     for slot in search.model.slots:
         value = found.eval(after[slot.key], model_completion=True)
-        values[slot.key] = int(z3.is_true(value)) if z3.is_bool(value) else value.as_long()
+        values[slot.key] = int(terms.is_true(value)) if terms.is_bool(value) else value.as_long()
     return values

@@ -6,57 +6,54 @@ What it finds is a run to that state and steps from there, to be replayed from p
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterable, Sequence
 from typing import Any
-
-import z3
 
 from steadfall.logic.nodes import Value
 from steadfall.prove.engines.bounded import Unrolled, solver_for, steps_of
 from steadfall.prove.runs.reached import Reached, reached
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import Answer
+from steadfall.prove.solver.space import Space
 from steadfall.prove.system.replay import expand
-from steadfall.prove.system.step import Model, number
+from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
 
 NAME = "search from runs"
 DEEPEST = 10  # steps from there
 
 
-def search(model: Model, goal: Any, of: Rig, seconds: float) -> Run | None:
-    """A run to the goal, scan by scan; None where none is found in the time."""
-    until = time.monotonic() + seconds
-    known, which = reached(model, of), z3.Int("which")
-    begin = [z3.Const(f"{symbol}@begin", symbol.sort()) for symbol in model.state]
+def search(model: Model, goal: Any, of: Rig, budget: Budget) -> Run | None:
+    """A run to the goal, scan by scan; None where none is found within the budget."""
+    known, which = reached(model, of), model.space.whole("which")
+    begin = [terms.Const(f"{symbol}@begin", symbol.sort()) for symbol in model.state]
     solver = solver_for(model)
     solver.add(which >= 0, which < len(known))
     for slot, symbol in zip(model.slots, begin, strict=True):
-        solver.add(*_given(symbol, which, [one.state[slot.key] for one in known]))
+        solver.add(*_given(model.space, symbol, which, [one.state[slot.key] for one in known]))
     unrolled = Unrolled(model, solver, begin)
     for _ in range(DEEPEST):
-        frame, left = unrolled.extend(), until - time.monotonic()
-        if left <= 0:
-            break
-        solver.set("timeout", max(1, int(left * 1000)))
-        answer = solver.check(frame.of(goal))
-        if answer == z3.sat:
-            found = solver.model()
+        frame = unrolled.extend()
+        answer = solver.ask(budget, frame.of(goal))
+        if answer is Answer.YES:
+            found = solver.example()
             return _run(unrolled, found, of, known[found.eval(which, model_completion=True).as_long()])
-        if answer != z3.unsat:
+        if answer is not Answer.NO:
             break
     return None
 
 
-def _given(symbol: Any, which: Any, values: Sequence[Value]) -> Iterable[Any]:
+def _given(space: Space, symbol: Any, which: Any, values: Sequence[Value]) -> Iterable[Any]:
     """A part of the state, as it is in the state that is chosen."""
     places: dict[Value, list[int]] = {}
     for place, value in enumerate(values):
         places.setdefault(value, []).append(place)
     for value, here in places.items():
-        same = symbol == number(value)
-        yield z3.Implies(z3.Or([which == place for place in here]), same) if len(places) > 1 else same
+        same = symbol == space.value(value)
+        yield terms.Implies(terms.Or([which == place for place in here]), same) if len(places) > 1 else same
 
 
 def _run(unrolled: Unrolled, found: Any, of: Rig, begun: Reached) -> Run:

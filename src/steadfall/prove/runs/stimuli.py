@@ -136,8 +136,8 @@ def _flicker(of: Rig, luck: random.Random, dts: Sequence[int]) -> list[Move]:
     switches = [
         row.name for row in of.network.inputs if row.type is Type.BOOL and row.name not in of.choosers
     ]
-    moves += [(0, name, 1.0) for name in of.choosers]
-    moves += [(luck.randint(1, 200), name, 0.0) for name in of.choosers]
+    moves += [(0, name, 1.0) for name in sorted(of.choosers)]
+    moves += [(luck.randint(1, 200), name, 0.0) for name in sorted(of.choosers)]
     if not switches:
         return moves
     on_as_usual = [name for name in switches if of.favoured.get(name)]

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping
 from itertools import permutations
 from typing import Any
 
-import z3
 from attrs import frozen
 
 from steadfall.comparisons import MIRROR
@@ -20,6 +19,8 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Node, Type
 from steadfall.logic.types import type_of, walk
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.space import Space
 from steadfall.prove.system.meaning import ON, TIMING
 
 _JUST_AFTER = {
@@ -47,9 +48,10 @@ class Leaf:
 class Delays:
     """Collects the moments at which something is due, in symbols of the state before a scan."""
 
-    def __init__(self, network: Network, pre: Mapping[str, Any]) -> None:
+    def __init__(self, network: Network, pre: Mapping[str, Any], space: Space) -> None:
         self.rows = {row.name: row for row in network.assignments}
         self.pre = pre
+        self.space = space
         self.network = network
 
     def rules(self, dt: Any, longest: int) -> list[Any]:
@@ -57,14 +59,14 @@ class Delays:
         found: dict[str, Any] = {}
         for when, clock, due in self._due():
             early = clock.value < due
-            if z3.is_int_value(due) and clock.limit is not None and due.as_long() > clock.limit:
+            if terms.is_int_value(due) and clock.limit is not None and due.as_long() > clock.limit:
                 continue
             guard = [
                 *when,
                 early,
-                *([] if clock.running is None or z3.is_true(clock.running) else [clock.running]),
+                *([] if clock.running is None or terms.is_true(clock.running) else [clock.running]),
             ]
-            rule = z3.Implies(z3.And(guard), dt <= due - clock.value - 1 + longest)
+            rule = terms.Implies(terms.And(guard), dt <= due - clock.value - 1 + longest)
             found.setdefault(rule.sexpr(), rule)
         return [*found.values(), *self._held_back(dt, longest)]
 
@@ -78,8 +80,8 @@ class Delays:
                 for low, high in permutations(presets, 2):
                     if low.value.eq(high.value) or low.running is not None or high.running is not None:
                         continue
-                    between = z3.And(low.value <= clock.value, clock.value < high.value)
-                    yield z3.Implies(z3.And(clock.running, between), dt <= longest)
+                    between = terms.And(low.value <= clock.value, clock.value < high.value)
+                    yield terms.Implies(terms.And(clock.running, between), dt <= longest)
 
     def _due(self) -> Iterable[tuple[tuple[Any, ...], Leaf, Any]]:
         for row in self.network.assignments:
@@ -97,7 +99,7 @@ class Delays:
     def leaves(self, node: Node) -> Iterable[Leaf]:
         """The times that a node may stand for."""
         if isinstance(node, nodes.Constant):
-            yield Leaf((), z3.IntVal(int(node.value)))
+            yield Leaf((), self.space.value(int(node.value)))
         elif isinstance(node, nodes.Elapsed):
             yield self._elapsed(node.timer)
         elif isinstance(node, nodes.Read | nodes.Previous):
@@ -126,7 +128,7 @@ class Delays:
         row: Assignment | None = self.rows.get(node.name)
         key = f"last:{node.name}"
         if row is not None and isinstance(row.node, nodes.Since):
-            yield Leaf((), self.pre[f"age:{node.name}"], z3.BoolVal(True), row.node.limit_ms)
+            yield Leaf((), self.pre[f"age:{node.name}"], self.space.value(True), row.node.limit_ms)
         elif key in self.pre:
             yield Leaf((), self.pre[key])
         elif row is not None and not row.is_block:
@@ -147,7 +149,7 @@ def _crossings(
         for other in others:
             if other.running is None:
                 for later in _JUST_AFTER[op]:
-                    yield (*clock.when, *other.when), clock, z3.simplify(other.value + later)
+                    yield (*clock.when, *other.when), clock, terms.simplify(other.value + later)
 
 
 __all__ = ["ON", "Delays", "Leaf"]

@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-import z3
 from attrs import field, frozen
 
 from steadfall.comparisons import HOLDS, MIRROR
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.space import Space
 
 INFINITE = math.inf
 
@@ -39,7 +40,7 @@ class Reading:
 class Choice:
     """One value or the other."""
 
-    when: z3.BoolRef
+    when: terms.BoolRef
     then: Real
     otherwise: Real
 
@@ -63,12 +64,13 @@ class Places:
     made.
     """
 
-    below: dict[tuple[str, float], z3.BoolRef] = field(factory=dict)  # value < constant
-    upto: dict[tuple[str, float], z3.BoolRef] = field(factory=dict)  # value <= constant
-    pairs: dict[tuple[str, str, str], z3.BoolRef] = field(factory=dict)  # two readings compared: free
+    space: Space
+    below: dict[tuple[str, float], terms.BoolRef] = field(factory=dict)  # value < constant
+    upto: dict[tuple[str, float], terms.BoolRef] = field(factory=dict)  # value <= constant
+    pairs: dict[tuple[str, str, str], terms.BoolRef] = field(factory=dict)  # two readings compared: free
     spans: dict[str, tuple[float, float]] = field(factory=dict)
 
-    def compare(self, op: str, left: Real, right: Real) -> z3.BoolRef:
+    def compare(self, op: str, left: Real, right: Real) -> terms.BoolRef:
         """Whether the comparison holds."""
         for side, other, turned in ((left, right, False), (right, left, True)):
             if isinstance(side, Choice):
@@ -76,9 +78,9 @@ class Places:
                     self.compare(op, *((other, part) if turned else (part, other)))
                     for part in (side.then, side.otherwise)
                 ]
-                return z3.If(side.when, *parts)
+                return terms.If(side.when, *parts)
         if isinstance(left, Fixed) and isinstance(right, Fixed):
-            return z3.BoolVal(HOLDS[op](left.value, right.value))
+            return self.space.value(HOLDS[op](left.value, right.value))
         if isinstance(left, Fixed) and isinstance(right, Reading):
             return self._placed(MIRROR[op], right, left.value)
         if isinstance(left, Reading) and isinstance(right, Fixed):
@@ -86,47 +88,49 @@ class Places:
         assert isinstance(left, Reading)  # noqa: S101 - the cases above leave nothing else
         assert isinstance(right, Reading)  # noqa: S101
         key = (op, left.key, right.key)
-        return self.pairs.setdefault(key, z3.Bool("pair!" + "!".join(key)))
+        return self.pairs.setdefault(key, self.space.boolean("pair!" + "!".join(key)))
 
-    def _placed(self, op: str, reading: Reading, value: float) -> z3.BoolRef:
+    def _placed(self, op: str, reading: Reading, value: float) -> terms.BoolRef:
         if math.isnan(value):
-            return z3.BoolVal(op == "<>")
+            return self.space.value(op == "<>")
         below, upto = self._below(reading, value), self._upto(reading, value)
         table = {
             "<": below,
             "<=": upto,
-            ">": z3.Not(upto),
-            ">=": z3.Not(below),
-            "=": z3.And(upto, z3.Not(below)),
-            "<>": z3.Or(below, z3.Not(upto)),
+            ">": terms.Not(upto),
+            ">=": terms.Not(below),
+            "=": terms.And(upto, terms.Not(below)),
+            "<>": terms.Or(below, terms.Not(upto)),
         }
         return table[op]
 
-    def _below(self, reading: Reading, value: float) -> z3.BoolRef:
+    def _below(self, reading: Reading, value: float) -> terms.BoolRef:
         self.spans[reading.key] = (reading.low, reading.high)
-        return self.below.setdefault((reading.key, value), z3.Bool(f"below!{reading.key}!{value!r}"))
+        return self.below.setdefault(
+            (reading.key, value), self.space.boolean(f"below!{reading.key}!{value!r}")
+        )
 
-    def _upto(self, reading: Reading, value: float) -> z3.BoolRef:
+    def _upto(self, reading: Reading, value: float) -> terms.BoolRef:
         self.spans[reading.key] = (reading.low, reading.high)
-        return self.upto.setdefault((reading.key, value), z3.Bool(f"upto!{reading.key}!{value!r}"))
+        return self.upto.setdefault((reading.key, value), self.space.boolean(f"upto!{reading.key}!{value!r}"))
 
-    def order(self) -> list[z3.BoolRef]:
+    def order(self) -> list[terms.BoolRef]:
         """What holds between the places of one reading."""
-        rows: list[z3.BoolRef] = []
+        rows: list[terms.BoolRef] = []
         for key, (low, high) in self.spans.items():
             constants = sorted(value for name, value in self.upto if name == key)
-            chain: list[z3.BoolRef] = []
+            chain: list[terms.BoolRef] = []
             for value in constants:
                 below, upto = self.below[key, value], self.upto[key, value]
                 chain += [below, upto]
-                rows += [z3.Not(below)] if value <= low else []
-                rows += [z3.Not(upto)] if value < low else []
+                rows += [terms.Not(below)] if value <= low else []
+                rows += [terms.Not(upto)] if value < low else []
                 rows += [upto] if value >= high else []
                 rows += [below] if value > high else []
-            rows += [z3.Implies(a, b) for a, b in pairwise(chain)]
+            rows += [terms.Implies(a, b) for a, b in pairwise(chain)]
         return rows
 
-    def variables(self) -> list[z3.BoolRef]:
+    def variables(self) -> list[terms.BoolRef]:
         """Every true/false input that stands for a place."""
         return [*self.below.values(), *self.upto.values(), *self.pairs.values()]
 

@@ -10,7 +10,6 @@ import math
 from collections.abc import Callable, Mapping, Set
 from typing import Any
 
-import z3
 from attrs import define, field
 
 from steadfall.comparisons import HOLDS
@@ -18,10 +17,11 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type
 from steadfall.logic.types import type_of
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.space import Space
 from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
-ZERO = z3.IntVal(0)
 
 
 def parts(key: str) -> tuple[str, str]:
@@ -37,14 +37,19 @@ class Pass:
     network: Network
     places: Places
     pre: Mapping[str, Any]  # state by key: `last:NAME`, `et:NAME`, `age:NAME`, `state:NAME`
-    dt: z3.ArithRef
+    dt: Any
     inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
-    steps: dict[str, z3.ArithRef]  # whole numbers of timer steps that a REAL is rounded to
+    steps: dict[str, Any]  # whole numbers of timer steps that a REAL is rounded to
     endless: Set[str] = frozenset()  # clocks that count on past their limit
     values: dict[str, Any] = field(factory=dict)
     post: dict[str, Any] = field(factory=dict)
     name: str = ""
     count: int = 0
+
+    @property
+    def space(self) -> Space:
+        """Where its terms live."""
+        return self.places.space
 
     def run(self) -> None:
         """Evaluates every row from top to bottom."""
@@ -61,7 +66,7 @@ class Pass:
         for row in self.network.assignments:
             if isinstance(row.node, nodes.Since):
                 self.post[f"age:{row.name}"] = choose(
-                    self.values[row.node.event], ZERO, self.values[row.name]
+                    self.values[row.node.event], self.space.value(0), self.values[row.name]
                 )
 
     def value(self, node: Node) -> Any:
@@ -80,29 +85,29 @@ class Pass:
 
 def all_of(parts: list[Any]) -> Any:
     """The conjunction of some Bools."""
-    return z3.And(parts) if len(parts) != 1 else parts[0]
+    return terms.And(parts) if len(parts) != 1 else parts[0]
 
 
 def any_of(parts: list[Any]) -> Any:
     """The disjunction of some Bools."""
-    return z3.Or(parts) if len(parts) != 1 else parts[0]
+    return terms.Or(parts) if len(parts) != 1 else parts[0]
 
 
 def choose(when: Any, then: Any, otherwise: Any) -> Any:
     """One or the other, of any type."""
-    if z3.is_true(when) or then is otherwise:
+    if terms.is_true(when) or then is otherwise:
         return then
-    if z3.is_false(when):
+    if terms.is_false(when):
         return otherwise
     if isinstance(then, Fixed | Reading | Choice):
         return then if then == otherwise else Choice(when, then, otherwise)
-    return then if then.eq(otherwise) else z3.If(when, then, otherwise)
+    return then if then.eq(otherwise) else terms.If(when, then, otherwise)
 
 
-def _constant(node: nodes.Constant, _: Pass) -> Any:
+def _constant(node: nodes.Constant, run: Pass) -> Any:
     if node.type is Type.BOOL:
-        return z3.BoolVal(bool(node.value))
-    return Fixed(float(node.value)) if node.type is Type.REAL else z3.IntVal(int(node.value))
+        return run.space.value(bool(node.value))
+    return Fixed(float(node.value)) if node.type is Type.REAL else run.space.value(int(node.value))
 
 
 def _previous(node: nodes.Previous, run: Pass) -> Any:
@@ -126,7 +131,7 @@ def _spread(op: str, left: Any, right: Any) -> Any:
 
 COMPARE: Mapping[str, Callable[[Any, Any], Any]] = {
     **HOLDS,
-    "<>": lambda left, right: z3.Not(left == right),  # `!=` would make a term of its own
+    "<>": lambda left, right: terms.Not(left == right),  # `!=` would make a term of its own
 }
 
 
@@ -164,8 +169,8 @@ def _sum(node: Any, run: Pass, exact: Callable[[Any, Any], Any]) -> Any:
     """A sum or difference; of whole numbers it stops at +-2^53."""
     if type_of(node) is Type.REAL:
         return _arithmetic(node, run, exact)
-    total, most = exact(run.value(node.left), run.value(node.right)), z3.IntVal(LARGEST)
-    return z3.If(total > most, most, z3.If(total < -most, -most, total))
+    total, most = exact(run.value(node.left), run.value(node.right)), run.space.value(LARGEST)
+    return terms.If(total > most, most, terms.If(total < -most, -most, total))
 
 
 def _limit(node: nodes.Limit, run: Pass) -> Real:
@@ -178,7 +183,7 @@ def _limit(node: nodes.Limit, run: Pass) -> Real:
 
 def _to_real(node: nodes.ToReal, run: Pass) -> Real:
     part = run.value(node.part)
-    if z3.is_int_value(part):
+    if terms.is_int_value(part):
         return Fixed(float(part.as_long()))
     return run.reading(0.0 if isinstance(node.part, nodes.Elapsed) else -math.inf)
 
@@ -193,12 +198,12 @@ def _rounded(real: Real, step: int, run: Pass) -> Any:
     if isinstance(real, Fixed):
         steps = real.value / step
         return (
-            ZERO
+            run.space.value(0)
             if math.isnan(steps)
-            else z3.IntVal(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
+            else run.space.value(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
         )
     name = f"steps!{real.key}!{step}"
-    run.steps.setdefault(name, z3.Int(name))
+    run.steps.setdefault(name, run.space.whole(name))
     run.places.spans.setdefault(real.key, (real.low, real.high))
     return run.steps[name] * step
 
@@ -206,62 +211,64 @@ def _rounded(real: Real, step: int, run: Pass) -> Any:
 def _rise(node: nodes.Rise, run: Pass) -> Any:
     now, key = run.value(node.part), f"state:{run.name}"
     run.post[key] = now
-    return z3.And(now, z3.Not(run.pre[key]))
+    return terms.And(now, terms.Not(run.pre[key]))
 
 
 def _fall(node: nodes.Fall, run: Pass) -> Any:
-    off, key = z3.Not(run.value(node.part)), f"state:{run.name}"
+    off, key = terms.Not(run.value(node.part)), f"state:{run.name}"
     run.post[key] = off
-    return z3.And(off, z3.Not(run.pre[key]))
+    return terms.And(off, terms.Not(run.pre[key]))
 
 
 def _set_dominant(node: nodes.SetDominant, run: Pass) -> Any:
-    return z3.Or(run.value(node.set), z3.And(z3.Not(run.value(node.reset)), run.last(run.name)))
+    return terms.Or(run.value(node.set), terms.And(terms.Not(run.value(node.reset)), run.last(run.name)))
 
 
 def _reset_dominant(node: nodes.ResetDominant, run: Pass) -> Any:
-    return z3.And(z3.Not(run.value(node.reset)), z3.Or(run.value(node.set), run.last(run.name)))
+    return terms.And(terms.Not(run.value(node.reset)), terms.Or(run.value(node.set), run.last(run.name)))
 
 
 def _preset(node: nodes.Timer, run: Pass) -> Any:
     preset = run.value(node.preset)
-    return preset if z3.is_int_value(preset) and preset.as_long() >= 0 else least(preset, 0, above=True)
+    return preset if terms.is_int_value(preset) and preset.as_long() >= 0 else least(preset, 0, above=True)
 
 
 def least(a: Any, b: Any, *, above: bool = False) -> Any:
     """The lesser (or greater) of two whole numbers."""
-    return z3.If(a >= b if above else a <= b, a, b)
+    return terms.If(a >= b if above else a <= b, a, b)
 
 
 def _ton(node: nodes.Ton, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
     et, state = f"et:{run.name}", f"state:{run.name}"
-    now = z3.If(z3.And(on, run.pre[state]), least(run.pre[et] + run.dt, preset), ZERO)
+    now = terms.If(terms.And(on, run.pre[state]), least(run.pre[et] + run.dt, preset), 0)
     run.post[et], run.post[state] = now, on
-    return z3.And(on, now >= preset)
+    return terms.And(on, now >= preset)
 
 
 def _tof(node: nodes.Tof, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
     et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
-    gone = z3.If(state == TIMING, least(et + run.dt, preset), et)
-    timing = z3.Or(state == TIMING, state == ON)
-    new = z3.If(timing, z3.If(gone >= preset, OUT, TIMING), state)
-    run.post[f"et:{run.name}"] = z3.If(on, ZERO, gone)
-    run.post[f"state:{run.name}"] = z3.If(on, ON, new)
-    return z3.Or(on, z3.And(timing, gone < preset))
+    gone = terms.If(state == TIMING, least(et + run.dt, preset), et)
+    timing = terms.Or(state == TIMING, state == ON)
+    new = terms.If(timing, terms.If(gone >= preset, OUT, TIMING), state)
+    run.post[f"et:{run.name}"] = terms.If(on, 0, gone)
+    run.post[f"state:{run.name}"] = terms.If(on, ON, new)
+    return terms.Or(on, terms.And(timing, gone < preset))
 
 
 def _tp(node: nodes.Tp, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
     et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
-    gone = z3.If(state == TIMING, least(et + run.dt, preset), et)
-    timing = z3.Or(state == TIMING, z3.And(state == REST, on))
-    over = z3.Or(z3.And(timing, gone >= preset), state == OUT)
-    ended = z3.And(over, z3.Not(on))
-    run.post[f"et:{run.name}"] = z3.If(ended, ZERO, gone)
-    run.post[f"state:{run.name}"] = z3.If(ended, REST, z3.If(over, OUT, z3.If(timing, TIMING, state)))
-    return z3.And(timing, gone < preset)
+    gone = terms.If(state == TIMING, least(et + run.dt, preset), et)
+    timing = terms.Or(state == TIMING, terms.And(state == REST, on))
+    over = terms.Or(terms.And(timing, gone >= preset), state == OUT)
+    ended = terms.And(over, terms.Not(on))
+    run.post[f"et:{run.name}"] = terms.If(ended, 0, gone)
+    run.post[f"state:{run.name}"] = terms.If(
+        ended, REST, terms.If(over, OUT, terms.If(timing, TIMING, state))
+    )
+    return terms.And(timing, gone < preset)
 
 
 def _since(node: nodes.Since, run: Pass) -> Any:
@@ -278,7 +285,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {
     nodes.Read: lambda node, run: run.values[node.name],
     nodes.Previous: _previous,
     nodes.Elapsed: _elapsed,
-    nodes.Not: lambda node, run: z3.Not(run.value(node.part)),
+    nodes.Not: lambda node, run: terms.Not(run.value(node.part)),
     nodes.And: lambda node, run: all_of([run.value(part) for part in node.parts]),
     nodes.Or: lambda node, run: any_of([run.value(part) for part in node.parts]),
     nodes.Compare: _compare,

@@ -10,20 +10,20 @@ its last still changes nothing, ramps having gone on meanwhile.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from fractions import Fraction
 from typing import Any
 
-import z3
 from attrs import define, field
 
 from steadfall.logic import nodes
 from steadfall.logic.network import ZERO, Network
 from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import children, type_of, walk
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.space import Space
 from steadfall.prove.system.meaning import COMPARE, MEANING, Pass
 
-MARGIN = z3.Q(1, 1024)  # in the unit of what is compared
-AWAY = z3.Q(1, 64)  # of a timer step, from where a time would be rounded the other way
+MARGIN = 1, 1024  # in the unit of what is compared
+AWAY = 1, 64  # of a timer step, from where a time would be rounded the other way
 FARTHEST = 10**6  # of a measured value
 HELD = "in"  # `in:NAME`, an input as the last scan saw it
 _MADE = (nodes.Previous, nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest, nodes.ToReal)
@@ -36,12 +36,6 @@ def works_out(network: Network) -> bool:
     return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
 
 
-def real(value: float) -> Any:
-    """A float as exactly the number that it is."""
-    exact = Fraction(value)
-    return z3.RealVal(f"{exact.numerator}/{exact.denominator}")
-
-
 def measured(network: Network) -> Iterable[tuple[str, Value]]:
     """What an exact model keeps besides, and how it begins: measured values that are remembered, and every
     input.
@@ -52,11 +46,14 @@ def measured(network: Network) -> Iterable[tuple[str, Value]]:
     yield from ((f"{HELD}:{row.name}", ZERO[row.type]) for row in network.inputs)
 
 
-def _rests(network: Network) -> list[Any]:
+def _rests(network: Network, space: Space) -> list[Any]:
     """Where values come to rest, such as the ends of a limit: these they may equal."""
     every = (node for row in network.assignments for node in walk(row.node) if isinstance(node, _CHOOSING))
     parts = (part for node in every for part in children(node) if isinstance(part, nodes.Constant))
-    return [real(value) for value in sorted({float(part.value) for part in parts if part.type is Type.REAL})]
+    return [
+        space.value(value)
+        for value in sorted({float(part.value) for part in parts if part.type is Type.REAL})
+    ]
 
 
 @define(eq=False)
@@ -68,7 +65,7 @@ class Exact(Pass):
 
     def run(self) -> None:
         """Evaluates every row from top to bottom."""
-        self.rests = _rests(self.network)
+        self.rests = _rests(self.network, self.space)
         super().run()
         self.post |= {f"{HELD}:{name}": symbol for name, symbol in self.inputs.items()}
 
@@ -78,26 +75,37 @@ class Exact(Pass):
 
     def limits(self, longest: int) -> list[Any]:
         """What holds of the inputs and the delay, so that the interpreter goes the same way."""
-        far = [z3.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if z3.is_real(one)]
+        far = [
+            terms.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if terms.is_real(one)
+        ]
         held = {name: self.pre[f"{HELD}:{name}"] for name in self.inputs}
         before = Exact(self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.endless)
         before.run()
         kept = [
-            key for key in self.pre if key.startswith(("last:", "state:")) and not z3.is_real(self.pre[key])
+            key
+            for key in self.pre
+            if key.startswith(("last:", "state:")) and not terms.is_real(self.pre[key])
         ]
         same = [before.post[key] == self.pre[key] for key in kept]
-        return [*self.apart, *far, z3.Implies(self.dt > longest, z3.And(*same, *before.apart))]
+        return [
+            *self.apart,
+            *far,
+            terms.Implies(self.dt > longest, self.space.all_of([*same, *before.apart])),
+        ]
 
 
 def _constant(node: nodes.Constant, run: Exact) -> Any:
-    return real(float(node.value)) if node.type is Type.REAL else MEANING[nodes.Constant](node, run)
+    return (
+        run.space.value(float(node.value)) if node.type is Type.REAL else MEANING[nodes.Constant](node, run)
+    )
 
 
 def _compare(node: nodes.Compare, run: Exact) -> Any:
     left, right = run.value(node.left), run.value(node.right)
-    if type_of(node.left) is Type.REAL and not (z3.is_const(left) and z3.is_const(right)):
-        resting = [side == rest for side in (left, right) for rest in run.rests if not z3.is_const(side)]
-        run.apart.append(z3.Or(left - right >= MARGIN, right - left >= MARGIN, *resting))
+    if type_of(node.left) is Type.REAL and not (terms.is_const(left) and terms.is_const(right)):
+        resting = [side == rest for side in (left, right) for rest in run.rests if not terms.is_const(side)]
+        margin = run.space.fraction(*MARGIN)
+        run.apart.append(terms.Or(left - right >= margin, right - left >= margin, *resting))
     return COMPARE[node.op](left, right)
 
 
@@ -111,18 +119,19 @@ def _sum(sign: int) -> Callable[[Any, Exact], Any]:
 
 
 def _lesser(a: Any, b: Any) -> Any:
-    return z3.If(a < b, a, b)
+    return terms.If(a < b, a, b)
 
 
 def _greater(a: Any, b: Any) -> Any:
-    return z3.If(a > b, a, b)
+    return terms.If(a > b, a, b)
 
 
 def _to_time(node: nodes.ToTime, run: Exact) -> Any:
-    steps = run.value(node.part) / node.step_ms + z3.Q(1, 2)
-    whole = z3.ToInt(steps)
-    run.apart += [steps - whole >= AWAY, steps - whole <= 1 - AWAY]
-    return z3.If(whole > LARGEST, LARGEST, z3.If(whole < -LARGEST, -LARGEST, whole)) * node.step_ms
+    steps = run.value(node.part) / node.step_ms + run.space.fraction(1, 2)
+    whole = terms.ToInt(steps)
+    away = run.space.fraction(*AWAY)
+    run.apart += [steps - whole >= away, steps - whole <= 1 - away]
+    return terms.If(whole > LARGEST, LARGEST, terms.If(whole < -LARGEST, -LARGEST, whole)) * node.step_ms
 
 
 _EXACT: Mapping[type[Node], Callable[[Any, Any], Any]] = {
@@ -137,6 +146,6 @@ _EXACT: Mapping[type[Node], Callable[[Any, Any], Any]] = {
     nodes.Limit: lambda node, run: _lesser(
         _greater(run.value(node.value), run.value(node.low)), run.value(node.high)
     ),
-    nodes.ToReal: lambda node, run: z3.ToReal(run.value(node.part)),
+    nodes.ToReal: lambda node, run: terms.ToReal(run.value(node.part)),
     nodes.ToTime: _to_time,
 }

@@ -12,18 +12,19 @@ import math
 from collections.abc import Iterable, Mapping, Set
 from typing import Any
 
-import z3
 from attrs import evolve, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import ZERO, Assignment, Network
 from steadfall.logic.nodes import TIMERS, Type
 from steadfall.logic.types import walk
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.space import Space
 from steadfall.prove.system.delays import Delays
 from steadfall.prove.system.intervals import Places
 from steadfall.prove.system.meaning import Pass, least, parts
 from steadfall.prove.system.ranges import Range, ranges
-from steadfall.prove.system.reals import Exact, measured, real
+from steadfall.prove.system.reals import Exact, measured
 from steadfall.prove.system.unbounded import endless
 
 STARTED, SETTLED = "started", "settled"
@@ -70,6 +71,7 @@ class Model:
     ends: Any  # of the state, in symbols before the step
     places: Places
     values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
+    space: Space
     exact: bool = False  # measured values are real numbers: to find runs, not to prove
 
     @property
@@ -85,11 +87,11 @@ class Model:
     @property
     def start(self) -> list[Any]:
         """The state before the first scan."""
-        return [number(slot.initial) for slot in self.slots]
+        return [self.space.value(slot.initial) for slot in self.slots]
 
     def begins(self) -> Any:
         """That the state is the one before the first scan."""
-        return z3.And([a == b for a, b in zip(self.state, self.start, strict=True)])
+        return terms.And([a == b for a, b in zip(self.state, self.start, strict=True)])
 
 
 def model(
@@ -104,36 +106,38 @@ def model(
     slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
     observers = {name for name, what in network.identities.items() if what.watches}
     slots = tuple(evolve(slot, watches=slot.name in observers) for slot in slots)
-    pre = {slot.key: _symbol(slot.key, slot.initial) for slot in slots}
+    space = Space()
+    pre = {slot.key: space.symbol(slot.key, slot.initial) for slot in slots}
     held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
     named = {
-        row.name: _symbol(f"input:{row.name}", ZERO[row.type])
+        row.name: space.symbol(f"input:{row.name}", ZERO[row.type])
         for row in network.inputs
         if exact or row.type is not Type.REAL
     }
-    dt, places = z3.Int("dt"), Places()
+    dt, places = space.whole("dt"), Places(space)
     steps: dict[str, Any] = {}
     scan = Exact if exact else Pass
     run = scan(network, places, held, dt, named, steps, free)
     run.run()
-    again = scan(network, places, run.post, z3.IntVal(0), named, steps, free)
+    again = scan(network, places, run.post, space.value(0), named, steps, free)
     again.run()
-    post = {key: z3.simplify(term) for key, term in run.post.items()}
-    post[STARTED] = z3.BoolVal(True)
-    post[SETTLED] = z3.simplify(_settled(network, run.post, again))
+    post = {key: terms.simplify(term) for key, term in run.post.items()}
+    post[STARTED] = space.value(True)
+    post[SETTLED] = terms.simplify(_settled(network, run.post, again))
     given = (*places.order(), *_rounding(steps, places), *_within(network, named))
     if isinstance(run, Exact):
         given = (*given, *run.limits(longest_ms))
-    allowed = z3.And(_delay(network, pre, dt, longest_ms), *given)
-    values = {name: term for name, term in run.values.items() if z3.is_expr(term)}
+    allowed = terms.And(_delay(Delays(network, pre, space), dt, longest_ms), *given)
+    values = {name: term for name, term in run.values.items() if terms.is_expr(term)}
     extra: tuple[Any, ...] = ()
     if power_cut:
-        cut, off = z3.Bool(CUT), z3.Int(OFF)
+        cut, off = space.boolean(CUT), space.whole(OFF)
         extra = (cut, off)
-        post = {slot.key: z3.If(cut, _after_cut(slot, pre, off), post[slot.key]) for slot in slots}
-        allowed = z3.If(cut, z3.And(pre[STARTED], dt == 0, off >= 0), allowed)
+        post = {slot.key: terms.If(cut, _after_cut(slot, pre, off, space), post[slot.key]) for slot in slots}
+        allowed = terms.If(cut, terms.And(pre[STARTED], dt == 0, off >= 0), allowed)
         values = {
-            name: z3.And(term, z3.Not(cut)) if z3.is_bool(term) else term for name, term in values.items()
+            name: terms.And(term, terms.Not(cut)) if terms.is_bool(term) else term
+            for name, term in values.items()
         }
     return Model(
         network,
@@ -148,11 +152,12 @@ def model(
         _ends(slots, pre, network),
         places,
         values,
+        space,
         exact,
     )
 
 
-def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
+def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any, space: Space) -> Any:
     """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much
     older.
     """
@@ -166,24 +171,7 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any) -> Any:
             if math.isfinite(slot.high)
             else later
         )
-    return number(slot.initial)
-
-
-def _symbol(key: str, first: bool | int | float) -> Any:
-    return (
-        z3.Bool(key) if isinstance(first, bool) else z3.Int(key) if isinstance(first, int) else z3.Real(key)
-    )
-
-
-def number(value: bool | int | float) -> Any:
-    """A part of the state as the solver writes it."""
-    return (
-        z3.BoolVal(value)
-        if isinstance(value, bool)
-        else z3.IntVal(value)
-        if isinstance(value, int)
-        else real(value)
-    )
+    return space.value(slot.initial)
 
 
 def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:
@@ -224,14 +212,15 @@ def _latches(row: Assignment) -> bool:
 
 def _settled(network: Network, once: Mapping[str, Any], again: Pass) -> Any:
     same = [once[key] == again.post[key] for key in once if not once[key].eq(again.post[key])]
-    events = {row.node.event for row in network.assignments if isinstance(row.node, nodes.Since)}
-    return z3.And(*same, *(z3.Not(again.values[event]) for event in events))
+    rows = (row.node for row in network.assignments)
+    events = dict.fromkeys(node.event for node in rows if isinstance(node, nodes.Since))
+    return again.space.all_of([*same, *(terms.Not(again.values[event]) for event in events)])
 
 
-def _delay(network: Network, pre: Mapping[str, Any], dt: Any, longest: int) -> Any:
-    rules = Delays(network, pre).rules(dt, longest)
-    later = z3.And(dt >= 1, z3.Or(dt <= longest, z3.And(pre[SETTLED], *rules)))
-    return z3.If(pre[STARTED], later, dt == 0)
+def _delay(due: Delays, dt: Any, longest: int) -> Any:
+    longer = terms.And(due.pre[SETTLED], *due.rules(dt, longest))
+    later = terms.And(dt >= 1, terms.Or(dt <= longest, longer))
+    return terms.If(due.pre[STARTED], later, dt == 0)
 
 
 def _within(network: Network, named: Mapping[str, Any]) -> Iterable[Any]:
@@ -254,11 +243,11 @@ def _rounding(steps: Mapping[str, Any], places: Places) -> list[Any]:
 
 
 def _ends(slots: tuple[Slot, ...], pre: Mapping[str, Any], network: Network) -> Any:
-    rows = [z3.Implies(z3.Not(pre[STARTED]), z3.Not(pre[SETTLED]))]
+    rows = [terms.Implies(terms.Not(pre[STARTED]), terms.Not(pre[SETTLED]))]
     for slot in slots:
         rows += [pre[slot.key] >= int(slot.low)] if math.isfinite(slot.low) else []
         rows += [pre[slot.key] <= int(slot.high)] if math.isfinite(slot.high) else []
     for row in network.assignments:
         if isinstance(row.node, nodes.Ton):
-            rows.append(z3.Implies(z3.Not(pre[f"state:{row.name}"]), pre[f"et:{row.name}"] == 0))
-    return z3.And(rows)
+            rows.append(terms.Implies(terms.Not(pre[f"state:{row.name}"]), pre[f"et:{row.name}"] == 0))
+    return terms.And(rows)

@@ -15,6 +15,7 @@ from attrs import evolve
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.contradictions import contradictions
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import REFUTED, UNKNOWN, Proof, Verdict
 from steadfall.prove.decide.verdict import check_again
 from steadfall.prove.requirements.whole import Watched
@@ -32,7 +33,7 @@ def recheck_stored(of: Watched, stored: Mapping[str, Any]) -> Proof:
     """
     begin, rows = time.monotonic(), {row["name"]: row for row in stored["requirements"]}
     verdicts = tuple(_again(of, rows))
-    against = contradictions(of, verdicts, Ask()) if stored.get("contradictions") else ()
+    against = contradictions(of, verdicts, Ask(), Hands()) if stored.get("contradictions") else ()
     return Proof(
         of.plan.title,
         of.plan.digest,

@@ -10,38 +10,37 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
-from typing import Any
 
-import z3
 from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
-from steadfall.progress import Progress
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script
-from steadfall.prove.decide.processes import each_verdict
-from steadfall.prove.decide.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
+from steadfall.prove.decide.each import each_verdict
+from steadfall.prove.decide.processes import Hands
+from steadfall.prove.decide.result import PROVED, UNKNOWN, UnderFault, Verdict
 from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import CUT, Model
-from steadfall.prove.whole.run import named
+from steadfall.prove.whole.run import Work, named
 from steadfall.source import PlanError
 
 RUNS_OF_A_FAULT = 6
 
 
-def under_faults(
-    plan: Plan, network: Network | None, proof: Proof, how: tuple[Ask, int], progress: Progress
-) -> Iterator[UnderFault]:
+def under_faults(plan: Plan, network: Network | None, work: Work, own: Hands) -> Iterator[UnderFault]:
     """What each fault of the plan changes in the verdicts without faults, one after the other."""
     for number, fault in enumerate(plan.faults):
-        progress.step(number, len(plan.faults), f"with {fault.phrase}")
-        yield _under(plan, network, fault, proof.verdicts, how)
+        work.progress.step(number, len(plan.faults), f"with {fault.phrase}")
+        yield _under(watched(plan, network, together(plan, [fault])), fault, work, own)
 
 
 def check_names(of: Watched) -> None:
@@ -56,12 +55,10 @@ def check_names(of: Watched) -> None:
         raise PlanError(problems.found(), of.plan.text)
 
 
-def _under(
-    plan: Plan, network: Network | None, fault: Fault, verdicts: Sequence[Verdict], how: tuple[Ask, int]
-) -> UnderFault:
-    begin, of = time.monotonic(), watched(plan, network, together(plan, [fault]))
-    proved = [row for row in verdicts if row.verdict == PROVED and row.certificate]
-    found = _with_cuts(of, proved, *how) if of.faults.power_cut else _narrowed(of, proved)
+def _under(of: Watched, fault: Fault, work: Work, own: Hands) -> UnderFault:
+    begin = time.monotonic()
+    proved = [row for row in work.proof().verdicts if row.verdict == PROVED and row.certificate]
+    found = _with_cuts(of, proved, work.ask, own) if of.faults.power_cut else _narrowed(of, proved, own)
     allowed = tuple(row.required.name for row in proved if may_break(fault, row.required.name))
     return evolve(found, allowed=allowed, mark=fault.at.of("fault"), seconds=time.monotonic() - begin)
 
@@ -71,9 +68,9 @@ def may_break(fault: Fault, name: str) -> bool:
     return any(named(name, word) for word in fault.may_break)
 
 
-def _narrowed(of: Watched, proved: Sequence[Verdict]) -> UnderFault:
+def _narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
     """The proofs cover the fault; runs under it show what has something to say, or that a proof is wrong."""
-    seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT)
+    seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT, own.patience.check)
     quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)
     note = "a run under the fault breaks it although it is proved: one of the two is wrong"
     broken = tuple(
@@ -85,13 +82,14 @@ def _narrowed(of: Watched, proved: Sequence[Verdict]) -> UnderFault:
     return UnderFault(of.faults.phrases[0], kept=kept, verdicts=broken, quiet=quiet, runs=RUNS_OF_A_FAULT)
 
 
-def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, workers: int) -> UnderFault:
-    kept = {row.required.name for row in proved if survives(of, row, ask.recheck)}
+def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, own: Hands) -> UnderFault:
+    asked = own.each(_survives, of, [(row, ask) for row in proved])
+    kept = {name for name, holds in asked if holds}
     anew = [row for row in proved if row.required.name not in kept]
     seen = {row.required.name: Simulated(row.witness) for row in anew}
     found = {
         verdict.required.name: verdict
-        for verdict in each_verdict(of, [row.required for row in anew], ask, lambda: seen, workers)
+        for verdict in each_verdict(of, [row.required for row in anew], ask, seen, own)
     }
     verdicts = tuple(found[row.required.name] for row in anew)
     return UnderFault(
@@ -103,34 +101,32 @@ def _names(verdicts: Sequence[Verdict]) -> Iterator[str]:
     return (row.required.name for row in verdicts)
 
 
-def survives(of: Watched, verdict: Verdict, again: bool) -> bool:
+def _survives(of: Watched, given: tuple[Verdict, Ask]) -> tuple[str, bool]:
+    return given[0].required.name, survives(of, *given)
+
+
+def survives(of: Watched, verdict: Verdict, ask: Ask) -> bool:
     """Whether a certificate without faults is one with power cuts: a cut keeps its invariant."""
     certificate = verdict.certificate
     if certificate is None or certificate.steps != 1:
         return False
     freed = frozenset(certificate.freed)
     part = cuts_alone(of.model(cone(of.network, [verdict.required.bad], lambda name: name in freed)))
-    return _keeps(part, certificate) and (
-        not again or recheck.holds(script(part, z3.BoolVal(False), certificate))
+    return _keeps(part, certificate, Budget(ask.effort)) and (
+        not ask.recheck or recheck.holds(script(part, part.space.value(False), certificate))
     )
 
 
 def cuts_alone(part: Model) -> Model:
     """A model with power cuts, of whose steps only the cuts are left."""
-    cut = (z3.Bool(CUT), z3.BoolVal(True))
-    post = {key: z3.simplify(z3.substitute(term, cut)) for key, term in part.post.items()}
-    return evolve(part, post=post, allowed=z3.simplify(z3.substitute(part.allowed, cut)))
+    cut = (part.space.boolean(CUT), part.space.value(True))
+    post = {key: terms.simplify(terms.substitute(term, cut)) for key, term in part.post.items()}
+    return evolve(part, post=post, allowed=terms.simplify(terms.substitute(part.allowed, cut)))
 
 
-def _keeps(part: Model, certificate: Certificate) -> bool:
-    inside = z3.And(_read(part, certificate.invariant), part.ends)
-    after = z3.substitute(inside, *zip(part.state, part.after, strict=True))
-    solver = z3.SolverFor("QF_LIA")
-    solver.add(inside, part.allowed, z3.Not(after))
-    return bool(solver.check() == z3.unsat)
-
-
-def _read(part: Model, text: str) -> Any:
-    """An invariant as it is stored, as a term over the state."""
-    found = z3.parse_smt2_string(f"(assert {text})", decls={str(symbol): symbol for symbol in part.state})
-    return z3.And(list(found)) if len(found) else z3.BoolVal(True)
+def _keeps(part: Model, certificate: Certificate, budget: Budget) -> bool:
+    inside = terms.And(part.space.read(certificate.invariant, part.state), part.ends)
+    after = terms.substitute(inside, *zip(part.state, part.after, strict=True))
+    solver = Solver(part.space)
+    solver.add(inside, part.allowed, terms.Not(after))
+    return solver.ask(budget) is Answer.NO

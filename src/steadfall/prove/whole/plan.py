@@ -6,21 +6,21 @@ Rule of this file: the order only; each part is a file of its own.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 
 from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.progress import SILENT, Cancelled, Progress
+from steadfall.progress import SILENT, Progress
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.contradictions import contradictions
-from steadfall.prove.decide.result import Proof, UnderFault
+from steadfall.prove.decide.processes import hands
+from steadfall.prove.decide.result import Contradiction, Proof, UnderFault
 from steadfall.prove.decide.vacuity import with_notes
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.each_fault import check_names, under_faults
-from steadfall.prove.whole.run import WORKERS, prove
+from steadfall.prove.whole.run import WORKERS, Work, patience, stopping
 
 
 def prove_whole(
@@ -31,18 +31,21 @@ def prove_whole(
     *,
     network: Network | None = None,
     workers: int = WORKERS,
+    limit: float | None = None,
 ) -> Proof:
-    """The verdicts without faults, the contradictions, and what each fault of the plan changes."""
-    begin, how, of = time.monotonic(), ask or Ask(), watched(plan, network)
+    """The verdicts without faults, the contradictions, and what each fault of the plan changes.
+
+    `limit`: seconds after which what is not settled is left unknown.
+    """
+    of = watched(plan, network)
     check_names(of)
-    proof = prove(plan, only, how, progress, network=network, workers=workers)
-    under: list[UnderFault] = []
-    stopped = proof.stopped
-    try:
-        if not stopped:
-            proof = evolve(proof, verdicts=with_notes(of, proof.verdicts, how))
-            proof = evolve(proof, contradictions=contradictions(of, proof.verdicts, how))
-            under.extend(under_faults(plan, network, proof, (how, workers), progress))
-    except (KeyboardInterrupt, Cancelled):
-        stopped = True
-    return evolve(proof, under=tuple(under), stopped=stopped, seconds=time.monotonic() - begin)
+    work, under = Work(of, only, ask or Ask(), progress), list[UnderFault]()
+    against: tuple[Contradiction, ...] = ()
+    with stopping(work), hands(work.many(workers), patience(progress, limit)) as own:
+        work.decide(own)
+        work.verdicts |= {
+            row.required.name: row for row in with_notes(of, work.proof().verdicts, work.ask, own)
+        }
+        against = contradictions(of, work.proof().verdicts, work.ask, own)
+        under.extend(under_faults(plan, network, work, own))
+    return evolve(work.proof(), under=tuple(under), contradictions=against)

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-import z3
 from attrs import evolve
 
 from steadfall.logic.network import Network
@@ -74,4 +73,4 @@ def _kept(of: Watched, row: Stored) -> bool:
     certificate = Certificate(stored["invariant"], tuple(stored["freed"]), stored["steps"])
     bad = next(one.bad for one in of.required if one.name == row["name"])
     part = cuts_alone(of.model(cone(of.network, [bad], lambda name: name in stored["freed"])))
-    return certificate.steps == 1 and recheck.holds(script(part, z3.BoolVal(False), certificate))
+    return certificate.steps == 1 and recheck.holds(script(part, part.space.value(False), certificate))

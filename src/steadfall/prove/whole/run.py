@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+
+from attrs import define, field
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.ask import RUNS, Ask
-from steadfall.prove.decide.processes import each_verdict
-from steadfall.prove.decide.result import NOT_TRIED, UNKNOWN, Proof, Verdict
+from steadfall.prove.decide.each import alike, each_verdict
+from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
+from steadfall.prove.decide.result import AT_THE_LIMIT, NOT_TRIED, UNKNOWN, Proof, Verdict
 from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.watch import Required
@@ -30,26 +35,71 @@ def prove(
     faults: Faults | None = None,
     network: Network | None = None,
     workers: int = WORKERS,
+    limit: float | None = None,
 ) -> Proof:
     """The verdicts on a plan's requirements, or on those whose name begins with one of some words.
 
-    `network` is what the controller does, where that is not the plan's own logic.
+    `network` is what the controller does, where that is not the plan's own logic. With one worker all is done
+    in this process. `limit`: seconds after which what is not settled is left unknown.
     """
-    begin, how = time.monotonic(), ask or Ask()
-    of = watched(plan, network, faults)
-    chosen = pick(of, only)
-    verdicts: dict[str, Verdict] = {}
-    stopped = False
+    work = Work(watched(plan, network, faults), only, ask or Ask(), progress)
+    with stopping(work), hands(work.many(workers), patience(progress, limit)) as own:
+        work.decide(own)
+    return work.proof()
+
+
+def patience(progress: Progress, limit: float | None) -> Patience:
+    """How long to go on, from now."""
+    return Patience(progress, math.inf if limit is None else time.monotonic() + limit)
+
+
+@define(eq=False)
+class Work:
+    """The proof of a plan while it is made: what is settled so far, and why it was stopped."""
+
+    of: Watched
+    only: Sequence[str]
+    ask: Ask
+    progress: Progress
+    chosen: tuple[Required, ...] = field(init=False)
+    verdicts: dict[str, Verdict] = field(factory=dict)
+    stopped: str = ""
+    begun: float = field(factory=time.monotonic)
+
+    def __attrs_post_init__(self) -> None:
+        self.chosen = pick(self.of, self.only)
+
+    def many(self, workers: int) -> int:
+        """How many processes have something to do; 0 where it is done in this one."""
+        return min(workers, len(alike(self.of, self.chosen))) if workers > 1 else 0
+
+    def decide(self, own: Hands) -> None:
+        """Decides every requirement."""
+        check = own.patience.check
+        seen = simulate(self.of, self.chosen, check=check) if RUNS in self.ask.engines else {}
+        for verdict in each_verdict(self.of, self.chosen, self.ask, seen, own):
+            self.verdicts[verdict.required.name] = verdict
+            self.progress.step(len(self.verdicts), len(self.chosen), verdict.required.sentence)
+
+    def proof(self) -> Proof:
+        """What is settled by now."""
+        rows = tuple(self.verdicts.get(one.name) or self._left(one) for one in self.chosen)
+        plan, seconds = self.of.plan, time.monotonic() - self.begun
+        return Proof(plan.title, plan.digest, rows, seconds, self.of.faults.phrases, bool(self.stopped))
+
+    def _left(self, one: Required) -> Verdict:
+        return Verdict(one, UNKNOWN, notes=(self.stopped,))
+
+
+@contextmanager
+def stopping(work: Work) -> Iterator[None]:
+    """Keeps what is settled when somebody stops it, or at the limit."""
     try:
-        for verdict in each_verdict(
-            of, chosen, how, lambda: simulate(of, chosen) if RUNS in how.engines else {}, workers
-        ):
-            verdicts[verdict.required.name] = verdict
-            progress.step(len(verdicts), len(chosen), verdict.required.sentence)
+        yield
+    except AtTheLimit:
+        work.stopped = AT_THE_LIMIT
     except (KeyboardInterrupt, Cancelled):
-        stopped = True
-    rows = tuple(verdicts.get(one.name, Verdict(one, UNKNOWN, notes=(NOT_TRIED,))) for one in chosen)
-    return Proof(plan.title, plan.digest, rows, time.monotonic() - begin, of.faults.phrases, stopped)
+        work.stopped = NOT_TRIED
 
 
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:

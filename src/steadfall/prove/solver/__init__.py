@@ -1,0 +1,1 @@
+"""The one door to the solver: terms, questions with a budget, answers."""
