@@ -9,6 +9,7 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Call, Plan
+from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
 from steadfall.prove.compare.side_by_side import Pair
@@ -54,6 +55,17 @@ def test_a_plan_equals_itself_for_ever() -> None:
     assert found.verdict == EQUAL
     assert found.rechecked
     assert found.outputs == ALL
+
+
+def test_a_stage_that_has_the_name_of_a_valve_is_renamed_alone() -> None:
+    def called(name: str) -> Plan:
+        first, *rest = last_year().circuit_types["coil"].stages
+        return with_type(last_year(), stages=(attrs.evolve(first, name=name), *rest))
+
+    names = names_of([Renamed("stage", "upper.mist", "upper.gentle")])
+    found = compare_plans(called("mist"), called("gentle"), How(40_000_000), names)
+    assert found.names.in_second("upper.mist") == "upper.mist"
+    assert {row.name: row.verdict for row in found.each} == dict.fromkeys((*ALL, "upper.stage"), EQUAL)
 
 
 def test_a_longer_finish_step_parts_when_the_shorter_one_is_over() -> None:

@@ -25,8 +25,7 @@ SIGNALS = (
     "ramp",
     "circuit",
     "valve",
-    "stage",
-)  # the first words of a signal's name; others are titles
+)  # the first words of a signal's name; a valve and a stage may have one name, others are titles
 
 
 @frozen
@@ -54,6 +53,7 @@ class Names:
         factory=dict, repr=False
     )  # its first one or two words in the second -> the first
     back: Mapping[str, str] = field(factory=dict, repr=False)
+    states: Mapping[str, str] = field(factory=dict, repr=False)  # `circuit.state` in the second -> the first
 
     def in_first(self, name: str) -> str:
         """What a signal of the second is called in the first."""
@@ -61,7 +61,8 @@ class Names:
 
     def state_in_first(self, circuit: str, state: str) -> str:
         """What a state of a circuit of the second is called in the first."""
-        return parts(self.in_first(f"{circuit}.{state}"))[1]
+        own = f"{circuit}.{state}"
+        return parts(self.states.get(own, own))[1]
 
     def in_second(self, name: str) -> str:
         """What a signal of the first is called in the second."""
@@ -95,9 +96,9 @@ def names_of(rows: Iterable[Renamed]) -> Names:
     """The table of some renamed things."""
     found = tuple(rows)
     signals = [row for row in found if row.kind in SIGNALS]
-    return Names(
-        found, {row.second: row.first for row in signals}, {row.first: row.second for row in signals}
-    )
+    states = {row.second: row.first for row in found if row.kind == "stage"}
+    ahead = {row.second: row.first for row in signals}
+    return Names(found, ahead, {row.first: row.second for row in signals}, states)
 
 
 def guessed(one: Plan, two: Plan) -> Names:

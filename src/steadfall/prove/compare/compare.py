@@ -40,7 +40,7 @@ from steadfall.prove.compare.partings import Apart, by_runs, partings, search_pa
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
-from steadfall.roles import HELPER, Role, of_plant, stage
+from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage
 
 TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
@@ -80,7 +80,8 @@ def compare_plans(one: Plan, two: Plan, how: How = How(), names: Names | None = 
 
 def _plans(one: Plan, two: Plan, names: Names, how: How) -> Comparison:
     usual = _usual(one, two, names)
-    second = under(build(two), _signals(two, names))
+    network = build(two)
+    second = under(network, _signals(two, network.identities, names))
     pair = Pair(usual, build(one), second, usual.scan.longest_ms, _states(one, two, names))
     return attrs.evolve(_answer(pair, how), names=names)
 
@@ -103,7 +104,7 @@ def _usual(one: Plan, two: Plan, names: Names) -> Plan:
     )
 
 
-def _signals(two: Plan, names: Names) -> Callable[[str], str]:
+def _signals(two: Plan, what: Mapping[str, Identity], names: Names) -> Callable[[str], str]:
     """What each signal of the second is called in the first; what is made of a title goes by the title."""
     titles = {f"{row.kind}.{word(row.second)}": f"{row.kind}.{word(row.first)}" for row in names.rows}
     stages = {row.words[1]: row.words[0] for row in names.rows if row.kind == "stage"}
@@ -113,7 +114,16 @@ def _signals(two: Plan, names: Names) -> Callable[[str], str]:
         for of in demands
         for new, old in stages.items()
     }
-    return lambda name: titles.get(name) or names.in_first(name)
+    return lambda name: titles.get(name) or _climb(name, what[name], names) or names.in_first(name)
+
+
+def _climb(name: str, what: Identity, names: Names) -> str:
+    """What belongs to a stage goes by the stage, which may have the name of a valve."""
+    if what.served.role is not Role.CLIMB:
+        return ""
+    circuit, state = what.circuit, what.of
+    new = climb(names.in_first(circuit), names.state_in_first(circuit, state)).name
+    return new + name[len(climb(circuit, state).name) :]
 
 
 def _states(one: Plan, two: Plan, names: Names) -> States:
