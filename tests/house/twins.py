@@ -7,13 +7,14 @@ any other may be called after quantities and keywords, and must behave like the 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
+from steadfall.source import PlanError
 
 # What quantities are called, what plans and controllers say: every word that could be taken for a meaning.
 _WORDS = """
@@ -79,12 +80,21 @@ def plain(text: str) -> tuple[str, list[Named]]:
     return made, [Named(row.kind, word) for row, word in zip(old, new, strict=True)]
 
 
-def rotations(names: list[Named], refused: frozenset[tuple[str, str]]) -> Iterator[dict[str, str]]:
-    """Names to keywords, so that in the end each name had each keyword that its kind may have."""
-    for turn in range(len(KEYWORDS)):
-        table: dict[str, str] = {}
-        for place, row in enumerate(names):
-            word = KEYWORDS[(turn + 7 * place) % len(KEYWORDS)]
-            if (row.kind, word) not in refused and word not in table.values():
-                table[row.name] = word
-        yield table
+def twin(text: str, names: list[Named], turn: int) -> dict[str, str]:
+    """A keyword for each name: each turn others, and for one that would be refused the next."""
+    table: dict[str, str] = {}
+    for place, row in enumerate(names):
+        begin = turn + 7 * place
+        words = (KEYWORDS[(begin + more) % len(KEYWORDS)] for more in range(len(KEYWORDS)))
+        free = (word for word in words if word not in table.values())
+        table[row.name] = next(word for word in free if accepts(text, row.name, word))
+    return table
+
+
+def accepts(text: str, name: str, word: str) -> bool:
+    """Whether a plan may have this word in the place of this name."""
+    try:
+        read_text(renamed(text, {name: word}))
+    except PlanError:
+        return False
+    return True

@@ -2,7 +2,6 @@
 
 import os
 import pickle
-import time
 from pathlib import Path
 
 import pytest
@@ -13,9 +12,11 @@ from steadfall.plan.problems import Problems
 from steadfall.plan.read.whole import draft, read_file, read_text
 from steadfall.plan.text import tree
 from steadfall.source import PlanError
-from tests.hang import HANG_S
+from tests.effort import at_most
 from tests.listing import listing_of
 from tests.plan.paths import BAD
+
+FEW_CALLS = 200_000  # what is refused is not walked
 
 
 @pytest.mark.parametrize("plan", BAD, ids=lambda path: path.stem)
@@ -121,20 +122,16 @@ def test_other_encodings_are_named_by_byte_line_and_column(tmp_path: Path) -> No
 def test_five_megabytes(tmp_path: Path) -> None:
     path = tmp_path / "plan.yaml"
     path.write_bytes(b"steadfall: 1 # " + b"x" * 5_000_000)
-    begin = time.perf_counter()
-    with pytest.raises(PlanError) as caught:
+    with at_most(FEW_CALLS), pytest.raises(PlanError) as caught:
         read_file(path)
     assert slugs(caught.value) == ["too-large"]
     assert len(str(caught.value)) < 300
-    assert time.perf_counter() - begin < HANG_S
 
 
 @pytest.mark.parametrize("text", ["[" * 500_000, "{a: " * 200_000, "a: " + "(" * 900_000, "- " * 400_000])
 def test_deep_nesting(text: str) -> None:
-    begin = time.perf_counter()
-    with pytest.raises(PlanError):
+    with at_most(FEW_CALLS), pytest.raises(PlanError):
         read_text(text)
-    assert time.perf_counter() - begin < HANG_S
 
 
 def test_the_error_can_be_sent_to_another_process() -> None:

@@ -1,11 +1,12 @@
-import time
-
 import pytest
 
 from steadfall.plan.problems import MOST_LISTED, Problems
 from steadfall.plan.text.tree import DEEPEST, LARGEST_TEXT, Items, Node, Scalar, Table, read_tree
 from steadfall.source import PlanError
-from tests.hang import HANG_S
+from tests.effort import at_most
+
+FEW_CALLS = 10_000  # what is refused is not walked
+CALLS_A_ROW = 70
 
 
 def tree(text: str) -> Node:
@@ -113,10 +114,9 @@ def test_an_alias_bomb_is_defused() -> None:
 
 
 @pytest.mark.parametrize("text", ["[" * 100_000, "{a: " * 100_000, "- " * 100_000, "[" * 30 + "]" * 30])
-def test_deep_nesting_is_refused_in_no_time(text: str) -> None:
-    begin = time.perf_counter()
-    assert refused(text) == ["too-deep"]
-    assert time.perf_counter() - begin < HANG_S
+def test_deep_nesting_is_refused_before_it_is_walked(text: str) -> None:
+    with at_most(FEW_CALLS):
+        assert refused(text) == ["too-deep"]
 
 
 def test_block_nesting_is_refused() -> None:
@@ -124,18 +124,16 @@ def test_block_nesting_is_refused() -> None:
 
 
 def test_five_megabytes_are_refused_at_once() -> None:
-    begin = time.perf_counter()
-    assert refused("a: " + "x" * 5_000_000) == ["too-large"]
-    assert refused("a: 1\n" * 1_000_000) == ["too-large"]
-    assert time.perf_counter() - begin < HANG_S
+    with at_most(FEW_CALLS):
+        assert refused("a: " + "x" * 5_000_000) == ["too-large"]
+        assert refused("a: 1\n" * 1_000_000) == ["too-large"]
 
 
-def test_the_largest_text_is_read_in_time() -> None:
+def test_the_largest_text_takes_as_much_work_a_row_as_a_small_one() -> None:
     rows = LARGEST_TEXT // 12
     text = "".join(f"k{i:06}: v\n" for i in range(rows))
-    begin = time.perf_counter()
-    tree(text)
-    assert time.perf_counter() - begin < HANG_S
+    with at_most(CALLS_A_ROW * rows):
+        tree(text)
 
 
 def test_a_very_long_list_of_problems_is_counted() -> None:
