@@ -80,6 +80,11 @@ def reading(dimension: str, si: str) -> Reading:
     return next(usual, Reading(si, si, si, 1.0, 0.0, 3)) if si else PLAIN
 
 
+def dimension_shown_in(unit: str) -> str:
+    """What a column holds by the unit in its heading; "" where that says nothing."""
+    return next((name for name, one in READINGS.items() if unit and one.unit == unit), "")
+
+
 class Owner(Enum):
     """What a quantity is of."""
 

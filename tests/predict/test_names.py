@@ -7,14 +7,18 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from steadfall.app.traces import read_trace
+from steadfall.logic.build.whole import build
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.quantities import QUANTITIES
+from steadfall.report.figure.charts import panels
 from steadfall.report.page.prediction import page
 from steadfall.report.text.prediction import summary
 from steadfall.trace.columns import columns
+from steadfall.trace.table import write_csv, write_events
 from tests.plan.paths import GOOD, ROOT
 
 WORDS = sorted({word for quantity in QUANTITIES for word in quantity.end.split(".") if word})
@@ -34,6 +38,17 @@ def test_a_good_plan_is_predicted_with_every_quantity_in_its_unit(path: Path) ->
             one.dimension,
         )
     assert summary(found)
+
+
+def test_tables_give_back_what_a_column_is(tmp_path: Path) -> None:
+    """Temperatures, a difference and pressures of sensors, from the CSV files of a run."""
+    plan = read_file(ROOT / "tests" / "plans" / "good" / "surroundings.yaml")
+    trace = predict(plan, None, coarse(plan)).trace
+    write_csv(trace, tmp_path / "trace.csv")
+    back = read_trace(write_events(trace, tmp_path / "events.csv"), build(plan)).trace
+    track, twin = trace.tracks["load_difference"], back.tracks["load_difference"]
+    assert (twin.dimension, twin.unit) == (track.dimension, track.unit) == ("temperature_difference", "K")
+    np.testing.assert_allclose(twin.values, np.interp(twin.times_ms, track.times_ms, track.values), rtol=1e-6)
 
 
 def named(body: str, gas: str) -> Prediction:
@@ -63,6 +78,24 @@ def test_a_name_like_a_quantity_changes_no_unit_and_no_word(word: str, plain: Pr
         assert set(told) == set(wanted)
         for heading, values in wanted.items():
             np.testing.assert_array_equal(told[heading], values, err_msg=heading)
+
+
+@pytest.mark.parametrize(
+    "word", ["heat", "pressure", "wall_shock", "wall", "difference", "core", "after_coil"]
+)
+def test_charts_show_the_same_under_any_name(word: str, plain: Prediction) -> None:
+    for odd in (named(word, "vapour"), named("batch", word)):
+        for drawn, twin in zip(panels(odd), panels(plain), strict=True):
+            assert [(one.symbol, one.digits, one.look) for one in drawn.series] == [
+                (one.symbol, one.digits, one.look) for one in twin.series
+            ]
+            for one, other in zip(drawn.series, twin.series, strict=True):
+                np.testing.assert_array_equal(one.mid, other.mid)
+            assert [(b.number, b.value) for b in drawn.balloons] == [
+                (b.number, b.value) for b in twin.balloons
+            ]
+            assert [rule.value for rule in drawn.rules] == [rule.value for rule in twin.rules]
+            assert [zone.low for zone in drawn.zones] == [zone.low for zone in twin.zones]
 
 
 def renamed(heading: str, names: dict[str, str]) -> str:

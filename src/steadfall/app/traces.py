@@ -15,6 +15,7 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
+from steadfall.quantities import dimension_shown_in, reading
 from steadfall.runs.json import from_json as run_from_json
 from steadfall.runs.run import Run
 from steadfall.source import AskError, OutsideError
@@ -117,12 +118,11 @@ def _samples(path: Path, wanted: Collection[str]) -> Iterable[Track]:
     times = np.rint(1000 * rows[:, 0]).astype(np.int64)
     for column, place in enumerate(places[1:], 1):
         name, _, unit = head[place]
-        if SI.get(unit):
-            factor, offset = scale(unit)
-            yield Track(name, "real", SI[unit], times, rows[:, column] * factor + offset, step=False)
-        else:
-            yield Track(name, "real", unit, times, rows[:, column], step=False)
+        dimension = dimension_shown_in(unit)
+        factor, offset = scale(unit, dimension) if dimension else (1.0, 0.0)
+        si = reading(dimension, unit).si
+        values = rows[:, column] * factor + offset
+        yield Track(name, "real", si, times, values, step=False, dimension=dimension)
 
 
 COLUMNS = ("time [s]", "signal", "value")  # of events.csv
-SI: Mapping[str, str] = {"degC": "K", "barg": "Pa"}

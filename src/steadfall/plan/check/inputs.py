@@ -18,7 +18,8 @@ from steadfall.plan.meaning.names import (
 )
 from steadfall.plan.model import Circuit, Input, Plan, Valve
 from steadfall.plan.problems import Problems
-from steadfall.roles import Role, of_circuit, of_ramp, of_valve
+from steadfall.quantities import IS_OPEN
+from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
 from steadfall.units import shown
 
 
@@ -120,7 +121,7 @@ def _feedback(plan: Plan, circuit: Circuit, valve: Valve, problems: Problems) ->
         local = f"{circuit.name}.{feedback.input}"
         problems.unknown(place, "input", local, "input", plan.inputs)
         return
-    item, wanted = plan.inputs[name], f"{circuit.name}.{valve.name}.is_open"
+    item, wanted = plan.inputs[name], IS_OPEN.named(command(circuit.name, valve.name).name)
     if item.kind and item.kind != "switch":
         problems.add(place, "not-a-switch", "input", f"'{name}' is a {item.kind}", "a switch")
     elif item.measures != wanted:
