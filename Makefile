@@ -14,7 +14,7 @@ $(VENV)/.dev: $(READY)
 	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,dev]'
 	touch $@
 
-.PHONY: help demo test lint fast docs bench lock clean
+.PHONY: help demo test lint fast docs wheel bench lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /\1\t/' | expand -t 10
@@ -35,6 +35,9 @@ fast: $(VENV)/.dev ## the suite without its slow tests
 
 docs: $(VENV)/.dev ## regenerate the tables and documents that come from the code
 	$(BIN)/python -m tests.regenerate
+
+wheel: $(READY) ## build the wheel, install it alone elsewhere, and use it there
+	$(BIN)/python -m tests.wheel
 
 bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 	$(BIN)/python -m benchmarks
