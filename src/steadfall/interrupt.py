@@ -15,10 +15,11 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
+from typing import NoReturn
 
 from steadfall.workers import end_all, undisturbed
 
-GRACE_S, TIDY_S = 0.6, 0.2
+GRACE_S, TIDY_S = 0.5, 0.1
 STOPPED = 130  # the exit code
 WORDS = "stopped; nothing was left half-written"
 NUMBERS = (signal.SIGINT, signal.SIGTERM)
@@ -67,14 +68,14 @@ def _watch(pipe: socket.socket) -> None:
     _HEARD.set()
     if _ENDING.wait(GRACE_S):
         pipe.recv(1)
-    _end()
+    leave(STOPPED, f"{WORDS}\n")
 
 
-def _end() -> None:
-    """End the command: its processes first, then drafts and locks, and all of it in no time."""
+def leave(code: int, words: str = "") -> NoReturn:
+    """End the command: its processes first, then drafts and locks; nothing else is taken down in order."""
     end_all()
     tidy = threading.Thread(target=atexit._run_exitfuncs, daemon=True)
     tidy.start()
     tidy.join(TIDY_S)
-    os.write(2, f"{WORDS}\n".encode())
-    os._exit(STOPPED)
+    os.write(2, words.encode())
+    os._exit(code)

@@ -37,8 +37,8 @@ def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> It
                 pool.submit(_nothing)
         yield pool
     except BaseException:  # a process in the middle of a task does not listen
-        pool.shutdown(wait=False, cancel_futures=True)
         end_all(others)
+        pool.shutdown(wait=False, cancel_futures=True)
         raise
     else:
         pool.shutdown(cancel_futures=True)

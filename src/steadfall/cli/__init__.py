@@ -7,6 +7,7 @@ wrong usage; 3 the world outside failed; 130 stopped by Ctrl-C.
 from __future__ import annotations
 
 import difflib
+import sys
 from collections.abc import Sequence
 
 import click
@@ -14,7 +15,7 @@ import click
 from steadfall import __version__
 from steadfall.app.extras import loaded
 from steadfall.cli.guard import guarded
-from steadfall.interrupt import listening
+from steadfall.interrupt import heard, leave, listening
 
 # verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts
 # fast.
@@ -79,4 +80,7 @@ def run() -> None:
     """The console script, which hears Ctrl-C at any moment."""
     with listening():
         code = main()
+    if heard():
+        sys.stdout.flush()
+        leave(code)
     raise SystemExit(code)

@@ -14,7 +14,6 @@ from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
-from steadfall.interrupt import ending
 from steadfall.report.text.proof import told
 from steadfall.source import AskError
 
@@ -81,8 +80,6 @@ def command(
             proved = found.prove(
                 *only, effort=effort, limit=limit, faults=faults, code=controller, progress=bar
             )
-    if proved.proof.stopped:
-        ending()
     # Stored before anything is drawn: that may take a while.
     wrote = [proved.write(out)] if out is not None and not recheck else []
     if as_json:

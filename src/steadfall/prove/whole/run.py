@@ -9,6 +9,7 @@ from contextlib import contextmanager
 
 from attrs import define, field
 
+from steadfall.interrupt import ending
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
@@ -99,6 +100,7 @@ def stopping(work: Work) -> Iterator[None]:
     except AtTheLimit:
         work.stopped = AT_THE_LIMIT
     except (KeyboardInterrupt, Cancelled):
+        ending()
         work.stopped = NOT_TRIED
 
 
