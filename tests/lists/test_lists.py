@@ -102,7 +102,7 @@ COOLING = {"full_call": True, "air_pressure_ok": True, "upper.platen_temperature
 CAUSES: Mapping[str, Mapping[str, Value]] = {
     "steam back-pressure in the upper platen": {"upper.pressure": 8.0},
     "steam back-pressure in the lower platen": {"lower.pressure": 8.0},
-    "a flood valve belies its command": {"upper.flood_is_open": True},
+    "a flood limit switch disagrees": {"upper.flood_is_open": True},
     "sweep air": {"air_pressure_ok": False},
 }
 

@@ -31,7 +31,7 @@ SAID = {
     "full_call and permitted for 2 s": "full_call is on and every permissive holds, for 2 s",
     "upper.stage_time >= 45 s": "upper has been in its stage for at least 45 s",
     "not upper.mist.held_time > 0.5 s": "upper.mist has been as it is for at most 500 ms",
-    "upper.flood.disagrees": "the limit switch of upper.flood belies its command",
+    "upper.flood.disagrees": "the limit switch of upper.flood disagrees with its command",
     (
         "full_call and (upper.mist or tripped)"
     ): "full_call is on and (upper.mist is open or something has tripped)",

@@ -239,7 +239,7 @@ MISTAKES: tuple[tuple[str, str, Change], ...] = (
     ("trips and for or", "tripped", lambda node: nodes.And(node.parts)),  # type: ignore[union-attr]
     ("trip with reset first", "trip.steam_back_pressure_in_the_upper_platen", reset_first),
     ("trip never reset", "trip.steam_back_pressure_in_the_upper_platen", never_reset),
-    ("trip not latched", "trip.a_flood_valve_belies_its_command", not_latched),
+    ("trip not latched", "trip.a_flood_limit_switch_disagrees", not_latched),
     ("target ignores the guard", "upper.target", lambda node: node.then),  # type: ignore[union-attr]
     ("target always full", "upper.target", stuck(5)),
     ("climbs straight to full", "upper.stage", straight_to(5)),

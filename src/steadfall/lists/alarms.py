@@ -92,7 +92,7 @@ def _feedback(plan: Plan) -> list[tuple[str, ...]]:
             priority = "high" if trips else "low"
             delay, mark = time(valve.feedback.within_ms), origin([valve.feedback.at.own])
             row = (
-                f"{name} belies its command",
+                f"{name}: limit switch disagrees",
                 signal,
                 cause,
                 delay,

@@ -239,7 +239,7 @@ SECTIONS = (
     section(
         "feedback",
         model.Feedback,
-        "A limit switch that shows the valve open; if it belies the command, "
+        "A limit switch that shows the valve open; if it disagrees with the command, "
         "`CIRCUIT.VALVE.disagrees` is on.",
         must(
             "input", Ref(), "The switch: `CIRCUIT.input` where there is one, else `input`.", "flood_is_open"

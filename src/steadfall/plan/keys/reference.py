@@ -32,7 +32,7 @@ _CONDITIONS = """## Conditions
 | `X out of range` | the sensor is 1.25 % below its range or 3.125 % above it: no reading, but a broken wire |
 | `upper is dosing` | the circuit is in that stage or finish step; also `idle`, `finishing` |
 | `permitted`, `tripped` | every permissive holds; any trip is latched |
-| `upper.flood.disagrees` | the limit switch of a valve has belied its command for too long |
+| `upper.flood.disagrees` | the limit switch of a valve has disagreed with its command for too long |
 | `not A`, `A and B`, `A or B`, `( )` | as in speech; `and` and `or` together need brackets |
 | `A and B for 2 s` | all to the left of `for`, within its bracket, has held without a gap for so long |
 | `after 45 s` | so long has passed since the stage was entered (in `climb` only) |

@@ -75,7 +75,7 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
         return _MADE[role][not so]
     if known and role is Role.DISAGREES:
         valve = known.identity.owner
-        return f"the limit switch of {valve} {'belies' if so else 'does not belie'} its command"
+        return f"the limit switch of {valve} {'disagrees' if so else 'agrees'} with its command"
     if role is Role.COMMAND:
         return f"{name} is {'open' if so else 'shut'}"
     return f"{name} is {'on' if so else 'off'}"

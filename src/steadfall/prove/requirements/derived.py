@@ -201,7 +201,7 @@ def at_rest(watch: Watch) -> None:
 
 
 def disagreements_show(watch: Watch) -> None:
-    """A limit switch that belies its valve for the time allowed is seen then, not sooner and not later."""
+    """A limit switch that disagrees with its valve for the time allowed is noticed then, not before."""
     for name in valves(watch.plan):
         valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         if valve.feedback is None:
