@@ -1,0 +1,103 @@
+"""Names mean nothing: a plan whose names are quantities and keywords does what its plain twin does.
+
+Rule of this file: each verb's result is that of the plain twin, with the names exchanged, to the letter:
+values, units, headings, sentences, verdicts. A name that would mean something else is refused in a sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from steadfall.plan.meaning.names import valves
+from steadfall.plan.read.whole import read_text
+from steadfall.source import PlanError
+from tests.house.alike import Said, compared, differences, emitted, exchanged, predicted, proved, reasoned
+from tests.house.twins import KEYWORDS, Named, accepts, plain, renamed, twin
+from tests.plan.paths import EXAMPLES, GOOD
+
+FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
+TWINS = [
+    ("press", 0),
+    ("press", 31),
+    ("surroundings", 1),
+    ("surroundings", 36),
+    ("ramp", 17),
+    ("oven", 60),
+]  # turn: which words
+MOMENTS = ("5s", "63s")
+KINDS = "body", "gas stream", "supply", "circuit type", "circuit", "valve", "stage", "finish step", "input"
+
+
+@cache
+def plain_text(stem: str) -> tuple[str, list[Named]]:
+    return plain(FILES[stem].read_text(encoding="utf-8"))
+
+
+@pytest.fixture
+def said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], dict[str, Said]]:
+    """What every verb says of a plan's text, the file's name being the same each time."""
+
+    def of(text: str) -> dict[str, Said]:
+        folder = tmp_path / str(len(list(tmp_path.iterdir())))
+        folder.mkdir()
+        monkeypatch.chdir(folder)
+        monkeypatch.setenv("COLUMNS", "1000")  # no cell is wrapped, whatever its names are
+        path = Path("plan.yaml")
+        path.write_text(text, encoding="utf-8")
+        plan = read_text(text)
+        signals = [*valves(plan), *(f"{name}.stage" for name in plan.circuits)]
+        asked = tuple((signal, moment) for signal in signals for moment in MOMENTS)
+        return {
+            "predict": predicted(path),
+            "emit": emitted(path),
+            "compare": compared(path),
+            "why": reasoned(path, asked),
+        }
+
+    return of
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("stem", "turn"), TWINS)
+def test_a_twin_behaves_as_its_plain_twin(
+    stem: str, turn: int, said: Callable[[str], dict[str, Said]]
+) -> None:
+    text, names = plain_text(stem)
+    table = twin(text, names, turn)
+    one, other = said(text), said(renamed(text, table))
+    for verb in one:
+        assert not differences(exchanged(one[verb], table), exchanged(other[verb], {})), (verb, table)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turn", [0, 31])
+def test_a_twin_is_proved_as_its_plain_twin(turn: int, tmp_path: Path) -> None:
+    text, names = plain_text("small")
+    table = twin(text, names, turn)
+    valve = next(row.name for row in names if row.kind == "valve")
+    paths = [tmp_path / "one.yaml", tmp_path / "two.yaml"]
+    paths[0].write_text(text, encoding="utf-8")
+    paths[1].write_text(renamed(text, table), encoding="utf-8")
+    circuit = next(row.name for row in names if row.kind == "circuit")
+    one = proved(paths[0], (f"{circuit}.{valve}",))
+    other = proved(paths[1], (f"{table[circuit]}.{table[valve]}",))
+    assert one["verdicts"].count(": proved") > 4
+    assert not differences(exchanged(one, table), exchanged(other, {})), table
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_name_is_accepted_or_refused_with_a_sentence(kind: str) -> None:
+    text, names = plain_text("surroundings")
+    name = next(row.name for row in names if row.kind == kind)
+    refused = 0
+    for word in KEYWORDS:
+        if not accepts(text, name, word):
+            refused += 1
+            with pytest.raises(PlanError) as caught:
+                read_text(renamed(text, {name: word}))
+            assert {"name", "same-name"} & {problem.slug for problem in caught.value.problems}, word
+    assert 0 < refused < len(KEYWORDS) / 2
