@@ -65,7 +65,7 @@ def shown_by(row: Output) -> str:
         return "no run has fewer steps" if row.parting.fewest else "a run; there may be a shorter one"
     return (
         ", ".join(word for word in (row.engine, CHECKED[row.rechecked]) if word)
-        or "nothing in the time given"
+        or "nothing within the effort given"
     )
 
 
