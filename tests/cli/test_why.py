@@ -66,7 +66,7 @@ def test_a_trace_that_parts_from_its_replay_is_refused_from_there_on(
     file.write_text(json.dumps(data), encoding="utf-8")
     assert main([*MIST, "--at", "1s", "--trace", str(file)]) == 0
     assert main([*MIST, "--at", "12s", "--trace", str(file)]) == 3
-    assert "parts from its record at 8.000 s (upper.mist)" in capsys.readouterr().err
+    assert "differs from its record at 8.000 s (upper.mist)" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -139,9 +139,9 @@ def _traced(plan: Plan, network: Network, how: How) -> _Run:
         remarks.append(f"measured values are samples; in {found.mended} scans the neighbouring one was taken")
     if found.parted_ms is not None and found.parted_ms <= at_ms:
         raise OutsideError(
-            f"replayed, {file} parts from its record at {found.parted_ms / 1000:.3f} s ({found.parted_at}): "
-            "what was measured is in it as samples only, or it is not of this plan; nothing can be "
-            "explained after that"
+            f"replayed, {file} differs from its record at {found.parted_ms / 1000:.3f} s "
+            f"({found.parted_at}): what was measured is in it as samples only, or it is not of this plan; "
+            "nothing can be explained after that"
         )
     return _Run(found.history, at_ms, tuple(remarks))
 

@@ -26,7 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
     "emit": ("steadfall.cli.emit", "Write the program for the controller, and its lists."),
-    "compare": ("steadfall.cli.compare", "Compare what two plans do: equal for ever, or how they part."),
+    "compare": ("steadfall.cli.compare", "Compare what two plans do: equal for ever, or how they differ."),
     "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
 }
 

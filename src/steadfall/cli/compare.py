@@ -58,10 +58,10 @@ def command(
     effort: float,
     as_json: bool,
 ) -> int:
-    """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they part.
+    """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they differ.
 
     OTHER is a plan, or structured text from the controller (a name that ends with .st or .txt). Exit code 1
-    when they part, when only one of them has some output, or when neither is known.
+    when they differ, when only one of them has some output, or when neither is known.
     """
     if _is_text(first):
         raise AskError(

@@ -25,13 +25,13 @@ Words = Mapping[int, tuple[str, float, str]]
 
 
 def parting_figure(one: Apart, sides: tuple[Side, Side], name: str, circuits: Mapping[str, str]) -> Figure:
-    """The figure of a parting; `circuits` are the second's own names of the circuits."""
+    """The figure of a difference; `circuits` are the second's own names of the circuits."""
     start, end = one.window
     rows = tuple(_rows(one, sides, name, circuits))
     labels = [label for row in rows for label in (row.title, *(lane.label for lane in row.lanes))]
     left = max(LEAST, LETTER * max(map(len, labels), default=0) + 16)
     at_ms = one.parting.at_ms
-    marked = (Marked(at_ms, f"here they part {clock(at_ms, fine=True)}"),)
+    marked = (Marked(at_ms, f"here they differ {clock(at_ms, fine=True)}"),)
     caption = f"{clock(start, fine=True)} to {clock(end, fine=True)}"
     return Figure(name, caption, start, end, (), rows, left, marked)
 

@@ -1,4 +1,4 @@
-"""A comparison in the terminal: verdict, circuits, what the plans say differently, the earliest parting as
+"""A comparison in the terminal: verdict, circuits, what the plans say differently, the earliest difference as
 strips.
 
 Rule of this file: no line is wider than 100 letters but one that cannot be broken.
@@ -54,13 +54,13 @@ def _changes(changed: Sequence[Change], titles: say.Titles, *, renamed: bool) ->
 
 
 def _parting(one: Apart, sides: tuple[Side, Side]) -> Iterator[str]:
-    """The strips up to where they part, each output above that of the second; what each side does then, and
+    """The strips up to where they differ, each output above that of the second; what each side does then, and
     why.
     """
     yield from _wrapped(
-        f"the earliest parting: {', '.join(one.outputs)}; {SECOND.strip()} is {sides[1].title}"
+        f"the earliest difference: {', '.join(one.outputs)}; {SECOND.strip()} is {sides[1].title}"
     )
-    here = Moment(one.parting.at_ms, "here they part")
+    here = Moment(one.parting.at_ms, "here they differ")
     yield strips_text(one.trace, one.names, one.window, width=WIDE, moment=here, states=one.states)
     for side, rows in zip(sides, one.told, strict=True):
         yield f"in {side.title}:"

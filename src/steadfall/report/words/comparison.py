@@ -1,4 +1,4 @@
-"""A comparison in sentences: what is equal for ever, what parts and when, what only one of the two has.
+"""A comparison in sentences: what is equal for ever, what differs and when, what only one of the two has.
 
 Rule of this file: the terminal and the page say the same, and it is made here, once. `first` and `second` are
 what the two files are called.
@@ -23,14 +23,14 @@ def verdict(found: Comparison) -> str:
     lone = len(found.first_only) + len(found.second_only)
     also = f"; {number(lone)} more only one of them has" if lone else ""
     if found.named(PARTS) == found.outputs and count > 1:
-        return f"All {number(count)} outputs that both have part{also}."
+        return f"All {number(count)} outputs that both have differ{also}."
     if found.verdict == EQUAL:
         return (
             f"{'The output' if count == 1 else f'All {number(count)} outputs'} that both have are "
             f"equal for ever{also}."
         )
     words = (
-        (PARTS, "parts", "part"),
+        (PARTS, "differs", "differ"),
         (EQUAL, "is equal for ever", "are equal for ever"),
         (UNKNOWN, "is not known", "are not known"),
     )
@@ -51,11 +51,11 @@ def said(row: Output) -> str:
     """What is known of an output."""
     if row.verdict == EQUAL:
         return "equal for ever"
-    return "not known" if row.parting is None else f"parts {after(row.parting.at_ms)}"
+    return "not known" if row.parting is None else f"differs {after(row.parting.at_ms)}"
 
 
 def after(at_ms: int) -> str:
-    """When a parting is, counted from power-up."""
+    """When two outputs first differ, counted from power-up."""
     return f"after {clock(at_ms, fine=True)}" if at_ms else "in the first scan"
 
 
@@ -93,7 +93,7 @@ def _order(row: Output) -> tuple[bool, int]:
 
 
 def _plural(word: str) -> str:
-    return word.replace("parts ", "part ")
+    return word.replace("differs ", "differ ")
 
 
 def _listed(words: Sequence[str]) -> str:
@@ -147,15 +147,15 @@ def _held_words(name: str, on: bool) -> str:
 
 
 def about(found: Comparison) -> str:
-    """Of what it is said."""
+    """What the comparison is about."""
     return (
         f"Same inputs in the same scans, every time between two scans up to {found.longest_ms} ms, from "
         "power-up on; "
-        f"times of partings are counted from there. It is said of the logic only."
+        f"times are counted from there. This is about the logic only."
     )
 
 
 def engine_note(rows: Iterable[Output]) -> str:
-    """What is not claimed of the partings that runs have shown."""
+    """What is not claimed of the differences that runs have shown."""
     by_run = any(row.parting and not row.parting.fewest for row in rows)
-    return "A parting that a run has shown is short; there may be a shorter one." if by_run else ""
+    return "A difference that a run has shown comes early; there may be an earlier one." if by_run else ""
