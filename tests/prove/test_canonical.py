@@ -16,7 +16,7 @@ from steadfall.prove.decide.cache import Answer, Memory, model_of
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.canonical import Pattern, pattern
+from steadfall.prove.system.canonical import Canonical, canonical
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
 from steadfall.prove.system.step import model
@@ -46,8 +46,8 @@ def beside(first: Network, second: Network) -> Network:
     return Network((*first.inputs, *second.inputs), (*first.assignments, *second.assignments), ())
 
 
-def asked(network: Network, goal: str) -> Pattern:
-    return pattern(cone(network, [goal]), goal, LONGEST)
+def asked(network: Network, goal: str) -> Canonical:
+    return canonical(cone(network, [goal]), goal, LONGEST)
 
 
 def altered(node: Node, which: int) -> Node:
@@ -164,11 +164,11 @@ def _ms(value: int) -> Node:
 
 
 def test_longest_scan_and_power_cuts_are_part_of_the_question() -> None:
-    plain = pattern(tiny(5), "bad", 2).question
-    assert plain == pattern(tiny(5, "b"), "bad", 2).question
-    assert plain != pattern(tiny(6), "bad", 2).question
-    assert plain != pattern(tiny(5), "bad", 3).question
-    assert plain != pattern(tiny(5), "bad", 2, power_cut=True).question
+    plain = canonical(tiny(5), "bad", 2).question
+    assert plain == canonical(tiny(5, "b"), "bad", 2).question
+    assert plain != canonical(tiny(6), "bad", 2).question
+    assert plain != canonical(tiny(5), "bad", 3).question
+    assert plain != canonical(tiny(5), "bad", 2, power_cut=True).question
 
 
 def test_an_observer_is_no_part_of_a_controller() -> None:
@@ -177,12 +177,14 @@ def test_an_observer_is_no_part_of_a_controller() -> None:
     rows = tuple(attrs.evolve(row, identity=Identity(Role.OBSERVER)) for row in own.assignments)
     watching = attrs.evolve(own, assignments=rows)
     assert own == watching
-    assert pattern(own, "bad", 2).question != pattern(watching, "bad", 2).question
-    assert pattern(watching, "bad", 2).question == pattern(copied(watching, ":seen"), "bad:seen", 2).question
+    assert canonical(own, "bad", 2).question != canonical(watching, "bad", 2).question
+    assert (
+        canonical(watching, "bad", 2).question == canonical(copied(watching, ":seen"), "bad:seen", 2).question
+    )
 
 
 def test_no_name_is_lost() -> None:
-    found = pattern(tiny(5), "bad", 2)
+    found = canonical(tiny(5), "bad", 2)
     assert len(set(found.names.values())) == len(found.names) == 3
     assert all(
         isinstance(part, Node) for row in found.question.network.assignments for part in walk(row.node)

@@ -11,7 +11,7 @@ from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Compare, Constant, Node, Previous, Read, Select, Since, ToReal, Type
 from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.step import model
-from steadfall.prove.system.unbounded import endless
+from steadfall.prove.system.unbounded import unbounded
 
 AGE, LIMIT = Read("age", Type.TIME), 500
 OPERATORS: Mapping[str, Callable[[int, int], bool]] = {
@@ -34,7 +34,7 @@ def network(use: Node, kind: Type = Type.BOOL) -> Network:
 
 def free(use: Node, kind: Type = Type.BOOL) -> bool:
     given = network(use, kind)
-    return "age" in endless(given, ranges(given))
+    return "age" in unbounded(given, ranges(given))
 
 
 def time(value: int) -> Constant:

@@ -19,7 +19,7 @@ from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.runs.rig import plain_rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.canonical import pattern
+from steadfall.prove.system.canonical import canonical
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.replay import expand, replay
@@ -87,7 +87,7 @@ def test_what_is_set_free_has_no_ends() -> None:
 
 
 def test_the_ends_are_part_of_the_question() -> None:
-    asked = [pattern(above(5, holds), "bad", 10).question for holds in (None, (0, 5), (0, 6), (0, 5))]
+    asked = [canonical(above(5, holds), "bad", 10).question for holds in (None, (0, 5), (0, 6), (0, 5))]
     assert asked[1] == asked[3]
     assert len(set(asked)) == 3
 

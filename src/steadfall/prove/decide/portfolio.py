@@ -20,7 +20,7 @@ from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.canonical import Pattern, Question
+from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
 
@@ -40,7 +40,7 @@ class _Part:
     """A part of the network, as it is asked about."""
 
     level: Level
-    asked: Pattern
+    asked: Canonical
 
     @property
     def last(self) -> bool:
@@ -85,7 +85,7 @@ def settle(
     known.
     """
     parts = _Parts(
-        _Part(level, watched.pattern(level.network, goal)) for level in levels(watched, required, goal)
+        _Part(level, watched.canonical(level.network, goal)) for level in levels(watched, required, goal)
     )
     for number in range(len(ROUNDS)):
         for part in parts.of(number):

@@ -49,7 +49,7 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
     required = verdict.required
     goal = required.bad if verdict.verdict == PROVED else required.exercised
     freed = frozenset(kept.freed)
-    found = watched.pattern(cone(watched.network, [goal], lambda name: name in freed), goal)
+    found = watched.canonical(cone(watched.network, [goal], lambda name: name in freed), goal)
     return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
 
 
@@ -105,7 +105,7 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -
         return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
     if isinstance(found, tuple):
         what = f"'{required.occasion}'" if required.occasion else "what it begins with"
-        note = f"it never has anything to say: {what} can never be"
+        note = f"vacuous: {what} can never be"
         return evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1], notes=(note,))
     return evolve(
         proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",)

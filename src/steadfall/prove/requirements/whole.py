@@ -14,7 +14,7 @@ from steadfall.prove.requirements.derived_steps import SEQUENCE
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.stated import choosers, stated
 from steadfall.prove.requirements.watch import Required, watch
-from steadfall.prove.system.canonical import Pattern, pattern
+from steadfall.prove.system.canonical import Canonical, canonical
 from steadfall.prove.system.reals import works_out
 from steadfall.prove.system.step import Model, model
 
@@ -40,9 +40,9 @@ class Watched:
         cuts = self.faults.power_cut
         return model(part, self.plan.scan.longest_ms, power_cut=cuts, exact=works_out(part))
 
-    def pattern(self, part: Network, goal: str) -> Pattern:
+    def canonical(self, part: Network, goal: str) -> Canonical:
         """What is asked of a part of the network, without its names."""
-        return pattern(part, goal, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
+        return canonical(part, goal, self.plan.scan.longest_ms, power_cut=self.faults.power_cut)
 
 
 def watched(plan: Plan, network: Network | None = None, faults: Faults | None = None) -> Watched:

@@ -34,7 +34,7 @@ class Question:
 
 
 @frozen(eq=False)
-class Pattern:
+class Canonical:
     """A question and the names that its signals have in the plan."""
 
     question: Question
@@ -54,7 +54,7 @@ class Pattern:
         return _respelled(invariant, self.names)
 
 
-def pattern(part: Network, goal: str, longest_ms: int, *, power_cut: bool = False) -> Pattern:
+def canonical(part: Network, goal: str, longest_ms: int, *, power_cut: bool = False) -> Canonical:
     """The question of a goal; `part` is all that the goal depends on."""
     order = _order({row.name: row for row in part.assignments}, goal)
     # A power cut spares observers: two questions are one only where the same signals are observers.
@@ -71,7 +71,7 @@ def pattern(part: Network, goal: str, longest_ms: int, *, power_cut: bool = Fals
         ),
         (),
     )
-    return Pattern(Question(network, names[goal], longest_ms, power_cut), names)
+    return Canonical(Question(network, names[goal], longest_ms, power_cut), names)
 
 
 def _order(rows: Mapping[str, Assignment], goal: str) -> list[str]:

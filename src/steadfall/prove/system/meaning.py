@@ -40,7 +40,7 @@ class Pass:
     dt: Any
     inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
     steps: dict[str, Any]  # whole numbers of timer steps that a REAL is rounded to
-    endless: Set[str] = frozenset()  # clocks that count on past their limit
+    unbounded: Set[str] = frozenset()  # clocks that count on past their limit
     values: dict[str, Any] = field(factory=dict)
     post: dict[str, Any] = field(factory=dict)
     name: str = ""
@@ -273,7 +273,7 @@ def _tp(node: nodes.Tp, run: Pass) -> Any:
 
 def _since(node: nodes.Since, run: Pass) -> Any:
     age = run.pre[f"age:{run.name}"] + run.dt
-    return age if run.name in run.endless else least(age, node.limit_ms)
+    return age if run.name in run.unbounded else least(age, node.limit_ms)
 
 
 def _elapsed(node: nodes.Elapsed, run: Pass) -> Any:

@@ -79,7 +79,9 @@ class Exact(Pass):
             terms.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if terms.is_real(one)
         ]
         held = {name: self.pre[f"{HELD}:{name}"] for name in self.inputs}
-        before = Exact(self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.endless)
+        before = Exact(
+            self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.unbounded
+        )
         before.run()
         kept = [
             key

@@ -25,7 +25,7 @@ from steadfall.prove.system.intervals import Places
 from steadfall.prove.system.meaning import Pass, least, parts
 from steadfall.prove.system.ranges import Range, ranges
 from steadfall.prove.system.reals import Exact, measured
-from steadfall.prove.system.unbounded import endless
+from steadfall.prove.system.unbounded import unbounded
 
 STARTED, SETTLED = "started", "settled"
 CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and is back after so long
@@ -102,7 +102,7 @@ def model(
     `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.reals`.
     """
     known = ranges(network)
-    free = frozenset[str]() if ended else endless(network, known)
+    free = frozenset[str]() if ended else unbounded(network, known)
     slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
     observers = {name for name, what in network.identities.items() if what.watches}
     slots = tuple(evolve(slot, watches=slot.name in observers) for slot in slots)

@@ -22,7 +22,7 @@ _AT_THE_END = {
 }  # `clock OP x` tells the same of a clock at its limit and past it even where x is the limit
 
 
-def endless(network: Network, known: Mapping[str, Range]) -> frozenset[str]:
+def unbounded(network: Network, known: Mapping[str, Range]) -> frozenset[str]:
     """The `Since` clocks of a network that may count on; `known`: the ends of its whole numbers and times."""
     limits = {row.name: row.node.limit_ms for row in network.assignments if isinstance(row.node, nodes.Since)}
     kept = {name for row in network.assignments for name in _seen(row.node, limits, known)}
