@@ -71,7 +71,7 @@ def test_a_proved_requirement_that_is_named_is_drawn_at_work(capsys: pytest.Capt
     assert main(["prove", PRESS, "--only", NAME]) == 0
     shown = capsys.readouterr().out
     assert "1 requirement: 1 proved" in shown
-    assert "here it has something to say" in shown
+    assert "here it applies" in shown
     assert "\nupper.drain " in shown
 
 

@@ -75,7 +75,7 @@ def test_a_power_cut_is_marked_told_and_linked_from_the_table_of_faults() -> Non
 
 def test_a_witness_is_drawn_small_and_needs_no_script() -> None:
     assert page().count('class="figure still"') == sum(one.verdict == "proved" for one in proof().verdicts)
-    assert "It has something to say at 0:0" in words()
+    assert "It applies at 0:0" in words()
     still = page().split('class="figure still"', 1)[1].split("</svg>", 1)[0]
     assert 'class="marked says"' in still
     assert "data-now" not in still
@@ -115,7 +115,7 @@ def test_the_terminal_tells_of_the_cut_and_the_witness() -> None:
     assert "power fails, back after 40 ms" in text
     assert "0:00.000 power fails while upper.mist is open, back after 40 ms" in text
     assert "|no power" in text or "│no power" in text
-    assert "here it has something to say" in text
+    assert "here it applies" in text
 
 
 def test_what_was_not_tried_is_counted_and_not_listed() -> None:

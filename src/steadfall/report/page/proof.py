@@ -119,7 +119,7 @@ def proof_page(
 def _drawn(plan: Plan, number: int, one: Witnessed) -> str:
     """A witness as a small still figure."""
     shown = (one.trace, one.names, one.window)
-    words = "has something to say at"
+    words = "applies at"
     return draw_figure(strips_figure(plan, f"witness-{number}", shown, one.at_ms, words, still=True))
 
 
@@ -165,13 +165,13 @@ def row_of(verdict: Verdict, links: Mapping[str, str], drawn: Mapping[str, str])
 
 
 def _witness(verdict: Verdict) -> str:
-    """When it had something to say, in words."""
+    """When it applied, in words."""
     if verdict.verdict != PROVED or not verdict.witness:
         return ""
     at, by = verdict.witness.get("at_ms"), str(verdict.witness.get("by", ""))
     when = "" if at is None else f" at {clock(int(at), fine=True)}"
     found = "made-up inputs" if by == RUNS else f"inputs that {by} found"
-    return f"It has something to say{when} of a run with {found}."
+    return f"It applies{when} of a run with {found}."
 
 
 def _groups(

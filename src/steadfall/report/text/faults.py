@@ -38,7 +38,7 @@ def _rows(row: UnderFault, wide: int, width: int) -> Iterable[str]:
 
 
 def how(row: UnderFault) -> str:
-    """How what holds under a fault is known, and how much of it has something to say."""
+    """How what holds under a fault is known, and how much of it applies."""
     if not row.runs:
         anew = len(row.verdicts)
         return f"{len(row.kept)} hold by the same proof" + (f", {anew} were tried anew" if anew else "")
@@ -46,7 +46,4 @@ def how(row: UnderFault) -> str:
     count = len(row.quiet)
     if not count:
         return words
-    return (
-        f"{words}; {count} requirement{'' if count == 1 else 's'} had nothing to say in {row.runs} "
-        "runs with it"
-    )
+    return f"{words}; {count} requirement{'' if count == 1 else 's'} did not apply in {row.runs} runs with it"

@@ -73,11 +73,11 @@ def strip(plan: Plan, seen: Broken, width: int, first: str = "") -> str:
 
 
 def witness_strip(plan: Plan, one: Witnessed, width: int) -> str:
-    """The run in which a proved requirement has something to say, as a timing strip."""
+    """The run in which a proved requirement applies, as a timing strip."""
     required = one.verdict.required
-    here = Moment(one.at_ms, "here it has something to say")
+    here = Moment(one.at_ms, "here it applies")
     rows = wrapped(f"{required.name}: {required.sentence}", width, "", 2)
-    rows += wrapped("It is proved. A run in which it has something to say:", width)
+    rows += wrapped("It is proved. A run in which it applies:", width)
     drawn = strips_text(one.trace, one.names, one.window, width=width, moment=here, states=_states(plan))
     return "\n".join([*rows, drawn])
 
