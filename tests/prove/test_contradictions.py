@@ -109,7 +109,7 @@ def test_a_requirement_may_contradict_itself() -> None:
 def test_the_condition_that_can_never_be_is_named() -> None:
     (row,) = proof_of(Whenever(And((IDLE, MIST)), AIR, 0, 0, ""), runs=False).verdicts
     assert row.verdict == VACUOUS
-    assert row.notes == ("it never has anything to say: 'upper is idle and upper.mist' can never be",)
+    assert row.notes == ("vacuous: 'upper is idle and upper.mist' can never be",)
 
 
 def test_an_answer_that_is_always_true_is_told() -> None:
