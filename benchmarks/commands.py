@@ -19,9 +19,9 @@ MEMORY = """
 import re, sys
 from pathlib import Path
 from attrs import evolve
-from steadfall.plan.read import read_file
+from steadfall.plan.read.whole import read_file
 from steadfall.predict.run import fine, predict
-import steadfall.predict.frame as frame
+import steadfall.trace.frame as frame
 plan = read_file(sys.argv[1])
 step = evolve(next(iter(plan.scenarios.values())), until_ms=7_200_000, longest_ms=7_200_000, name="two hours")
 result = predict(evolve(plan, scenarios={"two hours": step}), "two hours", fine(plan))

@@ -7,25 +7,27 @@ the command ends. A second Ctrl-C does not wait.
 
 from __future__ import annotations
 
-import atexit
+import importlib
 import os
+import shutil
 import signal
 import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from types import FrameType
 from typing import NoReturn
 
-from steadfall.workers import end_all, undisturbed
+from steadfall.workers import NUMBERS, end_all, undisturbed
 
 GRACE_S, TIDY_S = 0.5, 0.1
 STOPPED = 130  # the exit code
 WORDS = "stopped; nothing was left half-written"
-NUMBERS = (signal.SIGINT, signal.SIGTERM)
 
 # Signals belong to the whole process, and so does what is known of them.
 _HEARD, _ENDING = threading.Event(), threading.Event()
+_DRAFTS: set[Path] = set()
 
 
 def heard() -> bool:
@@ -36,6 +38,17 @@ def heard() -> bool:
 def ending() -> None:
     """The work has heard, and says what it has: it may take the time that this needs."""
     _ENDING.set()
+
+
+@contextmanager
+def removed(folder: Path) -> Iterator[Path]:
+    """A folder that is gone afterwards, even where the work inside does not hear Ctrl-C."""
+    _DRAFTS.add(folder)
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+        _DRAFTS.discard(folder)
 
 
 @contextmanager
@@ -72,9 +85,12 @@ def _watch(pipe: socket.socket) -> None:
 
 
 def leave(code: int, words: str = "") -> NoReturn:
-    """End the command: its processes first, then drafts and locks; nothing else is taken down in order."""
+    """End the command: its processes, drafts and locks; nothing else is taken down in order."""
     end_all()
-    tidy = threading.Thread(target=atexit._run_exitfuncs, daemon=True)
+    for folder in tuple(_DRAFTS):
+        shutil.rmtree(folder, ignore_errors=True)
+    locks = importlib.import_module("multiprocessing.util")
+    tidy = threading.Thread(target=locks._exit_function, daemon=True)
     tidy.start()
     tidy.join(TIDY_S)
     os.write(2, words.encode())

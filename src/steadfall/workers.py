@@ -16,6 +16,8 @@ from contextlib import contextmanager
 from multiprocessing.connection import wait
 from typing import Any
 
+NUMBERS = (signal.SIGINT, signal.SIGTERM)
+
 
 def _nothing(*_: object) -> None:
     """Nothing is prepared, nothing is done."""
@@ -53,15 +55,24 @@ def end_all(but: list[multiprocessing.process.BaseProcess] | None = None) -> Non
 
 @contextmanager
 def undisturbed() -> Iterator[None]:
-    """Ctrl-C waits; processes that are begun meanwhile never hear of it."""
-    if not hasattr(signal, "pthread_sigmask"):  # Windows
-        yield
-        return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    """Ctrl-C waits, whichever thread gets it; processes and threads that are begun meanwhile never do."""
+    waiting: list[int] = []
+    first = threading.current_thread() is threading.main_thread()
+    handlers = {number: signal.getsignal(number) for number in NUMBERS} if first else {}
+    own = {number: handler for number, handler in handlers.items() if callable(handler)}
+    for number in own:
+        signal.signal(number, lambda number, _: waiting.append(number))
+    masks = hasattr(signal, "pthread_sigmask")  # not on Windows
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if masks else set()
     try:
         yield
     finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        if masks:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        for number, handler in own.items():
+            signal.signal(number, handler)
+        for heard in waiting:
+            own[signal.Signals(heard)](heard, None)
 
 
 def _begin(begin: Callable[..., None], given: tuple[Any, ...]) -> None:

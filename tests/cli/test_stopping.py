@@ -22,12 +22,13 @@ HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)
 COMMAND = HEARS + "from steadfall.__main__ import run; run()"
 # It hears nothing: each KeyboardInterrupt is swallowed, as by native code.
 DEAF = """
-import tempfile, time
+import time
 from pathlib import Path
+from steadfall.app.files import drafted
 from steadfall.interrupt import listening
 from steadfall.workers import workers
 if __name__ == "__main__":
-    with listening(), tempfile.TemporaryDirectory(dir="."), workers(1) as pool:
+    with listening(), drafted(Path(".")), workers(1) as pool:
         task = pool.submit(time.sleep, 3600.0)
         while not (task.running() or task.done()):
             time.sleep(0.01)

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from steadfall.interrupt import removed
 from steadfall.source import OutsideError
 
 DRAFT = ".steadfall-"  # how the name of a folder begins in which files are made
@@ -39,9 +40,9 @@ def drafted(folder: Path) -> Iterator[Path]:
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=DRAFT, dir=folder) as name:
-            yield Path(name)
-            for path in sorted(Path(name).iterdir()):
+        with removed(Path(tempfile.mkdtemp(prefix=DRAFT, dir=folder))) as draft:
+            yield draft
+            for path in sorted(draft.iterdir()):
                 path.replace(folder / path.name)
     except OSError as error:
         raise OutsideError(f"cannot write into {folder}: {error.strerror or error}") from error
