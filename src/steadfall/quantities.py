@@ -136,7 +136,7 @@ POSITION = Quantity(Owner.VALVE, "position", "fraction")
 IS_OPEN = Quantity(Owner.VALVE, "is_open", "switch")
 IS_SHUT = Quantity(Owner.VALVE, "is_shut", "switch")
 
-# Every quantity, in the order in which names are listed; `plant.seen` has a row for each.
+# Every quantity, in the order in which names are listed; `plant.grid.seen` has a row for each.
 QUANTITIES: tuple[Quantity, ...] = (
     *(BODY, BODY_SURFACE, BODY_CORE, CORE_LESS_SURFACE, STREAM, AFTER_COIL),
     *(OUTLET_TEMPERATURE, CIRCUIT_PRESSURE, WALL, WALL_COLDEST, WALL_HOTTEST),
