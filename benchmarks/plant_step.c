@@ -383,14 +383,14 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double at = row_of_temperature(cell[f_TL]);
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
-            double h = most(3.66 * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
+            double h = most(LAMINAR_WALL * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
             if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]) == FILM) *flags |= f_FILM;
             if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo)) *flags |= f_SLOW_WATER;
         } else
             cell[f_TS] = w[f_ALPHA0];
         if (wet < 1.0) {
             double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF, f_G_POW);
-            double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(4.36 * K_GAS, GAS_FACTOR * gas) / bore;
+            double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(LAMINAR_FLUX * K_GAS, GAS_FACTOR * gas) / bore;
             w[f_UE] = ua / (1.0 + ua * wall[f_W_BS]);
         } else
             w[f_UE] = 0.0;

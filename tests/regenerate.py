@@ -14,6 +14,7 @@ from steadfall.plan.keys.reference import reference
 from steadfall.plant.tables.make import write_tables
 from tests.listing import listing_of
 from tests.physics.document import document
+from tests.physics.identities import IDENTITIES
 from tests.physics.suite import GROUPS
 from tests.why.document import DOCUMENT, with_example
 from tests.why.press import EXPECTED, told
@@ -40,7 +41,7 @@ def bad_listings() -> None:
 
 def validation() -> None:
     """docs/validation.md."""
-    (ROOT / "docs" / "validation.md").write_text(document(GROUPS), encoding="utf-8")
+    (ROOT / "docs" / "validation.md").write_text(document(GROUPS, IDENTITIES), encoding="utf-8")
 
 
 def why_answers() -> None:

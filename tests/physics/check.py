@@ -1,6 +1,7 @@
 """One row of the validation table: a published value and ours, or a published behaviour and ours.
 
 Rule of this file: a row is data; the suite fails on a row that does not hold, the document shows every row.
+A row that could not fail is refused when it is made.
 """
 
 from __future__ import annotations
@@ -11,19 +12,23 @@ from functools import cached_property
 from itertools import pairwise
 
 from attrs import define, field, frozen
+from attrs.validators import gt, lt
 
 ALL_DIGITS = 12  # digits beyond which two numbers are the same
 
 
 @frozen
 class Check:
-    """A number from outside the project, ours, and how near they must be (relative)."""
+    """A number from outside the project, ours, and how near they must be (relative).
+
+    A tolerance of 1 would let nothing pass for anything: it is refused.
+    """
 
     what: str
     source: str
     expected: float
     got: float
-    within: float
+    within: float = field(validator=lt(1.0))
     unit: str = ""
 
     @property
@@ -43,6 +48,40 @@ class Check:
             return "all"
         return f"{max(-math.log10(self.error), 0.0):.1f}"
 
+    @property
+    def tolerance(self) -> str:
+        """How near ours must be, as the document says it."""
+        return f"{100 * self.within:g} %"
+
+
+@frozen
+class Scatter:
+    """A number from outside the project whose own scatter is a factor: ours may be so many times it, or it
+    ours.
+    """
+
+    what: str
+    source: str
+    expected: float
+    got: float
+    factor: float = field(validator=gt(1.0))
+    unit: str = ""
+
+    @property
+    def holds(self) -> bool:
+        """Ours is near enough, on either side."""
+        return self.expected / self.factor <= self.got <= self.expected * self.factor
+
+    @property
+    def digits(self) -> str:
+        """How many times the greater is the smaller."""
+        return f"x {max(self.got / self.expected, self.expected / self.got):.2f}"
+
+    @property
+    def tolerance(self) -> str:
+        """How near ours must be, as the document says it."""
+        return f"factor {self.factor:g}"
+
 
 @frozen
 class Behaviour:
@@ -56,7 +95,7 @@ class Behaviour:
     unit: str = ""
 
 
-Row = Check | Behaviour
+Row = Check | Scatter | Behaviour
 
 
 @define(slots=False)

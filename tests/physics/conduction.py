@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
 from attrs import evolve
 
-from steadfall.plan.model import Heating, Inner, Link, Material, Path, Plan
-from steadfall.plant.grid.path import shells
+from steadfall.plan.model import Heating, Inner, Link, Plan
 from tests.physics.check import Check, Group, Row
 from tests.plant import plants
 from tests.plant.plants import K0
@@ -207,27 +205,8 @@ def steady() -> Iterator[Row]:
     yield Check("mean less surface of a plate", exact, 7.825, mean - surface, 5e-3, "K")
 
 
-def wall() -> Iterator[Row]:
-    steel = Material("steel", 7850.0, 488.0, 50.7, 12e-6, 200e9, 0.3)
-    path = Path(0.014, 18.0, 2, 0.008, "steel", 3e3, 0, 5e-5)
-    capacity, between, first, last = shells(path, steel, 20)
-    length = 36.0 / 20
-    exact = math.log(15.0 / 7.0) / (2 * math.pi * 50.7 * length)
-    got = first + float((1 / between).sum()) + last
-    yield Check("resistance of the wall of a cell", "ln(r2/r1)/(2 pi k L)", exact, got, 1e-9, "K/W")
-    mass = math.pi * (0.015**2 - 0.007**2) * length * 7850.0 * 488.0
-    yield Check(
-        "heat capacity of the wall of a cell",
-        "pi (r2^2 - r1^2) L rho c",
-        mass,
-        float(np.sum(capacity)),
-        1e-9,
-        "J/K",
-    )
-
-
 def rows() -> Iterator[Row]:
-    for part in (eigenvalues, coefficients, series, worked, deep, steady, wall):
+    for part in (eigenvalues, coefficients, series, worked, deep, steady):
         yield from part()
 
 

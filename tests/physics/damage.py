@@ -102,15 +102,6 @@ def short_line() -> Iterator[Row]:
 
 
 def stress() -> Iterator[Row]:
-    exact = "E alpha dT/(1 - nu), exact"
-    yield Check(
-        "full restraint, 100 K, 200 GPa, 12e-6, 0.3",
-        exact,
-        342.857e6,
-        restrained_stress(STEEL, 100.0),
-        1e-5,
-        "Pa",
-    )
     bar = Material("bar", 7850.0, 480.0, 45.0, 5.8e-6 * 1.8, 3.0e7 * 6894.757, 0.0)
     got = restrained_stress(bar, 480 / 1.8) / 6894.757
     handbook = "DOE-HDBK-1017/2-93: 8.4e4 psi (one direction: nu = 0)"
@@ -138,16 +129,6 @@ def bars() -> Iterator[Row]:
         156.0,
         got,
         1e-3,
-        "MPa",
-    )
-    ramp = Material("plate", 7850.0, 480.0, 45.0, 12e-6, 200e9, 0.3)
-    got = restrained_stress(ramp, 7.825) / 1e6
-    yield Check(
-        "surface of a plate of 2 x 50 mm at 10 K/min",
-        "E alpha R L^2/(3a (1 - nu)), exact",
-        26.8,
-        got,
-        2e-3,
         "MPa",
     )
 

@@ -1,4 +1,4 @@
-"""The sections of the validation, in the order of the document."""
+"""The sections of the validation, in the order of the document; the identities stand apart."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from tests.physics.convection import CONVECTION
 from tests.physics.convergence import CONVERGENCE, INTEGRATOR
 from tests.physics.damage import DAMAGE
 from tests.physics.hosts import HOSTS
+from tests.physics.identities import IDENTITIES
 from tests.physics.limits import LIMITS
 from tests.physics.lumps import LUMPS
 from tests.physics.materials import MATERIALS
@@ -39,3 +40,4 @@ GROUPS: tuple[Group, ...] = (
     QUENCH,
     TIMERS,
 )
+ALL: tuple[Group, ...] = (*GROUPS, IDENTITIES)

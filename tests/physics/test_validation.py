@@ -10,22 +10,38 @@ import re
 
 import pytest
 
-from tests.physics.check import Group
+from tests.physics.check import Check, Group, Scatter
 from tests.physics.document import fails, section
-from tests.physics.suite import GROUPS
+from tests.physics.suite import ALL
 from tests.regenerate import ROOT
 
 DOCUMENT = ROOT / "docs" / "validation.md"
 NUMBER = re.compile(r"(?<![\w.])-?\d+(?:\.\d+)?(?:e[+-]?\d+)?(?![\w.])")
 
 
-@pytest.mark.parametrize("group", GROUPS, ids=lambda group: group.name)
+def test_a_row_that_cannot_fail_is_refused() -> None:
+    with pytest.raises(ValueError, match="within"):
+        Check("anything", "nowhere", 1.0, 0.0, 1.0)
+    with pytest.raises(ValueError, match="factor"):
+        Scatter("nothing", "nowhere", 1.0, 1.0, 1.0)
+
+
+def test_a_factor_holds_on_either_side() -> None:
+    assert [Scatter("a", "b", 10.0, got, 2.0).holds for got in (4.9, 5.0, 20.0, 20.1)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
+
+
+@pytest.mark.parametrize("group", ALL, ids=lambda group: group.name)
 def test_every_row_holds(group: Group) -> None:
     assert group.rows
     assert not fails(group.rows), "\n".join(fails(group.rows))
 
 
-@pytest.mark.parametrize("group", GROUPS, ids=lambda group: group.name)
+@pytest.mark.parametrize("group", ALL, ids=lambda group: group.name)
 def test_the_document_shows_it(group: Group) -> None:
     shown = DOCUMENT.read_text(encoding="utf-8")
     assert f"## {group.name}\n" in shown
