@@ -1,4 +1,4 @@
-"""Requirements that contradict each other, and parts of requirements that say nothing."""
+"""Requirements that contradict each other, and vacuous parts of requirements."""
 
 from __future__ import annotations
 

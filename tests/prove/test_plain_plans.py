@@ -39,7 +39,7 @@ def test_one_stage_is_never_skipped() -> None:
 
 
 def test_one_stage_without_a_finish_leaves_nothing_unsaid() -> None:
-    """Each of its sentences has something to say, and is kept."""
+    """Each of its sentences applies, and is kept."""
     found = prove(plan("hosts"), ["upper"], ASK, workers=1)
     assert {row.verdict for row in found.verdicts} == {PROVED}
     assert all(row.witness for row in found.verdicts)

@@ -1,4 +1,4 @@
-"""The run in which a proved requirement has something to say, made again from what is stored."""
+"""The run in which a proved requirement applies, made again from what is stored."""
 
 from __future__ import annotations
 

@@ -70,7 +70,7 @@ class Proved:
         return [] if self.proof.stopped else violations(self._of, self._network, self.proof)
 
     def witnesses(self, names: Sequence[str] | None = None) -> dict[str, Witnessed]:
-        """Runs in which proved requirements have something to say, by name; none after Ctrl-C."""
+        """Runs in which proved requirements apply, by name; none after Ctrl-C."""
         rows = [] if self.proof.stopped else self.verdicts
         return witnesses(self._of, [row for row in rows if names is None or row.required.name in names])
 

@@ -2,7 +2,7 @@
 
 Rule of this file: valves, stages, trips and all else that the controller makes are set free, as the inputs
 are, so that what cannot be done here no controller does. Two requirements contradict each other when one of
-them can have something to say while the other is kept, and could by itself be kept to the end, but not
+them can apply while the other is kept, and could by itself be kept to the end, but not
 without breaking one of the two. Only pairs of which this plan breaks one are asked about, since a run of the
 plan that keeps both shows that they agree.
 """
@@ -85,7 +85,7 @@ def _own(row: Required) -> _Wish:
 
 
 def _contradict(of: Watched, both: tuple[Required, Required], ask: Ask) -> bool:
-    """Whether the first has something to say while the second is kept, and can only be kept without it."""
+    """Whether the first applies while the second is kept, and can only be kept without it."""
     if not _impossible(of, _Wish(both[0].met, both), ask):
         return False
     wishes = (_own(both[0]), _Wish(both[0].exercised, both[1:]))

@@ -34,13 +34,13 @@ class Verdict:
     notes: tuple[str, ...] = ()
     certificate: Certificate | None = None
     way: Run | None = None  # of a refuted one
-    witness: Mapping[str, Any] | None = None  # when it had something to say: seed or steps, and the moment
+    witness: Mapping[str, Any] | None = None  # when it applied: seed or steps, and the moment
     rechecked: bool | None = None
     origins: tuple[Mark, ...] = ()  # the plan lines that took part in a violation
 
     @property
     def good(self) -> bool:
-        """Whether nobody has to do anything."""
+        """Whether there is nothing left to do."""
         return self.verdict == PROVED and self.rechecked is not False
 
     def as_json(self) -> dict[str, Any]:

@@ -94,7 +94,7 @@ def _notes(certificate: Certificate) -> tuple[str, ...]:
 
 
 def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -> Verdict:
-    """Looks for a moment at which a proved requirement has something to say."""
+    """Looks for a moment at which a proved requirement applies."""
     required = proved.required
     found = _soon(watched, required.exercised, ask) or settle(
         watched, required, required.exercised, ask, Budget(max(budget.left, ask.effort // 2))

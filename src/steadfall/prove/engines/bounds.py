@@ -30,7 +30,7 @@ from steadfall.prove.system.step import SETTLED, Model, Slot
 NAME, GOAL = "difference bounds", "goal"
 SEEDS, SCANS = range(18), 6000
 _MOST_FACTS, _MOST_BOUNDS, _MOST_RAISES = 40, 6000, 3
-_FEWEST = 100  # samples of a mode; fewer say nothing
+_FEWEST = 100  # samples of a mode; fewer tell too little
 
 
 @frozen(eq=False)

@@ -1,4 +1,4 @@
-"""The run in which a proved requirement has something to say, made again from what is stored of it.
+"""The run in which a proved requirement applies, made again from what is stored of it.
 
 Rule of this file: it is drawn only where it is exercised again in the very scan that is stored; a run made
 with other seeds than those of this version is not. Of a run the last changes are drawn, and of its inputs
@@ -35,7 +35,7 @@ AFTER_MS, AFTER = (
 
 @frozen(eq=False)
 class Witnessed:
-    """A requirement that has something to say: the moment, the run, the signals and the stretch that are
+    """A requirement that applies: the moment, the run, the signals and the stretch that are
     drawn.
     """
 

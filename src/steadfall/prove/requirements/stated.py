@@ -102,7 +102,7 @@ def _never(item: Never, watch: Watch, name: str) -> None:
 
 
 def _occasion(condition: Condition, watch: Watch, name: str) -> Node:
-    """When a sentence that begins with 'never' has something to say: its first statement holds."""
+    """When a sentence that begins with 'never' applies: its first statement holds."""
     if isinstance(condition, And):
         return watch.condition(condition.parts[0], f"{name}:first")
     if isinstance(condition, Or):

@@ -1,7 +1,7 @@
 """A plan's network with observers under it: a few more assignments for each requirement.
 
 Rule of this file: an observer reads the controller and changes nothing in it. It gives two signals: `bad`,
-which must never be true, and `exercised`, which is true when the requirement has something to say. So every
+which must never be true, and `exercised`, which is true when the requirement applies. So every
 requirement is the same question to every engine, and the ordinary interpreter replays it. Conditions of
 requirements see stages and valve commands as they are in this scan.
 """
@@ -45,14 +45,14 @@ class Required:
     circuit: str = ""
     stated: bool = False  # by the plan; else it follows from the plan
     occasion: str = ""  # what it begins with, in words
-    met: str = ""  # a signal: it has had something to say, and was kept to the end
+    met: str = ""  # a signal: it has applied, and was kept to the end
     terms: tuple[Term, ...] = ()
     stages: tuple[str, ...] = field(default=(), repr=False)  # of the circuits of what a strip shows
 
 
 @frozen
 class Term:
-    """A part of a sentence that says nothing if a signal is never true: why, in words."""
+    """A part of a sentence that is vacuous if a signal is never true: why, in words."""
 
     signal: str
     why: str

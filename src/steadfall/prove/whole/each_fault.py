@@ -2,7 +2,7 @@
 
 Rule of this file: a fault of an input only leaves out what that input may do. Every proof leaves every input
 free, so what is proved without the fault holds with it too, and no solver is asked; runs under the fault show
-what still has something to say. A power cut adds steps. A certificate that a cut keeps as well is one with
+what still applies. A power cut adds steps. A certificate that a cut keeps as well is one with
 power cuts; where a cut does not keep it, the requirement is decided anew.
 """
 
@@ -69,7 +69,7 @@ def may_break(fault: Fault, name: str) -> bool:
 
 
 def _narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
-    """The proofs cover the fault; runs under it show what has something to say, or that a proof is wrong."""
+    """The proofs cover the fault; runs under it show what applies, or that a proof is wrong."""
     seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT, own.patience.check)
     quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)
     note = "a run under the fault breaks it although it is proved: one of the two is wrong"
