@@ -20,14 +20,8 @@ from tests.house.twins import KEYWORDS, Named, accepts, plain, renamed, twin
 from tests.plan.paths import EXAMPLES, GOOD
 
 FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
-TWINS = [
-    ("press", 0),
-    ("press", 31),
-    ("surroundings", 1),
-    ("surroundings", 36),
-    ("ramp", 17),
-    ("oven", 60),
-]  # turn: which words
+# turn: which words
+TWINS = [("press", 0), ("press", 31), ("surroundings", 1), ("surroundings", 36), ("ramp", 17), ("oven", 60)]
 MOMENTS = ("5s", "63s")
 KINDS = "body", "gas stream", "supply", "circuit type", "circuit", "valve", "stage", "finish step", "input"
 

@@ -30,16 +30,8 @@ from steadfall.plan.keys.kinds import (
 )
 
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
-ANY = (
-    "temperature",
-    "temperature_difference",
-    "pressure",
-    "percent",
-    "mass_flow",
-    "mass",
-    "power",
-    "stress",
-)  # what a quantity of the plant can be
+# what a quantity of the plant can be
+ANY = "temperature", "temperature_difference", "pressure", "percent", "mass_flow", "mass", "power", "stress"
 CUT = "a permissive or trip ends it"
 POWER_CUT = "power cut"
 # What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.

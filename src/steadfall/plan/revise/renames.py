@@ -20,12 +20,8 @@ from steadfall.plan.write.whole import write
 ENOUGH = 0.5  # of the lines that name it
 PLACE = "?"
 ANYWHERE = ("input", "ramp", "stage", "permissive", "trip")  # names that mean the thing wherever they stand
-SIGNALS = (
-    "input",
-    "ramp",
-    "circuit",
-    "valve",
-)  # the first words of a signal's name; a valve and a stage may have one name, others are titles
+# the first words of a signal's name; a valve and a stage may have one name, others are titles
+SIGNALS = "input", "ramp", "circuit", "valve"
 
 
 @frozen

@@ -27,10 +27,8 @@ from steadfall.runs.run import Run, turns
 from steadfall.trace.trace import KINDS, Trace, Track
 
 MOST_INPUTS, MOST_TURNS = 6, 3  # that are drawn; how often a measured value may change to be one of them
-AFTER_MS, AFTER = (
-    2_000,
-    3,
-)  # what is drawn of a run after the moment: so long, or a part of what is drawn before it
+# what is drawn of a run after the moment: so long, or a part of what is drawn before it
+AFTER_MS, AFTER = 2_000, 3
 
 
 @frozen(eq=False)

@@ -27,13 +27,8 @@ from steadfall.scan.program import Registers, fresh
 SEEDS, SCANS = 24, 6000
 MOST = 400
 OF_A_STAY = (1.0, 0.0, 0.5, 0.25, 0.75, 0.9, 0.1)  # which of the states of a mode is taken first, second, ...
-_WITH_STATE = (
-    op.TON,
-    op.TOF,
-    op.TP,
-    op.RISE,
-    op.FALL,
-)  # target, two operands, and the first of two registers
+# target, two operands, and the first of two registers
+_WITH_STATE = op.TON, op.TOF, op.TP, op.RISE, op.FALL
 _WEIGHTS = np.random.default_rng(1).integers(1, 2**62, 4096)  # any numbers would do: they tell modes apart
 
 

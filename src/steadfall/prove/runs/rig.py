@@ -19,11 +19,8 @@ from steadfall.quantities import IS_OPEN
 from steadfall.runs.player import Fast
 
 SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
-INSIDE = (
-    0.5,
-    0.1,
-    0.9,
-)  # of the way from one constant to the next; a ramp may be a band above its own
+# of the way from one constant to the next; a ramp may be a band above its own
+INSIDE = 0.5, 0.1, 0.9
 
 
 @frozen(eq=False)
