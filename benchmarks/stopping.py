@@ -113,12 +113,21 @@ def tried(trial: Trial) -> Seen:
         if begun.poll() is None:
             (os.killpg if trial.whole_group else os.kill)(begun.pid, trial.number)
         code = begun.wait(PATIENCE_S)
-        psutil.wait_procs(family, PATIENCE_S)
+        while any(alive(one) for one in family):
+            time.sleep(0.002)
         took = time.perf_counter() - at
         words.seek(0)
         left = [path.name for path in folder.rglob("*") if path.name.startswith(".steadfall-")]
         left += [path.name for path in folder.rglob("*.part")]
         return Seen(took, code, left, words.read().decode())
+
+
+def alive(process: psutil.Process) -> bool:
+    """Whether it still does something: one that has ended may wait for its parent to hear of it."""
+    try:
+        return bool(process.is_running() and process.status() != psutil.STATUS_ZOMBIE)
+    except psutil.NoSuchProcess:
+        return False
 
 
 def rows(trials: Sequence[Trial] = TRIALS) -> Iterable[tuple[Row, Seen]]:

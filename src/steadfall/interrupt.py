@@ -65,6 +65,7 @@ def listening() -> Iterator[None]:
     try:
         yield
     finally:  # nothing is left to be ended in order
+        signal.set_wakeup_fd(-1)
         for number in NUMBERS:
             if signal.getsignal(number) is not signal.SIG_IGN:
                 signal.signal(number, signal.SIG_DFL)
@@ -76,11 +77,12 @@ def _interrupt(_number: int, _frame: FrameType | None) -> None:
 
 
 def _watch(pipe: socket.socket) -> None:
-    """Wait for a signal, then for the work to end."""
-    pipe.recv(1)
+    """Wait for a signal, then for the work to end; where nothing more is sent, the work is over."""
+    if not pipe.recv(1):
+        return
     _HEARD.set()
-    if _ENDING.wait(GRACE_S):
-        pipe.recv(1)
+    if _ENDING.wait(GRACE_S) and not pipe.recv(1):
+        return
     leave(STOPPED, f"{WORDS}\n")
 
 
