@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from attrs import field, frozen
 
 from steadfall.source import Mark, Problem
+from steadfall.st.read.address import canonical
 from steadfall.st.read.space import UnreadableError
 from steadfall.st.read.text import Part, Tree, is_phrase, place
 
@@ -22,7 +23,7 @@ class Variable:
     type: str  # in capitals
     first: Tree | None
     constant: bool
-    address: str  # in capitals, or ""
+    address: str  # in its one spelling, or ""
     mark: Mark
 
 
@@ -68,6 +69,23 @@ def declare(tree: Tree, name: str, problems: set[Problem]) -> Text:
     return Text(name, units, loose)
 
 
+def misplaced(text: Text, program: Unit) -> Iterator[Problem]:
+    """External variables that are no global ones, and globals that the program hides."""
+    for unit in text.units.values():
+        for row in unit.of("VAR_EXTERNAL"):
+            shared = text.globals.get(row.name.lower())
+            if shared is None:
+                read = f"'{row.name}' is external, and no VAR_GLOBAL here declares it"
+                yield Problem(row.mark, "unknown-name", "", read, "its VAR_GLOBAL")
+            elif shared.type != row.type:
+                read = f"'{row.name}' is {row.type} here and {shared.type} in line {shared.mark.line}"
+                yield Problem(row.mark, "type", "", read, shared.type)
+    for row in program.variables.values():
+        if row.section != "VAR_EXTERNAL" and row.name.lower() in text.globals:
+            read = f"'{row.name}' is declared here and as a global variable"
+            yield Problem(row.mark, "declared-twice", "", read, "another name")
+
+
 def _unit(part: Tree, name: str, problems: set[Problem]) -> Unit:
     words = [child for child in part.children if not is_phrase(child)]
     variables: dict[str, Variable] = {}
@@ -106,7 +124,7 @@ def _declaration(part: Tree, section: str, constant: bool, name: str) -> Iterato
     rest = part.children[len(declared) :]
     first = rest[1] if len(rest) > 1 else None
     for one in declared:
-        address = str(one.children[1]).upper() if len(one.children) > 1 else ""
+        address = canonical(str(one.children[1])) if len(one.children) > 1 else ""
         where = place(one.children[0], name)
         yield Variable(str(one.children[0]), section, str(rest[0]).upper(), first, constant, address, where)
 

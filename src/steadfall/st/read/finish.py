@@ -19,6 +19,7 @@ from steadfall.logic.types import NetworkError, rebuilt, type_of, walk
 from steadfall.plan.problems import did_you_mean
 from steadfall.roles import Identity, Role
 from steadfall.source import Mark, PlanError, Problem
+from steadfall.st.read.address import canonical
 from steadfall.st.read.blocks import STANDARD
 from steadfall.st.read.clocks import tightened
 from steadfall.st.read.world import World
@@ -26,7 +27,13 @@ from steadfall.st.read.world import World
 
 def finish(world: World, names: Mapping[str, str], text: str, *, lenient: bool) -> Network:
     """The network of what was read; `names` tells which signal a variable stands for."""
-    spelled = {path.upper() if path.startswith("%") else path.lower(): name for path, name in names.items()}
+    spelled: dict[str, str] = {}
+    for path, name in names.items():
+        known = world.addresses.known.get(canonical(path))
+        key = known.path if known else canonical(path) if path.startswith("%") else path.lower()
+        if spelled.setdefault(key, name) != name:
+            read = f"'{path}' is '{name}' and '{spelled[key]}'"
+            raise PlanError([Problem(Mark(world.text.name, 1, 1), "twice", "map", read, "one signal")], text)
     if lenient:
         spelled = {path: name for path, name in spelled.items() if path in world.space.slots}
     return _Finish(world, spelled, text).network()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from attrs import define, field
+from attrs import define
 
 from steadfall.logic.nodes import Constant, Node, Type
 from steadfall.plan.problems import did_you_mean
 from steadfall.source import Mark
+from steadfall.st.read.address import canonical
 from steadfall.st.read.arguments import bind
 from steadfall.st.read.declare import Unit
 from steadfall.st.read.expression import Found, found
@@ -30,7 +31,6 @@ class Frame:
     run: Callable[[Tree, Frame], None]
     prefix: str = ""
     conditional: bool = False
-    counting: dict[str, Node] = field(factory=dict)  # counters of loops that are being unrolled
 
     @property
     def name(self) -> str:
@@ -47,7 +47,7 @@ class Frame:
         words = [str(word) for word in part.children]
         mark = place(part, self.name)
         if words[0].startswith("%"):
-            return self.world.direct(words[0].upper(), mark)
+            return self.world.direct(canonical(words[0]), mark)
         path = self.spelled(words[0]) + "".join(f".{word.lower()}" for word in words[1:])
         if path not in self.space.slots:
             said, known = ".".join(words), [row.name for row in self.unit.variables.values()]
@@ -59,10 +59,11 @@ class Frame:
         return path
 
     def spelled(self, word: str) -> str:
-        """The path of a name: the unit's own, else a global one."""
+        """The path of a name: the unit's own, else a global one; none of another unit."""
         key = word.lower()
         own = self.unit.variables.get(key)
-        return f"{self.prefix}{key}" if own is not None and own.section != "VAR_EXTERNAL" else key
+        shared = own is None or own.section == "VAR_EXTERNAL"
+        return key if shared and key in self.world.text.globals else f"{self.prefix}{key}"
 
     def _seen(self, words: list[str], path: str, mark: Mark) -> None:
         """Only inputs and outputs of a block are seen from outside."""
@@ -75,9 +76,6 @@ class Frame:
 
     def variable(self, part: Part) -> Node:
         """What a variable holds."""
-        key = str(part.children[0]).lower()
-        if len(part.children) == 1 and key in self.counting:
-            return self.counting[key]
         path = self.path(part)
         constant = self.world.constants.get(path)
         return self.space.get(path) if constant is None else constant
@@ -108,10 +106,12 @@ class Frame:
         prefix = f"{unit.name.lower()}()."
         values = bind(arguments, inputs_of(unit), self, mark, unit.name)
         self.world.open(unit, prefix, prefix)
-        for key in unit.variables:
+        for key, row in unit.variables.items():
+            if row.section == "VAR_EXTERNAL":
+                continue
             slot = self.space.slots.get(f"{prefix}{key}")
             if slot is None:
-                raise UnreadableError(unit.variables[key].mark, "type", "a block within a function")
+                raise UnreadableError(row.mark, "type", "a block within a function")
             self.space.write(f"{prefix}{key}", Constant(slot.initial, slot.type))
         for key, (node, where) in values.items():
             self.space.put(f"{prefix}{key}", node, where)

@@ -76,9 +76,12 @@ class Space:
     owners: dict[str, str] = field(factory=dict)  # row -> the path it was made for
     clocks: dict[str, Read] = field(factory=dict)  # of timers that are written out
     journal: list[dict[str, Node | None]] = field(factory=list)
+    fixed: dict[str, str] = field(factory=dict)  # path -> why it may not be given anything now
+    looked_at: set[str] = field(factory=set)  # what was asked for
 
     def get(self, path: str) -> Node:
         """What a variable holds now; at the top of a scan, what it held at the end of the last one."""
+        self.looked_at.add(path)
         if path not in self.held:
             slot = self.slots[path]
             kept = (path in self.learnt.assigned or self.first_reading) and path not in self.learnt.constant
@@ -89,6 +92,8 @@ class Space:
 
     def put(self, path: str, node: Node, mark: Mark) -> None:
         """The variable holds this from here on."""
+        if path in self.fixed:
+            raise UnreadableError(mark, "assigned", self.fixed[path])
         self.learnt.assigned.add(path)
         slot = self.slots[path]
         slot.check(node, mark)

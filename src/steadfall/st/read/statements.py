@@ -68,8 +68,6 @@ def _assignment(part: Tree, frame: Frame) -> None:
 def target_path(target: Part, frame: Frame) -> str:
     """The path of a variable that may be assigned."""
     mark, path = place(target, frame.name), frame.path(target)
-    if len(target.children) == 1 and str(target.children[0]).lower() in frame.counting:
-        raise UnreadableError(mark, "assigned", "the counter of a loop is assigned within it")
     if path in frame.world.inputs:
         raise UnreadableError(
             mark, "assigned", f"'{frame.space.slots[path].name}' is an input and is assigned"
@@ -212,22 +210,45 @@ def _number(part: Tree, frame: Frame) -> Constant:
 
 def _for(part: Tree, frame: Frame) -> None:
     _, counter, *bounds, body = part.children
-    mark, key = place(part, frame.name), str(counter).lower()
+    mark, space = place(part, frame.name), frame.space
     path = target_path(Phrase("variable", [counter]), frame)
-    if frame.space.slots[path].type is not Type.INT:
+    slot = space.slots[path]
+    if slot.type is not Type.INT:
         raise UnreadableError(mark, "type", "a loop counts whole numbers")
-    found = [_number(bound, frame) for bound in bounds]
+    found, kept = _bounds(bounds, path, frame, mark)
     start, end = int(found[0].value), int(found[1].value)
     step = int(found[2].value) if len(found) > 2 else 1
     if step == 0:
         raise UnreadableError(mark, "value", "a loop in steps of 0")
-    value = start
+    space.put(path, Constant(start, Type.INT), mark)
     for value in _counted(start, end, step):
-        inner = evolve(frame, counting={**frame.counting, key: Constant(value, Type.INT)})
         _spend(frame, mark)
-        frame.run(body, inner)
-        value += step  # noqa: PLW2901 - after the last turn the counter stands one step further
-    frame.space.put(path, Constant(value, Type.INT), mark)
+        space.fixed.update(kept)
+        try:
+            frame.run(body, frame)
+        finally:
+            for one in kept:
+                del space.fixed[one]
+        space.put(path, Constant(value + step, Type.INT), mark)
+
+
+def _bounds(
+    parts: list[Part], counter: str, frame: Frame, mark: Mark
+) -> tuple[list[Constant], dict[str, str]]:
+    """The bounds of a loop, and what nothing in it may change (IEC 61131-3, FOR): its counter, and what its
+    bounds hang on.
+    """
+    space, before = frame.space, frame.space.looked_at
+    space.looked_at = set()
+    found = [_number(part, frame) for part in parts]
+    if counter in space.looked_at:
+        raise UnreadableError(mark, "assigned", "the counter of a loop bounds it", "another variable")
+    own = {f"{name.lower()}()" for name in frame.world.active}
+    paths = (path for path in space.looked_at if "()" not in path or path.partition(".")[0] in own)
+    kept = {path: f"'{space.slots[path].name}' bounds a loop and is assigned within it" for path in paths}
+    kept[counter] = "the counter of a loop is assigned within it"
+    space.looked_at |= before
+    return found, {path: why for path, why in kept.items() if path not in space.fixed}
 
 
 def _counted(start: int, end: int, step: int) -> Iterator[int]:

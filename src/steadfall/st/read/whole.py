@@ -15,7 +15,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Constant, Type, Value
 from steadfall.plan.problems import MOST_LISTED
 from steadfall.source import Mark, OutsideError, PlanError, Problem
-from steadfall.st.read.declare import Text, Unit, declare
+from steadfall.st.read.declare import Text, Unit, declare, misplaced
 from steadfall.st.read.expression import wanted
 from steadfall.st.read.finish import finish
 from steadfall.st.read.frame import Frame
@@ -39,6 +39,7 @@ def read_st(
     problems: set[Problem] = set()
     found = declare(_parsed(text, name), name, problems)
     program = _program(found, problems)
+    problems.update(misplaced(found, program))
     _raise(problems, text)
     learnt = Learnt()
     world = _run(found, program, Space(learnt, first_reading=True), problems)

@@ -12,6 +12,7 @@ from steadfall.logic.network import ZERO
 from steadfall.logic.nodes import Constant, Ends, Node, Read, Type, Value
 from steadfall.plan.problems import did_you_mean
 from steadfall.source import Mark
+from steadfall.st.read.address import Addresses
 from steadfall.st.read.blocks import STANDARD, begin
 from steadfall.st.read.declare import Text, Unit, Variable, presets
 from steadfall.st.read.literal import HOLDS, TYPES
@@ -40,7 +41,7 @@ class World:
     inputs: dict[str, Slot] = field(factory=dict)  # what comes from outside
     outputs: dict[str, Slot] = field(factory=dict)
     constants: dict[str, Node] = field(factory=dict)
-    located: dict[str, str] = field(factory=dict)  # direct address -> path
+    addresses: Addresses = field(factory=Addresses)
     given: set[str] = field(factory=set)  # inputs of the text's own blocks
     instances: dict[str, str] = field(factory=dict)  # path -> type of the block, in capitals
     spent: int = 0  # statements
@@ -55,7 +56,7 @@ class World:
                 raise UnreadableError(variable.mark, "too-long", f"more than {MOST_VARIABLES} variables")
             if variable.section == "VAR_IN_OUT":
                 raise UnreadableError(variable.mark, "section", "VAR_IN_OUT is not read", "inputs, outputs")
-            if variable.section == "VAR_EXTERNAL" and (prefix or variable.name.lower() in self.text.globals):
+            if variable.section == "VAR_EXTERNAL":
                 continue
             self._variable(variable, unit, prefix, shown, depth)
 
@@ -83,7 +84,7 @@ class World:
     def _wire(self, variable: Variable, path: str) -> None:
         slot, letter = self.space.slots[path], variable.address[1:2]
         if variable.address:
-            self.located[variable.address] = path
+            self.addresses.add(variable.address, path, variable.mark)
         if variable.section == "VAR_INPUT" or letter == "I":
             self.inputs[path] = slot
             self.space.held[path] = Read(path, slot.type)
@@ -117,15 +118,16 @@ class World:
 
     def direct(self, address: str, mark: Mark) -> str:
         """The path of a direct address: the variable that stands for it, or a new one."""
-        if address in self.located:
-            return self.located[address]
-        letter, size = address[1], address[2]
-        kind, holds = WORDS_BY_LETTER.get("X" if size.isdigit() else size, (None, None))
+        known = self.addresses.known.get(address)
+        if known is not None:
+            return known.path
+        letter = address[1]
+        kind, holds = WORDS_BY_LETTER.get(address[2], (None, None))
         if kind is None:
             raise UnreadableError(
                 mark, "address", f"the type of '{address}' is not known", "a declaration with AT"
             )
-        self.located[address] = address
+        self.addresses.add(address, address, mark)
         slot = self.space.slots[address] = Slot(address, kind, ZERO[kind], mark, holds)
         if letter == "I":
             self.inputs[address] = slot
