@@ -12,6 +12,7 @@ import os
 import shutil
 import signal
 import socket
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -62,6 +63,7 @@ def listening() -> Iterator[None]:
     for number in NUMBERS:
         if signal.getsignal(number) is not signal.SIG_IGN:  # as `nohup` wants it
             signal.signal(number, _interrupt)
+    sys.unraisablehook = _unraisable
     try:
         yield
     finally:  # nothing is left to be ended in order
@@ -69,6 +71,12 @@ def listening() -> Iterator[None]:
         for number in NUMBERS:
             if signal.getsignal(number) is not signal.SIG_IGN:
                 signal.signal(number, signal.SIG_DFL)
+
+
+def _unraisable(what: sys.UnraisableHookArgs) -> None:
+    """An interruption that a library swallows is no news: whoever watches ends the command."""
+    if what.exc_type is not KeyboardInterrupt:
+        sys.__unraisablehook__(what)
 
 
 def _interrupt(_number: int, _frame: FrameType | None) -> None:

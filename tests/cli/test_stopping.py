@@ -22,7 +22,7 @@ HEARS = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)
 COMMAND = HEARS + "from steadfall.__main__ import run; run()"
 # It hears nothing: each KeyboardInterrupt is swallowed, as by native code.
 DEAF = """
-import time
+import ctypes, time
 from pathlib import Path
 from steadfall.app.files import drafted
 from steadfall.interrupt import listening
@@ -32,7 +32,9 @@ if __name__ == "__main__":
         task = pool.submit(time.sleep, 3600.0)
         while not (task.running() or task.done()):
             time.sleep(0.01)
+        swallow = ctypes.CFUNCTYPE(None)(lambda: time.sleep(3600.0))
         Path("ready").touch()
+        swallow()  # a callback of native code, in which an interruption is lost
         while True:
             try:
                 time.sleep(3600.0)
