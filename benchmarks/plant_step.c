@@ -384,11 +384,19 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
             double h = most(LAMINAR_WALL * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
-            if (wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]) == FILM) *flags |= f_FILM;
+            int regime = wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]);
+            if (regime >= TRANSITION) {
+                *flags |= regime == FILM ? f_FILM : f_TRANSITION;
+                if (t_sat - cell[f_TL] > MOST_SUBCOOLED) *flags |= f_SUBCOOLED;
+            }
             if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo)) *flags |= f_SLOW_WATER;
         } else
             cell[f_TS] = w[f_ALPHA0];
         if (wet < 1.0) {
+            if (!(known & f_SLOW_GAS) && wet < HALF_DRY) {
+                double re = cell[f_GG] * per_gas;
+                if (LAMINAR < re && re < TURBULENT) *flags |= f_SLOW_GAS;
+            }
             double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF, f_G_POW);
             double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(LAMINAR_FLUX * K_GAS, GAS_FACTOR * gas) / bore;
             w[f_UE] = ua / (1.0 + ua * wall[f_W_BS]);
@@ -791,6 +799,10 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     eliminate((const Cell *)cells, work, z->cells, wall, c->shell_capacity + k * SHELLS, c->shell_link + k * (SHELLS - 1), host, dt);
     books[f_CONDENSED] += prepare_cells(cells, work, z->cells, geo, wall, c->boiling, c->liquid, sqrt(sqrt(own[f_P])), s->flags[k],
                                         dt, &flags);
+    if (flags & f_SLOW_GAS) {
+        own[f_SLOW_GAS_TIME] += dt;
+        if (own[f_SLOW_GAS_TIME] < PASSING) flags &= ~(int64_t)f_SLOW_GAS;
+    }
     int solved = solve_pressure(c, s, z, k, dt);
     settle(cells, work, z->cells, own, geo, wall, books, s->flux, host, dt);
     s->source[node] -= own[f_HOST_HEAT];

@@ -29,6 +29,9 @@ FLAGS = {
     f.UNSOLVED: "outlet law missed",
     f.SUCKED_BACK: "air drawn in",
     f.HELD_BACK: "water held back",
+    f.TRANSITION: "transition boiling",
+    f.SUBCOOLED: "more than 50 K subcooled",
+    f.SLOW_GAS: "slow gas",
 }
 
 

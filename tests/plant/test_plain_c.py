@@ -29,3 +29,4 @@ def test_kernel_and_plain_c_go_the_same_way(tmp_path: Path) -> None:
         np.testing.assert_allclose(other.nodes, mine.nodes, atol=1e-9)
         np.testing.assert_allclose(other.cells[:, :, f.W0 :], mine.cells[:, :, f.W0 :], atol=1e-6)
         np.testing.assert_allclose(other.circuit[:, f.P], mine.circuit[:, f.P], rtol=1e-6)
+        np.testing.assert_array_equal(other.flags, mine.flags)

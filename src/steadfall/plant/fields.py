@@ -83,8 +83,9 @@ WORK_FIELDS = N_OUT_V + 1
     STOPPED_WATER,  # 1 while the circuit's pressure holds the water back behind an open valve
     REVERSALS,  # times that it began to hold the water back
     GEYSERS,  # of those, with metal above boiling
-) = range(24)
-CIRCUIT_FIELDS = GEYSERS + 1
+    SLOW_GAS_TIME,  # s with gas between laminar flow and the turbulent range in a cell that is mostly dry
+) = range(25)
+CIRCUIT_FIELDS = SLOW_GAS_TIME + 1
 
 # state.books[circuit, :], sums since the start
 (
@@ -243,3 +244,6 @@ SLOW_WATER = 16
 UNSOLVED = 32
 SUCKED_BACK = 64
 HELD_BACK = 128
+TRANSITION = 256
+SUBCOOLED = 512
+SLOW_GAS = 1024

@@ -23,6 +23,18 @@ SENTENCES = {  # bit of the circuit's flags -> what a person should know; the mo
     ),
     f.SUCKED_BACK: "collapsing steam or a falling supply drew air in through the outlet",
     f.HELD_BACK: "the pressure in the circuit held the water back although its valve was open",
+    f.TRANSITION: (
+        "water met metal above the peak of boiling and below film boiling; between the two the curve is a "
+        "straight line, a choice, so that heat there is rough until fitted"
+    ),
+    f.SUBCOOLED: (
+        "water more than 50 K below its boiling point met metal above the peak of boiling; how cold water "
+        "lifts the peak and the collapse of the film has data up to 50 K only"
+    ),
+    f.SLOW_GAS: (
+        "gas ran at a Reynolds number between 2 300 and 10 000 for 10 s and more, below the turbulent "
+        "correlation's range"
+    ),
 }
 STOPS = {  # stop code -> why the plant cannot be predicted further
     f.TOO_HIGH: (

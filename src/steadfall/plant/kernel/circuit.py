@@ -18,6 +18,7 @@ STOP_PRESSURE = 40e5  # Pa; far above any cooling circuit's rating, and where th
 UNMET = 0.1  # of the flow: a step whose outlet law is missed by more is counted and noted
 BREATH = 0.1  # kg/m2/s of air drawn in that is worth a note (about 0.1 m/s)
 HOT_WALL = ZERO_CELSIUS + 400.0  # K
+PASSING = 10.0  # s in all below which a gas that only comes and goes is not worth a note
 
 
 @inlined_kernel
@@ -56,6 +57,10 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
     x = math.sqrt(math.sqrt(own[f.P]))
     condensed, new = prepare_cells(circuit, tables, x, flags[c], dt)
     circuit.books[f.CONDENSED] += condensed
+    if new & f.SLOW_GAS:
+        own[f.SLOW_GAS_TIME] += dt
+        if own[f.SLOW_GAS_TIME] < PASSING:
+            new &= ~f.SLOW_GAS
     solved = solve_pressure(circuit, inlets, tables, dt)
     settle(circuit, host, dt)
     state.source[0, constants.host[c]] -= own[f.HOST_HEAT]

@@ -16,7 +16,7 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import NO_MASS, exchange
 from steadfall.plant.law import properties as w
-from steadfall.plant.law.boiling import FILM, PER_SUBCOOLING, boiling_flux
+from steadfall.plant.law.boiling import FILM, MOST_SUBCOOLED, PER_SUBCOOLING, TRANSITION, boiling_flux
 from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
 from steadfall.plant.state import Circuit, Reals, Tables
 
@@ -25,7 +25,7 @@ NEAR = 0.05  # relative change over which a power is carried on by its series
 GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
 LAMINAR_WALL, LAMINAR_FLUX = 3.66, 4.36  # Nusselt numbers at constant wall temperature and at constant flux
 LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelter is used outside its range
-HALF_FULL = 0.5
+HALF_FULL = HALF_DRY = 0.5
 
 
 @lean_kernel
@@ -92,13 +92,19 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
             area, slope = wet * geo[f.CELL_WALL], geo[f.PER_SUBCOOLING]
             regime = wet_heat(cells, work, i, boiling, row, t_sat, h, area, wall[f.W_BS], slope)
-            if regime == FILM:
-                flags |= f.FILM
+            if regime >= TRANSITION:
+                flags |= f.FILM if regime == FILM else f.TRANSITION
+                if t_sat - cells[i, f.TL] > MOST_SUBCOOLED:
+                    flags |= f.SUBCOOLED
             if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo):
                 flags |= f.SLOW_WATER
         else:
             cells[i, f.TS] = work[i, f.ALPHA0]
         if wet < 1.0:
+            if not known & f.SLOW_GAS and wet < HALF_DRY:
+                re = cells[i, f.GG] * per_gas
+                if LAMINAR < re < TURBULENT:
+                    flags |= f.SLOW_GAS
             gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF, f.G_POW)
             ua = (1.0 - wet) * geo[f.CELL_WALL] * max(LAMINAR_FLUX * w.K_GAS, GAS_FACTOR * gas) / bore
             work[i, f.UE] = ua / (1.0 + ua * wall[f.W_BS])

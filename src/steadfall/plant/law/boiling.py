@@ -23,6 +23,9 @@ PER_SUBCOOLING = 5.0
 # least ratio of the superheats at the minimum and at the peak (a choice: keeps the curve single-valued)
 LEAST_SPAN = 1.5
 EMISSIVITY = 0.8  # of oxidised steel (Incropera, table A.11: 0.8 .. 0.9)
+# K up to which the two terms of subcooling have data (from memory: Dhir and Purohit 1978 0 .. 50, Ivey and
+# Morris 1962 up to 72)
+MOST_SUBCOOLED = 50.0
 CONVECTION, NUCLEATE, TRANSITION, FILM = range(4)
 
 
