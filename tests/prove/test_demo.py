@@ -83,3 +83,19 @@ SAMPLE = (
 def test_a_seeded_fault_is_refuted(name: str) -> None:
     one = next(row for row in mutants(DEMO.read_text(encoding="utf-8")) if row.name == name)
     assert fate(demo(), one, doubtful(demo())).fate == "refuted"
+
+
+@pytest.mark.parametrize("invariant", ["true))(assert false);", "|last:no.such.signal|", "(and true", "7"])
+def test_an_invariant_that_is_no_term_is_refused_with_its_place(
+    invariant: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    stored = ["--only", NAME, "--out", str(tmp_path)]
+    main(["prove", str(DEMO), *stored])
+    found = json.loads((tmp_path / "proof.json").read_text(encoding="utf-8"))
+    found["requirements"][0]["certificate"]["invariant"] = invariant
+    (tmp_path / "proof.json").write_text(json.dumps(found), encoding="utf-8")
+    capsys.readouterr()
+    assert main(["prove", str(DEMO), *stored, "--recheck"]) == 3
+    said = capsys.readouterr()
+    assert f"proof.json: {NAME}: certificate: invariant: letter " in said.err
+    assert "proved" not in said.out

@@ -2,7 +2,8 @@
 
 Rule of this file: the text is SMT-LIB 2.6. The invariant holds before the first scan; a step keeps it; it
 excludes the violation. A k-inductive proof asks for k steps instead of one. Whoever checks needs the text and
-nothing of the engine.
+nothing of the engine. An invariant is read as one term over the state before it is written into the text:
+it may come from a file that anybody has changed.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.prove.solver import terms
+from steadfall.prove.solver.term_text import one_term
 from steadfall.prove.system.step import Model
 
 
@@ -30,17 +32,20 @@ def text_of(term: Any) -> str:
     return " ".join(str(term.sexpr()).split())
 
 
+def sorts(model: Model) -> dict[str, str]:
+    """What an invariant may speak of: the parts of the state, and the sort of each."""
+    return {str(symbol): str(symbol.sort()) for symbol in model.state}
+
+
 def script(model: Model, bad: Any, certificate: Certificate) -> str:
-    """The three questions for a stored invariant, from the model as it is now."""
+    """The three questions for a stored invariant, from the model as it is now; raises NotATermError."""
+    invariant = one_term(certificate.invariant, sorts(model))
     inside = Frames(model, certificate.steps)
     states = [inside.state(number) for number in range(certificate.steps + 1)]
     head = [
         "(set-logic QF_LIA)",
         *(f"(declare-fun {_name(s)} () {s.sort()})" for s in [*_every(states), *inside.inputs()]),
-        (
-            f"(define-fun invariant ({_parameters(model)}) Bool (and {certificate.invariant} "
-            f"{text_of(model.ends)}))"
-        ),
+        (f"(define-fun invariant ({_parameters(model)}) Bool (and {invariant} {text_of(model.ends)}))"),
     ]
     steps = range(certificate.steps)
     begin = [f"(assert {text_of(inside.at(model.begins(), 0))})"]

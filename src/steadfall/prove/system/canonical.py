@@ -18,6 +18,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
+from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.system.renamed import renamed
 
 _SYMBOL = re.compile(r"\|(\w+):([^|]*)\|")  # a part of the state, as it is written in an invariant
@@ -50,7 +51,7 @@ class Canonical:
         return _respelled(invariant, self.own)
 
     def take_out(self, invariant: str) -> str:
-        """An invariant in the names of the plan, in those of the question."""
+        """An invariant in the names of the plan, in those of the question; raises NotATermError."""
         return _respelled(invariant, self.names)
 
 
@@ -119,4 +120,9 @@ def _last(node: Node) -> str | None:
 
 
 def _respelled(invariant: str, names: Mapping[str, str]) -> str:
-    return _SYMBOL.sub(lambda found: f"|{found[1]}:{names[found[2]]}|", invariant)
+    def other(found: re.Match[str]) -> str:
+        if found[2] not in names:
+            raise NotATermError(found.start(), f"'{found[0]}' is no signal of this question")
+        return f"|{found[1]}:{names[found[2]]}|"
+
+    return _SYMBOL.sub(other, invariant)

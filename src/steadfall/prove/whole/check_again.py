@@ -19,10 +19,13 @@ from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import REFUTED, UNKNOWN, Proof, Verdict
 from steadfall.prove.decide.verdict import check_again
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.json import from_json
+from steadfall.source import OutsideError
 
+FILE = "proof.json"
 NOTHING_STORED = "nothing is stored that could be checked again"
 
 
@@ -56,7 +59,10 @@ def _again(of: Watched, rows: dict[str, Any]) -> Iterable[Verdict]:
             kept = row["certificate"]
             certificate = Certificate(kept["invariant"], tuple(kept["freed"]), kept["steps"])
             verdict = evolve(verdict, certificate=certificate)
-            yield evolve(verdict, rechecked=check_again(of, verdict))
+            try:
+                yield evolve(verdict, rechecked=check_again(of, verdict))
+            except NotATermError as wrong:
+                raise OutsideError(f"{FILE}: {one.name}: certificate: invariant: {wrong}") from None
         elif row["verdict"] == REFUTED and row["trace"]:
             way = from_json(row["trace"]["steps"])
             seen = replay(cone(of.network, [one.bad]), way, one.bad)
