@@ -98,3 +98,22 @@ def test_a_prediction_with_the_emitted_text_is_the_plans_own(tmp_path: Path) -> 
     for name in network.outputs:
         assert own.trace.changes(name) == other.trace.changes(name)
     assert own.trace.at("splice", own.end_ms) == other.trace.at("splice", other.end_ms)
+
+
+def test_a_time_beyond_32_bit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A plan's own times end at 240 h; a controller's text may have longer ones."""
+    text = Path(PLAN).read_text(encoding="utf-8")
+    plan, code = tmp_path / "plan.yaml", tmp_path / "controller.st"
+    plan.write_text(text.replace("after 60 s", "after 600 h", 1), encoding="utf-8")
+    assert main(["check", str(plan)]) == 1
+    assert "expected a time up to 240 h" in capsys.readouterr().out
+    plan.write_text(text.replace("after 60 s", "after 47 min", 1), encoding="utf-8")
+    assert main(["emit", str(plan), "--out", str(tmp_path)]) == 0
+    emitted = code.read_text(encoding="ascii")
+    assert emitted.count("T#47m;") == 1
+    code.write_text(emitted.replace("T#47m;", "T#600h;"), encoding="ascii")
+    only = ["--only", "upper.mist.shortest_shut", "--effort", "0.01", "--json"]
+    main(["prove", str(plan), "--code", str(code), *only])
+    told = [line for line in capsys.readouterr().err.splitlines() if "32 bit" in line]
+    assert len(told) == 1
+    assert "controller.st: a time of 2160000000 ms (line " in told[0]

@@ -9,7 +9,7 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.prove.system.overflow import overflows
+from steadfall.prove.system.overflow import long_times, overflows
 from steadfall.source import OutsideError, Text
 from steadfall.st.bring import bring
 
@@ -35,11 +35,12 @@ def controller(plan: Plan, code: Path, names: Path | None = None) -> Controller:
         digest = hashlib.sha256(code.read_bytes()).hexdigest()
     except OSError as error:
         raise OutsideError(f"cannot read {code}: {error.strerror or error}") from error
-    found = overflows(network)
-    remarks = [
-        f"{code.name}: {one.sentence}; a controller mostly wraps there, here it counts on"
-        for one in found[:MOST_TOLD]
-    ]
-    if len(found) > MOST_TOLD:
-        remarks.append(f"{code.name}: and {len(found) - MOST_TOLD} more such")
+    remarks = []
+    for found in (overflows(network), long_times(network)):
+        remarks += [
+            f"{code.name}: {one.sentence}; a controller mostly wraps there, here it counts on"
+            for one in found[:MOST_TOLD]
+        ]
+        if len(found) > MOST_TOLD:
+            remarks.append(f"{code.name}: and {len(found) - MOST_TOLD} more such")
     return Controller(Text(str(code), digest), network, tuple(remarks))

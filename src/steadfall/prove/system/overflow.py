@@ -15,11 +15,12 @@ from attrs import evolve, field, frozen
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Ends, Node, Type
-from steadfall.logic.types import children, type_of
+from steadfall.logic.types import children, type_of, walk
 from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
 from steadfall.source import Mark
 
 STEP = "~"  # in the names of what is a step on the way to a signal
+MOST_MS = 2**31 - 1  # what a TIME of 32 bit holds with a sign: 24 days, 20 hours; a plan's times end at 240 h
 _DEEPEST = 4  # steps within steps; past that, no condition is taken to hold
 
 
@@ -37,6 +38,31 @@ class Overflow:
         """In words."""
         where = f" (line {self.mark.line})" if self.mark.line else ""
         return f"'{self.signal}' may pass what its type holds, {self.holds[0]} to {self.holds[1]}{where}"
+
+
+@frozen
+class LongTime:
+    """A time in a program that a TIME of 32 bit does not hold."""
+
+    ms: int
+    mark: Mark
+
+    @property
+    def sentence(self) -> str:
+        """In words."""
+        where = f" (line {self.mark.line})" if self.mark.line else ""
+        return f"a time of {self.ms} ms{where} is more than a TIME of 32 bit holds, {MOST_MS} ms"
+
+
+def long_times(network: Network) -> list[LongTime]:
+    """Every constant time beyond 32 bit of milliseconds, with a sign; each line once."""
+    found: dict[tuple[int, int], LongTime] = {}
+    for row in network.assignments:
+        for part in walk(row.node):
+            if isinstance(part, nodes.Constant) and part.type is Type.TIME and abs(part.value) > MOST_MS:
+                mark = part.mark if part.mark.line else row.mark
+                found.setdefault((mark.line, int(part.value)), LongTime(int(part.value), mark))
+    return list(found.values())
 
 
 def overflows(network: Network) -> list[Overflow]:

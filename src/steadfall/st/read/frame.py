@@ -12,10 +12,10 @@ from steadfall.source import Mark
 from steadfall.st.read.address import canonical
 from steadfall.st.read.arguments import bind
 from steadfall.st.read.declare import Unit
-from steadfall.st.read.expression import Found, found
+from steadfall.st.read.expression import Found, Quotient, Rounded, found
 from steadfall.st.read.functions import FUNCTIONS, NAMED, function
-from steadfall.st.read.literal import TYPES
-from steadfall.st.read.space import Space, UnreadableError
+from steadfall.st.read.literal import HOLDS, TYPES
+from steadfall.st.read.space import Space, UnreadableError, is_word
 from steadfall.st.read.text import Part, Tree, place
 from steadfall.st.read.world import World
 
@@ -89,7 +89,25 @@ class Frame:
             return self._own(unit, arguments, mark)
         if any(argument.data != "placed_argument" for argument in arguments):
             arguments = self._placed(name, arguments, mark)
-        return function(name, [found(argument.children[-1], self) for argument in arguments], mark)
+        made = function(name, [found(argument.children[-1], self) for argument in arguments], mark)
+        return self._converted(name.upper(), made, mark)
+
+    def _converted(self, name: str, made: Found, mark: Mark) -> Found:
+        """A whole number brought to another length: where it may not fit is named, a constant is refused."""
+        one, _, other = name.partition("_TO_")
+        if other not in HOLDS or isinstance(made, Quotient | Rounded):
+            return made
+        low, high = HOLDS[other]
+        if isinstance(made, Constant):
+            if low <= made.value <= high:
+                return made
+            raise UnreadableError(
+                mark, "value", f"{made.value} is no {other}", f"a whole number from {low} to {high}"
+            )
+        least, most = HOLDS.get(one, (0, 1))
+        if not is_word(made) and low <= least and most <= high:
+            return made  # what it is made of keeps its own ends
+        return self.space.narrowed(name, made, (max(low, least), min(high, most)), mark)
 
     def _placed(self, name: str, arguments: list[Tree], mark: Mark) -> list[Tree]:
         """Named arguments of a standard function in their order."""

@@ -135,6 +135,13 @@ def _time_to_real(given: Given, mark: Mark) -> Node:
     )
 
 
+def _round_short(given: Given, mark: Mark) -> Found:
+    """Only a constant: nothing tells whether a changing REAL keeps within an INT."""
+    if not isinstance(given[0], Constant):
+        raise UnreadableError(mark, "function", "a changing value rounded to an INT", "REAL_TO_DINT")
+    return _round(given, mark)
+
+
 def _round(given: Given, mark: Mark) -> Found:
     value = given[0]
     if isinstance(value, Quotient):
@@ -210,7 +217,8 @@ FUNCTIONS: Mapping[str, tuple[int, int, Callable[[Given, Mark], Found]]] = {
     **{f"{kind}_TO_{real}": (1, 1, _as(REAL)) for kind in _WHOLE for real in ("REAL", "LREAL")},
     **{f"{kind}_TO_{other}": (1, 1, _as(INT)) for kind in _WHOLE for other in _WHOLE if kind != other},
     **{f"BOOL_TO_{kind}": (1, 1, _of_bool(Constant(1, INT), Constant(0, INT))) for kind in _WHOLE},
-    **dict.fromkeys(("REAL_TO_DINT", "REAL_TO_INT", "LREAL_TO_DINT"), (1, 1, _round)),
+    **dict.fromkeys(("REAL_TO_DINT", "LREAL_TO_DINT"), (1, 1, _round)),
+    "REAL_TO_INT": (1, 1, _round_short),
     **dict.fromkeys(("MUL_TIME", "MULTIME"), (2, 2, _mul_time)),
 }
 

@@ -74,6 +74,7 @@ class Space:
     held: dict[str, Node] = field(factory=dict)
     rows: list[Assignment] = field(factory=list)
     owners: dict[str, str] = field(factory=dict)  # row -> the path it was made for
+    kept: dict[str, Ends] = field(factory=dict)  # row -> what its whole number holds
     clocks: dict[str, Read] = field(factory=dict)  # of timers that are written out
     journal: list[dict[str, Node | None]] = field(factory=list)
     fixed: dict[str, str] = field(factory=dict)  # path -> why it may not be given anything now
@@ -97,7 +98,7 @@ class Space:
         self.learnt.assigned.add(path)
         slot = self.slots[path]
         slot.check(node, mark)
-        self.write(path, self.word(path, slot.type, node, mark))
+        self.write(path, self.narrowed(path, node, slot.holds, mark))
 
     def write(self, path: str, node: Node | None) -> None:
         """Notes what a variable holds, and in a branch what it held before."""
@@ -112,15 +113,31 @@ class Space:
         """The node itself where it is a word, else a row that has it."""
         return node if is_word(node) else self.row(path, kind, node, mark)
 
-    def row(self, path: str, kind: Type, node: Node, mark: Mark, initial: Value | None = None) -> Read:
-        """One more row."""
+    def narrowed(self, path: str, node: Node, ends: Ends | None, mark: Mark) -> Node:
+        """A word for this node; a row that names its ends where a word of a wider whole number is given."""
+        if ends is None:
+            return node if is_word(node) else self.row(path, self.slots[path].type, node, mark)
+        if isinstance(node, Constant) or (is_word(node) and self._within(node, ends)):
+            return node
+        return self.row(path, Type.INT, node, mark, ends)
+
+    def _within(self, node: Node, ends: Ends) -> bool:
+        name = getattr(node, "name", "")
+        slot = self.slots.get(self.owners.get(name, name))
+        kept = self.kept.get(name, slot.holds if slot else None)
+        return kept is not None and ends[0] <= kept[0] and kept[1] <= ends[1]
+
+    def row(self, path: str, kind: Type, node: Node, mark: Mark, ends: Ends | None = None) -> Read:
+        """One more row; `ends` is what a whole number that no variable holds may be."""
         if len(self.rows) >= MOST_ROWS:
             raise UnreadableError(mark, "too-long", f"more than {MOST_ROWS} steps in a scan")
         name = f"{path}~{len(self.rows)}"
         slot = self.slots.get(path)
-        first = initial if initial is not None else slot.initial if slot else _NOTHING[kind]
+        first = slot.initial if slot else _NOTHING[kind]
         made = Identity(Role.READ, of=SAID.get(path, path))
-        holds = slot.holds if slot else None
+        holds = ends or (slot.holds if slot else None)
+        if holds:
+            self.kept[name] = holds
         self.rows.append(Assignment(name, kind, node, first, mark=mark, holds=holds, identity=made))
         self.owners[name] = path
         return Read(name, kind)
