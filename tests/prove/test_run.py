@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 
 import pytest
 
@@ -14,13 +13,13 @@ from steadfall.source import OutsideError
 from tests.examples import EXAMPLES
 
 
-def die(_path: Path) -> None:
+def die(*_: object) -> None:
     """Ends the process in which it is called."""
     os._exit(1)
 
 
 def test_a_solver_process_that_ends_by_itself_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(processes, "_begin", die)
+    monkeypatch.setattr(processes, "_do", die)
     with pytest.raises(OutsideError, match="ended by itself"):
         run.prove(read_file(EXAMPLES["press"]), ["stated"])
 
