@@ -34,7 +34,7 @@ PROGRAMS: Mapping[str, set[str]] = {
     "IF NOT (a OR (m >= 30_000)) THEN m := m + 1; END_IF;": set(),
     "q := n + n > 5;": {"q"},  # a sum of two INT is worked out as an INT
     "q := w + n > 5;": {"q"},  # in 32 bit: it may pass even that
-    "q := n + DINT_TO_INT(w) > 5;": {"q"},
+    "q := n + DINT_TO_INT(w) > 5;": {"DINT_TO_INT", "q"},  # the conversion, and the sum
     "IF w > -1000 AND w < 1000 THEN q := w + n > 5; END_IF;": set(),
     "m := w;": {"m"},
     "m := LIMIT(-5, w, 5);": set(),

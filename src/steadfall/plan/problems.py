@@ -64,7 +64,7 @@ def near_miss(word: str, known: Iterable[str], alike: float = 0.6) -> str:
 
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A half sentence that suggests the nearest known word, or nothing."""
-    near = near_miss(word, known)
+    near = near_miss(word, (one for one in known if one != word))
     return f"; did you mean '{near}'?" if near else ""
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from attrs import evolve, field, frozen
+from attrs import field, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
@@ -71,7 +71,8 @@ def overflows(network: Network) -> list[Overflow]:
     found: dict[str, Overflow] = {}
     for row in network.assignments:
         if STEP not in row.name:
-            for one in search.of(row, search.known, _DEEPEST):
+            search.waiting.append(row)
+            for one in search.all():
                 found.setdefault(one.signal, one)
     return list(found.values())
 
@@ -81,12 +82,18 @@ class _Search:
     rows: Mapping[str, Assignment]
     holds: Mapping[str, Ends | None]
     known: Known
-    done: set[str] = field(factory=set)  # steps that were looked at without conditions
+    done: set[str] = field(factory=set)  # steps that are looked at without conditions
+    waiting: list[Assignment] = field(factory=list)  # what is to be looked at without conditions
 
     def __init__(self, network: Network) -> None:
         holds = {given.name: given.holds for given in network.inputs}
         holds |= {row.name: row.holds for row in network.assignments}
         self.__attrs_init__({row.name: row for row in network.assignments}, holds, known_of(network))
+
+    def all(self) -> Iterable[Overflow]:
+        """Everything that is waiting, and the steps to it."""
+        while self.waiting:
+            yield from self.of(self.waiting.pop(), self.known, _DEEPEST)
 
     def of(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
         """Where a signal, or a step to it, passes what it holds."""
@@ -113,7 +120,7 @@ class _Search:
             yield from self.of(row, known, depth - 1)
         elif row.name not in self.done:
             self.done.add(row.name)
-            yield from self.of(row, evolve(known, narrowed={}), depth)
+            self.waiting.append(row)
 
     def _widest(self, node: Node) -> Ends | None:
         found = [ends for ends in map(self.holds.get, _summands(node)) if ends]

@@ -49,6 +49,9 @@ class Frame:
         if words[0].startswith("%"):
             return self.world.direct(canonical(words[0]), mark)
         path = self.spelled(words[0]) + "".join(f".{word.lower()}" for word in words[1:])
+        if path in self.world.instances:
+            read = f"'{'.'.join(words)}' is a function block and has no value of its own"
+            raise UnreadableError(mark, "type", read, f"one of its outputs, such as {words[0]}.Q")
         if path not in self.space.slots:
             said, known = ".".join(words), [row.name for row in self.unit.variables.values()]
             raise UnreadableError(

@@ -36,8 +36,10 @@ def parse(text: str, name: str) -> Tree:
         raise PlanError([Problem(place(refused.word, name), "syntax", "", read, "")], text) from None
     except lark.exceptions.UnexpectedInput as error:
         raise PlanError([_unexpected(error, text, name)], text) from None
-    if _depth(tree) > DEEPEST * 4:
-        raise PlanError([_deep(name)], text)
+    depth, deepest = max(_levels(tree), key=lambda found: found[0])
+    if depth > DEEPEST * 4:
+        read = f"more than {DEEPEST} levels within each other"
+        raise PlanError([Problem(place(deepest, name), "too-deep", "", read, "shallower text")], text)
     return tree
 
 
@@ -149,19 +151,10 @@ _TERMINALS = {
 }
 
 
-def _deep(name: str) -> Problem:
-    return Problem(
-        Mark(name, 1, 1), "too-deep", "", f"more than {DEEPEST} levels within each other", "shallower text"
-    )
-
-
-def _levels(tree: Tree) -> Iterator[int]:
+def _levels(tree: Tree) -> Iterator[tuple[int, Tree]]:
+    """Every phrase, and how many others it stands in."""
     waiting: list[tuple[Tree, int]] = [(tree, 0)]
     while waiting:
         part, level = waiting.pop()
-        yield level
+        yield level, part
         waiting.extend((child, level + 1) for child in part.children if is_phrase(child))
-
-
-def _depth(tree: Tree) -> int:
-    return max(_levels(tree))

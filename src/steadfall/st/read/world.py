@@ -93,6 +93,11 @@ class World:
 
     def _instance(self, variable: Variable, unit: Unit, path: str, spelled: str, depth: int) -> None:
         standard, own = STANDARD.get(variable.type), self.text.units.get(variable.type.lower())
+        if variable.section in ("VAR_INPUT", "VAR_TEMP"):
+            read = f"a block in {variable.section} is not read"
+            raise UnreadableError(variable.mark, "section", read, "VAR, where it keeps what it holds")
+        if variable.address:
+            raise UnreadableError(variable.mark, "address", "a block has no address", "none")
         self.instances[path] = variable.type
         given = presets(variable.first, self.text.name)
         if standard is not None:
