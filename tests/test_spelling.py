@@ -13,7 +13,7 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 
 # Files that take text apart at a dot or a colon, and what text it is.
 ALLOWED = {
-    "app/extras.py": "the package of a module that is not installed",
+    "extras.py": "the package of a module that is not installed",
     "plan/meaning/names.py": "a name as a plan writes it, `CIRCUIT.NAME`",
     "plan/read/table.py": "a key of a plan",
     "plan/revise/renames.py": "names in a plan's text, to be written anew",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -26,11 +27,12 @@ def test_files_are_written_by_their_names(tmp_path: Path) -> None:
     assert (folder / "x").read_bytes() == "ü".encode()
 
 
-def test_a_folder_is_tried_and_not_made(tmp_path: Path) -> None:
+def test_a_folder_is_tried_and_not_made(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     ready(tmp_path / "not" / "yet")
     assert list(tmp_path.iterdir()) == []
     (tmp_path / "file").write_text("", encoding="ascii")
     with pytest.raises(OutsideError, match="is a file"):
         ready(tmp_path / "file" / "x")
-    with pytest.raises(OutsideError, match=r"need no_such_package.*\[frame\]"):
-        ready(tmp_path, {"no_such_package": "frame"})
+    monkeypatch.setitem(sys.modules, "pyarrow", None)  # as where it is not installed
+    with pytest.raises(OutsideError, match=r"needs pyarrow.*\[frame\]"):
+        ready(tmp_path, ["pyarrow"])

@@ -190,6 +190,7 @@ def test_summary_and_report_show_them(result: Prediction, found: Bands) -> None:
 
 
 def test_without_scipy_it_says_how_to_get_it(result: Prediction, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(sys.modules, "steadfall.predict.survey.bands", None)
+    monkeypatch.setitem(sys.modules, "scipy.stats", None)
+    monkeypatch.delitem(sys.modules, "steadfall.predict.survey.bands", raising=False)
     with pytest.raises(OutsideError, match=r"steadfall\[bands\]"):
         surveyed(result, Survey(10), SILENT)

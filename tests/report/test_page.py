@@ -172,6 +172,7 @@ def test_a_folder_that_cannot_be_written_is_a_sentence(tmp_path: Path, predictio
 
 def test_a_missing_package_is_a_sentence(monkeypatch: pytest.MonkeyPatch, prediction: Prediction) -> None:
     monkeypatch.setitem(sys.modules, "jinja2", None)
+    monkeypatch.delitem(sys.modules, "steadfall.report.page.template", raising=False)
     with pytest.raises(OutsideError, match="pip install"):
         page(prediction)
 

@@ -10,6 +10,7 @@ import numpy as np
 import pandas
 import pytest
 
+from steadfall.extras import opened
 from steadfall.predict.result import Prediction
 from steadfall.quantities import CIRCUIT_PRESSURE, READINGS, WALL, WALL_SHOCK
 from steadfall.source import OutsideError
@@ -66,8 +67,9 @@ def test_a_missing_package_is_a_sentence(
     package: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, prediction: Prediction
 ) -> None:
     monkeypatch.setitem(sys.modules, package, None)
+    monkeypatch.delitem(sys.modules, "steadfall.trace.frame", raising=False)
     with pytest.raises(OutsideError, match="pip install 'steadfall\\[frame\\]'"):
-        write_parquet(prediction.trace, tmp_path / "trace.parquet")
+        opened("steadfall.trace.frame").write_parquet(prediction.trace, tmp_path / "trace.parquet")
 
 
 @pytest.mark.parametrize("dimension", sorted(set(READINGS) - {"fraction", "switch"}))

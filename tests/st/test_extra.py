@@ -27,8 +27,8 @@ def without(package: str, args: Sequence[str]) -> subprocess.CompletedProcess[st
 @pytest.mark.parametrize(
     ("package", "args", "sentence"),
     [
-        ("lark", ["compare", "PLAN", "TEXT"], "reading structured text needs lark"),
-        ("openpyxl", ["emit", "PLAN", "--out", "OUT"], "lists as XLSX need openpyxl"),
+        ("lark", ["compare", "PLAN", "TEXT"], "this needs lark"),
+        ("openpyxl", ["emit", "PLAN", "--out", "OUT"], "this needs openpyxl"),
     ],
 )
 def test_a_missing_extra_is_a_sentence(package: str, args: list[str], sentence: str, tmp_path: Path) -> None:

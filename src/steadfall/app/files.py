@@ -2,34 +2,30 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from steadfall.extras import there_are
 from steadfall.interrupt import removed
 from steadfall.source import OutsideError
 
 DRAFT = ".steadfall-"  # how the name of a folder begins in which files are made
 
 
-def ready(folder: Path, packages: Mapping[str, str] | None = None) -> None:
+def ready(folder: Path, packages: Sequence[str] = ()) -> None:
     """Try a folder before the work: whether files can be written there, and the packages for them are there.
 
-    Nothing is made. `packages`: name -> the extra that brings it. Raises OutsideError.
+    Nothing is made. Raises OutsideError.
     """
     there = next(path for path in (folder.absolute(), *folder.absolute().parents) if path.exists())
     if not there.is_dir():
         raise OutsideError(f"cannot write into {folder}: {there} is a file")
     if not os.access(there, os.W_OK | os.X_OK):
         raise OutsideError(f"cannot write into {folder}: Permission denied")
-    for package, extra in (packages or {}).items():
-        if importlib.util.find_spec(package) is None:
-            raise OutsideError(
-                f"the files in {folder} need {package}; install it with: pip install 'steadfall[{extra}]'"
-            )
+    there_are(packages)
 
 
 @contextmanager

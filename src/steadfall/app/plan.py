@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from steadfall.app.extras import loaded
+from steadfall.extras import opened
 from steadfall.plan.check.advice import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
@@ -141,7 +141,7 @@ class CoolingPlan:
 
 
 def _use(name: str) -> Any:
-    return loaded(f"steadfall.app.{name}")
+    return opened(f"steadfall.app.{name}")
 
 
 def read(path: str | Path) -> CoolingPlan:

@@ -11,6 +11,7 @@ from steadfall.app.controller import Controller
 from steadfall.app.document import json_text
 from steadfall.app.files import drafted
 from steadfall.compiled import cold
+from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.predict.result import Note, Prediction, Settings
 from steadfall.predict.run import coarse, fine
@@ -20,11 +21,10 @@ from steadfall.predict.survey.surveyed import surveyed
 from steadfall.progress import SILENT, Progress
 from steadfall.report.page.prediction import write_report
 from steadfall.source import AskError
-from steadfall.trace import frame
 from steadfall.trace.table import write_csv, write_events
 
 __all__ = ["NEEDED", "NOT_WITH_CODE", "How", "Prediction", "cold", "predict", "survey", "write_papers"]
-NEEDED = {"jinja2": "report", "pandas": "frame", "pyarrow": "frame"}  # for the papers: package -> extra
+NEEDED = ("jinja2", "pandas", "pyarrow")  # for the papers
 NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
 RESULT = "prediction.json"
 
@@ -84,6 +84,6 @@ def write_papers(result: Prediction, folder: Path) -> list[Path]:
         found.write_text(json_text(result.as_json()), encoding="utf-8")
         table = write_csv(result.trace, draft / "trace.csv")
         events = write_events(result.trace, draft / "events.csv")
-        parquet = frame.write_parquet(result.trace, draft / "trace.parquet")
+        parquet = opened("steadfall.trace.frame").write_parquet(result.trace, draft / "trace.parquet")
         written = [write_report(result, draft), found, table, events, parquet]
     return [folder / path.name for path in written]

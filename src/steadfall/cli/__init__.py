@@ -13,8 +13,8 @@ from collections.abc import Sequence
 import click
 
 from steadfall import __version__
-from steadfall.app.extras import loaded
 from steadfall.cli.guard import guarded
+from steadfall.extras import opened
 from steadfall.interrupt import heard, leave, listening
 
 # verb -> (module, one line of help); a module is loaded only when its verb is used, so that `check` starts
@@ -42,7 +42,7 @@ class Verbs(click.Group):
         """The command of a verb, or None."""
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = loaded(COMMANDS[cmd_name][0]).command
+        command: click.Command = opened(COMMANDS[cmd_name][0]).command
         return command
 
     def resolve_command(

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 
+from steadfall.extras import opened
 from steadfall.lists.sheet import Sheet
-from steadfall.source import OutsideError
 
 
 def xlsx(sheets: Sequence[Sheet]) -> bytes:
@@ -24,7 +23,5 @@ def read_xlsx(path: Path) -> list[list[str]]:
 
 
 def _workbook() -> ModuleType:
-    try:
-        return importlib.import_module("steadfall.lists.workbook")
-    except ImportError as error:
-        raise OutsideError("lists as XLSX need openpyxl: pip install 'steadfall[code]'") from error
+    door: ModuleType = opened("steadfall.lists.workbook")
+    return door

@@ -7,7 +7,6 @@ stable.
 from __future__ import annotations
 
 import difflib
-import importlib
 from collections.abc import Mapping
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
@@ -16,6 +15,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from steadfall.extras import opened
 from steadfall.plan.meaning.identity import VERSION, identity
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.spread import Bands
@@ -183,7 +183,7 @@ class Prediction:
 
     def frame(self) -> pandas.DataFrame:
         """The trace as a pandas data frame (needs the extra `frame`)."""
-        made: pandas.DataFrame = importlib.import_module("steadfall.trace.frame").frame(self.trace)
+        made: pandas.DataFrame = opened("steadfall.trace.frame").frame(self.trace)
         return made
 
     def as_json(self) -> dict[str, Any]:

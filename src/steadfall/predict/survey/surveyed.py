@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import importlib
-
 from attrs import evolve
 
+from steadfall.extras import opened
 from steadfall.predict.result import Prediction
 from steadfall.predict.spread import Survey
 from steadfall.progress import SILENT, Progress
-from steadfall.source import OutsideError
 
 
 def surveyed(result: Prediction, survey: Survey, progress: Progress = SILENT) -> Prediction:
@@ -17,8 +15,5 @@ def surveyed(result: Prediction, survey: Survey, progress: Progress = SILENT) ->
 
     Raises OutsideError when scipy is not installed.
     """
-    try:
-        module = importlib.import_module("steadfall.predict.survey.bands")
-    except ImportError as error:
-        raise OutsideError("bands need scipy; install it with: pip install 'steadfall[bands]'") from error
-    return evolve(result, bands=module.bands(result, survey, progress))
+    bands = opened("steadfall.predict.survey.bands").bands(result, survey, progress)
+    return evolve(result, bands=bands)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from steadfall.extras import opened
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
 from steadfall.source import OutsideError
@@ -20,25 +20,12 @@ def filled(template: str, content: Mapping[str, Any]) -> str:
 
     Raises OutsideError when jinja2 is not installed.
     """
-    jinja2 = _jinja2()
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(HERE), autoescape=True, trim_blocks=True, lstrip_blocks=True,
-        undefined=jinja2.StrictUndefined,
-    )  # fmt: skip
-    environment.filters.update(clock=clock, spoken=spoken)
     style = (HERE / "sheet.css").read_text(encoding="utf-8")
     script = (HERE / "figure.js").read_text(encoding="utf-8")
-    made: str = environment.get_template(template).render({"style": style, "script": script, **content})
+    door = opened("steadfall.report.page.template")
+    filters = {"clock": clock, "spoken": spoken}
+    made: str = door.rendered(HERE, template, filters, {"style": style, "script": script, **content})
     return made
-
-
-def _jinja2() -> Any:
-    try:
-        return importlib.import_module("jinja2")
-    except ImportError as error:
-        raise OutsideError(
-            "the report needs jinja2; install it with: pip install 'steadfall[report]'"
-        ) from error
 
 
 def script_safe(data: Mapping[str, Any]) -> str:

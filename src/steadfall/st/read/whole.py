@@ -8,13 +8,13 @@ are called, what it assigns and what never changes, then to write the rows.
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Mapping
 
+from steadfall.extras import opened
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Constant, Type, Value
 from steadfall.plan.problems import MOST_LISTED
-from steadfall.source import Mark, OutsideError, PlanError, Problem
+from steadfall.source import Mark, PlanError, Problem
 from steadfall.st.read.declare import Text, Unit, declare, misplaced
 from steadfall.st.read.expression import wanted
 from steadfall.st.read.finish import finish
@@ -120,9 +120,5 @@ def _settle(world: World) -> None:
 
 def _parsed(text: str, name: str) -> Tree:
     """The text as a tree. Raises OutsideError where what reads the grammar is not installed."""
-    try:
-        door = importlib.import_module("steadfall.st.read.parse")
-    except ImportError as error:
-        raise OutsideError("reading structured text needs lark: pip install 'steadfall[code]'") from error
-    tree: Tree = door.parse(text, name)
+    tree: Tree = opened("steadfall.st.read.parse").parse(text, name)
     return tree
