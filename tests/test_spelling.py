@@ -21,9 +21,11 @@ ALLOWED = {
     "prove/system/meaning.py": "the solver's own keys",
     "report/figure/svg.py": "a number without its `.0`",
     "roles.py": "leaves out the circuit's name where it goes without saying",
+    "st/read/address.py": "an address of a controller's text",
     "st/read/finish.py": "a variable of a controller's text and its owner",
     "st/read/frame.py": "the same",
     "st/read/literal.py": "a number of a controller's text",
+    "st/read/statements.py": "a path of a controller's text",
     "st/write/literal.py": "a number",
 }
 
