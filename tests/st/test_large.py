@@ -37,7 +37,7 @@ def test_pairs_that_hang_on_each_other_are_read_in_the_time_of_their_number() ->
         f"v{k} := SEL(a, v{k - 1}, w{k - 1}); w{k} := SEL(b, w{k - 1}, v{k - 1});\n" for k in pairs
     )
     declared = "".join(f"v{k}, w{k} : TIME;" for k in range(200))
-    text = program(f"v0 := SEL(a, T#1s, T#2s); w0 := SEL(b, T#3s, T#4s);\n{body} q := v199 > T#3s;", declared)
+    text = program(f"v0 := SEL(a, T#1s, T#2s); w0 := SEL(b, T#3s, T#4s);\n{body} q := T#3s < v199;", declared)
     run = Scanner(read_st(text, "x.st"))
     assert [run.scan(10, {"a": True, "b": value})["q"] for value in (True, False)] == [True, False]
 
