@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
+from steadfall.plan.meaning.names import valves
 from steadfall.predict.run import coarse, predict
 from steadfall.st.bring import bring
 from tests.examples import EXAMPLES
@@ -98,6 +99,27 @@ def test_a_prediction_with_the_emitted_text_is_the_plans_own(tmp_path: Path) -> 
     for name in network.outputs:
         assert own.trace.changes(name) == other.trace.changes(name)
     assert own.trace.at("splice", own.end_ms) == other.trace.at("splice", other.end_ms)
+
+
+def test_a_text_without_stages_is_asked_what_it_can_be_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every valve follows one call; stages, doses and times are nowhere."""
+    code, names = tmp_path / "site.st", tmp_path / "map.yaml"
+    signals = {name.replace(".", "_"): name for name in (*valves(PRESS), "full_call")}
+    words = [word for word in signals if word != "full_call"]
+    outputs = f"VAR_OUTPUT {', '.join(words)} : BOOL; END_VAR"
+    body = "\n".join(f"{word} := full_call;" for word in words)
+    code.write_text(f"PROGRAM x VAR_INPUT full_call : BOOL; END_VAR {outputs}\n{body}\nEND_PROGRAM", "ascii")
+    names.write_text("".join(f"{word}: {name}\n" for word, name in signals.items()), "ascii")
+    main(["prove", PLAN, "--code", str(code), "--map", str(names), "--effort", "0.01", "--json"])
+    said = capsys.readouterr()
+    made = json.loads(said.out)
+    asked = {row["name"]: row["verdict"] for row in made["requirements"]}
+    assert asked["upper.mist.not_with_drain"] == "refuted"
+    assert not set(asked) & set(made["left_out"])
+    assert any("upper.mist" in name for name in made["left_out"])
+    assert f"left out, since the text does not have their signals: {made['left_out'][0]}" in said.err
 
 
 def test_a_time_beyond_32_bit_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -60,6 +60,11 @@ class Proved:
         return self.proof.good
 
     @property
+    def left_out(self) -> tuple[str, ...]:
+        """Requirements that speak of signals which the controller's text does not have."""
+        return self._of.left_out
+
+    @property
     def verdicts(self) -> tuple[Verdict, ...]:
         """What is known of each requirement."""
         return self.proof.verdicts
@@ -86,7 +91,8 @@ class Proved:
     def as_json(self) -> dict[str, Any]:
         """In stable names."""
         code = {"code": None if self.code is None else self.code.as_json()}
-        return document(self.plan, self.good, {**code, **self.proof.as_json()})
+        left_out = {"left_out": list(self.left_out)}
+        return document(self.plan, self.good, {**code, **left_out, **self.proof.as_json()})
 
 
 def prove(

@@ -80,6 +80,9 @@ def command(
             proved = found.prove(
                 *only, effort=effort, limit=limit, faults=faults, code=controller, progress=bar
             )
+    if proved.left_out:
+        listed = ", ".join(proved.left_out)
+        click.echo(f"left out, since the text does not have their signals: {listed}", err=True)
     # Stored before anything is drawn: that may take a while.
     wrote = [proved.write(out)] if out is not None and not recheck else []
     if as_json:

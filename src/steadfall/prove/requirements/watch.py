@@ -8,17 +8,18 @@ requirements see stages and valve commands as they are in this scan.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import attrs
 from attrs import field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.forms import all_of, any_of, different, opposite
-from steadfall.logic.network import Input, Network
-from steadfall.logic.nodes import Node, Previous, Read, Since, Type
+from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.types import rebuilt
+from steadfall.logic.types import walk as every
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
@@ -116,9 +117,20 @@ class Watch:
             found = f"{name}_{number}"
         return found
 
-    def network(self) -> Network:
-        """The network with every observer under it."""
-        return Network(self.sheet.inputs, tuple(self.sheet.rows), self.outputs)
+    def network(self, *, foreign: bool = False) -> Network:
+        """The network with every observer under it; under a `foreign` one those that find what they see."""
+        rows = self._sighted() if foreign else self.sheet.rows
+        return Network(self.sheet.inputs, tuple(rows), self.outputs)
+
+    def _sighted(self) -> list[Assignment]:
+        """The rows without those that look at a signal which a controller of its own does not have."""
+        rows, inputs = self.sheet.rows, {row.name: row.type for row in self.sheet.inputs}
+        while True:
+            types = inputs | {row.name: row.type for row in rows}
+            kept = [row for row in rows if all(types.get(one) is kind for one, kind in _mentioned(row.node))]
+            if len(kept) == len(rows):
+                return kept
+            rows = kept
 
     def condition(self, condition: Condition, label: str) -> Node:
         """A condition over the signals of this scan."""
@@ -177,6 +189,15 @@ class Watch:
     def tripped(self) -> Node:
         """Something has tripped."""
         return Read(TRIPPED, Type.BOOL)
+
+
+def _mentioned(node: Node) -> Iterator[tuple[str, Type]]:
+    """The signals that a node looks at, and as what."""
+    for part in every(node):
+        if isinstance(part, Read | Previous):
+            yield part.name, part.type
+        elif isinstance(part, Elapsed | Since):
+            yield part.timer if isinstance(part, Elapsed) else part.event, Type.BOOL
 
 
 def covers(plan: Plan, permissive: object, valve: str) -> bool:

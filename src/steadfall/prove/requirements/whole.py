@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from attrs import frozen
 
 from steadfall.logic.build.whole import build
@@ -28,6 +30,7 @@ class Watched:
     required: tuple[Required, ...]
     faults: Faults = Faults()
     controller: frozenset[str] = frozenset()  # the signals that it makes, observers left out
+    left_out: tuple[str, ...] = ()  # requirements that speak of signals which the network lacks
 
     def model(self, part: Network) -> Model:
         """A part of the network as a transition system, with the power cuts that are asked for."""
@@ -56,4 +59,12 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *DOSES):
         derive(one)
     own = frozenset(row.name for row in controller.assignments)
-    return Watched(plan, one.network(), tuple(one.found), wrong, own)
+    whole = one.network(foreign=network is not None)
+    asked = [row for row in one.found if set(_observers(row)) <= set(whole.types)]
+    left_out = tuple(row.name for row in one.found if row not in asked)
+    return Watched(plan, whole, tuple(asked), wrong, own, left_out)
+
+
+def _observers(row: Required) -> Iterator[str]:
+    yield from (row.bad, row.exercised, *([row.met] if row.met else []))
+    yield from (term.signal for term in row.terms)
