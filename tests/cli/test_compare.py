@@ -99,7 +99,7 @@ def test_two_plans_with_nothing_in_common(capsys: pytest.CaptureFixture[str]) ->
         ("none.yaml", None, 1, "there is no such file"),
         ("none.st", None, 3, "cannot read"),
         ("binary.yaml", b"\xa8\x00\xff", 1, "not UTF-8"),
-        ("binary.st", b"\xa8\x00\xff", 3, "not UTF-8"),
+        ("binary.st", b"PROGRAM\n x \xa8", 1, "binary.st:2:4: byte 11 (0xA8) is not UTF-8"),
         ("half.yaml", b"steadfall: 1\n", 1, "this key is missing"),
         ("half.st", b"PROGRAM x\nEND_PROGRAM\n", 1, "no outputs"),
     ],

@@ -8,6 +8,7 @@ from steadfall.logic.nodes import Value
 from steadfall.prove.system.overflow import overflows
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import PlanError
+from steadfall.st.read import parse
 from steadfall.st.read.whole import read_st
 from tests.st.test_reader import program
 
@@ -83,3 +84,11 @@ def test_a_name_is_not_offered_in_its_own_place() -> None:
     assert "'e' is a function block and has no value of its own; expected one of its outputs" in told
     assert "'in' is given twice" in told
     assert "did you mean" not in told
+
+
+def test_too_long_a_text_is_refused_where_it_becomes_too_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before it is parsed: comments do not count."""
+    monkeypatch.setattr(parse, "_parser", lambda: pytest.fail("the text was parsed"))
+    body = "(* ; *) q := a;\n" * 100_000
+    with pytest.raises(PlanError, match=r"x\.st:59997:15: more than 60000 statements and declarations"):
+        read_st(program(body), "x.st")

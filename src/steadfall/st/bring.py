@@ -12,6 +12,7 @@ from steadfall.logic.build.stand_in import stand_in
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
+from steadfall.plan.text.decode import decoded
 from steadfall.plan.text.tree import Scalar, Table, read_tree
 from steadfall.source import OutsideError, PlanError
 from steadfall.st.read.whole import read_st
@@ -65,8 +66,6 @@ def _text(path: Path) -> str:
     try:
         if path.stat().st_size > LARGEST:
             raise OutsideError(f"{path} is larger than {LARGEST // 1_000_000} MB")
-        return path.read_bytes().decode("utf-8-sig")
+        return decoded(path.read_bytes(), path.name)
     except OSError as error:
         raise OutsideError(f"cannot read {path}: {error.strerror or error}") from error
-    except UnicodeDecodeError:
-        raise OutsideError(f"cannot read {path}: it is not UTF-8") from None

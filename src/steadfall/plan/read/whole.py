@@ -20,6 +20,7 @@ from steadfall.plan.problems import Problems
 from steadfall.plan.read.known import Known
 from steadfall.plan.read.table import made, read_key, sort
 from steadfall.plan.read.value import Context
+from steadfall.plan.text.decode import decoded
 from steadfall.plan.text.tree import LARGEST_TEXT, read_tree
 from steadfall.source import Mark, PlanError, Problem
 
@@ -41,15 +42,7 @@ def _text_of(name: str) -> str:
     if len(data) > 4 * LARGEST_TEXT:
         read = f"the file has more than {4 * LARGEST_TEXT:,} bytes"
         raise PlanError([Problem(Mark(name, 1, 1), "too-large", "", read, "a plan")])
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        before = data[: error.start]
-        line, column = before.count(b"\n") + 1, error.start - before.rfind(b"\n")
-        read = f"byte {error.start} (0x{data[error.start]:02X}) is not UTF-8"
-        raise PlanError(
-            [Problem(Mark(name, line, column), "not-utf8", "", read, "text saved as UTF-8")]
-        ) from None
+    return decoded(data, name)
 
 
 _UNREADABLE: tuple[tuple[type[Exception], str], ...] = (

@@ -7,6 +7,7 @@ a tree or a PlanError.
 from __future__ import annotations
 
 import functools
+import itertools
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +20,7 @@ from steadfall.source import Mark, PlanError, Problem
 from steadfall.st.read.text import OUTSIDE, Tree, is_phrase, place
 
 MOST_CHARACTERS = 4_000_000
+MOST_ENDS = 60_000  # statements and declarations, by the semicolon at the end of each
 DEEPEST = 60  # levels of brackets and statements within each other
 
 _COMMENT = re.compile(r"\(\*|/\*|//[^\n]*|'[^'\n]*'|\"[^\"\n]*\"")
@@ -29,8 +31,10 @@ def parse(text: str, name: str) -> Tree:
     """The text as a tree; raises PlanError where it is not structured text, or more than Steadfall reads."""
     if len(text) > MOST_CHARACTERS:
         raise PlanError([Problem(Mark(name, 1, 1), "too-long", "", f"{len(text)} characters", "a program")])
+    bare = _without_comments(text, name)
+    _refuse_long(bare, text, name)
     try:
-        tree: Tree = _parser().parse(_without_comments(text, name))
+        tree: Tree = _parser().parse(bare)
     except _RefusedError as refused:
         read = f"{OUTSIDE[refused.word.lower()]} is outside what Steadfall reads"
         raise PlanError([Problem(place(refused.word, name), "syntax", "", read, "")], text) from None
@@ -41,6 +45,15 @@ def parse(text: str, name: str) -> Tree:
         read = f"more than {DEEPEST} levels within each other"
         raise PlanError([Problem(place(deepest, name), "too-deep", "", read, "shallower text")], text)
     return tree
+
+
+def _refuse_long(bare: str, text: str, name: str) -> None:
+    """Refuses more statements and declarations than are read, before any time is spent on them."""
+    if bare.count(";") > MOST_ENDS:
+        found = itertools.islice(re.finditer(";", bare), MOST_ENDS, None)
+        read = f"more than {MOST_ENDS} statements and declarations"
+        mark = _place_of(text, next(found).start(), name)
+        raise PlanError([Problem(mark, "too-long", "", read, "a shorter program")], text)
 
 
 class _RefusedError(Exception):
