@@ -48,7 +48,8 @@ def test_a_proof(plan: steadfall.CoolingPlan, tmp_path: Path) -> None:
     assert heard.words[0] == "getting ready"
     assert described(proved.as_json(), "proof") == []
     proved.write(tmp_path)
-    again = plan.recheck(tmp_path)
+    again = plan.recheck(tmp_path, only=(NAME,))
+    assert again.good
     assert again.verdicts[0].rechecked
     assert NAME in again.witnesses([NAME])
     code = plan.bring(plan.emit().write(tmp_path).written[0])

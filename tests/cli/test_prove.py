@@ -56,7 +56,7 @@ def test_a_stored_proof_is_of_its_text_and_no_other(
 ) -> None:
     stored = ["--out", str(tmp_path / "proof")]
     assert main([*STATED, *stored, "--code", str(code)]) == 0
-    assert main(["prove", PRESS, *stored, "--recheck", "--code", str(code)]) == 0
+    assert main([*STATED, *stored, "--recheck", "--code", str(code)]) == 0
     capsys.readouterr()
     assert main(["prove", PRESS, *stored, "--recheck"]) == 3
     assert "another plan" in capsys.readouterr().err
@@ -84,7 +84,7 @@ def test_checking_again_writes_the_page_and_not_the_proof(
     assert "Checked again</dt>" not in (tmp_path / "proof.html").read_text(encoding="utf-8")
     (tmp_path / "proof.html").unlink()
     capsys.readouterr()
-    assert main(["prove", PRESS, *stored, "--recheck"]) == 0
+    assert main(["prove", PRESS, "--only", NAME, *stored, "--recheck"]) == 0
     assert "proof.json" not in capsys.readouterr().err
     page = (tmp_path / "proof.html").read_text(encoding="utf-8")
     assert re.search(r"Checked again</dt><dd>\d{4}-\d\d-\d\d \d\d:\d\d<", page)

@@ -36,8 +36,12 @@ def test_the_command_proves_stores_and_checks_again(
     (row,) = found["requirements"]
     assert (row["name"], row["verdict"], row["rechecked"]) == (NAME, "proved", True)
     assert row["plan_lines"][0]["line"] > 0
-    assert main(["prove", str(DEMO), "--recheck", "--out", str(tmp_path)]) == 0
+    assert main(["prove", str(DEMO), "--only", NAME, "--recheck", "--out", str(tmp_path)]) == 0
     assert "checked again by cvc5" in capsys.readouterr().out
+    assert main(["prove", str(DEMO), "--recheck", "--out", str(tmp_path)]) == 1
+    said = " ".join(capsys.readouterr().out.split())
+    assert "1 proved, 116 unknown" in said
+    assert "116 more are not in the stored proof" in said
 
 
 def test_a_stored_proof_does_not_pass_for_another_plan(

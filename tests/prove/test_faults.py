@@ -119,14 +119,17 @@ def test_only_cuts_are_left_among_the_steps() -> None:
 
 def test_stored_verdicts_with_faults_are_checked_again() -> None:
     plan, found = plan_with(STUCK, POWER), held_against(STUCK, POWER)
+    alone = attrs.evolve(found, under=())
     stored = json.loads(json.dumps(found.as_json()))
-    again = recheck_under(plan, None, stored)
-    assert [row.good for row in again] == [True, False]
-    assert again[1].kept == found.under[1].kept
+    again = recheck_under(plan, None, stored, alone)
+    assert again.differences == ()
+    assert [row.good for row in again.under] == [True, False]
+    assert again.under[1].kept == found.under[1].kept
     stored["with_faults"][1]["kept"].append(PAUSE)  # forged: a power cut breaks it
-    forged = recheck_under(plan, None, stored)[1]
-    assert PAUSE not in forged.kept
-    assert PAUSE in [verdict.required.name for verdict in forged.broken]
+    forged = recheck_under(plan, None, stored, alone)
+    assert PAUSE not in forged.under[1].kept
+    assert PAUSE in [verdict.required.name for verdict in forged.under[1].broken]
+    assert any(f"with power cut: stored more than once: '{PAUSE}'" in row for row in forged.differences)
 
 
 def test_what_may_break_is_the_name_of_a_requirement() -> None:

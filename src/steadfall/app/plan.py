@@ -89,9 +89,19 @@ class CoolingPlan:
         made: Proved = use.prove(self.plan, use.How(only, effort, limit, tuple(faults)), code, progress)
         return made
 
-    def recheck(self, folder: str | Path, code: Controller | None = None) -> Proved:
-        """Check the proofs stored in a folder again; raises OutsideError where none is of this plan."""
-        made: Proved = _use("prove").recheck(self.plan, folder, code)
+    def recheck(
+        self,
+        folder: str | Path,
+        code: Controller | None = None,
+        *,
+        only: tuple[str, ...] = (),
+        faults: tuple[str, ...] = (),
+    ) -> Proved:
+        """Check the proofs stored in a folder again; raises OutsideError where none is of this plan.
+
+        `only`, `faults`: what is asked about, as of `prove`.
+        """
+        made: Proved = _use("prove").recheck(self.plan, folder, code, only, faults)
         return made
 
     def why(

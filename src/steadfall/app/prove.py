@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,7 @@ from attrs import evolve, field, frozen
 from steadfall.app import files
 from steadfall.app.controller import Controller
 from steadfall.app.document import document, json_text
-from steadfall.app.stored import FILE, read_stored
+from steadfall.app.stored import otherwise, read_stored, same_faults
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
@@ -27,6 +27,7 @@ from steadfall.prove.whole.check_again import recheck_stored
 from steadfall.prove.whole.plan import prove_whole
 from steadfall.prove.whole.recheck_faults import recheck_under
 from steadfall.prove.whole.run import prove as prove_some
+from steadfall.prove.whole.shape import FILE
 from steadfall.report.page.proof import NAME, proof_page
 from steadfall.source import Text
 
@@ -115,13 +116,28 @@ def prove(
     return Proved(plan, proof, code.text if code else None, of=of, network=network)
 
 
-def recheck(plan: Plan, folder: str | Path, code: Controller | None = None) -> Proved:
-    """Check the proofs stored in a folder again, with cvc5 alone; raises OutsideError where none fits."""
-    stored: Mapping[str, Any] = read_stored(Path(folder), plan, code.text if code else None)
+def recheck(
+    plan: Plan,
+    folder: str | Path,
+    code: Controller | None = None,
+    only: Sequence[str] = (),
+    faults: Sequence[str] = (),
+) -> Proved:
+    """Check the proofs stored in a folder again, with cvc5 alone; raises OutsideError where none fits.
+
+    `only`, `faults`: what is asked about, as of `prove`; a stored proof that says nothing of it is not good.
+    """
+    text = code.text if code else None
+    stored = read_stored(Path(folder), plan, text)
     named, network = _named(plan, code), code.network if code else None
-    of = watched(named, network, read_faults(named, stored["faults"]))
-    proof = evolve(recheck_stored(of, stored), under=recheck_under(named, network, stored))
-    return Proved(plan, proof, code.text if code else None, of=of, network=network)
+    of = watched(named, network, read_faults(named, faults))
+    same_faults(stored, of.faults.phrases, Path(folder))
+    proof = recheck_stored(of, stored, only)
+    if not faults:
+        proof = recheck_under(named, network, stored, proof)
+    made = Proved(plan, proof, text, of=of, network=network)
+    found = tuple(otherwise(stored, made.as_json()))
+    return evolve(made, proof=evolve(proof, differences=(*proof.differences, *found)))
 
 
 def _named(plan: Plan, code: Controller | None) -> Plan:

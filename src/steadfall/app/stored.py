@@ -3,28 +3,35 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from steadfall.plan.model import Plan
+from steadfall.prove.whole.differences import differences
+from steadfall.prove.whole.shape import FILE, check_shape, shown
 from steadfall.source import OutsideError, Text
 
-FILE = "proof.json"
+# Keys of the whole; requirements and faults are held against each other one by one.
+HEAD = ("steadfall", "plan", "good", "code", "left_out", "faults", "notes", "differences")
 
 
 def read_stored(folder: Path, plan: Plan, code: Text | None) -> dict[str, Any]:
     """The stored verdicts of this very plan, or of this very text in its place; raises OutsideError."""
     try:
-        stored = json.loads((folder / FILE).read_text(encoding="utf-8"))
+        text = (folder / FILE).read_text(encoding="utf-8")
+        stored = json.loads(text, object_pairs_hook=_once, parse_constant=_no_number)
     except OSError as error:
         raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
+    except RecursionError:
+        raise OutsideError(f"no stored proof can be read in {folder}: too many brackets") from None
     except ValueError as error:
         raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
     if not isinstance(stored, dict) or not belongs(stored, plan, code):
         raise OutsideError(
             f"the proof in {folder} is of another plan, another revision of it, or another controller's text"
         )
+    check_shape(stored)
     return stored
 
 
@@ -34,3 +41,36 @@ def belongs(stored: Mapping[str, Any], plan: Plan, code: Text | None = None) -> 
     known = of.get("digest") if isinstance(of, dict) else None
     text = by.get("digest") if isinstance(by, dict) else None
     return known == plan.digest and text == (code.digest if code else None)
+
+
+def same_faults(stored: Mapping[str, Any], asked: Sequence[str], folder: Path) -> None:
+    """The faults of the stored proof must be those that are asked about; raises OutsideError."""
+    if list(asked) != stored["faults"]:
+        given = " ".join(f"--faults {shown(phrase)}" for phrase in stored["faults"]) or "no --faults"
+        raise OutsideError(f"the proof in {folder} was made with other faults: with {given}")
+
+
+def otherwise(stored: Mapping[str, Any], made: Mapping[str, Any]) -> Iterator[str]:
+    """What the head of a stored proof says otherwise than the proof that was checked again."""
+    names = {row["name"] for row in made["requirements"]}
+    whole = all(row["name"] in names for row in stored["requirements"])  # nothing was left out on purpose
+    head = [key for key in HEAD if key != "differences" and (whole or key != "good")]
+    yield from differences({key: stored[key] for key in head}, {key: made[key] for key in head}, "")
+    yield from differences(stored["differences"], [], "differences")
+    if not made["stopped"] and not made["faults"]:
+        kept = [row for row in stored["contradictions"] if whole or names >= set(row["requirements"])]
+        yield from differences(kept, made["contradictions"], "contradictions")
+
+
+def _once(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    """An object of which no key stands twice."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for key in found if keys.count(key) > 1)
+        raise ValueError(f"{shown(twice)} stands twice in one object")
+    return found
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no number")

@@ -74,7 +74,7 @@ def command(
         ready(out)
     controller = brought(found, code, names)
     if recheck and out is not None:
-        proved = found.recheck(out, controller)
+        proved = found.recheck(out, controller, only=only, faults=faults)
     else:
         with Bar() as bar:
             proved = found.prove(

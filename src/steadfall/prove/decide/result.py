@@ -16,6 +16,8 @@ from steadfall.source import NOWHERE, Mark
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
 NOT_TRIED = "stopped before it was tried"  # a note
 AT_THE_LIMIT = "stopped at the limit"  # another
+NOT_STORED = "the stored proof says nothing of it"  # another
+ITS_VIOLATION = "its violation"  # by which a refuted requirement is shown at work
 
 
 def run_json(run: Run, moment: str = "violated_at_ms") -> dict[str, Any]:
@@ -138,6 +140,7 @@ class Proof:
     faults: tuple[str, ...] = ()
     stopped: bool = False
     notes: tuple[str, ...] = field(default=())
+    differences: tuple[str, ...] = ()  # of a stored proof from what checking it again gives
     under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
     contradictions: tuple[Contradiction, ...] = ()
 
@@ -146,6 +149,7 @@ class Proof:
         """Whether every requirement is proved, without faults and with those of the plan."""
         return (
             not self.stopped
+            and not self.differences
             and all(row.good for row in self.verdicts)
             and all(row.good for row in self.under)
         )
@@ -158,6 +162,7 @@ class Proof:
             "faults": list(self.faults),
             "seconds": round(self.seconds, 3),
             "notes": list(self.notes),
+            "differences": list(self.differences),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
             "contradictions": [row.as_json() for row in self.contradictions],
             "with_faults": [row.as_json() for row in self.under],

@@ -17,7 +17,7 @@ from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.portfolio import Shown, settle
-from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
+from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.ways import minimised, shortest
 from steadfall.prove.engines import bounded, onward
@@ -30,6 +30,8 @@ from steadfall.runs.run import Run
 
 SOON = 12_000_000  # units of work, for what is quickly found or not at all
 SOONER = 4_000_000  # for a shorter way than one that runs have shown
+BY_A_RUN = "found by a run; there may be a shorter one"  # a note
+NOT_CONFIRMED = "cvc5 does not confirm the certificate"  # another
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
@@ -38,8 +40,14 @@ def decide(watched: Watched, required: Required, ask: Ask, seen: Simulated) -> V
     begin = time.monotonic()
     verdict = _decide(watched, required, ask, seen, Budget(ask.effort))
     if verdict.certificate and ask.recheck:
-        verdict = evolve(verdict, rechecked=check_again(watched, verdict))
+        passed = check_again(watched, verdict)
+        verdict = evolve(verdict if passed else not_passed(verdict, NOT_CONFIRMED), rechecked=passed)
     return evolve(verdict, seconds=time.monotonic() - begin)
+
+
+def not_passed(verdict: Verdict, why: str) -> Verdict:
+    """What is left of a verdict that does not pass when it is checked again."""
+    return evolve(verdict, verdict=UNKNOWN, rechecked=False, notes=(why,))
 
 
 def check_again(watched: Watched, verdict: Verdict) -> bool:
@@ -67,9 +75,10 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, bud
         return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
     if not isinstance(found, tuple):
         return evolve(blank, notes=(found,))
+    kept = evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1])
     if seen.witness is not None:
-        return evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1], notes=_notes(found[1]))
-    return _with_witness(watched, evolve(blank, engine=found[0], certificate=found[1]), ask, budget)
+        return evolve(kept, notes=notes_of(kept))
+    return _with_witness(watched, kept, ask, budget)
 
 
 def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Run | None:
@@ -86,11 +95,17 @@ def _little(ask: Ask) -> Budget:
 
 
 def _self(way: Run) -> Mapping[str, Any]:
-    return {"at_ms": way.end_ms, "by": "its violation"}
+    return {"at_ms": way.end_ms, "by": ITS_VIOLATION}
 
 
-def _notes(certificate: Certificate) -> tuple[str, ...]:
-    return (f"whatever {', '.join(certificate.freed)} may do",) if certificate.freed else ()
+def notes_of(verdict: Verdict) -> tuple[str, ...]:
+    """What is said of a verdict that rests on a certificate."""
+    if verdict.verdict == VACUOUS:
+        occasion = verdict.required.occasion
+        what = f"'{occasion}'" if occasion else "what it begins with"
+        return (f"vacuous: {what} can never be",)
+    freed = verdict.certificate.freed if verdict.certificate else ()
+    return (f"whatever {', '.join(freed)} may do",) if freed else ()
 
 
 def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -> Verdict:
@@ -100,13 +115,11 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -
         watched, required, required.exercised, ask, Budget(max(budget.left, ask.effort // 2))
     )
     if isinstance(found, Run):
-        assert proved.certificate is not None  # noqa: S101
         witness = {"by": bounded.NAME, **run_json(found, "at_ms")}
-        return evolve(proved, verdict=PROVED, witness=witness, notes=_notes(proved.certificate))
+        return evolve(proved, witness=witness, notes=notes_of(proved))
     if isinstance(found, tuple):
-        what = f"'{required.occasion}'" if required.occasion else "what it begins with"
-        note = f"vacuous: {what} can never be"
-        return evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1], notes=(note,))
+        vacuous = evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1])
+        return evolve(vacuous, notes=notes_of(vacuous))
     return evolve(
         proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",)
     )
@@ -134,7 +147,6 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, run: Run, budget
     if seen is None:
         return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
     way = minimised(watched, required, seen).run
-    notes = ("found by a run; there may be a shorter one",)
     return evolve(
-        blank, verdict=REFUTED, engine=RUNS, way=way, notes=notes, witness=blank.witness or _self(way)
+        blank, verdict=REFUTED, engine=RUNS, way=way, notes=(BY_A_RUN,), witness=blank.witness or _self(way)
     )

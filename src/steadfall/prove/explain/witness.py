@@ -77,7 +77,7 @@ def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str,
         groups.setdefault(repr((witness["seed"], witness.get("then"))), []).append(row)
     inputs = [row.name for row in of.network.inputs if not row.identity.watches]
     for rows in groups.values():
-        run = _stimuli(one, rows[0].witness or {})
+        run = stimuli_of(one, rows[0].witness or {})
         times = run.times_ms
         last = max(int(row.witness["scan"]) for row in rows if row.witness)
         if last >= len(times):
@@ -93,7 +93,8 @@ def _made_again(of: Watched, verdicts: Sequence[Verdict]) -> Iterator[tuple[str,
             yield row.required.name, _seen(of, row, made, names)
 
 
-def _stimuli(of: Rig, witness: Mapping[str, Any]) -> Run:
+def stimuli_of(of: Rig, witness: Mapping[str, Any]) -> Run:
+    """The run of a stored seed, with the change on purpose where there is one."""
     run, then = stimuli(of, int(witness["seed"])), witness.get("then")
     return perturbed(of, run, then["scan"], then["input"], then["to"]) if then else run
 

@@ -58,7 +58,7 @@ def check_names(of: Watched) -> None:
 def _under(of: Watched, fault: Fault, work: Work, own: Hands) -> UnderFault:
     begin = time.monotonic()
     proved = [row for row in work.proof().verdicts if row.verdict == PROVED and row.certificate]
-    found = _with_cuts(of, proved, work.ask, own) if of.faults.power_cut else _narrowed(of, proved, own)
+    found = _with_cuts(of, proved, work.ask, own) if of.faults.power_cut else narrowed(of, proved, own)
     allowed = tuple(row.required.name for row in proved if may_break(fault, row.required.name))
     return evolve(found, allowed=allowed, mark=fault.at.of("fault"), seconds=time.monotonic() - begin)
 
@@ -68,7 +68,7 @@ def may_break(fault: Fault, name: str) -> bool:
     return any(named(name, word) for word in fault.may_break)
 
 
-def _narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
+def narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
     """The proofs cover the fault; runs under it show what applies, or that a proof is wrong."""
     seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT, own.patience.check)
     quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)

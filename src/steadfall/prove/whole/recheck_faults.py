@@ -1,76 +1,111 @@
-"""Stored verdicts with the faults of the plan, held against the plan as it is now, by cvc5 alone.
+"""Stored verdicts with the faults of the plan, held against the plan as it is now.
 
-Rule of this file: as in `prove.whole.check_again`. Where the proof without faults was found to hold with
-power cuts too, cvc5 is asked for that again; for a fault of an input nothing is asked, since that proof
-covers it.
+Rule of this file: as in `prove.whole.check_again`. With a fault of an input nothing is asked, since the proof
+without it covers it; the runs with it are made again. Of a certificate that is stored as kept by power cuts
+cvc5 is asked that again.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove.decide.certificate import Certificate, script
-from steadfall.prove.decide.result import PROVED, UNKNOWN, UnderFault, Verdict
+from steadfall.prove.decide.certificate import script
+from steadfall.prove.decide.processes import Hands
+from steadfall.prove.decide.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.system.cone import cone
-from steadfall.prove.whole.check_again import recheck_stored
-from steadfall.prove.whole.each_fault import cuts_alone, may_break
+from steadfall.prove.whole.check_again import rows_again, said_otherwise
+from steadfall.prove.whole.differences import counted, differences
+from steadfall.prove.whole.each_fault import cuts_alone, may_break, narrowed
+
+NOT_KEPT = "the stored proof does not hold with power cuts"
+NAMES = ("kept", "broken", "may_break", "quiet")  # keys whose texts are names of requirements
 
 Stored = Mapping[str, Any]
 
 
-def recheck_under(plan: Plan, network: Network | None, stored: Stored) -> tuple[UnderFault, ...]:
-    """What was stored of each fault of the plan, checked again."""
-    rows = {row["fault"]: row for row in stored.get("with_faults", ())}
-    return tuple(
-        _again(plan, network, fault, stored, rows[fault.phrase])
-        for fault in plan.faults
-        if fault.phrase in rows
+def recheck_under(plan: Plan, network: Network | None, stored: Stored, proof: Proof) -> Proof:
+    """A proof that was checked again, with what was stored of each fault of the plan."""
+    phrases = [fault.phrase for fault in plan.faults]
+    rows = {row["fault"]: row for row in reversed(stored["with_faults"])}
+    found = list(counted((row["fault"] for row in stored["with_faults"]), phrases, "with_faults"))
+    proved = [row for row in proof.verdicts if row.verdict == PROVED and row.certificate]
+    under = []
+    for fault in plan.faults:
+        row = rows.get(fault.phrase)
+        if row is None:
+            found += [] if proof.stopped else [f"with_faults: nothing is stored of {fault.phrase!r}"]
+            continue
+        again, amiss = _again(watched(plan, network, together(plan, [fault])), fault, row, proved)
+        under.append(again)
+        found += amiss
+    return evolve(proof, under=tuple(under), differences=(*proof.differences, *found))
+
+
+def _again(
+    of: Watched, fault: Fault, row: Stored, proved: Sequence[Verdict]
+) -> tuple[UnderFault, Sequence[str]]:
+    """What is so with a fault, and what the stored row says otherwise."""
+    names = [verdict.required.name for verdict in proved]
+    made = _with_cuts(of, row, proved) if of.faults.power_cut else narrowed(of, proved, Hands())
+    allowed = tuple(name for name in names if may_break(fault, name))
+    made = evolve(made, allowed=allowed, mark=fault.at.of("fault"), seconds=row["seconds"])
+    place = f"with {fault.phrase}"
+    known = [one.name for one in of.required]
+    asked = {**row, **{key: [name for name in row[key] if _is_about(name, names, known)] for key in NAMES}}
+    head, own = ({**one, "requirements": None} for one in (asked, made.as_json()))
+    rows = [one for one in row["requirements"] if _is_about(one["name"], names, known)]
+    settled = [one["name"] for one in rows]
+    return made, (
+        *counted([*asked["kept"], *settled], names, place),
+        *differences(head, own, place),
+        *said_otherwise(rows, made.verdicts, under=fault.phrase),
     )
 
 
-def _again(plan: Plan, network: Network | None, fault: Fault, stored: Stored, row: Stored) -> UnderFault:
-    of = watched(plan, network, together(plan, [fault]))
-    verdicts = recheck_stored(of, {"requirements": row["requirements"]}).verdicts
-    names = [*row["kept"], *(one["name"] for one in row["requirements"])]
-    found = UnderFault(
-        fault.phrase,
-        tuple(row["kept"]),
-        verdicts,
-        tuple(name for name in names if may_break(fault, name)),
-        tuple(row["quiet"]),
-        row["runs"],
-        fault.at.of("fault"),
-        row["seconds"],
-    )
-    if not of.faults.power_cut:
-        return found
-    lost = tuple(_lost(of, stored, frozenset(row["kept"])))
-    gone = {verdict.required.name for verdict in lost}
-    return evolve(
-        found, kept=tuple(name for name in found.kept if name not in gone), verdicts=(*verdicts, *lost)
+def _is_about(name: str, asked: Sequence[str], known: Sequence[str]) -> bool:
+    """Whether a stored name counts: one that is asked about, or that there is not."""
+    return name in asked or name not in known
+
+
+def _with_cuts(of: Watched, row: Stored, proved: Sequence[Verdict]) -> UnderFault:
+    """What power cuts keep by the proof without them, and what was tried anew."""
+    given = frozenset(row["kept"])
+    kept = [verdict for verdict in proved if verdict.required.name in given]
+    lost = {verdict.required.name: verdict for verdict in _lost(of, kept)}
+    wanted = [verdict.required.name for verdict in proved if verdict.required.name not in given]
+    required = [one for one in of.required if one.name in wanted]
+    anew_rows = rows_again(of, required, row["requirements"], row["fault"])
+    anew = {one.required.name: one for one in anew_rows}
+    names = [verdict.required.name for verdict in proved]
+    return UnderFault(
+        of.faults.phrases[0],
+        tuple(name for name in names if name in given and name not in lost),
+        tuple((anew | lost)[name] for name in names if name in anew or name in lost),
     )
 
 
-def _lost(of: Watched, stored: Stored, kept: frozenset[str]) -> Iterable[Verdict]:
-    """What was stored as kept by a power cut, and is not."""
+def _lost(of: Watched, kept: Iterable[Verdict]) -> Iterator[Verdict]:
+    """What is stored as kept by power cuts, and is not."""
     known = {one.name: one for one in of.required}
-    for row in stored["requirements"]:
-        if row["name"] in kept and not (row["verdict"] == PROVED and _kept(of, row)):
-            note = "the stored proof does not hold with power cuts"
-            yield Verdict(known[row["name"]], UNKNOWN, notes=(note,), rechecked=False)
+    for verdict in kept:
+        if not _keeps(of, verdict):
+            one = known[verdict.required.name]
+            yield Verdict(one, UNKNOWN, notes=(NOT_KEPT,), rechecked=False)
 
 
-def _kept(of: Watched, row: Stored) -> bool:
-    stored = row["certificate"]
-    certificate = Certificate(stored["invariant"], tuple(stored["freed"]), stored["steps"])
-    bad = next(one.bad for one in of.required if one.name == row["name"])
-    part = cuts_alone(of.model(cone(of.network, [bad], lambda name: name in stored["freed"])))
-    return certificate.steps == 1 and recheck.holds(script(part, part.space.value(False), certificate))
+def _keeps(of: Watched, verdict: Verdict) -> bool:
+    """Whether cvc5 says that a cut keeps the invariant of a certificate."""
+    certificate = verdict.certificate
+    if certificate is None or certificate.steps != 1:
+        return False
+    freed = frozenset(certificate.freed)
+    part = cuts_alone(of.model(cone(of.network, [verdict.required.bad], freed.__contains__)))
+    return recheck.holds(script(part, part.space.value(False), certificate))

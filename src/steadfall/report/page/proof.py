@@ -128,14 +128,20 @@ def in_words(proof: Proof) -> str:
     count = len(proof.verdicts)
     if proof.stopped:
         return f"Stopped before the end: {counts(proof.verdicts)}."
+    if proof.differences:
+        return f"The stored proof is not what checking it again gives. {_of(proof.verdicts)}"
     if not all(row.good for row in proof.verdicts):
-        return f"Of {count} requirements: {counts(proof.verdicts)}."
+        return _of(proof.verdicts)
     if not proof.good:
         return f"All {count} requirements are proved, but not with every fault that the plan names."
     also = ", with each fault of the plan too" if proof.under else ""
     return (
         f"All {count} requirements are proved{also}." if count != 1 else f"The requirement is proved{also}."
     )
+
+
+def _of(verdicts: Sequence[Verdict]) -> str:
+    return f"Of {len(verdicts)} requirements: {counts(verdicts)}."
 
 
 def counts(verdicts: Iterable[Verdict]) -> str:

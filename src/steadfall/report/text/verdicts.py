@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from steadfall.prove.decide.result import (
+    NOT_STORED,
     NOT_TRIED,
     PROVED,
     REFUTED,
@@ -20,6 +21,7 @@ from steadfall.prove.decide.result import (
     Verdict,
 )
 
+MOST_NAMES, MOST_DIFFERENCES = 4, 20  # of many
 WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it
 STAYS = "\u00a0"  # a space at which no line ends
 MARKS = {PROVED: "proved", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unknown"}
@@ -27,15 +29,19 @@ MARKS = {PROVED: "proved", REFUTED: "REFUTED", VACUOUS: "VACUOUS", UNKNOWN: "unk
 
 def table(proof: Proof, width: int = WIDE) -> str:
     """A line for each requirement: verdict, time, engine where there is room, who checked it, sentence."""
-    tried = [row for row in proof.verdicts if NOT_TRIED not in row.notes]
+    tried = [row for row in proof.verdicts if not {NOT_TRIED, NOT_STORED} & set(row.notes)]
+    missing = [row.required.name for row in proof.verdicts if NOT_STORED in row.notes]
     engine = max([len(row.engine) for row in tried] + [len("engine")]) if width >= WIDE else 0
     head = f"{'verdict':<9}{'took':>7}  {_padded('engine', engine)}{'checked':<7}  "
     rows = [f"{head}requirement"]
     for title, stated in (("what the plan requires:", True), ("what follows from any plan:", False)):
         own = [row for row in tried if row.required.stated is stated]
         rows += [title, *(line for row in own for line in _row(row, engine, width))] if own else []
-    if left := len(proof.verdicts) - len(tried):
+    if left := len(proof.verdicts) - len(tried) - len(missing):
         rows.append(f"{left} more were not tried")
+    if missing:
+        words = f"{len(missing)} more are not in the stored proof (--only NAME checks others alone)"
+        rows += wrapped(f"{words}: {few(missing)}", width, "", 2)
     return "\n".join([*rows, "", *(line for row in summary(proof) for line in wrapped(row, width, "", 2))])
 
 
@@ -95,8 +101,20 @@ def summary(proof: Proof) -> Iterable[str]:
         )
     if proof.faults:
         yield f"with these faults: {', '.join(proof.faults)}"
+    if proof.differences:
+        yield "what is stored is not what checking it again gives:"
+        yield from (f"  {row}" for row in proof.differences[:MOST_DIFFERENCES])
+    if (more := len(proof.differences) - MOST_DIFFERENCES) > 0:
+        yield f"  and {more} more"
     if proof.stopped:
         yield "stopped before the end: what was not tried may hold or not, with faults or without"
+
+
+def few(names: Sequence[str]) -> str:
+    """Some names; of many the first."""
+    more = len(names) - MOST_NAMES
+    first = ", ".join(names[:MOST_NAMES])
+    return f"{first} and {more} more" if more > 0 else first
 
 
 def conflicts(found: Iterable[Contradiction]) -> Iterable[str]:
