@@ -92,6 +92,23 @@ def test_checking_again_writes_the_page_and_not_the_proof(
     assert (tmp_path / "proof.json").read_bytes() == before
 
 
+@pytest.mark.parametrize("blocked", ["proof.json", "proof.html"])
+@pytest.mark.parametrize("as_json", [False, True])
+def test_verdicts_are_printed_though_they_cannot_be_stored(
+    blocked: str, as_json: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / blocked / "in the way").mkdir(parents=True)
+    asked = ["prove", PRESS, "--only", NAME, "--out", str(tmp_path), *(["--json"] if as_json else [])]
+    assert main(asked) == 3
+    said = capsys.readouterr()
+    assert f"steadfall: cannot write into {tmp_path}: " in said.err
+    if as_json:
+        assert [row["verdict"] for row in json.loads(said.out)["requirements"]] == ["proved"]
+    else:
+        assert "1 requirement: 1 proved" in said.out
+    assert (tmp_path / "proof.json").is_file() == (blocked == "proof.html")
+
+
 def test_a_plan_that_requires_nothing_of_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     head, _, rest = Path(PRESS).read_text(encoding="utf-8").partition("requirements:\n")
     plan = tmp_path / "plan.yaml"

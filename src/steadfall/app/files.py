@@ -25,6 +25,11 @@ def ready(folder: Path, packages: Sequence[str] = ()) -> None:
         raise OutsideError(f"cannot write into {folder}: {there} is a file")
     if not os.access(there, os.W_OK | os.X_OK):
         raise OutsideError(f"cannot write into {folder}: Permission denied")
+    try:
+        with tempfile.TemporaryFile(dir=there) as tried:
+            tried.write(b"one byte")
+    except OSError as error:  # a full disk, a file system that cannot be written
+        raise OutsideError(f"cannot write into {folder}: {error.strerror or error}") from error
     there_are(packages)
 
 

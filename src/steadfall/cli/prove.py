@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
 import click
+from attrs import define, field
 
 from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.app.prove import Proved
 from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.report.text.proof import told
-from steadfall.source import AskError
+from steadfall.source import AskError, OutsideError
 
 
 @click.command("prove", cls=Verb)
@@ -84,16 +86,42 @@ def command(
         listed = ", ".join(proved.left_out)
         click.echo(f"left out, since the text does not have their signals: {listed}", err=True)
     # Stored before anything is drawn: that may take a while.
-    wrote = [proved.write(out)] if out is not None and not recheck else []
+    kept = Kept()
+    if out is not None and not recheck:
+        kept.keep(lambda: proved.write(out))
     if as_json:
         print_json(proved.as_json())
     else:
         click.echo(_text(proved, only))
     if out is not None:
         checked = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M") if recheck else ""
-        wrote.append(proved.write_page(out, checked))
-        click.echo(f"wrote {' and '.join(str(path) for path in wrote)}", err=True)
-    return GOOD if proved.good else BAD
+        kept.keep(lambda: proved.write_page(out, checked))
+    return kept.told(GOOD if proved.good else BAD)
+
+
+@define
+class Kept:
+    """What was written; where something could not be, that is said once the verdicts are printed."""
+
+    wrote: list[Path] = field(factory=list)
+    failed: list[str] = field(factory=list)
+
+    def keep(self, write: Callable[[], Path]) -> None:
+        """Write one file; after one that could not be written none is tried."""
+        if self.failed:
+            return
+        try:
+            self.wrote.append(write())
+        except OutsideError as error:
+            self.failed.append(str(error))
+
+    def told(self, code: int) -> int:
+        """Say it, and give the exit code."""
+        if self.wrote:
+            click.echo(f"wrote {' and '.join(str(path) for path in self.wrote)}", err=True)
+        for line in self.failed:
+            click.echo(f"steadfall: {line}", err=True)
+        return OUTSIDE if self.failed else code
 
 
 def _text(proved: Proved, only: tuple[str, ...]) -> str:
