@@ -386,3 +386,15 @@ def test_a_person_sees_it(
     assert main(asked) == code
     said = capsys.readouterr()
     assert words in " ".join(f"{said.out} {said.err}".split())
+
+
+def test_reasons_are_given_of_a_stored_run_that_is_one(
+    stored: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "proof.json"
+    text = (stored / "proof.json").read_text(encoding="utf-8")
+    path.write_text(changed(set_to(*STEP, "scans", value=1.5))(text), encoding="utf-8")
+    asked = ["why", str(stored / "plan.yaml"), "--signal", "upper.mist", "--only", REFUTED, "--trace"]
+    assert main([*asked, str(path)]) == OUTSIDE
+    assert "requirements[0].trace.steps[0].scans: 1.5" in capsys.readouterr().err
+    assert main([*asked, str(stored / "proof.json")]) == 0

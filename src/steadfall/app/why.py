@@ -17,6 +17,7 @@ from steadfall.plan.model import Plan
 from steadfall.predict.history import recorded_inputs
 from steadfall.progress import SILENT, Progress
 from steadfall.prove.explain.reasons import since_power_up
+from steadfall.prove.whole.shape import check_shape
 from steadfall.source import AskError, OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import Explanation, explain, unknown
@@ -106,6 +107,7 @@ def _of_proof(plan: Plan, network: Network, how: How, proof: Mapping[str, Any]) 
     file = how.trace or Path()
     if not belongs(proof, plan):
         raise OutsideError(f"{file} {OTHER}")
+    check_shape(proof)
     way = stored_run(file, proof, how.only)
     _within(how.at_ms or 0, way.end_ms, str(file))
     since = since_power_up(way)
