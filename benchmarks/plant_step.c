@@ -263,6 +263,11 @@ static double take_heat(Cell *cells, const Work *work, const double *wall, int i
     return wall[f_W_HOST] * (host - t);
 }
 
+static double volume_of_liquid(double above) {
+    double t = least(most(above, 0.0), HOTTEST_LIQUID);
+    return V_0 + t * (V_1 + t * (V_2 + t * (V_3 + t * V_4)));
+}
+
 /* exchange between phases */
 static double condense(double *cell, double dew, double share) {
     double ml = cell[f_ML], mv = cell[f_MV], tl = cell[f_TL];
@@ -291,7 +296,7 @@ static double rain(double *cell, double dew, double steam) {
 static double exchange(double *cell, const double *boiling, double x, double t_sat, double conductance, double share) {
     double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV], gas = ma * C_A + mv * C_V, condensed = 0.0;
     if (ml > NO_MASS && gas > 0.0) {
-        double liquid = ml * C_L, tie = conductance * ml * PER_RHO;
+        double liquid = ml * C_L, tie = conductance * ml * volume_of_liquid(cell[f_TL] - T0);
         double part = (cell[f_TG] - cell[f_TL]) * tie / (gas * liquid + tie * (gas + liquid));
         cell[f_TG] -= part * liquid;
         cell[f_TL] += part * gas;
@@ -346,8 +351,8 @@ static double power_08(double *cell, double value, int base, int power) {
     return cell[power] * (1.0 + d * (0.8 + d * (-0.08 + d * 0.032)));
 }
 
-static int too_slow(const double *cell, const double *liquid, const double *geo) {
-    if (cell[f_ML] < HALF_FULL * RHO * geo[f_CELL_VOLUME]) return 0;
+static int too_slow(const double *cell, const double *liquid, const double *geo, double share) {
+    if (share < HALF_FULL) return 0;
     double re = cell[f_UL] * geo[f_BORE] / flows_at(liquid, row_of_temperature(cell[f_TL]), NU_LIQUID);
     return LAMINAR < re && re < TURBULENT;
 }
@@ -370,15 +375,16 @@ static int wet_heat(double *cell, double *work, const double *boiling, double ro
 static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
                             const double *liquid, double x, int64_t known, double dt, int64_t *flags) {
     double share = 1.0 - exp(-dt / geo[f_CONDENSING]), drops = geo[f_DROPS] * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
-    double per_gas = bore / (geo[f_AREA] * MU_GAS), per_full = 1.0 / (RHO * geo[f_CELL_VOLUME]), condensed = 0.0;
+    double per_gas = bore / (geo[f_AREA] * MU_GAS), per_volume = 1.0 / geo[f_CELL_VOLUME], condensed = 0.0;
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
         double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
         if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, here, t_sat, drops, share);
         double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
         w[f_QB] = w[f_GE] = 0.0;
+        w[f_VL0] = ml * volume_of_liquid(cell[f_TL] - T0);
         if (ml > NO_MASS) {
-            double share_l = ml * per_full;
+            double share_l = w[f_VL0] * per_volume;
             wet = share_l < 1.0 ? (1.0 - exp(-share_l / geo[f_WETTING])) * geo[f_PER_WET_ALL] : 1.0;
             double at = row_of_temperature(cell[f_TL]);
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
@@ -389,7 +395,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
                 *flags |= regime == FILM ? f_FILM : f_TRANSITION;
                 if (t_sat - cell[f_TL] > MOST_SUBCOOLED) *flags |= f_SUBCOOLED;
             }
-            if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo)) *flags |= f_SLOW_WATER;
+            if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo, share_l)) *flags |= f_SLOW_WATER;
         } else
             cell[f_TS] = w[f_ALPHA0];
         if (wet < 1.0) {
@@ -476,7 +482,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             hl = cl * warm;
             hg = cg * warm + mv * H_0;
         }
-        double vl = ml * PER_RHO, vg = (ma * R_A + mv * R_V) * (warm + T0) / pi, room = (vl + vg) * per_volume - 1.0;
+        double vl = ml > NO_MASS ? ml * volume_of_liquid(hl / (ml * C_L)) : 0.0, vg = (ma * R_A + mv * R_V) * (warm + T0) / pi, room = (vl + vg) * per_volume - 1.0;
         keep = 1.0;
         if (room >= 0.0) {
             double s = cell[f_SLIP], half = 0.5 * (1.0 + s - s * (vl * per_volume) - vg * per_volume);
@@ -501,7 +507,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             fl = fa = fv = hl_in = hg_in = moved = 0.0;
             if (i < n - 1) {
                 const double *next = cells[i + 1], *v = work[i + 1];
-                keep = 1.0 - least(-room * volume / (next[f_ML] * PER_RHO + v[f_VG0]), MOST_DRAWN);
+                keep = 1.0 - least(-room * volume / (v[f_VL0] + v[f_VG0]), MOST_DRAWN);
                 double part = 1.0 - keep;
                 ml += part * next[f_ML], ma += part * next[f_MA], mv += part * next[f_MV];
                 hl += part * v[f_HL0], hg += part * v[f_HG0];
@@ -661,7 +667,7 @@ static double let_out(double p, const Work *work, const Cell *cells, int n, cons
         gas = flux[f_F_GAS];
         rho = (flux[f_F_LIQUID] + flux[f_F_OUT_A] + flux[f_F_OUT_V]) / volume;
     } else {
-        double liquid = cell[f_ML] / RHO, gas_volume = w_last[f_VG0] * cell[f_RP];
+        double liquid = w_last[f_VL0], gas_volume = w_last[f_VG0] * cell[f_RP];
         gas = gas_volume / (gas_volume + liquid);
         rho = (cell[f_ML] + cell[f_MA] + cell[f_MV]) / (gas_volume + liquid);
     }
@@ -730,8 +736,8 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         double ml = w[f_N_ML], ma = w[f_N_MA], mv = w[f_N_MV], tg = w[f_N_TG], pi = own[f_P] * cell[f_RP];
         double out_l = w[f_N_OUT_L], out_g = w[f_N_OUT_G];
         if (out_l + out_g > 0.0 && ma + mv > 0.0) {
-            double mass = (ma + mv) * pi;
-            double slip = sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass));
+            double gas = (ma * R_A + mv * R_V) * tg, liquid = (ma + mv) * pi * volume_of_liquid(w[f_N_TL] - T0);
+            double slip = sqrt(1.0 + out_g * (gas - liquid) / ((out_l + out_g) * liquid));
             cell[f_SLIP] += (least(most(slip, 1.0), geo[f_MOST_SLIP]) - cell[f_SLIP]) * slip_lag;
         }
         cell[f_ML] = ml, cell[f_MA] = ma, cell[f_MV] = mv, cell[f_TL] = w[f_N_TL], cell[f_TG] = tg, cell[f_PC] = pi;

@@ -35,7 +35,6 @@ def equations(run: Run) -> tuple[Callable[[float, Reals], Reals], Reals, lil_mat
     constants, state = run.grid.constants, run.state
     geo, n = constants.circuit[0], run.grid.cells
     flow = run.see("upper.water_flow")
-    velocity = flow / (p.RHO * geo[f.AREA])
     liquid = p.read_table("liquid")
     grid_t = p.T_LOW + p.T_STEP * np.arange(p.T_POINTS)
     mass, ambient_link = state.cells[0, :, f.ML], constants.links[0, 1]
@@ -43,6 +42,8 @@ def equations(run: Run) -> tuple[Callable[[float, Reals], Reals], Reals, lil_mat
 
     def slope(_: float, y: Reals) -> Reals:
         host, wall, water = y[0], y[1 : 1 + n * f.SHELLS].reshape(n, f.SHELLS), y[1 + n * f.SHELLS :]
+        volume = np.array([p.volume_of_liquid(t - p.T0) for t in water])
+        velocity = flow * volume / geo[f.AREA]
         turbulent = np.interp(water, grid_t, liquid[:, p.C_TURBULENT]) * velocity**0.8 / geo[f.BORE] ** 0.2
         h = np.maximum(turbulent, 3.66 * np.interp(water, grid_t, liquid[:, p.K_LIQUID]) / geo[f.BORE])
         into = (wall[:, 0] - water) / (1 / (h * geo[f.CELL_WALL]) + geo[f.R_SKIN])

@@ -111,10 +111,11 @@ def film() -> Iterator[Row]:
 
 def void() -> float:
     """Void fraction of a cell that passes 40 % steam on, at a density ratio of 320 (800 over 2.5)."""
-    x, density = 0.4, p.RHO / 320.0
+    x, density = 0.4, 1 / (320.0 * p.volume_of_liquid(126.85))
     cells, work = np.ones((1, f.CELL_FIELDS)), np.zeros((1, f.WORK_FIELDS))
     pressure = density * p.R_V * 400.0
-    work[0, [f.N_ML, f.N_MV, f.N_TG, f.N_OUT_L, f.N_OUT_G]] = (1.0, 1.0, 400.0, 1 - x, x)
+    filled = [f.N_ML, f.N_MV, f.N_TL, f.N_TG, f.N_OUT_L, f.N_OUT_G]
+    work[0, filled] = (1.0, 1.0, 400.0, 400.0, 1 - x, x)
     pass_on(cells, work, 0, pressure, 20.0, 1.0)
     return float(1 / (1 + cells[0, f.SLIP] * (1 - x) / x / 320.0))
 

@@ -149,8 +149,8 @@ def film(flow: float, area: float, bore: float) -> Callable[[Reals], Reals]:
     grid = np.linspace(280.0, 370.0, 46)
     values = []
     for t in grid:
-        rho, mu, k, cp = (PropsSI(what, "T", t, "P", 6e6, "Water") for what in ("D", "V", "L", "C"))
-        re, pr = flow / p.RHO / area * rho * bore / mu, cp * mu / k
+        mu, k, cp = (PropsSI(what, "T", t, "P", 6e6, "Water") for what in ("V", "L", "C"))
+        re, pr = flow / area * bore / mu, cp * mu / k
         values.append(max(3.66, 0.023 * re**0.8 * pr**0.4) * k / bore)
     spline = CubicSpline(grid, values)
     return lambda t: np.asarray(spline(t))
@@ -161,7 +161,8 @@ def stream_slope(run: Run, flow: float) -> Callable[[float, Reals], Reals]:
     constants, n = run.grid.constants, run.grid.cells
     geo, links = constants.circuit[0], constants.shell_link[0]
     h = film(flow, geo[f.AREA], geo[f.BORE])
-    stored = p.RHO * geo[f.CELL_VOLUME] * p.C_L
+    grid = np.linspace(280.0, 370.0, 46)
+    density = CubicSpline(grid, [PropsSI("D", "T", t, "P", 3e5, "Water") for t in grid])
 
     def slope(_: float, y: Reals) -> Reals:
         water, wall, (platen, load) = y[:n], y[n:-2].reshape(n, f.SHELLS), y[-2:]
@@ -177,7 +178,7 @@ def stream_slope(run: Run, flow: float) -> Callable[[float, Reals], Reals]:
         to_load = 850.0 * (platen - load)
         return np.concatenate(
             [
-                (flow * p.C_L * (before - water) + taken) / stored,
+                (flow * p.C_L * (before - water) + taken) / (density(water) * geo[f.CELL_VOLUME] * p.C_L),
                 (gain / constants.shell_capacity[0]).ravel(),
                 [(-host.sum() - to_load - 14.0 * (platen - constants.ambient)) / constants.capacity[0]],
                 [to_load / constants.capacity[1]],

@@ -13,7 +13,7 @@ from fluids.compressible import isothermal_gas
 from fluids.control_valve import size_control_valve_g
 from scipy.optimize import minimize_scalar
 
-from steadfall.constants import ATMOSPHERE, R_AIR, ZERO_CELSIUS
+from steadfall.constants import ATMOSPHERE, R_AIR, WATER, ZERO_CELSIUS
 from steadfall.plan.model import Relief
 from steadfall.plant import fields as f
 from steadfall.plant.grid.path import haaland_1983, pipe_heads
@@ -123,7 +123,7 @@ def test_full_water_flow_through_valve_pipe_and_outlet_by_hand() -> None:
     w = run.see("upper.water_flow")
     area, geo = plants.bore_area(plants.platen()), run.grid.constants.circuit[0]
     heads = geo[f.K_PIPE] + geo[f.K_EXIT] + 200 * (area / (6 * KV)) ** 2
-    by_hand = math.sqrt((5e5 - ATMOSPHERE) / (1e5 / (1000 * 4 * KV) ** 2 + heads / (2 * 960 * area**2)))
+    by_hand = math.sqrt((5e5 - ATMOSPHERE) / (1e5 / (1000 * 4 * KV) ** 2 + heads / (2 * WATER * area**2)))
     assert w == pytest.approx(by_hand, rel=5e-3)
     assert run.see("upper.pressure") == pytest.approx(5e5 - 1e5 * (w / (1000 * 4 * KV)) ** 2, rel=2e-3)
 

@@ -9,7 +9,7 @@ import pytest
 from CoolProp.CoolProp import PropsSI
 from scipy.integrate import solve_ivp
 
-from steadfall.constants import ATMOSPHERE
+from steadfall.constants import ATMOSPHERE, WATER
 from steadfall.plant import fields as f
 from steadfall.plant.law import properties as p
 from tests.plant import plants
@@ -24,12 +24,12 @@ def _plug_flow_duty(run: Run) -> float:
     constants, geo = run.grid.constants, run.grid.constants.circuit[0]
     cells = run.grid.cells
     host, flow = run.state.nodes[0], run.see("upper.water_flow")
-    velocity = flow / (p.RHO * geo[f.AREA])
     liquid = p.read_table("liquid").copy()
     solid = geo[f.R_SKIN] + (1 / constants.shell_link[0]).sum() + 1 / geo[f.G_HOST]
 
     def slope(_: float, t: np.ndarray) -> np.ndarray:
         row = p.row_of_temperature(t[0])
+        velocity = flow * p.volume_of_liquid(t[0] - p.T0) / geo[f.AREA]
         turbulent = p.tabulated(liquid, row, p.C_TURBULENT) * velocity**0.8 / geo[f.BORE] ** 0.2
         h = max(turbulent, 3.66 * p.tabulated(liquid, row, p.K_LIQUID) / geo[f.BORE])
         conductance = cells / (1 / (h * geo[f.CELL_WALL]) + solid)
@@ -113,6 +113,6 @@ def test_air_alone_through_the_pipe_settles_to_the_isothermal_formula() -> None:
 def test_a_blown_out_circuit_is_nearly_empty() -> None:
     run = Run(plants.platen(293.15)).go(20, "main")
     full = run.see("upper.water_held")
-    assert full == pytest.approx(p.RHO * plants.bore_area(plants.platen()) * 18, rel=1e-3)
+    assert full == pytest.approx(WATER * plants.bore_area(plants.platen()) * 18, rel=1e-3)
     run.go(120, "air")
     assert run.see("upper.water_held") < 0.12 * full

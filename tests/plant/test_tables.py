@@ -97,3 +97,21 @@ def test_water_from_20_degc_to_steam_of_200_degc() -> None:
     )
     assert real == pytest.approx(2791.4e3, rel=1e-4)
     assert ours == pytest.approx(real, rel=2e-3)
+
+
+def test_density_of_water_at_its_temperature() -> None:
+    """IAPWS-95 at saturation: within 0.03 % up to 200 degC and 0.1 % up to 275; at 10 bar within 0.06 %."""
+    for celsius in np.linspace(0.02, 200.0, 81):
+        expected = PropsSI("D", "T", celsius + ZERO_CELSIUS, "Q", 0, "Water")
+        assert 1 / p.volume_of_liquid(celsius) == pytest.approx(expected, rel=3e-4)
+    for celsius in (225.0, 250.0, 275.0):
+        expected = PropsSI("D", "T", celsius + ZERO_CELSIUS, "Q", 0, "Water")
+        assert 1 / p.volume_of_liquid(celsius) == pytest.approx(expected, rel=1e-3)
+    for celsius in (5.0, 50.0, 100.0, 150.0):
+        expected = PropsSI("D", "T", celsius + ZERO_CELSIUS, "P", 1e6, "Water")
+        assert 1 / p.volume_of_liquid(celsius) == pytest.approx(expected, rel=6e-4)
+
+
+def test_density_holds_beyond_its_ends() -> None:
+    assert p.volume_of_liquid(-40.0) == p.volume_of_liquid(0.0)
+    assert p.volume_of_liquid(1e6) == p.volume_of_liquid(275.0)

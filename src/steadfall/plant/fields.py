@@ -37,8 +37,9 @@ CELL_FIELDS = W0 + SHELLS
     HL0,  # J, liquid before the step
     HG0,  # J, gas
     VG0,  # m3, gas
+    VL0,  # m3, liquid
     ALPHA0,  # K, shells' temperatures if no heat went to the fluid, one column per shell
-) = range(4)
+) = range(5)
 (
     QB,  # W, boiling
     GE,  # W/K, wall to liquid, convective, with the wall's own resistance

@@ -7,11 +7,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from enum import Enum
 
+from steadfall.constants import WATER
 from steadfall.plan.model import Body, CircuitType, GasStream, Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.kernel.circuit import HOT_WALL
-from steadfall.plant.law.properties import RHO
 from steadfall.predict.record import Record
 from steadfall.predict.result import CircuitUse, Note
 from steadfall.predict.strain import peak
@@ -98,5 +98,5 @@ def _water_left(use: CircuitUse, finish: Finish, grid: Grid) -> Iterator[Note]:
 
 
 def full(grid: Grid, circuit: str) -> float:
-    """Water that a full circuit holds, kg."""
-    return RHO * float(grid.constants.circuit[grid.circuits.index(circuit), f.CELL_VOLUME]) * grid.cells
+    """Cold water that a full circuit holds, kg."""
+    return WATER * float(grid.constants.circuit[grid.circuits.index(circuit), f.CELL_VOLUME]) * grid.cells

@@ -17,17 +17,16 @@ from steadfall.plant.law.properties import (
     H_0,
     R_A,
     R_V,
-    RHO,
     T0,
     heat_of_evaporation,
     saturation_temperature,
+    volume_of_liquid,
 )
 from steadfall.plant.state import Reals
 
 # W/K per m3 of liquid between gas and drops or film: 0.5 mm drops, Nu about 4 (a closure, to be fitted)
 DROPS = 3e6
 CONDENSING = 0.3  # s in which steam finds subcooled liquid (a closure)
-PER_RHO = 1.0 / RHO
 NO_MASS = 1e-14  # kg, no phase
 
 
@@ -44,7 +43,7 @@ def exchange(
     gas = ma * C_A + mv * C_V
     if ml > NO_MASS and gas > 0.0:
         liquid = ml * C_L
-        tie = conductance * ml * PER_RHO  # J/K; implicit in both temperatures
+        tie = conductance * ml * volume_of_liquid(cells[i, f.TL] - T0)  # J/K; implicit in both temperatures
         part = (cells[i, f.TG] - cells[i, f.TL]) * tie / (gas * liquid + tie * (gas + liquid))
         cells[i, f.TG] -= part * liquid
         cells[i, f.TL] += part * gas

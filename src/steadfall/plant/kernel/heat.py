@@ -17,7 +17,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import NO_MASS, exchange
 from steadfall.plant.law import properties as w
 from steadfall.plant.law.boiling import FILM, MOST_SUBCOOLED, PER_SUBCOOLING, TRANSITION, boiling_flux
-from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, RHO, T0
+from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, T0, volume_of_liquid
 from steadfall.plant.state import Circuit, Reals, Tables
 
 FASTEST = 30.0  # m/s, cap on the liquid's velocity in the convective coefficient
@@ -55,11 +55,11 @@ def liquid_coefficient(cells: Reals, i: int, liquid: Reals, bore: float, bore_02
 
 
 @lean_kernel
-def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals) -> bool:
+def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals, share: float) -> bool:
     """Whether a cell full of moving water lies between laminar flow and the range of the turbulent
-    correlation.
+    correlation; `share` of its volume is water.
     """
-    if cells[i, f.ML] < HALF_FULL * RHO * geo[f.CELL_VOLUME]:
+    if share < HALF_FULL:
         return False
     re = cells[i, f.UL] * geo[f.BORE] / w.tabulated(liquid, w.row_of_temperature(cells[i, f.TL]), w.NU_LIQUID)
     return bool(LAMINAR < re < TURBULENT)
@@ -76,7 +76,7 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
     bore = geo[f.BORE]
     bore_02 = bore**0.2
     per_gas = bore / (geo[f.AREA] * w.MU_GAS)
-    per_full = 1.0 / (RHO * geo[f.CELL_VOLUME])
+    per_volume = 1.0 / geo[f.CELL_VOLUME]
     condensed, flags = 0.0, 0
     for i in range(cells.shape[0]):
         here = x * cells[i, f.R4]
@@ -86,8 +86,9 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
             condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
+        work[i, f.VL0] = ml * volume_of_liquid(cells[i, f.TL] - T0)
         if ml > NO_MASS:
-            share_l = ml * per_full
+            share_l = work[i, f.VL0] * per_volume
             wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
             area, slope = wet * geo[f.CELL_WALL], geo[f.PER_SUBCOOLING]
@@ -96,7 +97,7 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
                 flags |= f.FILM if regime == FILM else f.TRANSITION
                 if t_sat - cells[i, f.TL] > MOST_SUBCOOLED:
                     flags |= f.SUBCOOLED
-            if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo):
+            if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo, share_l):
                 flags |= f.SLOW_WATER
         else:
             cells[i, f.TS] = work[i, f.ALPHA0]

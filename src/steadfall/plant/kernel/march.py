@@ -13,7 +13,7 @@ import math
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
-from steadfall.plant.kernel.exchange import NO_MASS, PER_RHO
+from steadfall.plant.kernel.exchange import NO_MASS
 from steadfall.plant.law.properties import (
     C_A,
     C_L,
@@ -24,6 +24,7 @@ from steadfall.plant.law.properties import (
     T0,
     heat_of_evaporation,
     saturation_temperature,
+    volume_of_liquid,
 )
 from steadfall.plant.state import Circuit, Reals
 
@@ -60,7 +61,7 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
         rest = min(hl, ml * C_L * boils) if e > 0.0 else hl
         hl, hg = rest, hg + hl - rest
         hl, hg, warm, qg = heat_gas(ml, ma, mv, hl, hg, work[i, f.UE] * dt, a - bs * ql)
-        vl, vg = ml * PER_RHO, (ma * R_A + mv * R_V) * (warm + T0) / pi
+        vl, vg = filled(ml, hl), (ma * R_A + mv * R_V) * (warm + T0) / pi
         room = (vl + vg) * per_volume - 1.0
         keep, up = 1.0, 0.0
         if room >= 0.0:
@@ -74,7 +75,7 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
         else:
             fl = fa = fv = hl_in = hg_in = moved = 0.0
             if i < last:
-                keep = draw(cells, work, i, -room * volume)
+                keep = draw(work, i, -room * volume)
                 part = 1.0 - keep
                 ml, ma = ml + part * cells[i + 1, f.ML], ma + part * cells[i + 1, f.MA]
                 mv += part * cells[i + 1, f.MV]
@@ -87,6 +88,12 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
         work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql, qg * per_dt, up
         work[i, f.N_OUT_L], work[i, f.N_OUT_G], work[i, f.N_OUT_V] = fl, fa + fv, moved
     report(flux, fl, fa, fv, hl_in + hg_in, moved, sucked, evaporated, pressed, pull)
+
+
+@lean_kernel
+def filled(ml: float, hl: float) -> float:
+    """m3 that so many kg of liquid with so many J take."""
+    return ml * volume_of_liquid(hl / (ml * C_L)) if ml > NO_MASS else 0.0
 
 
 @lean_kernel
@@ -109,9 +116,9 @@ def report(
 
 
 @lean_kernel
-def draw(cells: Reals, work: Reals, i: int, space: float) -> float:
+def draw(work: Reals, i: int, space: float) -> float:
     """Share of the next cell's old content that stays when this one draws `space` (m3) from it."""
-    return float(1.0 - min(space / (cells[i + 1, f.ML] * PER_RHO + work[i + 1, f.VG0]), MOST_DRAWN))
+    return float(1.0 - min(space / (work[i + 1, f.VL0] + work[i + 1, f.VG0]), MOST_DRAWN))
 
 
 @lean_kernel

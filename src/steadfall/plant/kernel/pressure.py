@@ -14,7 +14,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.kernel.march import march
 from steadfall.plant.kernel.supply import inflow
 from steadfall.plant.law.discharge import OUT_SOFT, mass_flux
-from steadfall.plant.law.properties import OMEGA, R_A, RHO, row_of_pressure, saturation_temperature, tabulated
+from steadfall.plant.law.properties import OMEGA, R_A, row_of_pressure, saturation_temperature, tabulated
 from steadfall.plant.law.valve import velocity_heads
 from steadfall.plant.state import Circuit, Inlets, Tables
 
@@ -116,7 +116,7 @@ def let_out(p: float, circuit: Circuit, tables: Tables, bypass: float) -> float:
         gas = flux[f.F_GAS]
         rho = (flux[f.F_LIQUID] + flux[f.F_OUT_A] + flux[f.F_OUT_V]) / volume
     else:
-        liquid = cells[last, f.ML] / RHO
+        liquid = work[last, f.VL0]
         gas_volume = work[last, f.VG0] * cells[last, f.RP]
         gas = gas_volume / (gas_volume + liquid)
         rho = (cells[last, f.ML] + cells[last, f.MA] + cells[last, f.MV]) / (gas_volume + liquid)

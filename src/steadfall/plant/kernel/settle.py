@@ -7,7 +7,7 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.wall import take_heat
-from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, RHO, T0
+from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, T0, volume_of_liquid
 from steadfall.plant.state import Circuit, Reals
 
 LAG_SLIP = 0.1  # s
@@ -73,8 +73,10 @@ def pass_on(cells: Reals, work: Reals, i: int, p: float, most_slip: float, lag: 
     pi = p * cells[i, f.RP]
     out_l, out_g = work[i, f.N_OUT_L], work[i, f.N_OUT_G]
     if out_l + out_g > 0.0 and ma + mv > 0.0:
-        mass = (ma + mv) * pi  # over (ma R_a + mv R_v) T: the gas's density
-        slip = math.sqrt(1.0 + out_g * (RHO * (ma * R_A + mv * R_V) * tg - mass) / ((out_l + out_g) * mass))
+        # p V of the gas, and of as much liquid: their ratio is that of the densities
+        gas = (ma * R_A + mv * R_V) * tg
+        liquid = (ma + mv) * pi * volume_of_liquid(work[i, f.N_TL] - T0)
+        slip = math.sqrt(1.0 + out_g * (gas - liquid) / ((out_l + out_g) * liquid))
         cells[i, f.SLIP] += (min(max(slip, 1.0), most_slip) - cells[i, f.SLIP]) * lag
     cells[i, f.ML], cells[i, f.MA], cells[i, f.MV] = ml, ma, mv
     cells[i, f.TL], cells[i, f.TG], cells[i, f.PC] = work[i, f.N_TL], tg, pi
