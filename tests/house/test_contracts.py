@@ -108,3 +108,10 @@ def test_two_files_side_by_side_that_need_each_other(copy: Path) -> None:
     add(copy, "lists/here.py", "import steadfall.lists.there")
     add(copy, "lists/there.py", "import steadfall.lists.here")
     assert broken(copy) == {SIBLINGS}
+
+
+def test_every_room_is_a_package() -> None:
+    """A folder without __init__.py would work here and be left out of the wheel."""
+    tracked = subprocess.run(["git", "ls-files", "src"], cwd=ROOT, capture_output=True, text=True, check=True)
+    files = {Path(line) for line in tracked.stdout.splitlines() if line.endswith(".py")}
+    assert [path for path in files if path.with_name("__init__.py") not in files] == []
