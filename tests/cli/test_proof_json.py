@@ -15,7 +15,7 @@ from tests.report.test_proof_page import proof
 
 
 def printed(of: Proof) -> Any:
-    return json.loads(json_text(document(demo(), of.good, {"code": None, **of.as_json()})))
+    return json.loads(json_text(document(demo(), of.good, {"code": None, "left_out": [], **of.as_json()})))
 
 
 def test_every_name_is_described_and_of_its_kind() -> None:
