@@ -40,6 +40,7 @@ def described(made: object, kind: str) -> list[str]:
     return wrong_result(json.loads(json_text(made)), kind)
 
 
+@pytest.mark.slow
 def test_a_proof(plan: steadfall.CoolingPlan, tmp_path: Path) -> None:
     heard = Heard()
     proved = plan.prove(NAME, progress=heard)

@@ -51,6 +51,7 @@ def test_a_preset_changed_on_site_is_refuted(code: Path, capsys: pytest.CaptureF
     assert "lasts at least 300 ms" in broken[0]
 
 
+@pytest.mark.slow
 def test_a_stored_proof_is_of_its_text_and_no_other(
     code: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -338,6 +338,7 @@ def changed(change: Change) -> Raw:
     return text_of
 
 
+@pytest.mark.slow
 def test_what_nobody_changed_passes_as_it_was(again: Callable[[Raw], Any]) -> None:
     found = again(lambda text: text)
     assert found["differences"] == []

@@ -77,6 +77,7 @@ def test_is_equal_to_itself(path: Path) -> None:
     assert (ran.code, ran.json()["verdict"]) == (0, "equal")
 
 
+@pytest.mark.slow
 @EVERY
 def test_a_sample_of_its_requirements_is_proved_and_checked_again(path: Path, tmp_path: Path) -> None:
     every = names(path)

@@ -27,6 +27,7 @@ def test_the_demo_plan_has_a_long_list_each_with_a_place() -> None:
     assert all(row.sentence.endswith(".") for row in rows)
 
 
+@pytest.mark.slow
 def test_the_command_proves_stores_and_checks_again(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -38,12 +38,14 @@ def verdicts(engines: frozenset[str]) -> list[str]:
     return [decide(of(), row, ask, bare[row.name]).verdict for row in rows]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("off", ENGINES)
 def test_without_one_engine_no_verdict_is_turned(off: str) -> None:
     for found, wanted in zip(verdicts(frozenset(ENGINES) - {off}), WANTED, strict=True):
         assert found in (wanted, UNKNOWN)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("alone", ENGINES)
 def test_one_engine_alone_never_turns_a_verdict(alone: str) -> None:
     for found, wanted in zip(verdicts(frozenset({alone, ONE_STEP})), WANTED, strict=True):

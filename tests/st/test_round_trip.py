@@ -93,6 +93,7 @@ def test_circuits_written_alike_do_the_same(name: str) -> None:
         assert_same(wanted, got, wanted.outputs, trace(wanted, seed, 400))
 
 
+@pytest.mark.slow
 @settings(max_examples=200, deadline=None)
 @given(networks(), TRACES)
 def test_any_network_read_back_does_the_same(
