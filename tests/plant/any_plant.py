@@ -14,6 +14,7 @@ from attrs import evolve, frozen
 from hypothesis import strategies as st
 
 from steadfall.constants import ATMOSPHERE
+from steadfall.plan.meaning.metal import touched_mass, walls_in
 from steadfall.plan.model import (
     Body,
     Call,
@@ -236,7 +237,7 @@ def any_plant(draw: st.DrawFn) -> Plan:
     )
     hosts = [draw(st.sampled_from([*blocks, *gas])) for _ in range(draw(st.integers(1, MOST_CIRCUITS)))]
     types = {f"kind{k}": draw(kinds(f"kind{k}", host in gas)) for k, host in enumerate(hosts)}
-    return plants.make(
+    plan = plants.make(
         ambient=draw(between(258.0, 318.0)),
         supplies={fluid: draw(supplies(fluid)) for fluid in ("water", "air")},
         materials={**BUILT_IN, plants.STEEL.name: plants.STEEL},
@@ -246,6 +247,18 @@ def any_plant(draw: st.DrawFn) -> Plan:
         circuit_types=types,
         circuits={f"c{k}": Circuit(f"c{k}", f"kind{k}", host) for k, host in enumerate(hosts)},
     )
+    return with_tubes(plan, draw(st.booleans()))
+
+
+def with_tubes(plan: Plan, every: bool) -> Plan:
+    """The plan with walls on top of their bodies: all of them, or those that a body could not hold."""
+    kinds = dict(plan.circuit_types)
+    for circuit in plan.circuits.values():
+        body = plan.bodies.get(circuit.host)
+        if every or (body is not None and walls_in(plan, body.name) >= touched_mass(body)):
+            path = evolve(kinds[circuit.type].path, wall_in_body=False)
+            kinds[circuit.type] = evolve(kinds[circuit.type], path=path)
+    return evolve(plan, circuit_types=kinds)
 
 
 @st.composite

@@ -1,5 +1,5 @@
 """Small plants for the tests, built straight from the data classes; all numbers are invented unless said
-otherwise.
+otherwise. Walls come on top of their bodies, so that a body's mass is the node's.
 """
 
 from __future__ import annotations
@@ -87,6 +87,7 @@ def circuit_type(
     relief: Relief | None = None,
     bends: int = 13,
     roughness: float = 1e-5,
+    in_body: bool = False,
 ) -> CircuitType:
     if valves is None:
         valves = (
@@ -94,7 +95,8 @@ def circuit_type(
             valve("main", "water", 4.0, 0.5),
             valve("air", "air", 0.3),
         )
-    path = Path(bore, length, passes, wall, STEEL.name, host, bends, roughness)
+    size = bore, length, passes, wall
+    path = Path(*size, STEEL.name, host, bends, roughness, wall_in_body=in_body)
     return CircuitType(
         "kind",
         path,

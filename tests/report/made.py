@@ -345,7 +345,9 @@ def made_use(trace: Trace, circuit: str) -> CircuitUse:
     pressure = trace.tracks[f"{circuit}.pressure"]
     high = np.asarray(pressure.high)
     peak = int(np.argmax(high))
-    return CircuitUse(circuit, water, 14.2, 0.6, air, 5.02e7, float(high[peak]), int(pressure.times_ms[peak]))
+    top = float(high[peak]), int(pressure.times_ms[peak])
+    use = CircuitUse(circuit, water, 14.2, 0.6, air, 5.02e7, *top)
+    return evolve(use, heat_to_water=4.87e7, heat_from_host=4.41e7)
 
 
 def made_valve_use(trace: Trace, name: str) -> ValveUse:

@@ -151,7 +151,7 @@ def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
             evaporated=amounts.evaporated,
             water_left=amounts.held,
             air=amounts.air_in,
-            heat=amounts.heat_from_host,
+            heat=amounts.heat_to_liquid + amounts.heat_to_gas,
             peak_pressure=pressure.value,
             peak_ms=pressure.time_ms,
             steam_out=amounts.steam_out,
@@ -161,6 +161,8 @@ def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
             geysers=int(run.state.circuit[c, f.GEYSERS]),
             liquid_left=liquid,
             flash_volume=residue(run.plan, circuit, liquid),
+            heat_to_water=amounts.heat_to_liquid,
+            heat_from_host=amounts.heat_from_host,
         )
 
 

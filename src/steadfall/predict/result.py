@@ -93,7 +93,7 @@ class CircuitUse:
     evaporated: float
     water_left: float
     air: float
-    heat: float
+    heat: float  # that the fluid took up
     peak_pressure: float
     peak_ms: int
     steam_out: float = 0.0  # kg that left through the outlet
@@ -103,6 +103,18 @@ class CircuitUse:
     geysers: int = 0  # of those, by steam from metal above boiling
     liquid_left: float = 0.0  # kg of liquid at the end
     flash_volume: float = 0.0  # m3 of steam that the next heat-up makes of it, 0 when it would not boil
+    heat_to_water: float = 0.0  # J of `heat` that went into liquid; the rest into air and steam
+    heat_from_host: float = 0.0  # J of `heat` that came through the wall; the rest the wall itself gave up
+
+    @property
+    def heat_to_gas(self) -> float:
+        """J that went into air and steam."""
+        return self.heat - self.heat_to_water
+
+    @property
+    def heat_from_wall(self) -> float:
+        """J that the metal of the wall itself gave up."""
+        return self.heat - self.heat_from_host
 
 
 class Load(StrEnum):
@@ -269,6 +281,10 @@ def _circuit_json(use: CircuitUse) -> dict[str, Any]:
         "water_left_kg": use.water_left,
         "air_kg": use.air,
         "heat_J": use.heat,
+        "heat_to_water_J": use.heat_to_water,
+        "heat_to_gas_J": use.heat_to_gas,
+        "heat_from_host_J": use.heat_from_host,
+        "heat_from_wall_J": use.heat_from_wall,
         "peak_pressure_Pa": use.peak_pressure,
         "peak_at_s": _seconds(use.peak_ms),
         "steam_out_kg": use.steam_out,

@@ -1,4 +1,4 @@
-"""Judges the holes, jackets and tube banks by which a circuit meets its host.
+"""Judges the holes, jackets and tube banks by which a circuit meets its host, and whose metal its wall is.
 
 Rule of this file: see `plan.check.whole`.
 """
@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from steadfall.plan.keys.numbers import tolerances
+from steadfall.plan.meaning.metal import EXPONENT, touched_mass, walls_in
 from steadfall.plan.model import Plan
 from steadfall.plan.model.equipment import Bank, Path
 from steadfall.plan.problems import Problems
@@ -84,6 +86,40 @@ def geometry_fits_host(plan: Plan, problems: Problems) -> None:
             )
 
 
+def walls_leave_metal(plan: Plan, problems: Problems) -> None:
+    """A body is heavier than the walls of its circuits, which are part of it, at the low end of its tolerance
+    too.
+    """
+    known = tolerances(plan)
+    off = {known[one.of].place: one.value for one in plan.tolerances if one.of in known and one.relative}
+    cooled = {circuit.host for circuit in plan.circuits.values()}
+    for name, body in plan.bodies.items():
+        if name not in cooled or not _complete(plan, name):
+            continue
+        touched = touched_mass(body) * (1.0 - off.get(("bodies", name, "mass"), 0.0))
+        walls = walls_in(plan, name)
+        if touched <= walls:
+            what = "it" if body.inner is None else "its outer shell"
+            read = (
+                f"{what} has {shown(touched, 'mass')}, no more than the walls of its circuits with "
+                f"{shown(walls, 'mass')}"
+            )
+            expected = (
+                f"more than {shown(walls, 'mass')}, or a path with `wall_mass: on_top` where its walls "
+                "are not in the mass of the body"
+            )
+            problems.add(body.at.of("mass"), "walls-outweigh", "mass", read, expected)
+
+
+def _complete(plan: Plan, body: str) -> bool:
+    """Whether everything that the mass of a body's walls follows from could be read."""
+    inner = plan.bodies[body].inner
+    kinds = [plan.circuit_types.get(one.type) for one in plan.circuits.values() if one.host == body]
+    return (inner is None or inner.shape in EXPONENT) and all(
+        kind is not None and kind.path.material in plan.materials for kind in kinds
+    )
+
+
 def outer(path: Path) -> float:
     """Outer diameter of the channel with its wall."""
     return path.bore + 2 * path.wall
@@ -94,4 +130,5 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     jackets_have_a_middle,
     tubes_lie_apart,
     geometry_fits_host,
+    walls_leave_metal,
 )

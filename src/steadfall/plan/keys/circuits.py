@@ -100,6 +100,15 @@ SECTIONS = (
         ),
         must("material", Solid(), "Material of the wall.", "carbon steel"),
         may(
+            "wall_mass",
+            Words(("in_body", "on_top"), (True, False)),
+            "Whether the mass of the body that it cools counts the wall already, or the wall is a tube that "
+            "comes on top of it. Tubes in a gas stream always do.",
+            "on_top",
+            default="in_body",
+            into="wall_in_body",
+        ),
+        may(
             "host_conductance",
             _CONDUCTANCE,
             "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it "

@@ -209,6 +209,7 @@ class Path:
     drilled: Drilled | None = None
     bank: Bank | None = None
     jacket: Jacket | None = None
+    wall_in_body: bool = True  # whether the mass of a body that it cools counts the wall already
     host_factor: float = 1.0  # on a conductance from geometry, for tolerances
     at: Marks = at()
 

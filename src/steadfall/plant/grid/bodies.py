@@ -1,10 +1,12 @@
 """The plan's bodies, gas streams and links as nodes of a thermal network.
 
-A lumped body is one node. A body with an inner resistance is a surface without capacity and shells of equal
-thickness behind it, with the conductance k A / distance between their mid-planes, A at the boundary between
-them (finite volumes, Patankar, Numerical Heat Transfer and Fluid Flow, 1980, chapter 4). With m and rho the
-body's mass and density, a slab cooled on both faces has the surface m / (rho L), a cylinder 2 m / (rho R), a
-sphere 3 m / (rho R).
+A lumped body is one node. The walls of its circuits are part of its mass (`plan.meaning.metal`) and have
+shells of their own (`grid.path`), so the node is the metal outside them. A body with an inner resistance is a
+surface without capacity and shells of equal thickness behind it, with the conductance k A / distance between
+their mid-planes, A at the boundary between them (finite volumes, Patankar, Numerical Heat Transfer and Fluid
+Flow, 1980, chapter 4); its circuits and their walls are in the outer shell. With m and rho the body's mass
+and density, a slab cooled on both faces has the surface m / (rho L), a cylinder 2 m / (rho R), a sphere 3 m /
+(rho R).
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ import numpy as np
 from attrs import field, frozen
 
 from steadfall.constants import R_AIR, R_NITROGEN
+from steadfall.plan.meaning.metal import EXPONENT, shell_shares, touched_mass, walls_in
 from steadfall.plan.model import Body, GasStream, Inner, Plan, Shell
 from steadfall.plant import fields as f
 from steadfall.plant.state import Reals
@@ -26,7 +29,7 @@ WATER_DENSITY = 1000.0  # kg/m3, taken when an inner resistance gives none
 # 300-400 K)
 GAS = {"air": (R_AIR, 1010.0), "nitrogen": (R_NITROGEN, 1042.0)}
 FACES = {"upright": f.UPRIGHT, "up": f.UP, "down": f.DOWN}
-EXPONENT = {"slab": 0, "cylinder": 1, "sphere": 2}  # area grows with this power of the radius
+LEAST_SHARE = 0.02  # of the mass that circuits touch, left outside their walls in a body that is too light
 
 
 @frozen
@@ -54,12 +57,22 @@ def shell_network(body: Body, inner: Inner) -> tuple[Reals, Reals]:
     power, size, n = EXPONENT[inner.shape], inner.size, inner.shells
     volume = body.mass / (inner.density or WATER_DENSITY)
     edges = np.linspace(size, 0.0, n + 1)
-    share = (edges[:-1] ** (power + 1) - edges[1:] ** (power + 1)) / size ** (power + 1)
     area = (power + 1) * volume / size * (edges / size) ** power
     thickness = size / n
     links = inner.conductivity * area[:-1] / thickness
     links[0] = skin_conductance(inner, power, volume)
-    return body.mass * body.heat_capacity * share, links
+    return body.mass * body.heat_capacity * np.array(shell_shares(inner)), links
+
+
+def metal_outside_walls(plan: Plan, body: Body) -> tuple[float, list[str]]:
+    """The share of the mass that its circuits touch which is not their walls, and what had to be assumed."""
+    walls, touched = walls_in(plan, body.name), touched_mass(body)
+    if walls < (1.0 - LEAST_SHARE) * touched:
+        return 1.0 - walls / touched, []
+    note = (
+        f"{body.name}: no heavier than the walls of its circuits; {LEAST_SHARE:.0%} of it taken outside them"
+    )
+    return LEAST_SHARE, [note]
 
 
 def skin_conductance(inner: Inner, power: int, volume: float) -> float:
@@ -90,6 +103,9 @@ def lay_nodes(plan: Plan) -> Nodes:
             shells, between = shell_network(body, body.inner)
             if body.inner.density is None:
                 notes.append(f"{name}: no density given for its inner resistance; 1000 kg/m3 taken")
+        outside, told = metal_outside_walls(plan, body)
+        shells[0] *= outside
+        notes += told
         first[name], count[name] = here, len(shells)
         capacity += [float(c) for c in shells]
         start += [body.start] * len(shells)

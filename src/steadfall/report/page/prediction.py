@@ -16,6 +16,7 @@ from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.text.prediction import life_words
 from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.heat import HEAT_HEAD, heat_rows
 from steadfall.report.words.items import goal_items, limit_items, verdict
 from steadfall.report.words.names import spoken
 from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
@@ -52,6 +53,8 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "limits": limit_items(prediction),
         "goals": goal_items(prediction),
         "circuits": _circuit_rows(prediction),
+        "heat_head": HEAT_HEAD,
+        "heat": heat_rows(prediction),
         "odds": odds_rows(prediction),
         "odds_head": HEAD,
         "odds_whole": () if prediction.bands is None else whole_rows(prediction.bands),

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.quantities import PRESSURE, clock
+from steadfall.report.words.heat import HEAT_HEAD, heat_rows
 from steadfall.report.words.items import Item, goal_items, limit_items, verdict
 from steadfall.report.words.names import spoken
 from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
@@ -36,6 +37,7 @@ def summary(prediction: Prediction, width: int = WIDTH) -> str:
         _odds(prediction, width),
         _stages(prediction, width),
         _use(prediction, width),
+        _heat(prediction, width),
         _strains(prediction, width),
         _valves(prediction, width),
         _books(prediction, width),
@@ -156,6 +158,12 @@ def _use(prediction: Prediction, width: int) -> str:
         rows.append(
             (f"{INDENT}in all", *(f"{sum(column):.1f}" for column in zip(*amounts, strict=True)), "", "")
         )
+    return _table(rows, width) if prediction.circuits else ""
+
+
+def _heat(prediction: Prediction, width: int) -> str:
+    """Where the heat went and where it came from."""
+    rows = [HEAT_HEAD, *((INDENT + first, *rest) for first, *rest in heat_rows(prediction))]
     return _table(rows, width) if prediction.circuits else ""
 
 
