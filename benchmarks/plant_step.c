@@ -777,11 +777,15 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
     books[f_Q_LIQUID] += liquid_heat * dt;
     books[f_Q_GAS] += gas_heat * dt;
     books[f_Q_HOST] += host_heat * dt;
-    own[f_WATER_FLOW] = flux[f_F_WATER], own[f_AIR_FLOW] = flux[f_F_AIR], own[f_STEAM_FLOW] = flux[f_F_OUT_V] / dt;
+    double out_l = flux[f_F_LIQUID], out_v = flux[f_F_OUT_V], back = geo[f_SINK_BOILS];
+    double boiling = (flux[f_F_OUT_A] * C_A + (out_l + out_v) * C_L) * (back - T0);
+    double flashed = least(most((flux[f_F_H] - boiling) / heat_of_evaporation(back) - out_v, 0.0), out_l);
+    own[f_WATER_FLOW] = flux[f_F_WATER], own[f_AIR_FLOW] = flux[f_F_AIR], own[f_STEAM_FLOW] = (flux[f_F_OUT_V] + flashed) / dt;
     books[f_WATER_IN] += flux[f_F_WATER] * dt;
     books[f_AIR_IN] += flux[f_F_AIR] * dt;
     books[f_WATER_OUT] += flux[f_F_LIQUID];
     books[f_STEAM_OUT] += flux[f_F_OUT_V];
+    books[f_FLASHED_OUT] += flashed;
     books[f_AIR_OUT] += flux[f_F_OUT_A];
     books[f_AIR_SUCKED] += flux[f_F_SUCKED];
     books[f_EVAPORATED] += flux[f_F_EVAPORATED];

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
 from scipy.optimize import brentq
 
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
+from steadfall.plant import fields as f
+from steadfall.plant.kernel.settle import flashed_behind
 from steadfall.plant.law import properties as p
 from steadfall.plant.tables.make import saturated
 from tests.physics.check import Check, Group, Row
@@ -117,6 +120,25 @@ def dose_arithmetic() -> Iterator[Row]:
     )
 
 
+FLASHED = {  # degC of water, of which so much is steam already: the share that flashes at 1 atm (IAPWS-95)
+    (116.0, 0.0): 0.030036,
+    (130.0, 0.0): 0.056427,
+    (151.8, 0.0): 0.097893,
+    (151.8, 0.1): 0.091319,
+}
+
+
+def behind_the_outlet(table: Any) -> Iterator[Row]:
+    """Saturated water, and wet steam, let out to the atmosphere."""
+    for (celsius, steam), expected in FLASHED.items():
+        flux = np.zeros(f.FLUX_FIELDS)
+        flux[f.F_LIQUID], flux[f.F_OUT_V] = 1.0 - steam, steam
+        flux[f.F_H] = (1.0 - steam) * p.C_L * celsius + steam * (p.H_0 + p.C_V * celsius)
+        what = f"share that flashes behind the outlet: {celsius:g} degC, {100 * steam:g} % of it steam"
+        got = flashed_behind(flux, boils_at(table, ATMOSPHERE))
+        yield Check(what, "IAPWS-95, equal enthalpy, to 1 atm", expected, got, 0.02)
+
+
 def made_of() -> Iterator[Row]:
     """What the shipped tables were made of."""
     at_450 = saturated(932.203564e3)
@@ -159,6 +181,7 @@ def rows() -> Iterator[Row]:
     yield from simplified()
     yield from single_phase()
     yield from dose_arithmetic()
+    yield from behind_the_outlet(table)
     yield from made_of()
 
 

@@ -87,6 +87,8 @@ def test_a_full_stream_on_hot_metal_geysers_and_is_told() -> None:
     assert use.reversals >= use.geysers
     assert use.peak_steam > 0
     assert use.steam_out <= use.evaporated + 1e-9
+    assert use.flashed_out > 0
+    assert use.steam_behind == use.steam_out + use.flashed_out
     assert any("above the water's" in note.sentence for note in hot.notes if note.about == "upper")
 
 

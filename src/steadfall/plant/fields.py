@@ -66,7 +66,7 @@ WORK_FIELDS = N_OUT_V + 1
     K_EFF,  # velocity heads of the pipe friction now
     WATER_FLOW,  # kg/s in
     AIR_FLOW,  # kg/s in
-    STEAM_FLOW,  # kg/s of steam out
+    STEAM_FLOW,  # kg/s of steam behind the outlet: what left as steam, and what flashed there
     HEAT,  # W, wall to fluid
     HOST_HEAT,  # W, host to wall
     HELD,  # kg of water, liquid and steam
@@ -104,8 +104,9 @@ CIRCUIT_FIELDS = SLOW_GAS_TIME + 1
     Q_GAS,  # J from wall to gas
     WORK,  # J, V dP
     Q_HOST,  # J from host to wall
-) = range(14)
-BOOK_FIELDS = Q_HOST + 1
+    FLASHED_OUT,  # kg left as liquid and flashed behind the outlet
+) = range(15)
+BOOK_FIELDS = FLASHED_OUT + 1
 
 # state.flux[:], what one trial march says of the two ends of a circuit
 (
@@ -145,6 +146,7 @@ FLUX_FIELDS = F_PULL + 1
     R_SKIN,  # K/W from bore surface to the first shell's centre, per cell
     G_HOST,  # W/K from the outer shell's centre to the host, per cell
     SINK_T,  # K of the air behind the outlet
+    SINK_BOILS,  # K at which water boils behind the outlet
     STRESS,  # Pa of elastic stress in the surface per K below the wall's mean
     WETTING,  # liquid share of the volume that wets most of the bore
     PER_WET_ALL,  # 1/(1 - exp(-1/WETTING))
@@ -152,7 +154,7 @@ FLUX_FIELDS = F_PULL + 1
     PER_SUBCOOLING,  # K of minimum film superheat per K of subcooling
     DROPS,  # W/K per m3 of liquid between gas and drops
     CONDENSING,  # s in which steam finds subcooled liquid
-) = range(22)
+) = range(23)
 GEOMETRY_FIELDS = CONDENSING + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance

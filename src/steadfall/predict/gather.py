@@ -155,6 +155,7 @@ def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
             peak_pressure=pressure.value,
             peak_ms=pressure.time_ms,
             steam_out=amounts.steam_out,
+            flashed_out=amounts.flashed_out,
             peak_steam=steam.value,
             peak_steam_ms=steam.time_ms,
             reversals=int(run.state.circuit[c, f.REVERSALS]),

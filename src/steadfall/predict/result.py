@@ -96,15 +96,21 @@ class CircuitUse:
     heat: float  # that the fluid took up
     peak_pressure: float
     peak_ms: int
-    steam_out: float = 0.0  # kg that left through the outlet
-    peak_steam: float = 0.0  # kg/s, and when
+    steam_out: float = 0.0  # kg that left through the outlet as steam
+    peak_steam: float = 0.0  # kg/s behind the outlet, and when
     peak_steam_ms: int = 0
     reversals: int = 0  # times that the circuit's pressure stopped the water behind an open valve
     geysers: int = 0  # of those, by steam from metal above boiling
     liquid_left: float = 0.0  # kg of liquid at the end
     flash_volume: float = 0.0  # m3 of steam that the next heat-up makes of it, 0 when it would not boil
+    flashed_out: float = 0.0  # kg that left as liquid and turned to steam behind the outlet
     heat_to_water: float = 0.0  # J of `heat` that went into liquid; the rest into air and steam
     heat_from_host: float = 0.0  # J of `heat` that came through the wall; the rest the wall itself gave up
+
+    @property
+    def steam_behind(self) -> float:
+        """Kilograms of steam behind the outlet: what left as steam and what flashed there."""
+        return self.steam_out + self.flashed_out
 
     @property
     def heat_to_gas(self) -> float:
@@ -288,6 +294,8 @@ def _circuit_json(use: CircuitUse) -> dict[str, Any]:
         "peak_pressure_Pa": use.peak_pressure,
         "peak_at_s": _seconds(use.peak_ms),
         "steam_out_kg": use.steam_out,
+        "flashed_out_kg": use.flashed_out,
+        "steam_behind_kg": use.steam_behind,
         "peak_steam_kg_s": use.peak_steam,
         "peak_steam_at_s": _seconds(use.peak_steam_ms),
         "reversals": use.reversals,

@@ -23,6 +23,7 @@ class CircuitBook:
     water_in: float
     water_out: float  # as liquid
     steam_out: float
+    flashed_out: float  # of what left as liquid, what turned to steam behind the outlet
     evaporated: float
     condensed: float
     held: float  # water and steam still in the circuit
@@ -76,6 +77,7 @@ def _circuit(state: State, c: int) -> CircuitBook:
         water_in=float(row[f.WATER_IN]),
         water_out=float(row[f.WATER_OUT]),
         steam_out=float(row[f.STEAM_OUT]),
+        flashed_out=float(row[f.FLASHED_OUT]),
         evaporated=float(row[f.EVAPORATED]),
         condensed=float(row[f.CONDENSED]),
         held=float((cells[:, f.ML] + cells[:, f.MV]).sum()),

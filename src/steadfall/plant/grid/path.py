@@ -16,6 +16,7 @@ from steadfall.plan.model import CircuitType, Material, Path
 from steadfall.plant.fields import GEOMETRY_FIELDS, SHELLS
 from steadfall.plant.kernel.exchange import CONDENSING, DROPS
 from steadfall.plant.law.boiling import PER_SUBCOOLING
+from steadfall.plant.law.properties import read_table, saturation_temperature
 from steadfall.plant.state import Reals
 
 DESIGN_RE = 5e4
@@ -66,6 +67,7 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         host[1],
         host[0],
         host[2],
+        boils_at(kind.outlet.pressure),
         host[3],
         WETTING,
         wet_all(WETTING),
@@ -75,6 +77,11 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         CONDENSING,
     )
     return row
+
+
+def boils_at(pressure: float) -> float:
+    """K at which water boils at a pressure in Pa, as the kernel has it."""
+    return saturation_temperature(read_table("boiling"), pressure**0.25)
 
 
 def wet_all(wetting: float) -> float:

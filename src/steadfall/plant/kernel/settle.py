@@ -7,7 +7,7 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.wall import take_heat
-from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, T0, volume_of_liquid
+from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, T0, heat_of_evaporation, volume_of_liquid
 from steadfall.plant.state import Circuit, Reals
 
 LAG_SLIP = 0.1  # s
@@ -51,7 +51,7 @@ def settle(circuit: Circuit, host: float, dt: float) -> None:
     books[f.Q_LIQUID] += liquid_heat * dt
     books[f.Q_GAS] += gas_heat * dt
     books[f.Q_HOST] += host_heat * dt
-    keep_books(own, books, flux, geo[f.SINK_T], dt)
+    keep_books(own, books, flux, geo, dt)
     last = cells.shape[0] - 1
     cl = cells[last, f.ML] * C_L
     cg = cells[last, f.MA] * C_A + cells[last, f.MV] * C_V
@@ -118,14 +118,31 @@ def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: fl
 
 
 @lean_kernel
-def keep_books(own: Reals, books: Reals, flux: Reals, sink: float, dt: float) -> None:
+def flashed_behind(flux: Reals, boils: float) -> float:
+    """How many kg of the liquid that left in this step turn to steam behind the outlet.
+
+    What left keeps its enthalpy and comes to the boiling point there: H = m_a c_a t + (m_l + m_v) c_l t + m
+    h_fg, m the steam there is then, t above T0. Its motion is not taken off (5 kJ/kg at 100 m/s,
+    0.2 % of h_fg), and what evaporates into the air below boiling comes on top.
+    """
+    liquid, air, steam = flux[f.F_LIQUID], flux[f.F_OUT_A], flux[f.F_OUT_V]
+    boiling = (air * C_A + (liquid + steam) * C_L) * (boils - T0)
+    left = (flux[f.F_H] - boiling) / heat_of_evaporation(boils) - steam
+    return float(min(max(left, 0.0), liquid))
+
+
+@lean_kernel
+def keep_books(own: Reals, books: Reals, flux: Reals, geo: Reals, dt: float) -> None:
     """Add up what crossed the ends of a circuit."""
+    sink = geo[f.SINK_T]
+    flashed = flashed_behind(flux, geo[f.SINK_BOILS])
     own[f.WATER_FLOW], own[f.AIR_FLOW] = flux[f.F_WATER], flux[f.F_AIR]
-    own[f.STEAM_FLOW] = flux[f.F_OUT_V] / dt
+    own[f.STEAM_FLOW] = (flux[f.F_OUT_V] + flashed) / dt
     books[f.WATER_IN] += flux[f.F_WATER] * dt
     books[f.AIR_IN] += flux[f.F_AIR] * dt
     books[f.WATER_OUT] += flux[f.F_LIQUID]
     books[f.STEAM_OUT] += flux[f.F_OUT_V]
+    books[f.FLASHED_OUT] += flashed
     books[f.AIR_OUT] += flux[f.F_OUT_A]
     books[f.AIR_SUCKED] += flux[f.F_SUCKED]
     books[f.EVAPORATED] += flux[f.F_EVAPORATED]

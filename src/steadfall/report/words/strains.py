@@ -43,15 +43,20 @@ def _row(strain: Strain) -> StrainRow:
 
 
 TIMES = {0: "never", 1: "once", 2: "twice"}
-STEAM_HEAD = ("Steam", "out kg", "peak kg/min", "when", "stops water", "left kg", "flashes m3")
+STEAM_HEAD = (
+    *("Steam", "at outlet kg", "behind it kg", "in all kg", "peak kg/min", "when"),
+    *("stops water", "left kg", "flashes m3"),
+)
 
 
 def steam_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
-    """Circuit by circuit: steam at the outlet, how often steam stopped the water, what is left to flash."""
+    """Circuit by circuit: steam at the outlet, what flashes behind it, both and their highest flow, how often
+    steam stopped the water, what is left to flash.
+    """
     return tuple(
         (
             spoken(use.circuit),
-            f"{use.steam_out:.1f}",
+            *(f"{kg:.1f}" for kg in (use.steam_out, use.flashed_out, use.steam_behind)),
             FLOW.number(use.peak_steam),
             clock(use.peak_steam_ms),
             TIMES.get(use.geysers, f"{use.geysers} times"),
