@@ -60,9 +60,9 @@ def cold() -> bool:
 
 def kernel(function: F) -> F:
     """Compile a function for speed: IEEE arithmetic as written, division by zero gives inf, no Python
-    objects.
+    objects, and other threads may run meanwhile.
     """
-    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False)(function)
+    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, nogil=True)(function)
     return compiled
 
 

@@ -10,7 +10,7 @@ from attrs import evolve
 from steadfall.app import predict as use
 from steadfall.cli import main
 from steadfall.plan.read.whole import read_file
-from steadfall.predict import run
+from steadfall.predict import grids
 from steadfall.predict.result import Prediction
 from steadfall.source import OutsideError
 from steadfall.st.write.whole import structured_text
@@ -18,6 +18,8 @@ from steadfall.trace import frame
 from tests.examples import EXAMPLES
 
 BARREL = str(EXAMPLES["barrel"])
+MINUTE = "a minute: {steps: [{at: 0 s, cool_call: on}], until: 1 min}"
+BARREL_TEXT = EXAMPLES["barrel"].read_text(encoding="utf-8")
 PAPERS = {"report.html", "prediction.json", "trace.csv", "events.csv", "trace.parquet"}
 
 
@@ -62,13 +64,13 @@ def test_a_broken_limit_is_exit_code_1(tmp_path: Path, capsys: pytest.CaptureFix
 def test_books_that_do_not_close_are_said_loudly_and_exit_1(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    honest = run.predict
+    honest = grids.predict_resolved
 
     def cooked(*arguments: Any, **options: Any) -> Prediction:
         result = honest(*arguments, **options)
         return evolve(result, balance={**result.balance, "energy": -4e-3})
 
-    monkeypatch.setattr(use, "run", cooked)
+    monkeypatch.setattr(use, "predict_resolved", cooked)
     assert main(["predict", BARREL]) == 1
     assert "THE BOOKS DO NOT CLOSE" in capsys.readouterr().out
 
@@ -109,7 +111,41 @@ def test_a_missing_optional_package_is_a_sentence(
     assert "pip install" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("options", [["--jitter", "-1"], ["--band", "2"], ["--band", "many"]])
+def test_what_hangs_on_the_grid_is_not_good_and_says_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A limit is put between what 5 cells say and what 20 say: neither kept nor broken."""
+    minute = BARREL_TEXT.replace("scenarios:\n", f"scenarios:\n  {MINUTE}\n")
+
+    def told(limit: str, *options: str) -> tuple[int, dict[str, Any]]:
+        plan = tmp_path / "plan.yaml"
+        plan.write_text(minute.replace("zone_3.wall_shock, at most: 80 K", limit), encoding="utf-8")
+        asked = ["predict", str(plan), "--scenario", "a minute", "--cells", "5", *options]
+        return main([*asked, "--json"]), json.loads(capsys.readouterr().out)
+
+    _, loose = told("zone_3.wall_shock, at most: 500 K")
+    row = next(row for row in loose["limits"] if row["of"] == "zone_3.wall_shock")
+    assert row["verdict"] == "kept"
+    assert row["finer"]["value"] != row["worst"]
+    between = 0.5 * (row["finer"]["value"] + row["worst"])
+    code, found = told(f"zone_3.wall_shock, at most: {between:.6g} K")
+    row = next(row for row in found["limits"] if row["of"] == "zone_3.wall_shock")
+    assert (row["verdict"], row["kept"], code, found["good"]) == ("not resolved", False, 1, False)
+    main(["predict", str(tmp_path / "plan.yaml"), "--scenario", "a minute", "--cells", "5"])
+    assert "NOT RESOLVED, plan line" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ["--jitter", "-1"],
+        ["--band", "2"],
+        ["--band", "many"],
+        ["--cells", "4"],
+        ["--cells", "321"],
+        ["--cells", "20", "--coarse"],
+    ],
+)
 def test_wrong_options_are_2(options: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["predict", BARREL, *options]) == 2
     assert "Usage" in capsys.readouterr().err

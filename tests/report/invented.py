@@ -15,6 +15,7 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
+from steadfall.predict.verdict import Verdict
 from steadfall.trace.trace import Trace, Track
 
 END_MS = 30 * 60_000
@@ -48,10 +49,12 @@ def invented(plan: Plan) -> Prediction:
         ended="the scenario's time was over",
         complete=True,
         limits=tuple(
-            LimitResult(limit, limit.value * 0.9, 60_000 * n, kept=True)
+            LimitResult(limit, limit.value * 0.9, 60_000 * n, verdict=Verdict.KEPT)
             for n, limit in enumerate(plan.limits)
         ),
-        goals=tuple(GoalResult(goal, 1_500_000, goal.value, 1_500_000, kept=True) for goal in plan.goals),
+        goals=tuple(
+            GoalResult(goal, 1_500_000, goal.value, 1_500_000, verdict=Verdict.KEPT) for goal in plan.goals
+        ),
         moments=tuple(moment for name in plan.circuits for moment in moments(plan, name)),
         circuits=tuple(CircuitUse(name, 10.0, 5.0, 0.1, 8.0, 2e7, 3e5, 30_000) for name in plan.circuits),
         valves=tuple(

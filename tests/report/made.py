@@ -42,6 +42,7 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
+from steadfall.predict.verdict import Verdict, verdict
 from steadfall.source import Mark, Marks
 from steadfall.trace.trace import Trace, Track
 
@@ -287,8 +288,10 @@ def made_prediction(text: str = TEXT, title: str = "Splice press 2, platen cool-
         complete=True,
         limits=made_limit_results(trace),
         goals=(
-            GoalResult(plan.goals[0], crossing(trace, "splice", 343.15), 343.15, 0, kept=True),
-            GoalResult(plan.goals[1], crossing(trace, "upper_platen", 333.15), 333.15, 0, kept=False),
+            GoalResult(plan.goals[0], crossing(trace, "splice", 343.15), 343.15, 0, verdict=Verdict.KEPT),
+            GoalResult(
+                plan.goals[1], crossing(trace, "upper_platen", 333.15), 333.15, 0, verdict=Verdict.BROKEN
+            ),
         ),
         moments=made_moments(),
         circuits=tuple(made_use(trace, circuit) for circuit in plan.circuits),
@@ -317,10 +320,10 @@ def made_limit_results(trace: Trace) -> tuple[LimitResult, ...]:
         high = np.asarray(track.high)
         peak = int(np.argmax(high))
         worst = float(high[peak])
-        results.append(LimitResult(limit, worst, int(track.times_ms[peak]), worst <= limit.value))
+        results.append(LimitResult(limit, worst, int(track.times_ms[peak]), verdict([limit.value - worst])))
     return (
-        LimitResult(limits[0], 3.62 / 60, 1_260_000, kept=True),
-        LimitResult(limits[1], 2.41, 4_820, kept=True),
+        LimitResult(limits[0], 3.62 / 60, 1_260_000, verdict=Verdict.KEPT),
+        LimitResult(limits[1], 2.41, 4_820, verdict=Verdict.KEPT),
         *results,
     )
 

@@ -15,6 +15,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.predict.result import Prediction
+from steadfall.predict.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.page.prediction import page, write_report
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.source import OutsideError
@@ -147,11 +148,22 @@ def test_open_books_are_told_aloud(prediction: Prediction) -> None:
 
 
 def test_a_broken_limit_is_told_in_words_and_shape(prediction: Prediction) -> None:
-    first = evolve(prediction.limits[2], kept=False)
+    first = evolve(prediction.limits[2], verdict=Verdict.BROKEN)
     text = page(evolve(prediction, limits=(*prediction.limits[:2], first, prediction.limits[3])))
     assert "BROKEN" in text
     assert 'class="note end broken"' in text
     assert 'class="mark bad"' in text
+
+
+def test_what_hangs_on_the_grid_is_told_in_words_and_shape(prediction: Prediction) -> None:
+    grid = FinerGrid(80, 0.02, complete=False, ended="it left what can be computed")
+    row = evolve(prediction.limits[2], verdict=Verdict.NOT_RESOLVED, finer=Finer(4.6e5, grid))
+    kept = evolve(prediction, limits=(row,), goals=(), finer=(grid,))
+    text = page(kept)
+    assert "NOT RESOLVED. No limit is broken." in text
+    assert "What hangs on the grid: limit 1, the end of the run." in text
+    assert '<td class="number">3.59 barg</td>' in text
+    assert "With 80 cells the run did not come to its end: it left what can be computed." in text
 
 
 def test_it_is_small(report: str) -> None:

@@ -11,6 +11,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.predict.result import Load, Moment, Prediction, Strain
+from steadfall.predict.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.text.prediction import summary
 from steadfall.report.words.items import limit_items
 from tests.report.made import made_prediction, unkept
@@ -37,7 +38,7 @@ def test_it_fits(width: int, prediction: Prediction) -> None:
 def test_no_figure_is_lost_where_it_is_narrow(prediction: Prediction) -> None:
     """Tables that have no room go on below; whatever is said in a wide terminal is said in a narrow one."""
     strains = tuple(
-        Strain(about, what, 4.35e5 + 1e4 * n, 4_687_000 + n, 1.7e6, kept=True, how="")
+        Strain(about, what, 4.35e5 + 1e4 * n, 4_687_000 + n, 1.7e6, verdict=Verdict.KEPT, how="")
         for n, (about, what) in enumerate(("upper_platen.flood", one) for one in Load)
     )
     long = evolve(prediction, strains=strains)
@@ -59,8 +60,33 @@ def test_a_limit_that_never_applied_says_so(prediction: Prediction) -> None:
     assert (item.worst, item.when, item.verdict) == ("never applied", "", "kept")
 
 
+def test_what_hangs_on_the_grid_is_told_everywhere(prediction: Prediction) -> None:
+    """Limits, goals, ratings, the whole: beside each the finer figure, and one word."""
+    grid = FinerGrid(80, 0.02, complete=True, ended="")
+    shock = evolve(prediction.limits[1], verdict=Verdict.NOT_RESOLVED, finer=Finer(3.21, grid))
+    near = evolve(prediction.limits[0], finer=Finer((prediction.limits[0].worst or 0.0) * 1.01, grid))
+    goal = evolve(prediction.goals[0], verdict=Verdict.NOT_RESOLVED, finer=Finer(None, grid))
+    strain = Strain("upper", Load.STRESS, 1.2e8, 3000, 1.6e8, Verdict.NOT_RESOLVED, "", Finer(1.7e8, grid))
+    made = evolve(prediction, limits=(near, shock), goals=(goal,), strains=(strain,), finer=(grid,))
+    text = " ".join(summary(made, 140).split())
+    assert "NOT RESOLVED. No limit is broken." in text
+    assert "What hangs on the grid: limit 2, goal 3, thermal stress in upper." in text
+    assert "2.41 K/s 0:05 3.21 K/s NOT RESOLVED, plan line 7" in text
+    assert "not reached NOT RESOLVED, plan line 10" in text
+    assert "120.0 MPa 0:03 170.0 MPa 160.0 MPa NOT RESOLVED" in text
+    assert "the same with 80 cells" in text
+    assert limit_items(made)[0].finer == ""  # by 1 % only
+    assert "3.21 K/s on a finer grid, NOT RESOLVED" in limit_items(made)[1].words
+    assert "finer" not in summary(prediction, 140)
+    narrow = summary(made, 60)
+    assert max(map(len, narrow.splitlines())) <= 60
+    assert "finer 3.21 K/s" in narrow
+
+
 def test_a_goal_never_reached_gives_its_nearest(prediction: Prediction) -> None:
-    missed = evolve(prediction.goals[0], reached_ms=None, nearest=350.15, nearest_ms=2_400_000, kept=False)
+    missed = evolve(
+        prediction.goals[0], reached_ms=None, nearest=350.15, nearest_ms=2_400_000, verdict=Verdict.BROKEN
+    )
     text = summary(evolve(prediction, goals=(missed,)))
     assert "NOT REACHED" in text
     assert "77.0 °C" in text

@@ -58,16 +58,20 @@ class CoolingPlan:
         quick: bool = False,
         jitter: int | None = None,
         band: int | None = None,
+        cells: int | None = None,
         code: Controller | None = None,
         progress: Progress = SILENT,
     ) -> Prediction:
-        """Predict the cool-down; `quick` takes the coarse setting, `jitter` seeds scan times up to the
-        longest, `band` is of how many runs the bands are made.
+        """Predict the cool-down; `quick` takes the coarse setting without finer grids beside it, `jitter`
+        seeds scan times up to the longest, `band` is of how many runs the bands are made, `cells` cuts each
+        circuit into so many.
 
-        Raises PlanError when there is no such scenario, progress.Cancelled when it was stopped.
+        Raises PlanError when there is no such scenario, AskError where the wishes do not go together,
+        progress.Cancelled when it was stopped.
         """
         use = _use("predict")
-        made: Prediction = use.predict(self.plan, use.How(scenario, quick, jitter, band), code, progress)
+        how = use.How(scenario, quick, jitter, band, cells)
+        made: Prediction = use.predict(self.plan, how, code, progress)
         return made
 
     def prove(

@@ -13,9 +13,10 @@ from steadfall.app.files import drafted
 from steadfall.compiled import cold
 from steadfall.extras import opened
 from steadfall.plan.model import Plan
+from steadfall.predict.grids import predict_resolved
 from steadfall.predict.result import Note, Prediction, Settings
 from steadfall.predict.run import coarse, fine
-from steadfall.predict.run import predict as run
+from steadfall.predict.run import predict as predict_alone
 from steadfall.predict.spread import Survey
 from steadfall.predict.survey.surveyed import surveyed
 from steadfall.progress import SILENT, Progress
@@ -23,36 +24,51 @@ from steadfall.report.page.prediction import write_report
 from steadfall.source import AskError
 from steadfall.trace.table import write_csv, write_events
 
-__all__ = ["NEEDED", "NOT_WITH_CODE", "How", "Prediction", "cold", "predict", "survey", "write_papers"]
+__all__ = ["FEWEST", "MOST", "NEEDED", "NOT_WITH_CODE", "How", "Prediction", "cold"]
+__all__ += ["predict", "survey", "write_papers"]
 NEEDED = ("jinja2", "pandas", "pyarrow")  # for the papers
 NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
+NOT_COARSE = "--coarse takes its own cells; it does not go with --cells"
+FEWEST, MOST = 5, 320  # cells of a circuit
+OUTSIDE_CELLS = f"a circuit is cut into {FEWEST} to {MOST} cells"
 RESULT = "prediction.json"
 
 
 @frozen
 class How:
-    """How to predict: the scenario, how finely, by which seed scans vary, in how many runs for the bands."""
+    """How to predict: the scenario, how finely, by which seed scans vary, in how many runs for the bands.
+
+    Raises AskError where these do not go together.
+    """
 
     scenario: str | None = None  # None: the strongest call until every goal is reached
     coarse: bool = False
     jitter: int | None = None
     band: int | None = None
+    cells: int | None = None  # of each circuit; None: as many as the setting has
+
+    def __attrs_post_init__(self) -> None:
+        if self.cells is not None and self.coarse:
+            raise AskError(NOT_COARSE)
+        if self.cells is not None and not FEWEST <= self.cells <= MOST:
+            raise AskError(f"{OUTSIDE_CELLS}, not {self.cells}")
 
     def settings(self, plan: Plan) -> Settings:
         """The setting of this plan."""
-        return coarse(plan, self.jitter) if self.coarse else fine(plan, self.jitter)
+        return coarse(plan, self.jitter) if self.coarse else fine(plan, self.jitter, self.cells)
 
 
 def predict(
     plan: Plan, how: How | None = None, code: Controller | None = None, progress: Progress = SILENT
 ) -> Prediction:
-    """Predict the cool-down.
+    """Predict the cool-down, but for the coarse setting with finer grids beside it.
 
     Raises PlanError when there is no such scenario, Cancelled when it was stopped.
     """
     how = how or How()
     if code and how.band is not None:
         raise AskError(NOT_WITH_CODE)
+    run = predict_alone if how.coarse else predict_resolved
     result = run(plan, how.scenario, how.settings(plan), progress, code.network if code else None)
     if code:
         said = Note("", f"the logic is that of {Path(code.text.file).name}, not the plan's own")

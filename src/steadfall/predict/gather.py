@@ -13,6 +13,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.grid.balance import Books, books
 from steadfall.plant.grid.notes import WARNINGS, noticed, stop_reason
 from steadfall.plant.grid.whole import Grid, State
+from steadfall.predict.judge import goal_margin, limit_margin
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
 from steadfall.predict.notes import Finish, finish_of, notes
 from steadfall.predict.record import Record
@@ -29,6 +30,7 @@ from steadfall.predict.result import (
 from steadfall.predict.scenario import Course
 from steadfall.predict.strain import peak, residue, strains
 from steadfall.predict.tape import Tape
+from steadfall.predict.verdict import Verdict, verdict
 from steadfall.predict.watch import Watch
 from steadfall.quantities import CIRCUIT_PRESSURE, STEAM_FLOW, clock
 from steadfall.roles import stage
@@ -48,7 +50,7 @@ COARSE = (
     "coarse setting, {cells} cells and scans of {ms} ms: on the example plans times and water are within "
     "2 % of the "
     "fine setting, but pressures of single doses up to two fifths too high and wall shock up to two "
-    "fifths too low"
+    "fifths too low; no finer grid was run beside it, so that nothing says what hangs on the grid"
 )
 
 
@@ -106,21 +108,21 @@ def _notes(run: Finished) -> Iterator[Note]:
 def _limits(plan: Plan, watch: Watch) -> Iterator[LimitResult]:
     for limit, worst, ms in zip(plan.limits, watch.limit_worst, watch.limit_ms, strict=True):
         if ms < 0:
-            yield LimitResult(limit, None, None, True)
+            yield LimitResult(limit, None, None, Verdict.KEPT)
             continue
-        kept = worst >= limit.value if limit.bound == "at_least" else worst <= limit.value
-        yield LimitResult(limit, float(worst), int(ms), bool(kept))
+        yield LimitResult(limit, float(worst), int(ms), verdict([limit_margin(limit, float(worst))]))
 
 
 def _goals(plan: Plan, watch: Watch) -> Iterator[GoalResult]:
     for i, goal in enumerate(plan.goals):
-        reached = int(watch.goal_reached_ms[i])
+        at = int(watch.goal_reached_ms[i])
+        reached = None if at < 0 else at
         yield GoalResult(
             goal,
-            None if reached < 0 else reached,
+            reached,
             float(watch.goal_nearest[i]),
             int(watch.goal_nearest_ms[i]),
-            0 <= reached <= 1000 * goal.within,
+            verdict([goal_margin(goal, reached)]),
         )
 
 

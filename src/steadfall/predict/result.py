@@ -19,6 +19,7 @@ from steadfall.extras import opened
 from steadfall.plan.meaning.identity import VERSION, identity
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.spread import Bands
+from steadfall.predict.verdict import Finer, FinerGrid, Verdict
 from steadfall.source import Text
 from steadfall.trace.trace import Trace
 
@@ -46,12 +47,18 @@ class Settings:
 
 @frozen
 class LimitResult:
-    """A limit with the worst value met while it applied, when, and whether it was kept."""
+    """A limit with the worst value met while it applied, when, and what is known of it."""
 
     limit: Limit
     worst: float | None  # SI, None when the limit never applied
     time_ms: int | None
-    kept: bool
+    verdict: Verdict
+    finer: Finer | None = None
+
+    @property
+    def kept(self) -> bool:
+        """Whether it is known to be kept."""
+        return self.verdict is Verdict.KEPT
 
 
 @frozen
@@ -62,7 +69,13 @@ class GoalResult:
     reached_ms: int | None
     nearest: float
     nearest_ms: int
-    kept: bool
+    verdict: Verdict
+    finer: Finer | None = None
+
+    @property
+    def kept(self) -> bool:
+        """Whether it is known to be reached in time."""
+        return self.verdict is Verdict.KEPT
 
 
 @frozen
@@ -141,8 +154,14 @@ class Strain:
     value: float
     time_ms: int
     bound: float | None  # None: the plan gives none
-    kept: bool
+    verdict: Verdict
     how: str
+    finer: Finer | None = None
+
+    @property
+    def kept(self) -> bool:
+        """Whether it is known to stay within its bound."""
+        return self.verdict is Verdict.KEPT
 
 
 @frozen
@@ -176,6 +195,7 @@ class Prediction:
     strains: tuple[Strain, ...] = ()
     bands: Bands | None = None  # of many runs, where they were asked for
     code: Text | None = None  # the controller's text that stood in for the plan's own logic
+    finer: tuple[FinerGrid, ...] = ()  # the finer grids beside it; none on the coarse setting
 
     @property
     def books_close(self) -> bool:
@@ -184,9 +204,20 @@ class Prediction:
 
     @property
     def good(self) -> bool:
-        """Every limit and rating kept, every goal reached in time, the books closed and the run complete."""
+        """Every limit and rating kept, every goal reached in time, the books closed and the run complete, and
+        none of it hangs on the grid.
+        """
+        return self.verdict is Verdict.KEPT
+
+    @property
+    def verdict(self) -> Verdict:
+        """What is known of the whole: broken where anything is, else not resolved where anything is not."""
         results: tuple[LimitResult | GoalResult | Strain, ...] = (*self.limits, *self.goals, *self.strains)
-        return self.books_close and self.complete and all(result.kept for result in results)
+        found = {result.verdict for result in results}
+        if Verdict.BROKEN in found or not (self.books_close and self.complete):
+            return Verdict.BROKEN
+        open_ = Verdict.NOT_RESOLVED in found or not all(grid.complete for grid in self.finer)
+        return Verdict.NOT_RESOLVED if open_ else Verdict.KEPT
 
     def arrays(self, signal: str) -> tuple[NDArray[np.float64], NDArray[Any]]:
         """Times in s and values in SI of one signal; of a logic signal, its changes.
@@ -212,6 +243,7 @@ class Prediction:
             "steadfall": VERSION,
             "plan": identity(self.plan),
             "good": self.good,
+            "verdict": self.verdict.value,
             "code": None if self.code is None else self.code.as_json(),
             "scenario": self.scenario,
             "settings": {
@@ -220,6 +252,7 @@ class Prediction:
                 "scan_s": self.settings.scan_ms / 1000,
                 "jitter_seed": self.settings.jitter_seed,
             },
+            "finer": [grid.as_json() for grid in self.finer],
             "complete": self.complete,
             "ended": self.ended,
             "end_s": self.end_ms / 1000,
@@ -259,6 +292,8 @@ def _limit_json(result: LimitResult) -> dict[str, Any]:
         "worst": result.worst,
         "at_s": _seconds(result.time_ms),
         "kept": result.kept,
+        "verdict": result.verdict.value,
+        "finer": None if result.finer is None else result.finer.as_json(),
         "line": limit.at.own.line,
     }
 
@@ -275,6 +310,8 @@ def _goal_json(result: GoalResult) -> dict[str, Any]:
         "worst": result.nearest,
         "at_s": _seconds(result.nearest_ms),
         "kept": result.kept,
+        "verdict": result.verdict.value,
+        "finer": None if result.finer is None else result.finer.as_json(),
         "line": goal.at.own.line,
     }
 
@@ -313,6 +350,8 @@ def _strain_json(strain: Strain) -> dict[str, Any]:
         "at_s": _seconds(strain.time_ms),
         "bound_Pa": strain.bound,
         "kept": strain.kept,
+        "verdict": strain.verdict.value,
+        "finer": None if strain.finer is None else strain.finer.as_json(),
         "how": strain.how,
     }
 

@@ -14,8 +14,10 @@ from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.state import State
+from steadfall.predict.judge import strain_margin
 from steadfall.predict.record import Record
 from steadfall.predict.result import Load, Strain
+from steadfall.predict.verdict import verdict
 from steadfall.quantities import CIRCUIT_PRESSURE, WALL_STRESS
 
 
@@ -45,19 +47,24 @@ def strains(plan: Plan, grid: Grid, state: State, record: Record) -> tuple[Strai
 
 def _pressure(plan: Plan, circuit: str, found: Peak) -> Strain:
     rated = plan.type_of(circuit).rated
-    return Strain(circuit, Load.PRESSURE, found.value, found.time_ms, rated, found.value <= rated, "")
+    return strained(circuit, Load.PRESSURE, found, rated, "")
 
 
 def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
     path = plan.type_of(circuit).path
     allowed = path.allowable or plan.materials[path.material].allowable
-    kept = allowed is None or found.value <= allowed
     said = (
         "elastic, fully restrained"
         if allowed
         else "elastic, fully restrained; the plan gives no allowable stress"
     )
-    return Strain(circuit, Load.STRESS, found.value, found.time_ms, allowed, kept, said)
+    return strained(circuit, Load.STRESS, found, allowed, said)
+
+
+def strained(about: str, what: Load, found: Peak, bound: float | None, how: str) -> Strain:
+    """What a part went through, held against its bound."""
+    told = verdict([strain_margin(bound, found.value)])
+    return Strain(about, what, found.value, found.time_ms, bound, told, how)
 
 
 def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Strain]:
@@ -80,14 +87,14 @@ def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: Sequence[f
     flow, opened, seconds = closing
     closes_in = valve.travel * opened
     done = close(line, plan.materials[line.material], flow, closes_in)
-    value = plan.supplies[valve.supply or ""].pressure + done.surge
+    found = Peak(plan.supplies[valve.supply or ""].pressure + done.surge, round(1000 * seconds))
     what = Load.HAMMER if line is valve.line or valve.line is None else Load.SHARED_HAMMER
     said = (
         f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
         f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
     )
     said += "" if line is valve.line else ", with what shuts together on that line"
-    return Strain(name, what, value, round(1000 * seconds), line.rated, value <= line.rated, said)
+    return strained(name, what, found, line.rated, said)
 
 
 def residue(plan: Plan, circuit: str, liquid: float) -> float:

@@ -16,11 +16,13 @@ from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.text.prediction import life_words
 from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.grids import grid_words
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows
-from steadfall.report.words.items import goal_items, limit_items, verdict
+from steadfall.report.words.items import goal_items, limit_items
 from steadfall.report.words.names import spoken
 from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
 from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
+from steadfall.report.words.verdict import SIGNS, verdict
 
 NAME = "report.html"
 MOMENTS = 40  # rows of stages entered, for each circuit
@@ -50,6 +52,8 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "prediction": prediction,
         "plan": prediction.plan,
         "verdict": verdict(prediction),
+        "sign": SIGNS[prediction.verdict],
+        "grids": grid_words(prediction),
         "limits": limit_items(prediction),
         "goals": goal_items(prediction),
         "circuits": _circuit_rows(prediction),

@@ -10,11 +10,14 @@ from collections.abc import Iterable, Sequence
 
 from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.quantities import PRESSURE, clock
+from steadfall.report.words.grids import HEAD, grid_words
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows
-from steadfall.report.words.items import Item, goal_items, limit_items, verdict
+from steadfall.report.words.items import Item, goal_items, limit_items
 from steadfall.report.words.names import spoken
-from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
+from steadfall.report.words.odds import HEAD as ODDS_HEAD
+from steadfall.report.words.odds import driver_words, heading, odds_rows, whole_rows
 from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
+from steadfall.report.words.verdict import SIGNS, verdict
 
 WIDTH = 100
 NARROWEST = 60
@@ -34,6 +37,7 @@ def summary(prediction: Prediction, width: int = WIDTH) -> str:
         _verdict(prediction, width),
         _items("Limits", "worst", limit_items(prediction), width),
         _items("Goals", "came to", goal_items(prediction), width),
+        "\n".join(_wrapped(grid_words(prediction), width)),
         _odds(prediction, width),
         _stages(prediction, width),
         _use(prediction, width),
@@ -61,8 +65,7 @@ def _head(prediction: Prediction, width: int) -> str:
 
 
 def _verdict(prediction: Prediction, width: int) -> str:
-    sign = "GOOD" if prediction.good else "NOT GOOD"
-    return "\n".join(_wrapped(f"{sign}. {verdict(prediction)}", width))
+    return "\n".join(_wrapped(f"{SIGNS[prediction.verdict]}. {verdict(prediction)}", width))
 
 
 def _items(title: str, heading: str, items: Sequence[Item], width: int) -> str:
@@ -74,23 +77,32 @@ def _items(title: str, heading: str, items: Sequence[Item], width: int) -> str:
     worst = max([len(heading), *(len(item.worst) for item in items)])
     when = max([len("when"), *(len(item.when) for item in items)])
     word = max(len(_word(item)) for item in items)
-    room = width - len(INDENT) - 4 - 2 - worst - 2 - when - 2 - word
+    finer = max(len(item.finer) for item in items)
+    finer = max(finer, len(HEAD)) + 2 if finer else 0  # no column where nothing differs
+    room = width - len(INDENT) - 4 - 2 - worst - 2 - when - finer - 2 - word
     if room < LEAST_ROOM:
         return "\n".join([title, *(line for item in items for line in _upright(item, width))])
-    rows = [f"{title:<{len(INDENT) + 4 + room}}  {heading:>{worst}}  {'when':>{when}}"]
+    head = HEAD if finer else ""
+    rows = [f"{title:<{len(INDENT) + 4 + room}}  {heading:>{worst}}  {'when':>{when}}{head:>{finer}}"]
     for item in items:
         first, *more = textwrap.wrap(item.sentence, room) or [""]
-        figures = f"{item.worst:>{worst}}  {item.when:>{when}}  {_word(item)}"
+        figures = f"{item.worst:>{worst}}  {item.when:>{when}}{item.finer:>{finer}}  {_word(item)}"
         rows.append(f"{INDENT}{item.number:>2}  {first:<{room}}  {figures}".rstrip())
         rows += [f"{INDENT}    {line}" for line in more]
     return "\n".join(rows)
 
 
 def _upright(item: Item, width: int) -> Iterable[str]:
-    first, *more = textwrap.wrap(item.sentence, width - len(INDENT) - 4) or [""]
-    figures = "  ".join(part for part in (item.worst, item.when, _word(item)) if part)
+    room = width - len(INDENT) - 4
+    first, *more = textwrap.wrap(item.sentence, room) or [""]
+    finer = f"{HEAD} {item.finer}" if item.finer else ""
+    figures = "  ".join(part for part in (item.worst, item.when, finer) if part)
+    whole = f"{figures}  {_word(item)}"
     yield f"{INDENT}{item.number:>2}  {first}"
-    yield from (f"{INDENT}    {line}" for line in (*more, figures))
+    yield from (
+        f"{INDENT}    {line}"
+        for line in (*more, *([whole] if len(whole) <= room else [figures, _word(item)]))
+    )
 
 
 def _word(item: Item) -> str:
@@ -104,7 +116,7 @@ def _odds(prediction: Prediction, width: int) -> str:
     if bands is None:
         return ""
     whole = [("Bands", "kept in"), *((INDENT + first, share) for first, share in whole_rows(bands))]
-    rows = [("Points", *HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
+    rows = [("Points", *ODDS_HEAD[1:]), *((INDENT + first, *rest) for first, *rest in odds_rows(prediction))]
     words = ["", *_wrapped(driver_words(bands), width)] if bands.drivers else []
     return "\n".join(
         [_table(whole, width), "", _table(rows, width), "", *_wrapped(heading(bands), width), *words]
@@ -171,10 +183,18 @@ def _strains(prediction: Prediction, width: int) -> str:
     """What the plant went through against what it is rated for, and the steam."""
     if not prediction.strains:
         return ""
-    rows: list[tuple[str, ...]] = [("", "", "worst", "when", "allowed", "")]
-    rows += [
-        (INDENT + row.about, row.what, row.worst, row.when, row.allowed, row.verdict)
-        for row in strain_rows(prediction)
+    found = strain_rows(prediction)
+    finer = any(row.finer for row in found)
+    rows: list[tuple[str, ...]] = [
+        ("", "", "worst", "when", *((HEAD,) if finer else ()), "allowed", ""),
+        *(
+            (
+                *(INDENT + row.about, row.what, row.worst, row.when),
+                *((row.finer,) if finer else ()),
+                *(row.allowed, row.verdict),
+            )
+            for row in found
+        ),
     ]
     steam = [STEAM_HEAD, *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
     return f"What the plant goes through\n{_table(rows, width, heads=2)}\n\n{_table(steam, width)}"

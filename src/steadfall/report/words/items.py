@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
+from steadfall.predict.verdict import Verdict
 from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, clock
+from steadfall.report.words.grids import finer_words
 
 
 @frozen
 class Item:
-    """A row: its number, the sentence of the plan, the worst value and when, the verdict in a word, the
-    plan's line.
+    """A row: its name and number, the sentence of the plan, the worst value and when, the finer grid's
+    figure, the verdict in a word, the plan's line.
     """
 
+    name: str  # `limit 3`
     number: int
     of: str
     sentence: str
     worst: str
     when: str
+    finer: str  # nothing where it hardly differs
     verdict: str
     kept: bool
     line: int
@@ -32,7 +38,8 @@ class Item:
     def words(self) -> str:
         """The row in one sentence."""
         moment = f" at {self.when}" if self.time_ms is not None else ""
-        return f"{self.sentence}: {self.worst}{moment}, {self.verdict}"
+        finer = f", {self.finer} on a finer grid" if self.finer else ""
+        return f"{self.sentence}: {self.worst}{moment}{finer}, {self.verdict}"
 
 
 def limit_reading(limit: Limit, of: Reading) -> Reading:
@@ -66,15 +73,30 @@ def goal_items(prediction: Prediction) -> tuple[Item, ...]:
     )
 
 
+NEVER = "never applied"
+VERDICTS: Mapping[Verdict, str] = {
+    Verdict.KEPT: "kept",
+    Verdict.BROKEN: "BROKEN",
+    Verdict.NOT_RESOLVED: "NOT RESOLVED",
+}
+
+
 def _limit_item(number: int, result: LimitResult, reading: Reading) -> Item:
     limit = result.limit
+    own = limit_reading(limit, reading)
+
+    def text(worst: float | None) -> str:
+        return NEVER if worst is None else own.text(worst)
+
     return Item(
+        name=f"limit {number}",
         number=number,
         of=limit.of,
         sentence=limit.text.replace("fall_rate", "fall rate"),
-        worst="never applied" if result.worst is None else limit_reading(limit, reading).text(result.worst),
+        worst=text(result.worst),
         when=clock(result.time_ms) if result.time_ms is not None else "",
-        verdict="kept" if result.kept else "BROKEN",
+        finer=finer_words(result.worst, result.finer, result.verdict, own.of, text),
+        verdict=VERDICTS[result.verdict],
         kept=result.kept,
         line=limit.at.own.line,
         time_ms=result.time_ms,
@@ -86,12 +108,15 @@ def _limit_item(number: int, result: LimitResult, reading: Reading) -> Item:
 def _goal_item(number: int, result: GoalResult, reading: Reading) -> Item:
     goal = result.goal
     reached = result.reached_ms is not None
+    at = None if result.reached_ms is None else result.reached_ms / 1000
     return Item(
+        name=f"goal {number}",
         number=number,
         of=goal.of,
         sentence=goal.text,
         worst=reading.text(goal.value if reached else result.nearest),
         when=clock(result.reached_ms if result.reached_ms is not None else result.nearest_ms),
+        finer=finer_words(at, result.finer, result.verdict, lambda seconds: seconds, reached_words),
         verdict=_goal_verdict(result),
         kept=result.kept,
         line=goal.at.own.line,
@@ -101,48 +126,14 @@ def _goal_item(number: int, result: GoalResult, reading: Reading) -> Item:
     )
 
 
+def reached_words(seconds: float | None) -> str:
+    """When a goal is reached."""
+    return "not reached" if seconds is None else clock(1000 * seconds)
+
+
 def _goal_verdict(result: GoalResult) -> str:
+    if result.verdict is Verdict.NOT_RESOLVED:
+        return VERDICTS[result.verdict]
     if result.kept:
         return "reached in time"
     return "NOT REACHED" if result.reached_ms is None else "reached LATE"
-
-
-def verdict(prediction: Prediction) -> str:
-    """The prediction in one or two sentences."""
-    parts = [_limits_words(prediction), _goals_words(prediction), _strain_words(prediction)]
-    if not prediction.complete:
-        parts.append(f"The run stopped early at {clock(prediction.end_ms)}: {prediction.ended}")
-    if not prediction.books_close:
-        parts.append("THE BOOKS DO NOT CLOSE: do not rely on this prediction")
-    return " ".join(part.rstrip(".") + "." for part in parts if part)
-
-
-def _limits_words(prediction: Prediction) -> str:
-    count = len(prediction.limits)
-    broken = [item for item in limit_items(prediction) if not item.kept]
-    if not count:
-        return "The plan sets no limit"
-    if not broken:
-        return "The one limit is kept" if count == 1 else f"All {count} limits are kept"
-    return f"{len(broken)} of {count} limits {'is' if len(broken) == 1 else 'are'} BROKEN"
-
-
-def _strain_words(prediction: Prediction) -> str:
-    """Which part went through more than it is rated for; nothing when none did."""
-    broken = [f"{strain.what} in {strain.about}" for strain in prediction.strains if not strain.kept]
-    return f"Rated values are EXCEEDED: {', '.join(broken)}" if broken else ""
-
-
-def _goals_words(prediction: Prediction) -> str:
-    goals = prediction.goals
-    if not goals:
-        return "The plan sets no goal"
-    missed = [result for result in goals if not result.kept]
-    if missed:
-        return (
-            f"{len(missed)} of {len(goals)} goals {'is' if len(missed) == 1 else 'are'} not reached in time"
-        )
-    last = max(result.reached_ms or 0 for result in goals)
-    if len(goals) == 1:
-        return f"The goal is reached after {clock(last)}"
-    return f"All {len(goals)} goals are reached, the last after {clock(last)}"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.spread import Bands, Odds, Range
-from steadfall.quantities import Reading, clock
-from steadfall.report.words.items import goal_items, limit_items, limit_reading
+from steadfall.predict.verdict import Verdict
+from steadfall.quantities import Reading
+from steadfall.report.words.items import goal_items, limit_items, limit_reading, reached_words
 
 HEAD = ("", "kept in", "5 %", "50 %", "95 %")
 
@@ -34,7 +35,10 @@ def whole_rows(bands: Bands) -> tuple[tuple[str, str], ...]:
 
 
 def odds_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
-    """Limit by limit and goal by goal, by the numbers that they have in their tables, with the points."""
+    """Limit by limit and goal by goal, by the numbers that they have in their tables, with the points.
+
+    Every run is on one grid, so that what hangs on the grid is said here again.
+    """
     bands = prediction.bands
     if bands is None:
         return ()
@@ -42,7 +46,7 @@ def odds_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
     items = (*limit_items(prediction), *goal_items(prediction))
     return tuple(
         (
-            f"{'goal' if isinstance(result, GoalResult) else 'limit'} {item.number}",
+            f"{item.name}{', not resolved' if result.verdict is Verdict.NOT_RESOLVED else ''}",
             share_words(odds),
             *points(one, result, item.reading),
         )
@@ -54,7 +58,7 @@ def points(one: Range, result: LimitResult | GoalResult, of: Reading) -> tuple[s
     """The three points as a person reads them; `of` is how their quantity is read."""
     values = (one.low, one.mid, one.high)
     if isinstance(result, GoalResult):
-        low, mid, high = ("not reached" if value is None else clock(1000 * value) for value in values)
+        low, mid, high = (reached_words(value) for value in values)
     else:
         reading = limit_reading(result.limit, of)
         low, mid, high = ("-" if value is None else reading.text(value) for value in values)

@@ -6,17 +6,20 @@ from attrs import frozen
 
 from steadfall.predict.result import Load, Prediction, Strain
 from steadfall.quantities import FLOW, PRESSURE, STRESS, clock
+from steadfall.report.words.grids import finer_words
+from steadfall.report.words.items import VERDICTS
 from steadfall.report.words.names import spoken
 
 
 @frozen
 class StrainRow:
-    """About what, what, the worst value and when, what is allowed, the verdict, how."""
+    """About what, what, the worst value and when, the finer grid's, what is allowed, the verdict, how."""
 
     about: str
     what: str
     worst: str
     when: str
+    finer: str  # nothing where it hardly differs
     allowed: str
     verdict: str
     kept: bool
@@ -30,13 +33,18 @@ def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
 
 def _row(strain: Strain) -> StrainRow:
     reading = STRESS if strain.what is Load.STRESS else PRESSURE
+
+    def text(value: float | None) -> str:
+        return "" if value is None else reading.text(value)
+
     return StrainRow(
         about=spoken(strain.about),
         what=strain.what,
-        worst=reading.text(strain.value),
+        worst=text(strain.value),
         when=clock(strain.time_ms),
+        finer=finer_words(strain.value, strain.finer, strain.verdict, reading.of, text),
         allowed=reading.text(strain.bound) if strain.bound is not None else "not given",
-        verdict=("kept" if strain.kept else "BROKEN") if strain.bound is not None else "",
+        verdict=VERDICTS[strain.verdict] if strain.bound is not None else "",
         kept=strain.kept,
         how=strain.how,
     )
