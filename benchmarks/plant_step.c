@@ -316,7 +316,7 @@ static double film_flux(const double *table, double row, double dt, double wall,
     return boils_at(table, row, C_FILM) * root * sqrt(root) + EMISSIVITY * STEFAN_BOLTZMANN * (w2 * w2 - s2 * s2);
 }
 
-static double boiling_flux(const double *table, double row, double wall, double liquid, double t_sat, double per_subcooling,
+static double boiling_flux(const double *table, double row, double wall, double liquid, double t_sat,
                            double *share, int *regime) {
     double dt = wall - t_sat;
     *share = 1.0;
@@ -328,16 +328,19 @@ static double boiling_flux(const double *table, double row, double wall, double 
     *regime = NUCLEATE;
     if (flux <= peak) return flux;
     double dt_peak = pow(peak / nucleate, 1.0 / 3.0);
-    double dt_film = most(boils_at(table, row, DT_MINIMUM) + per_subcooling * sub, LEAST_SPAN * dt_peak);
+    double rise = boils_at(table, row, DT_PER_SUBCOOLED) * least(sub, MOST_SUBCOOLED);
+    double dt_film = most(boils_at(table, row, DT_MINIMUM) + rise, LEAST_SPAN * dt_peak);
+    double through = sub / (dt + sub);
     if (dt >= dt_film) {
-        *share = 0.0;
+        *share = through;
         *regime = FILM;
         return film_flux(table, row, dt, wall, t_sat);
     }
     double low = film_flux(table, row, dt_film, t_sat + dt_film, t_sat);
-    *share = log(dt_film / dt) / log(dt_film / dt_peak);
+    double part = log(dt_film / dt) / log(dt_film / dt_peak);
+    *share = part + (1.0 - part) * through;
     *regime = TRANSITION;
-    return low * pow(peak / low, *share);
+    return low * pow(peak / low, part);
 }
 
 static double power_08(double *cell, double value, int base, int power) {
@@ -358,10 +361,10 @@ static int too_slow(const double *cell, const double *liquid, const double *geo,
 }
 
 static int wet_heat(double *cell, double *work, const double *boiling, double row, double t_sat, double h, double area,
-                    double resistance, double per_subcooling) {
+                    double resistance) {
     double ts = cell[f_TS], tl = cell[f_TL], a = work[f_ALPHA0], share;
     int regime;
-    double flux = boiling_flux(boiling, row, ts, tl, t_sat, per_subcooling, &share, &regime);
+    double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime);
     double convective = h * share * area, over = ts - tl;
     double boiled = flux > 0.0 && over > 0.01 ? flux * area / over : 0.0;
     double secant = (convective + boiled) * resistance;
@@ -390,7 +393,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
             double h = most(LAMINAR_WALL * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
-            int regime = wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS], geo[f_PER_SUBCOOLING]);
+            int regime = wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS]);
             if (regime >= TRANSITION) {
                 *flags |= regime == FILM ? f_FILM : f_TRANSITION;
                 if (t_sat - cell[f_TL] > MOST_SUBCOOLED) *flags |= f_SUBCOOLED;

@@ -10,9 +10,10 @@ from CoolProp.CoolProp import PropsSI
 from scipy.optimize import brentq
 
 from steadfall.constants import ATMOSPHERE, G
+from steadfall.plant.grid.uncertainty import DOUBTS
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
-from steadfall.plant.law.boiling import boiling_flux, film_flux
+from steadfall.plant.law.boiling import MOST_SUBCOOLED, boiling_flux, film_flux
 from steadfall.plant.tables.make import saturated
 from tests.physics.boiling import AT_1_ATM
 from tests.physics.check import Behaviour, Check, Group, Row, Scatter
@@ -48,11 +49,12 @@ FILM_2003 = (  # MPa, kg/m2/s, quality, W/m2/K at 200 K
     (0.1, 500, 0.2, 347.0),
     (0.5, 500, 0.0, 241.0),
 )
-COLLAPSE = (
-    "drops on polished steel 265 .. 275 (APS abstract, 2024); stable layers down to 140 (Harvey, Harper, "
-    "Burton, "
-    "arXiv 2010.10480)"
+DROPS = (
+    "drops on polished steel 265 .. 275 (APS abstract, 2024); layers, once stable, last down to 140 (Harvey, "
+    "Harper, Burton, arXiv 2010.10480)"
 )
+JETS = "Leocadio, van der Geld, Passos, Phys. Fluids 30 (2018) 122102, and their conference paper of 2017"
+POOL_COLLAPSES = 187.0  # degC at 1 atm: Berenson 1961, vapour at saturation (from memory)
 
 
 def coefficient(pressure: float, dt: float) -> float:
@@ -141,15 +143,54 @@ def film() -> Iterator[Row]:
     got = (film_flux(table, row, 155.0, boils + 155.0, boils) - bare) / 155.0
     book = "Incropera 6e, example 10.2: 21.3 with an emissivity of 1, ours has 0.8"
     yield Check("radiation through the film at 255 degC", book, 0.8 * 21.350, got, 5e-3, "W/m2/K")
-    got = 100 + float(p.tabulated(table, row, p.DT_MINIMUM))
-    said = "between the published 140 and 275 degC"
-    yield Behaviour(
-        "wall at which a film on boiling water collapses", COLLAPSE, said, (got,), 140 < got < 275, "degC"
+
+
+def least() -> Iterator[Row]:
+    """The least flux of a film in a pool, at the superheat at which it collapses there."""
+    table, row = p.read_table("boiling").copy(), p.row_of_pressure(ATMOSPHERE**0.25)
+    at = POOL_COLLAPSES - 100.0
+    got = p.tabulated(table, row, p.C_FILM) * at**0.75
+    source = (
+        "Zuber 1959: 0.09 rho_v h_fg (...)^0.25, Incropera 6e eq. 10.7; collapse by Berenson 1961: 187 degC"
     )
+    yield Check("least flux of a film in a pool at 1 atm", source, 18.9e3, got, 0.15, "W/m2")
+
+
+def collapses() -> Iterator[Row]:
+    """The wall at which the film collapses, by the kernel's table at 1 atm."""
+    table, row = p.read_table("boiling").copy(), p.row_of_pressure(ATMOSPHERE**0.25)
+    dt, slope = p.tabulated(table, row, p.DT_MINIMUM), p.tabulated(table, row, p.DT_PER_SUBCOOLED)
+    what = "wall at which a film on boiling water collapses"
+    yield Check(what, "measured: " + DROPS, 270.0, 100.0 + dt, 0.1, "degC")
+    for sub in (10.0, 20.0, 30.0, 50.0):
+        source = "Dhir and Purohit 1978, spheres: 201 degC + 8 K a K (from memory)"
+        told = f"the same, water {sub:g} K below boiling"
+        yield Check(told, source, 201.0 + 8.0 * sub, 100.0 + dt + slope * sub, 0.3, "degC")
+    doubt = next(one for one in DOUBTS if one.name == "film collapse")
+    ends = (100.0 + doubt.low * dt, 100.0 + doubt.high * dt)
+    said = "from below Berenson's pool (187) to homogeneous nucleation (321, Henry 1974, from memory)"
+    good = ends[0] < POOL_COLLAPSES and ends[1] > 321.0
+    yield Behaviour(
+        "ends of its doubt, boiling water", "between the published theories", said, ends, good, "degC"
+    )
+    wets = (100.0 + dt + slope * 30.0, 100.0 + dt + slope * MOST_SUBCOOLED)
+    said = "a plate of 300 degC is wetted without film boiling by water of 70 and of 20 degC"
+    yield Behaviour("wall at which the film collapses there", JETS, said, wets, min(wets) > 300.0, "degC")
+
+
+def transition() -> Iterator[Row]:
+    """How steeply the flux falls from the peak to the film: the exponent over superheat."""
+    table, row = p.read_table("boiling").copy(), p.row_of_pressure(ATMOSPHERE**0.25)
+    boils = p.tabulated(table, row, p.T_SAT)
+    for sub in (0.0, 10.0, 28.0):
+        low, high = (boiling_flux(table, row, boils + dt, boils - sub, boils)[0] for dt in (60.0, 120.0))
+        source = "measured: Cheng, Ng and Heng, Int. J. Heat Mass Transfer 21 (1978) 1385 (from memory)"
+        what = f"exponent of transition boiling in a tube, water {sub:g} K below boiling"
+        yield Check(what, source, -1.25, math.log(high / low) / math.log(2.0), 0.25)
 
 
 def rows() -> Iterator[Row]:
-    for part in (worked, others, flow_boiling, in_tubes, film):
+    for part in (worked, others, flow_boiling, in_tubes, film, least, collapses, transition):
         yield from part()
 
 

@@ -275,9 +275,9 @@ def doses() -> Iterator[Row]:
             near,
             "K",
         )
-        near = abs(peaks[-1] / peaks[-2] - 1) < 0.05
+        near = abs(peaks[-1] / peaks[-2] - 1) < 0.08
         yield Behaviour(
-            f"highest pressure of it, {said}", source, "the last two within 5 %", peaks, near, "bar"
+            f"highest pressure of it, {said}", source, "the last two within 8 %", peaks, near, "bar"
         )
 
 

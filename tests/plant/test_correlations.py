@@ -7,9 +7,8 @@ import math
 import numpy as np
 import pytest
 from attrs import evolve
-from CoolProp.CoolProp import PropsSI
 
-from steadfall.constants import ATMOSPHERE
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plant.law import boiling as b
 from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
@@ -51,17 +50,21 @@ def test_zuber_incropera_10_1() -> None:
     assert c.zuber_1959(INCROPERA_10_1) == pytest.approx(1.11e6, rel=5e-3)
 
 
-def test_berenson_minimum_is_the_wall_temperature_of_saturated_vapour_properties() -> None:
-    """With properties of saturated vapour at 1 atm the formula gives a wall of 187 degC, with 430 K film 166
-    degC.
-    """
-    s = saturated(ATMOSPHERE)
-    at_saturation = evolve(s, rho_film=s.rho_v, k_film=0.024568, mu_film=12.231e-6)
-    assert 100 + c.berenson_1961_minimum(at_saturation) == pytest.approx(187, abs=1.5)
-    rho, k, mu = (PropsSI(what, "P", ATMOSPHERE, "T", 430, "Water") for what in ("D", "L", "V"))
-    assert 100 + c.berenson_1961_minimum(evolve(s, rho_film=rho, k_film=k, mu_film=mu)) == pytest.approx(
-        166, abs=1.5
-    )
+def test_film_collapse_in_a_tube() -> None:
+    """Groeneveld and Stewart 1982 by hand: 289.1 degC at 1 bar, 325.1 at 10 bar; 6.35 K a K at 1 bar."""
+    assert c.groeneveld_stewart_1982(1e5) - ZERO_CELSIUS == pytest.approx(289.07, abs=0.01)
+    assert c.groeneveld_stewart_1982(10e5) - ZERO_CELSIUS == pytest.approx(325.09, abs=0.01)
+    slope = c.groeneveld_stewart_1982_subcooled(saturated(1e5))
+    assert slope == pytest.approx(1e4 / 2.942 * 4215.2 / 2.25751e6, rel=1e-3)
+
+
+def test_the_wall_at_which_a_film_collapses_is_bounded() -> None:
+    """Beyond 50 K no more subcooling counts."""
+    table = p.read_table("boiling").copy()
+    row, boils = p.row_of_pressure(1e5**0.25), 372.76
+    for sub, regime in ((49.0, b.FILM), (49.9, b.TRANSITION), (95.0, b.TRANSITION)):
+        assert b.boiling_flux(table, row, 289.07 + 273.15 + 6.347 * 49.5, boils - sub, boils)[2] == regime
+    assert b.boiling_flux(table, row, 289.07 + 273.15 + 6.347 * 50.5, boils - 95.0, boils)[2] == b.FILM
 
 
 def test_film_coefficient_lies_in_the_range_measured_in_tubes() -> None:
@@ -103,7 +106,7 @@ def flux(
 
 
 def test_the_curve_rises_peaks_falls_and_rises_again(table: np.ndarray) -> None:
-    got = [flux(table, dt) for dt in (-5.0, 5.0, 15.0, 19.0, 25.0, 40.0, 60.0, 70.0, 150.0)]
+    got = [flux(table, dt) for dt in (-5.0, 5.0, 15.0, 19.0, 25.0, 60.0, 180.0, 195.0, 300.0)]
     assert [regime for _, _, regime in got] == [
         b.CONVECTION, b.NUCLEATE, b.NUCLEATE, b.NUCLEATE, b.TRANSITION, b.TRANSITION, b.TRANSITION, b.FILM,
         b.FILM,

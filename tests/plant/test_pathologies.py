@@ -154,11 +154,13 @@ def test_air_above_the_water_pressure_holds_the_water_back() -> None:
 
 
 def test_full_stream_on_hot_metal_is_noticed() -> None:
-    run = Run(plants.platen()).go(30, "main")
+    run, hotter = (Run(plants.platen(celsius + K0)).go(30, "main") for celsius in (190.0, 330.0))
     bits = {found.bit: found for found in noticed(run.grid, run.state)}
-    assert f.FILM in bits
-    assert 0 < bits[f.FILM].time < 5
+    assert f.TRANSITION in bits
+    assert f.FILM not in bits
     assert f.HELD_BACK in bits
+    bits = {found.bit: found for found in noticed(hotter.grid, hotter.state)}
+    assert 0 < bits[f.FILM].time < 5
 
 
 def test_steam_condenses_only_below_its_dew_point_among_air() -> None:

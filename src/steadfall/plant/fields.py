@@ -151,10 +151,9 @@ FLUX_FIELDS = F_PULL + 1
     WETTING,  # liquid share of the volume that wets most of the bore
     PER_WET_ALL,  # 1/(1 - exp(-1/WETTING))
     MOST_SLIP,  # gas velocity over liquid velocity at most
-    PER_SUBCOOLING,  # K of minimum film superheat per K of subcooling
     DROPS,  # W/K per m3 of liquid between gas and drops
     CONDENSING,  # s in which steam finds subcooled liquid
-) = range(23)
+) = range(22)
 GEOMETRY_FIELDS = CONDENSING + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance

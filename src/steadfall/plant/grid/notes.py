@@ -10,9 +10,10 @@ from steadfall.plant.state import State
 
 SENTENCES = {  # bit of the circuit's flags -> what a person should know; the moment is put in front
     f.WALL_HOT: "the wall is above 400 degC, where the boiling curve of this model has no basis",
-    f.FILM: "water meets metal too hot to wet (film boiling); published minimum temperatures differ by 50 "
-    "K and more, "
-    "so times there are rough until fitted",
+    f.FILM: (
+        "water meets metal too hot to wet (film boiling); published temperatures at which the film collapses "
+        "differ by 100 K and more, so times there are rough until fitted"
+    ),
     f.BELOW_TABLE: "the pressure fell below 0.02 bar abs, the low end of the table of saturation",
     f.ABOVE_TABLE: "the pressure rose above 60 bar abs, the high end of the table of saturation",
     f.SLOW_WATER: (

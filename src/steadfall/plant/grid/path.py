@@ -15,7 +15,6 @@ from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import CircuitType, Material, Path
 from steadfall.plant.fields import GEOMETRY_FIELDS, SHELLS
 from steadfall.plant.kernel.exchange import CONDENSING, DROPS
-from steadfall.plant.law.boiling import PER_SUBCOOLING
 from steadfall.plant.law.properties import read_table, saturation_temperature
 from steadfall.plant.state import Reals
 
@@ -72,7 +71,6 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         WETTING,
         wet_all(WETTING),
         MOST_SLIP,
-        PER_SUBCOOLING,
         DROPS,
         CONDENSING,
     )

@@ -101,17 +101,18 @@ DOUBTS = (
     ),
     Doubt(
         "film collapse",
-        0.6,
-        1.4,
-        "published minimum temperatures differ by 50 K and more",
+        0.4,
+        1.2,
+        "boiling water: from the pool's (Berenson 1961) to homogeneous nucleation; Groeneveld and Stewart "
+        "1982 for tubes between (docs/validation.md)",
         _boiling(w.DT_MINIMUM),
     ),
     Doubt(
         "rise of the collapse with subcooling",
         0.4,
-        1.6,
-        "5 .. 8 K/K on spheres (Dhir and Purohit 1978, from memory), less on plates; 2 .. 8, a judgement",
-        _geometry(f.PER_SUBCOOLING),
+        1.3,
+        "6 K/K in tubes; 8 on spheres (Dhir and Purohit 1978, from memory), less on plates: 2.5 .. 8",
+        _boiling(w.DT_PER_SUBCOOLED),
     ),
     Doubt(
         "film boiling",

@@ -16,7 +16,7 @@ from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import NO_MASS, exchange
 from steadfall.plant.law import properties as w
-from steadfall.plant.law.boiling import FILM, MOST_SUBCOOLED, PER_SUBCOOLING, TRANSITION, boiling_flux
+from steadfall.plant.law.boiling import FILM, MOST_SUBCOOLED, TRANSITION, boiling_flux
 from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, T0, volume_of_liquid
 from steadfall.plant.state import Circuit, Reals, Tables
 
@@ -91,8 +91,7 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
             share_l = work[i, f.VL0] * per_volume
             wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
-            area, slope = wet * geo[f.CELL_WALL], geo[f.PER_SUBCOOLING]
-            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, area, wall[f.W_BS], slope)
+            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
             if regime >= TRANSITION:
                 flags |= f.FILM if regime == FILM else f.TRANSITION
                 if t_sat - cells[i, f.TL] > MOST_SUBCOOLED:
@@ -129,7 +128,6 @@ def wet_heat(
     h: float,
     area: float,
     resistance: float,
-    per_subcooling: float = PER_SUBCOOLING,
 ) -> int:
     """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
 
@@ -138,7 +136,7 @@ def wet_heat(
     taking it whole diverges on dT^3.
     """
     ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
-    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat, per_subcooling)
+    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
     convective = h * share * area
     over = ts - tl
     boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0

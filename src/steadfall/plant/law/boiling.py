@@ -4,8 +4,10 @@ form.
 Only coefficients over pressure are tabulated (`correlations`); the curve itself moves freely with subcooling
 and pressure. With dT = wall - saturation, sub = saturation - liquid, h the convective coefficient: dT <= 0: h
 (T_w - T_l). Nucleate: C dT^3 + h (T_w - T_l). Peak: q_c = q_peak (1 + k sub) at dT_c = (q_c/C)^(1/3). Film
-from dT_m = max(dT_min + 5 sub, 1.5 dT_c) on: C_film dT^0.75 + 0.8 sigma (T_w^4 - T_sat^4). Between them a
-straight line in ln q over ln dT.
+from dT_m = max(dT_min + k_m sub, 1.5 dT_c) on: C_film dT^0.75 + 0.8 sigma (T_w^4 - T_sat^4) + h sub:
+the film's far side is at saturation, and cold water takes what convection takes from there. Between them a
+straight line in ln q over ln dT. In dT_m no more subcooling counts than its data reach, so that the wall at
+which a film collapses is bounded by them, too (some 600 degC at 1 bar).
 """
 
 from __future__ import annotations
@@ -18,8 +20,6 @@ from steadfall.plant.law import properties as w
 from steadfall.plant.law.properties import tabulated
 from steadfall.plant.state import Reals
 
-# K of minimum film superheat per K of subcooling (spheres, 5 .. 8: Dhir and Purohit 1978, from memory)
-PER_SUBCOOLING = 5.0
 # least ratio of the superheats at the minimum and at the peak (a choice: keeps the curve single-valued)
 LEAST_SPAN = 1.5
 EMISSIVITY = 0.8  # of oxidised steel (Incropera, table A.11: 0.8 .. 0.9)
@@ -39,7 +39,7 @@ def film_flux(table: Reals, row: float, dt: float, wall: float, t_sat: float) ->
 
 @lean_kernel
 def boiling_flux(
-    table: Reals, row: float, wall: float, liquid: float, t_sat: float, per_subcooling: float = PER_SUBCOOLING
+    table: Reals, row: float, wall: float, liquid: float, t_sat: float
 ) -> tuple[float, float, int]:
     """Heat flux by boiling (W/m2), the share of the convective flux that comes on top, and the regime."""
     dt = wall - t_sat
@@ -52,9 +52,11 @@ def boiling_flux(
     if flux <= peak:
         return flux, 1.0, NUCLEATE
     dt_peak = (peak / nucleate) ** (1.0 / 3.0)
-    dt_film = max(tabulated(table, row, w.DT_MINIMUM) + per_subcooling * sub, LEAST_SPAN * dt_peak)
+    rise = tabulated(table, row, w.DT_PER_SUBCOOLED) * min(sub, MOST_SUBCOOLED)
+    dt_film = max(tabulated(table, row, w.DT_MINIMUM) + rise, LEAST_SPAN * dt_peak)
+    through = sub / (dt + sub)
     if dt >= dt_film:
-        return film_flux(table, row, dt, wall, t_sat), 0.0, FILM
+        return film_flux(table, row, dt, wall, t_sat), through, FILM
     least = film_flux(table, row, dt_film, t_sat + dt_film, t_sat)
     share = math.log(dt_film / dt) / math.log(dt_film / dt_peak)
-    return least * (peak / least) ** share, share, TRANSITION
+    return least * (peak / least) ** share, share + (1.0 - share) * through, TRANSITION

@@ -39,7 +39,7 @@ MU_GAS = 2.2e-5  # Pa s, air at 150 degC 2.4e-5, steam 1.4e-5 (same tables)
 PR_GAS = 0.7
 
 # Columns of the table over the fourth root of pressure.
-T_SAT, C_NUCLEATE, Q_PEAK, K_SUBCOOLED, DT_MINIMUM, C_FILM, OMEGA = range(7)
+T_SAT, C_NUCLEATE, Q_PEAK, K_SUBCOOLED, DT_MINIMUM, C_FILM, OMEGA, DT_PER_SUBCOOLED = range(8)
 # Columns of the table over temperature.
 C_TURBULENT, K_LIQUID, NU_LIQUID = range(3)
 

@@ -18,8 +18,6 @@ from steadfall.plant.law import correlations as c
 from steadfall.plant.law import properties as p
 
 FOLDER = Path(__file__).parent
-FILM_SUPERHEAT = 75.0  # K above saturation at which the vapour film's properties are taken
-LEAST_SPAN = 2.5  # least ratio of the superheats at the minimum and at the peak, as tabulated (a choice)
 COMPRESSED = 6e6  # Pa, at which water is liquid all along the table over temperature
 
 
@@ -56,9 +54,12 @@ def saturated(pressure: float) -> c.Saturated:
         return float(PropsSI(what, "P", pressure, "Q", quality, "Water"))
 
     t = of("T", 0)
+    between = 0.5 * (
+        t + c.groeneveld_stewart_1982(pressure)
+    )  # a film has metal at one side, water at the other
 
     def film(what: str) -> float:
-        return float(PropsSI(what, "P", pressure, "T", t + FILM_SUPERHEAT, "Water"))
+        return float(PropsSI(what, "P", pressure, "T", between, "Water"))
 
     return c.Saturated(
         temperature=t,
@@ -79,17 +80,15 @@ def saturated(pressure: float) -> c.Saturated:
 def boiling_row(x: float) -> list[float]:
     """Saturation and boiling at a pressure, given its fourth root."""
     s = saturated(x**4)
-    peak, nucleate = c.zuber_1959(s), c.rohsenow_1952(s)
-    at_peak = (peak / nucleate) ** (1 / 3)
-    minimum = min(c.berenson_1961_minimum(s), c.HOMOGENEOUS_NUCLEATION - s.temperature)
     return [
         s.temperature,
-        nucleate,
-        peak,
+        c.rohsenow_1952(s),
+        c.zuber_1959(s),
         c.ivey_morris_1962(s),
-        max(minimum, LEAST_SPAN * at_peak),
+        c.groeneveld_stewart_1982(s.pressure) - s.temperature,
         c.berenson_1961_film(s),
         c.leung_1986(s),
+        c.groeneveld_stewart_1982_subcooled(s),
     ]
 
 
@@ -105,7 +104,8 @@ def liquid_row(t: float) -> list[float]:
 TABLES: Mapping[str, Table] = {
     "boiling": Table(
         "Saturation and boiling of water over the fourth root of pressure.",
-        "fourth_root_Pa,t_sat_K,nucleate_W_m2K3,peak_W_m2,per_subcooling_1_K,dt_minimum_K,film_W_m2K0.75,omega",
+        "fourth_root_Pa,t_sat_K,nucleate_W_m2K3,peak_W_m2,per_subcooling_1_K,dt_minimum_K,film_W_m2K0.75,omega,"
+        "dt_minimum_per_subcooling",
         tuple(p.X_LOW + i * p.X_STEP for i in range(p.X_POINTS)),
         boiling_row,
     ),
