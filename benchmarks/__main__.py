@@ -9,6 +9,7 @@ from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     coupled.rows,
+    coupled.resolved_rows,
     coupled.coarse_rows,
     bands.rows,
     plant_speed.rows,
