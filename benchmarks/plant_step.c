@@ -269,9 +269,9 @@ static double volume_of_liquid(double above) {
 }
 
 /* exchange between phases */
-static double condense(double *cell, double dew, double share) {
+static double condense(double *cell, double dew, double wanted, double share) {
     double ml = cell[f_ML], mv = cell[f_MV], tl = cell[f_TL];
-    double demand = ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share, supply = mv * share;
+    double demand = least(wanted, ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share), supply = mv * share;
     double amount = demand * supply / (demand + supply);
     double heat = amount * (H_0 + C_V * (cell[f_TG] - T0));
     cell[f_TL] = T0 + (ml * C_L * (tl - T0) + heat) / ((ml + amount) * C_L);
@@ -280,10 +280,14 @@ static double condense(double *cell, double dew, double share) {
     return amount;
 }
 
-static double rain(double *cell, double dew, double steam) {
+static double saturation(const double *liquid, double t, double x) {
+    double root = flows_at(liquid, row_of_temperature(t), X_SAT) / x;
+    return least(root * root * root * root, WETTEST);
+}
+
+static double rain(double *cell, double dew, double held) {
     double tg = cell[f_TG], mv = cell[f_MV], ma = cell[f_MA], ml = cell[f_ML];
     double gas = ma * C_A + mv * C_V, latent = heat_of_evaporation(tg);
-    double held = steam * exp(-latent / R_V * (1.0 / tg - 1.0 / dew));
     double excess = mv - held / (1.0 - held) * ma * R_A / R_V;
     double amount = 0.5 * most(least(least(excess, gas * (dew - tg) / latent), mv), 0.0);
     if (amount > 0.0) cell[f_TL] = (ml * cell[f_TL] + amount * tg) / (ml + amount);
@@ -293,20 +297,44 @@ static double rain(double *cell, double dew, double steam) {
     return amount;
 }
 
-static double exchange(double *cell, const double *boiling, double x, double t_sat, double conductance, double share) {
-    double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV], gas = ma * C_A + mv * C_V, condensed = 0.0;
+static double vapour(const double *cell, const double *liquid, double x, double room, double tie, double share) {
+    double tl = cell[f_TL], ml = cell[f_ML], wet = saturation(liquid, tl, x);
+    double drive = log(most(cell[f_MA] * R_A / room, LEAST_AIR) / (1.0 - wet));
+    double latent = heat_of_evaporation(tl), slope = wet * latent / (R_V * tl * tl * (1.0 - wet));
+    double side = tie + share * ml * C_L, per_drive = tie / (cell[f_MA] * C_A + cell[f_MV] * C_V);
+    double mass = room / R_V * per_drive, warmed = slope * tie / side * (cell[f_TG] - tl);
+    double held = 1.0 + per_drive + mass * slope * latent * (1.0 / side + 1.0 / (ml * C_L));
+    return least(mass * (drive + warmed) / held, MOST_EVAPORATED * ml);
+}
+
+static void evaporate(double *cell, double amount) {
+    double ml = cell[f_ML], tl = cell[f_TL], gas = cell[f_MA] * C_A + cell[f_MV] * C_V;
+    cell[f_TL] = tl - amount * heat_of_evaporation(tl) / ((ml - amount) * C_L);
+    cell[f_TG] = (gas * cell[f_TG] + amount * C_V * tl) / (gas + amount * C_V);
+    cell[f_ML] = ml - amount;
+    cell[f_MV] += amount;
+}
+
+static double exchange(double *cell, const double *boiling, const double *flow, double x, double t_sat, double conductance,
+                       double share, double *evaporated) {
+    double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV], gas = ma * C_A + mv * C_V, condensed = 0.0, passed = 0.0;
+    double room = ma * R_A + mv * R_V;
     if (ml > NO_MASS && gas > 0.0) {
         double liquid = ml * C_L, tie = conductance * ml * volume_of_liquid(cell[f_TL] - T0);
         double part = (cell[f_TG] - cell[f_TL]) * tie / (gas * liquid + tie * (gas + liquid));
         cell[f_TG] -= part * liquid;
         cell[f_TL] += part * gas;
+        passed = vapour(cell, flow, x, room, tie, share);
+        if (passed > 0.0) {
+            evaporate(cell, passed);
+            *evaporated += passed;
+            return 0.0;
+        }
     }
-    int cool_liquid = ml > NO_MASS && cell[f_TL] < t_sat, cool_gas = cell[f_TG] < t_sat;
-    if (mv <= NO_MASS || !(cool_liquid || cool_gas)) return 0.0;
-    double steam = mv * R_V / (mv * R_V + ma * R_A);
-    double dew = saturation_temperature(boiling, x * sqrt(sqrt(steam)));
-    if (cool_liquid && cell[f_TL] < dew) condensed = condense(cell, dew, share);
-    if (cell[f_TG] < dew) condensed += rain(cell, dew, steam);
+    if (mv <= NO_MASS || !(passed < 0.0 || cell[f_TG] < t_sat)) return 0.0;
+    double steam = mv * R_V / room, dew = saturation_temperature(boiling, x * sqrt(sqrt(steam)));
+    if (passed < 0.0 && cell[f_TL] < dew) condensed = condense(cell, dew, -passed, share);
+    if (cell[f_TG] < dew) condensed += rain(cell, dew, saturation(flow, cell[f_TG], x));
     return condensed;
 }
 
@@ -376,13 +404,13 @@ static int wet_heat(double *cell, double *work, const double *boiling, double ro
 }
 
 static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
-                            const double *liquid, double x, int64_t known, double dt, int64_t *flags) {
+                            const double *liquid, double x, int64_t known, double dt, double *evaporated, int64_t *flags) {
     double share = 1.0 - exp(-dt / geo[f_CONDENSING]), drops = geo[f_DROPS] * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
     double per_gas = bore / (geo[f_AREA] * MU_GAS), per_volume = 1.0 / geo[f_CELL_VOLUME], condensed = 0.0;
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
         double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
-        if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, here, t_sat, drops, share);
+        if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, liquid, here, t_sat, drops, share, evaporated);
         double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
         w[f_QB] = w[f_GE] = 0.0;
         w[f_VL0] = ml * volume_of_liquid(cell[f_TL] - T0);
@@ -811,7 +839,7 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     double host = s->nodes[node];
     eliminate((const Cell *)cells, work, z->cells, wall, c->shell_capacity + k * SHELLS, c->shell_link + k * (SHELLS - 1), host, dt);
     books[f_CONDENSED] += prepare_cells(cells, work, z->cells, geo, wall, c->boiling, c->liquid, sqrt(sqrt(own[f_P])), s->flags[k],
-                                        dt, &flags);
+                                        dt, &books[f_EVAPORATED], &flags);
     if (flags & f_SLOW_GAS) {
         own[f_SLOW_GAS_TIME] += dt;
         if (own[f_SLOW_GAS_TIME] < PASSING) flags &= ~(int64_t)f_SLOW_GAS;

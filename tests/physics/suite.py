@@ -15,6 +15,7 @@ from tests.physics.limits import LIMITS
 from tests.physics.lumps import LUMPS
 from tests.physics.materials import MATERIALS
 from tests.physics.pipe_step import PIPE_STEP
+from tests.physics.psychrometry import PSYCHROMETRY
 from tests.physics.pulses import PULSES
 from tests.physics.quench import QUENCH
 from tests.physics.timers import TIMERS
@@ -27,6 +28,7 @@ GROUPS: tuple[Group, ...] = (
     CONVECTION,
     BOILING,
     BOILING_DATA,
+    PSYCHROMETRY,
     LUMPS,
     LIMITS,
     CONDUCTION,

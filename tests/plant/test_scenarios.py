@@ -46,13 +46,13 @@ def test_small_pulses_after_600_s() -> None:
 
 @pytest.mark.slow
 def test_small_pulses_to_the_goal() -> None:
-    """84.5 min, 92 kg, 1268 doses."""
+    """51.6 min, 53.9 kg, 774 doses; while nothing evaporated below boiling 84.5 min, 92 kg, 1268 doses."""
     run = Run(platen())
     assert run.until("platen", 60 + K0, [(1, "small", "air"), (3, "air")]) / 60 == pytest.approx(
-        84.5, rel=0.05
+        51.6, rel=0.05
     )
-    assert run.books().circuits["upper"].water_in == pytest.approx(92, rel=0.06)
-    assert run.books().valves["upper.small"].openings == pytest.approx(1268, rel=0.05)
+    assert run.books().circuits["upper"].water_in == pytest.approx(53.9, rel=0.06)
+    assert run.books().valves["upper.small"].openings == pytest.approx(774, rel=0.05)
 
 
 def test_gentle_pulses_on_350_degc() -> None:

@@ -127,7 +127,7 @@ DOUBTS = (
     Doubt("wetted share of the bore", 0.3, 2.0, "closure, a judgement: 0.03 .. 0.2", _geometry(f.WETTING)),
     Doubt("slip of steam", 0.5, 2.0, "closure, a judgement: at most 10 .. 40", _geometry(f.MOST_SLIP)),
     Doubt(
-        "heat between drops and gas",
+        "heat and mass between water and gas",
         0.2,
         5.0,
         "closure, goes with the drop's size squared: drops of 0.2 .. 1.1 mm, a judgement",

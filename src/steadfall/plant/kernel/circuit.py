@@ -55,7 +55,8 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
         dt,
     )
     x = math.sqrt(math.sqrt(own[f.P]))
-    condensed, new = prepare_cells(circuit, tables, x, flags[c], dt)
+    evaporated, condensed, new = prepare_cells(circuit, tables, x, flags[c], dt)
+    circuit.books[f.EVAPORATED] += evaporated
     circuit.books[f.CONDENSED] += condensed
     if new & f.SLOW_GAS:
         own[f.SLOW_GAS_TIME] += dt

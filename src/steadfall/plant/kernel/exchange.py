@@ -1,4 +1,5 @@
-"""What the phases in one cell do to each other: drops cool the gas, steam condenses, damp gas rains.
+"""What the phases in one cell do to each other: drops cool the gas, water evaporates into it, steam
+condenses, damp gas rains.
 
 Each exchange takes mass and energy from one phase and gives them to the other, so nothing is lost whatever
 the step.
@@ -18,58 +19,110 @@ from steadfall.plant.law.properties import (
     R_A,
     R_V,
     T0,
+    X_SAT,
     heat_of_evaporation,
+    row_of_temperature,
     saturation_temperature,
+    tabulated,
     volume_of_liquid,
 )
-from steadfall.plant.state import Reals
+from steadfall.plant.state import Reals, Tables
 
 # W/K per m3 of liquid between gas and drops or film: 0.5 mm drops, Nu about 4 (a closure, to be fitted)
 DROPS = 3e6
 CONDENSING = 0.3  # s in which steam finds subcooled liquid (a closure)
 NO_MASS = 1e-14  # kg, no phase
+WETTEST = 0.99  # share of the pressure at the liquid's surface at most: nearer to boiling the march boils it
+LEAST_AIR = 1e-6  # share of the pressure, so that pure steam has a logarithm
+MOST_EVAPORATED = 0.5  # of a cell's liquid in one step
 
 
 @lean_kernel
 def exchange(
-    cells: Reals, i: int, boiling: Reals, x: float, t_sat: float, conductance: float, share: float
-) -> float:
-    """Let the phases of a cell act on each other; returns kg condensed.
+    cells: Reals, i: int, tables: Tables, x: float, t_sat: float, conductance: float, share: float
+) -> tuple[float, float]:
+    """Let the phases of a cell act on each other; returns kg evaporated and kg condensed.
 
     x is the fourth root of the cell's pressure, `conductance` = DROPS dt, `share` = 1 - exp(-dt /
     CONDENSING).
     """
     ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
-    gas = ma * C_A + mv * C_V
+    gas, passed = ma * C_A + mv * C_V, 0.0
+    room = ma * R_A + mv * R_V  # p V/T of the gas
     if ml > NO_MASS and gas > 0.0:
         liquid = ml * C_L
         tie = conductance * ml * volume_of_liquid(cells[i, f.TL] - T0)  # J/K; implicit in both temperatures
         part = (cells[i, f.TG] - cells[i, f.TL]) * tie / (gas * liquid + tie * (gas + liquid))
         cells[i, f.TG] -= part * liquid
         cells[i, f.TL] += part * gas
-    cool_liquid, cool_gas = ml > NO_MASS and cells[i, f.TL] < t_sat, cells[i, f.TG] < t_sat
-    if mv <= NO_MASS or not (cool_liquid or cool_gas):
-        return 0.0
-    steam = mv * R_V / (mv * R_V + ma * R_A)  # share of the pressure
-    dew = saturation_temperature(boiling, x * math.sqrt(math.sqrt(steam)))
+        passed = vapour(cells, i, tables.liquid, x, room, tie, share)
+        if passed > 0.0:
+            evaporate(cells, i, passed)
+            return passed, 0.0
+    if mv <= NO_MASS or not (passed < 0.0 or cells[i, f.TG] < t_sat):
+        return 0.0, 0.0
+    steam = mv * R_V / room  # share of the pressure
+    dew = saturation_temperature(tables.boiling, x * math.sqrt(math.sqrt(steam)))
     condensed = 0.0
-    if cool_liquid and cells[i, f.TL] < dew:
-        condensed = condense(cells, i, dew, share)
+    if passed < 0.0 and cells[i, f.TL] < dew:
+        condensed = condense(cells, i, dew, -passed, share)
     if cells[i, f.TG] < dew:
-        condensed += rain(cells, i, dew, steam)
-    return condensed
+        condensed += rain(cells, i, dew, saturation(tables.liquid, cells[i, f.TG], x))
+    return 0.0, condensed
 
 
 @lean_kernel
-def condense(cells: Reals, i: int, dew: float, share: float) -> float:
-    """Steam that meets liquid below its dew point: d s/(d + s), both times share, condenses.
+def saturation(liquid: Reals, t: float, x: float) -> float:
+    """The share of the pressure x^4 that steam has at saturation at a temperature; at most WETTEST."""
+    root = tabulated(liquid, row_of_temperature(t), X_SAT) / x
+    return min(root * root * root * root, WETTEST)
 
-    d is what the liquid could take up until it has the dew point, s what there is. With air among the steam
-    the dew point lies below boiling; taking boiling instead would let steam warm the liquid above both the
-    gas and the wall.
+
+@lean_kernel
+def vapour(cells: Reals, i: int, liquid: Reals, x: float, room: float, tie: float, share: float) -> float:
+    """How many kg pass from liquid to gas in this step by diffusion; below zero from gas to liquid.
+
+    Stefan flow with the coefficient of mass from that of heat: m = (h A/c_p) (M_v/M) ln((1 - y)/(1 - y_s)), y
+    the steam's share of the pressure, y_s that of saturation at the liquid's surface (Incropera 6e, 6.7 and
+    14.2; Bird, Stewart and Lightfoot, ch. 22; from memory; Lewis factor 1, as psychrometers show it within 2
+    %). `tie` = h A dt. The surface lies between gas and liquid: the gas heats it through h A, the liquid
+    through m_l c_l / CONDENSING, and what evaporates cools it. Backward Euler in the surface, the liquid and
+    the steam in the gas, each by its tangent, which in evaporation takes a little less than the curve.
+    """
+    tl, ml = cells[i, f.TL], cells[i, f.ML]
+    wet = saturation(liquid, tl, x)
+    drive = math.log(max(cells[i, f.MA] * R_A / room, LEAST_AIR) / (1.0 - wet))
+    latent = heat_of_evaporation(tl)
+    slope = wet * latent / (R_V * tl * tl * (1.0 - wet))
+    side = tie + share * ml * C_L
+    per_drive = tie / (cells[i, f.MA] * C_A + cells[i, f.MV] * C_V)
+    mass = room / R_V * per_drive
+    warmed = slope * tie / side * (cells[i, f.TG] - tl)
+    held = 1.0 + per_drive + mass * slope * latent * (1.0 / side + 1.0 / (ml * C_L))
+    return float(min(mass * (drive + warmed) / held, MOST_EVAPORATED * ml))
+
+
+@lean_kernel
+def evaporate(cells: Reals, i: int, amount: float) -> None:
+    """Liquid turns to steam of its temperature, and gives the heat for it."""
+    ml, tl, tg = cells[i, f.ML], cells[i, f.TL], cells[i, f.TG]
+    gas = cells[i, f.MA] * C_A + cells[i, f.MV] * C_V
+    cells[i, f.TL] = tl - amount * heat_of_evaporation(tl) / ((ml - amount) * C_L)
+    cells[i, f.TG] = (gas * tg + amount * C_V * tl) / (gas + amount * C_V)
+    cells[i, f.ML] = ml - amount
+    cells[i, f.MV] += amount
+
+
+@lean_kernel
+def condense(cells: Reals, i: int, dew: float, wanted: float, share: float) -> float:
+    """Steam that meets liquid below its dew point: d s/(d + s) condenses.
+
+    d is what diffuses, no more than the liquid could take up until it has the dew point, s what there is,
+    both times share. With air among the steam the dew point lies below boiling; taking boiling instead would
+    let steam warm the liquid above both the gas and the wall.
     """
     ml, mv, tl = cells[i, f.ML], cells[i, f.MV], cells[i, f.TL]
-    demand = ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share
+    demand = min(wanted, ml * C_L * (dew - tl) / heat_of_evaporation(dew) * share)
     supply = mv * share
     amount = demand * supply / (demand + supply)
     heat = amount * (H_0 + C_V * (cells[i, f.TG] - T0))
@@ -80,15 +133,14 @@ def condense(cells: Reals, i: int, dew: float, share: float) -> float:
 
 
 @lean_kernel
-def rain(cells: Reals, i: int, dew: float, steam: float) -> float:
+def rain(cells: Reals, i: int, dew: float, held: float) -> float:
     """Half of the steam that gas below its dew point cannot hold turns to liquid and warms the gas.
 
-    Saturation pressure at T from the dew point by Clausius-Clapeyron: p/p_v = exp(-(h_fg/R)(1/T - 1/T_dew)).
+    `held` is the share of the pressure that steam has at saturation at the gas's temperature.
     """
     tg, mv, ma = cells[i, f.TG], cells[i, f.MV], cells[i, f.MA]
     gas = ma * C_A + mv * C_V
     latent = heat_of_evaporation(tg)
-    held = steam * math.exp(-latent / R_V * (1.0 / tg - 1.0 / dew))
     excess = mv - held / (1.0 - held) * ma * R_A / R_V
     amount = 0.5 * max(min(excess, gas * (dew - tg) / latent, mv), 0.0)
     ml = cells[i, f.ML]

@@ -66,9 +66,11 @@ def too_slow(cells: Reals, i: int, liquid: Reals, geo: Reals, share: float) -> b
 
 
 @lean_kernel
-def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: float) -> tuple[float, int]:
-    """Exchange and heat-transfer coefficients of every cell; returns kg condensed and flags (`known`:
-    raised).
+def prepare_cells(
+    circuit: Circuit, tables: Tables, x: float, known: int, dt: float
+) -> tuple[float, float, int]:
+    """Exchange and heat-transfer coefficients of every cell; returns kg evaporated, kg condensed and flags
+    (`known`: raised).
     """
     cells, work, geo, wall = circuit.cells, circuit.work, circuit.geo, circuit.wall
     boiling, liquid = tables.boiling, tables.liquid
@@ -77,13 +79,15 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
     bore_02 = bore**0.2
     per_gas = bore / (geo[f.AREA] * w.MU_GAS)
     per_volume = 1.0 / geo[f.CELL_VOLUME]
-    condensed, flags = 0.0, 0
+    evaporated, condensed, flags = 0.0, 0.0, 0
     for i in range(cells.shape[0]):
         here = x * cells[i, f.R4]
         row = w.row_of_pressure(here)
         t_sat = w.tabulated(boiling, row, w.T_SAT)
         if cells[i, f.ML] > 0.0 or cells[i, f.MV] > NO_MASS:
-            condensed += exchange(cells, i, boiling, here, t_sat, drops, share)
+            gone, came = exchange(cells, i, tables, here, t_sat, drops, share)
+            evaporated += gone
+            condensed += came
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
         work[i, f.VL0] = ml * volume_of_liquid(cells[i, f.TL] - T0)
@@ -114,7 +118,7 @@ def prepare_cells(circuit: Circuit, tables: Tables, x: float, known: int, dt: fl
         work[i, f.HL0] = ml * C_L * (cells[i, f.TL] - T0)
         work[i, f.HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0
         work[i, f.VG0] = (ma * R_A + mv * R_V) * tg / cells[i, f.PC]
-    return condensed, flags
+    return evaporated, condensed, flags
 
 
 @lean_kernel

@@ -41,7 +41,7 @@ PR_GAS = 0.7
 # Columns of the table over the fourth root of pressure.
 T_SAT, C_NUCLEATE, Q_PEAK, K_SUBCOOLED, DT_MINIMUM, C_FILM, OMEGA, DT_PER_SUBCOOLED = range(8)
 # Columns of the table over temperature.
-C_TURBULENT, K_LIQUID, NU_LIQUID = range(3)
+C_TURBULENT, K_LIQUID, NU_LIQUID, X_SAT = range(4)  # the last: fourth root of saturation pressure
 
 X_LOW, X_HIGH, X_POINTS = (
     math.sqrt(math.sqrt(2000.0)),

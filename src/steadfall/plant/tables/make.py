@@ -93,12 +93,13 @@ def boiling_row(x: float) -> list[float]:
 
 
 def liquid_row(t: float) -> list[float]:
-    """Forced convection of liquid water at a temperature (K)."""
+    """Forced convection of liquid water at a temperature (K), and the pressure at which it boils."""
     liquid = max(t, TRIPLE_POINT)  # the table begins at 0 degC
     rho, mu, k, cp = (
         float(PropsSI(what, "T", liquid, "P", COMPRESSED, "Water")) for what in ("D", "V", "L", "C")
     )
-    return [c.dittus_boelter(rho, mu, k, cp), k, mu / rho]
+    boils = float(PropsSI("P", "T", liquid, "Q", 0, "Water"))
+    return [c.dittus_boelter(rho, mu, k, cp), k, mu / rho, boils**0.25]
 
 
 TABLES: Mapping[str, Table] = {
@@ -110,8 +111,8 @@ TABLES: Mapping[str, Table] = {
         boiling_row,
     ),
     "liquid": Table(
-        "Forced convection of liquid water over temperature.",
-        "t_K,turbulent_SI,conductivity_W_mK,viscosity_m2_s",
+        "Forced convection and saturation of liquid water over temperature.",
+        "t_K,turbulent_SI,conductivity_W_mK,viscosity_m2_s,saturation_fourth_root_Pa",
         tuple(p.T_LOW + i * p.T_STEP for i in range(p.T_POINTS)),
         liquid_row,
     ),
