@@ -26,7 +26,7 @@ DOORS = {  # library -> the contract that keeps its door
     for library in row["protected_modules"]
     if not library.startswith("steadfall")
 }
-SCANS = "Scans follow each other in two places: a run, and a prediction with the plant between them"
+SCANS = "Scans follow each other in three places: a run, one that jumps, a prediction with the plant between"
 SIBLINGS = "No two files or folders side by side need each other"
 
 
@@ -77,7 +77,7 @@ def test_a_stray_folder_that_imports_everything(copy: Path) -> None:
     assert ROOMS in broken(copy)
 
 
-def test_a_third_loop_around_the_fast_scan(copy: Path) -> None:
+def test_a_fourth_loop_around_the_fast_scan(copy: Path) -> None:
     add(copy, "why/history.py", "import steadfall.scan.kernel")
     assert broken(copy) == {SCANS}
 

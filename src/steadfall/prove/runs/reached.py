@@ -14,21 +14,18 @@ from typing import Any
 import numpy as np
 from attrs import frozen
 
-from steadfall.logic import nodes
 from steadfall.logic.nodes import Value
+from steadfall.prove.runs.registers import events, registers
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.reals import HELD
 from steadfall.prove.system.step import SETTLED, STARTED, Model
-from steadfall.scan import opcodes as op
 from steadfall.scan.layout import Register
 from steadfall.scan.program import Registers, fresh
 
 SEEDS, SCANS = 24, 6000
 MOST = 400
 OF_A_STAY = (1.0, 0.0, 0.5, 0.25, 0.75, 0.9, 0.1)  # which of the states of a mode is taken first, second, ...
-# target, two operands, and the first of two registers
-_WITH_STATE = op.TON, op.TOF, op.TP, op.RISE, op.FALL
 _WEIGHTS = np.random.default_rng(1).integers(1, 2**62, 4096)  # any numbers would do: they tell modes apart
 
 
@@ -75,23 +72,12 @@ class _Reader:
     @cached_property
     def where(self) -> Mapping[str, Register]:
         """The register of every part of the state; an age's is that of its clock."""
-        program = self.of.fast.program
-        blocks = {int(row[1]): int(row[4]) for row in program.code if row[0] in _WITH_STATE}
-        found: dict[str, Register] = {}
-        for slot in self.model.slots:
-            kind, name = slot.kind, slot.name
-            if kind == "state":
-                found[slot.key] = Register("ints", blocks[program.where[name].place] + 1)
-            elif name:
-                found[slot.key] = program.where[f"{name}.ET" if kind == "et" else name]
-        return found
+        return registers(self.model, self.of.fast.program)
 
     @cached_property
     def events(self) -> Mapping[str, Register]:
         """The event that each age is counted from."""
-        rows = ((row.name, row.node) for row in self.model.network.assignments)
-        where = self.of.fast.program.where
-        return {f"age:{name}": where[node.event] for name, node in rows if isinstance(node, nodes.Since)}
+        return events(self.model.network, self.of.fast.program)
 
     def modes(self, seed: int) -> Any:
         """A number for the mode after each scan of a run."""

@@ -95,15 +95,23 @@ class Model:
 
 
 def model(
-    network: Network, longest_ms: int, *, power_cut: bool = False, ended: bool = False, exact: bool = False
+    network: Network,
+    longest_ms: int,
+    *,
+    power_cut: bool = False,
+    ended: bool = False,
+    exact: bool = False,
+    single: bool = False,
 ) -> Model:
     """The transition system of a network whose scans are at most so far apart, with or without power cuts.
 
     `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.reals`.
+    `single`: no delay is longer than a scan; every run is a run of such steps, so it is enough to prove with.
     """
     known = ranges(network)
     free = frozenset[str]() if ended else unbounded(network, known)
     slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
+    slots = tuple(slot for slot in slots if not (single and slot.key == SETTLED))
     observers = {name for name, what in network.identities.items() if what.watches}
     slots = tuple(evolve(slot, watches=slot.name in observers) for slot in slots)
     space = Space()
@@ -119,15 +127,18 @@ def model(
     scan = Exact if exact else Pass
     run = scan(network, places, held, dt, named, steps, free)
     run.run()
-    again = scan(network, places, run.post, space.value(0), named, steps, free)
-    again.run()
     post = {key: terms.simplify(term) for key, term in run.post.items()}
     post[STARTED] = space.value(True)
-    post[SETTLED] = terms.simplify(_settled(network, run.post, again))
+    longer = None
+    if not single:
+        again = scan(network, places, run.post, space.value(0), named, steps, free)
+        again.run()
+        post[SETTLED] = terms.simplify(_settled(network, run.post, again))
+        longer = terms.And(pre[SETTLED], *Delays(network, pre, space).rules(dt, longest_ms))
     given = (*places.order(), *_rounding(steps, places), *_within(network, named))
     if isinstance(run, Exact):
         given = (*given, *run.limits(longest_ms))
-    allowed = terms.And(_delay(Delays(network, pre, space), dt, longest_ms), *given)
+    allowed = terms.And(_delay(pre[STARTED], longer, dt, longest_ms), *given)
     values = {name: term for name, term in run.values.items() if terms.is_expr(term)}
     extra: tuple[Any, ...] = ()
     if power_cut:
@@ -149,7 +160,7 @@ def model(
         (dt, *named.values(), *places.variables(), *steps.values(), *extra),
         named,
         allowed,
-        _ends(slots, pre, network),
+        space.all_of(_ends(slots, pre, network)),
         places,
         values,
         space,
@@ -217,10 +228,10 @@ def _settled(network: Network, once: Mapping[str, Any], again: Pass) -> Any:
     return again.space.all_of([*same, *(terms.Not(again.values[event]) for event in events)])
 
 
-def _delay(due: Delays, dt: Any, longest: int) -> Any:
-    longer = terms.And(due.pre[SETTLED], *due.rules(dt, longest))
-    later = terms.And(dt >= 1, terms.Or(dt <= longest, longer))
-    return terms.If(due.pre[STARTED], later, dt == 0)
+def _delay(started: Any, longer: Any | None, dt: Any, longest: int) -> Any:
+    """How long a step may take; `longer`: when it may be more than a scan."""
+    most = dt <= longest if longer is None else terms.Or(dt <= longest, longer)
+    return terms.If(started, terms.And(dt >= 1, most), dt == 0)
 
 
 def _within(network: Network, named: Mapping[str, Any]) -> Iterable[Any]:
@@ -242,12 +253,12 @@ def _rounding(steps: Mapping[str, Any], places: Places) -> list[Any]:
     return rows
 
 
-def _ends(slots: tuple[Slot, ...], pre: Mapping[str, Any], network: Network) -> Any:
-    rows = [terms.Implies(terms.Not(pre[STARTED]), terms.Not(pre[SETTLED]))]
+def _ends(slots: tuple[Slot, ...], pre: Mapping[str, Any], network: Network) -> list[Any]:
+    rows = [terms.Implies(terms.Not(pre[STARTED]), terms.Not(pre[SETTLED]))] if SETTLED in pre else []
     for slot in slots:
         rows += [pre[slot.key] >= int(slot.low)] if math.isfinite(slot.low) else []
         rows += [pre[slot.key] <= int(slot.high)] if math.isfinite(slot.high) else []
     for row in network.assignments:
         if isinstance(row.node, nodes.Ton):
             rows.append(terms.Implies(terms.Not(pre[f"state:{row.name}"]), pre[f"et:{row.name}"] == 0))
-    return terms.And(rows)
+    return rows

@@ -1,0 +1,132 @@
+"""Runs that jump over the scans in which nothing happens, to a little before something is due.
+
+Rule of this file: a jump is only made where the scans before it changed nothing, and never across a moment
+at which a clock comes to a time that it is compared with; the scan that sees it pass is an ordinary one. So
+every state is one that single scans come to.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from steadfall.compiled import kernel
+from steadfall.scan.kernel import scan_once
+
+NEVER = 1 << 60
+CALM = 2  # scans that have changed nothing
+IDLE = 20  # longest scans: a jump where nothing is due
+
+
+@kernel
+def play_strides(program: Any, moves: Any, going: Any, clocks: Any, loss: Any, kept: Any) -> None:
+    """One step for each of `going`, with what is so after it in `kept`.
+
+    `program`: code, ints, reals. `moves`: as of `runs.kernel.play_scans`. `going`: for each step its ms (0: a
+    jump), how many ms before the next due moment a jump ends, ms of the scan after it, for how long power is
+    away (0: it is not); and the longest scan. `clocks`: of ages the event's register int64[a], begin, limit,
+    whether power cuts spare it; of other clocks the register; dues int64[clocks, d], ages first, -1 where
+    there are fewer. `loss`: as of `lose_power`. `kept`: registers that must rest before a jump int64[p],
+    registers that are kept int64[k], and rows int64[steps, k + a + 1]: registers, ages, ms that have passed.
+    """
+    code, ints, reals = program
+    dts, ends, afters, offs, longest = going
+    events, begins, limits, spared, others, dues = clocks
+    resting, columns, rows = kept
+    ages, before = begins.copy(), np.zeros_like(resting)
+    place, calm, pending, many = 0, 0, 0, columns.shape[0]
+    for step in range(dts.shape[0]):
+        if offs[step] > 0:
+            lose_power(ints, reals, loss)
+            for age in range(ages.shape[0]):
+                ages[age] = min(ages[age] + offs[step], limits[age]) if spared[age] else begins[age]
+            calm, pending, dt = 0, 0, offs[step]
+        else:
+            begun = place
+            place = give(ints, reals, moves, place, step)
+            dt = pending if pending > 0 else dts[step]
+            pending = 0
+            if dt == 0:
+                gap = next_due(ages, others, dues, ints) if calm >= CALM and place == begun else 0
+                dt = jump(gap, ends[step], longest)
+                pending = afters[step] if dt > longest and gap < NEVER else 0
+            for row in range(resting.shape[0]):
+                before[row] = ints[resting[row]]
+            dt = dt if ints[0] != 0 else 0
+            scan_once(code, ints, reals, dt)
+            calm += 1
+            for row in range(resting.shape[0]):
+                if before[row] != ints[resting[row]]:
+                    calm = 0
+            for age in range(ages.shape[0]):
+                ages[age] = 0 if ints[events[age]] != 0 else min(ages[age] + dt, limits[age])
+        for row in range(many):
+            rows[step, row] = ints[columns[row]]
+        rows[step, -1] = dt
+        for age in range(ages.shape[0]):
+            rows[step, many + age] = ages[age]
+
+
+@kernel
+def give(ints: Any, reals: Any, moves: Any, place: int, step: int) -> int:
+    """Gives the inputs what they have from a step on; how many moves are made by then."""
+    at, real, where, values = moves
+    while place < at.shape[0] and at[place] <= step:
+        if real[place]:
+            reals[where[place]] = values[place]
+        else:
+            ints[where[place]] = int(values[place])
+        place += 1
+    return place
+
+
+@kernel
+def lose_power(ints: Any, reals: Any, loss: Any) -> None:
+    """What a power cut does: registers that it clears and their first values, whole and REAL; event registers
+    of what goes on counting, which it puts off.
+    """
+    cleared, firsts, cleared_reals, first_reals, put_off = loss
+    for row in range(cleared.shape[0]):
+        ints[cleared[row]] = firsts[row]
+    for row in range(cleared_reals.shape[0]):
+        reals[cleared_reals[row]] = first_reals[row]
+    for row in range(put_off.shape[0]):
+        ints[put_off[row]] = 0
+
+
+@kernel
+def jump(gap: int, end: int, longest: int) -> int:
+    """How long a jump is that ends a little before something is due; an ordinary scan where there is no room
+    for one.
+    """
+    if gap == NEVER:
+        return IDLE * longest
+    return max(gap - end, longest) if gap > longest and gap > end else longest
+
+
+@kernel
+def next_due(ages: Any, others: Any, dues: Any, ints: Any) -> int:
+    """How long until a clock comes to a time that it is compared with."""
+    gap = NEVER
+    for clock in range(dues.shape[0]):
+        age = ages[clock] if clock < ages.shape[0] else ints[others[clock - ages.shape[0]]]
+        for place in range(dues.shape[1]):
+            if age < dues[clock, place] and dues[clock, place] - age < gap:
+                gap = dues[clock, place] - age
+    return gap
+
+
+@kernel
+def farthest(which: Any, clocks: Any, most: Any) -> None:
+    """How far clocks come apart: the greatest `clocks[row, i] - clocks[row, j]` of each group of rows.
+
+    `which`: the group of each row; `most`: int64[groups, clocks, clocks], filled with what is less than any.
+    """
+    for row in range(clocks.shape[0]):
+        group = which[row]
+        for one in range(clocks.shape[1]):
+            for two in range(clocks.shape[1]):
+                apart = clocks[row, one] - clocks[row, two]
+                if apart > most[group, one, two]:  # noqa: PLR1730 - a kernel
+                    most[group, one, two] = apart
