@@ -89,6 +89,7 @@ REFUTED_ROW, PROVED_ROW, ANY_ROW, PAUSE_ROW = (("requirements", number) for numb
 STUCK, BOUNCES, LOST, POWER = (("with_faults", number) for number in range(4))
 CUT_ROW = (*POWER, "requirements", 0)
 CERTIFICATE = (*PROVED_ROW, "certificate")
+LEMMAS = ("lemmas", 0)
 TRACE = (*REFUTED_ROW, "trace")
 STEP = (*TRACE, "steps", 0)
 
@@ -101,6 +102,27 @@ def verdict_of(row: tuple[Any, ...], word: str, certificate: Any = None) -> Chan
         here |= {"verdict": word, "trace": None, "rechecked": True, "engine": "one step", "notes": []}
         here["certificate"] = certificate or {"invariant": "true", "freed": [], "steps": 1}
         here["witness"] = {"by": "runs", "seed": 0, "scan": 0, "at_ms": 0}
+
+    return change
+
+
+def every_lemma_true(proof: Any) -> None:
+    """Lemmas that are inductive and exclude nothing."""
+    proof["lemmas"][0]["lemmas"] = ["true"] * len(proof["lemmas"][0]["lemmas"])
+
+
+OWN = {"invariant": "true", "freed": [], "steps": 1}
+
+
+def of_its_own(key: str, value: Any = None) -> Change:
+    """A certificate of the requirement's own in place of shared lemmas, in which one thing is changed; None:
+    left out.
+    """
+
+    def change(proof: Any) -> None:
+        kept = proof["requirements"][PROVED_ROW[1]]["certificate"] = {**OWN, key: value}
+        if value is None:
+            del kept[key]
 
     return change
 
@@ -145,25 +167,44 @@ SHAPE: Mapping[str, tuple[Change, str]] = {
     "refuted without a run": (set_to(*TRACE, value=None), "refuted without a trace"),
     "proved without a witness": (set_to(*PROVED_ROW, "witness", value=None), "proved without a witness"),
     "a certificate that is a text": (set_to(*CERTIFICATE, value="true"), "requirements[1].certificate: 'tr"),
-    "no invariant": (without(*CERTIFICATE, "invariant"), "'invariant' is missing"),
-    "an invariant that is a truth": (set_to(*CERTIFICATE, "invariant", value=True), "invariant: True"),
+    "no invariant": (of_its_own("invariant"), "'invariant' is missing"),
+    "an invariant that is a truth": (of_its_own("invariant", True), "invariant: True"),
     "an invariant that ends early": (
-        set_to(*CERTIFICATE, "invariant", value="true))(assert false);"),
+        of_its_own("invariant", "true))(assert false);"),
         "stated.6: certificate: invariant: letter",
     ),
     "an invariant of signals that there are not": (
-        set_to(*CERTIFICATE, "invariant", value="|last:nowhere|"),
+        of_its_own("invariant", "|last:nowhere|"),
         "stated.6: certificate: invariant: letter 1",
     ),
-    "an invariant that is a number": (set_to(*CERTIFICATE, "invariant", value="1"), "a number; expected"),
-    "freed is a text": (set_to(*CERTIFICATE, "freed", value="tripped"), "freed: 'tripped'; expected a list"),
-    "freed is what it must not": (set_to(*CERTIFICATE, "freed", value=["upper.mist"]), "certificate: freed"),
-    "freed is nothing": (set_to(*CERTIFICATE, "freed", value=["nowhere"]), "certificate: freed"),
+    "an invariant that is a number": (of_its_own("invariant", "1"), "a number; expected"),
+    "freed is a text": (of_its_own("freed", "tripped"), "freed: 'tripped'; expected a list"),
+    "freed is what it must not": (of_its_own("freed", ["upper.mist"]), "certificate: freed"),
+    "freed is nothing": (of_its_own("freed", ["nowhere"]), "certificate: freed"),
+    "lemmas of nobody": (set_to(*CERTIFICATE, "lemmas", value="lower"), "certificate: lemmas: 'lower'"),
+    "lemmas that are a number": (set_to(*CERTIFICATE, "lemmas", value=1), "certificate.lemmas: 1; expected"),
+    "which that is a text": (set_to(*CERTIFICATE, "which", value="all"), "certificate.which: 'all'"),
+    "a place below the first": (set_to(*CERTIFICATE, "which", value=[-1]), "certificate.which[0]: -1"),
+    "a place after the last": (set_to(*CERTIFICATE, "which", value=[999]), "which: [999]; expected numbers"),
+    "no lemmas at all": (without("lemmas"), "'lemmas' is missing"),
+    "lemmas without a name": (without(*LEMMAS, "name"), "lemmas[0]: 'name' is missing"),
+    "lemmas of another name": (set_to(*LEMMAS, "name", value="lower"), "expected the name of lemmas"),
+    "lemmas about nothing": (set_to(*LEMMAS, "about", value=[]), "lemmas of 'upper': about: []"),
+    "lemmas about what there is not": (set_to(*LEMMAS, "about", value=["x"]), "about: ['x']; expected"),
+    "lemmas that free what they must not": (
+        set_to(*LEMMAS, "freed", value=["upper.mist"]),
+        "lemmas of 'upper': freed: ['upper.mist']; expected",
+    ),
+    "a lemma that ends early": (
+        set_to(*LEMMAS, "lemmas", 0, value="true))(assert false);"),
+        "lemmas of 'upper': lemmas[0]: letter",
+    ),
+    "a lemma about nobody": (set_to(*LEMMAS, "lemmas", 0, value="|last:nowhere|"), "lemmas[0]: letter 1"),
     "proved called vacuous": (set_to(*PROVED_ROW, "verdict", value="vacuous"), "stated.6: certificate: "),
-    "half a step": (set_to(*CERTIFICATE, "steps", value=0.5), "steps: 0.5; expected a whole number"),
-    "no step": (set_to(*CERTIFICATE, "steps", value=0), "steps: 0"),
-    "a million steps": (set_to(*CERTIFICATE, "steps", value=10**6), "steps: 1000000"),
-    "a step that is true": (set_to(*CERTIFICATE, "steps", value=True), "steps: True"),
+    "half a step": (of_its_own("steps", 0.5), "steps: 0.5; expected a whole number"),
+    "no step": (of_its_own("steps", 0), "steps: 0"),
+    "a million steps": (of_its_own("steps", 10**6), "steps: 1000000"),
+    "a step that is true": (of_its_own("steps", True), "steps: True"),
     "a run without steps": (without(*TRACE, "steps"), "requirements[0].trace: 'steps' is missing"),
     "steps that are an object": (set_to(*TRACE, "steps", value={}), "requirements[0].trace.steps: {}"),
     "a step without inputs": (without(*STEP, "inputs"), "requirements[0].trace.steps[0]: 'inputs' is miss"),
@@ -216,16 +257,30 @@ CLAIMS: Mapping[str, tuple[Change, str]] = {
     "refuted called vacuous": (verdict_of(REFUTED_ROW, "vacuous"), "stated.1: cvc5 does not confirm"),
     "proved called unknown": (set_to(*PROVED_ROW, "verdict", value="unknown"), "stated.6: rechecked: True"),
     "an invariant that says nothing": (
-        set_to(*PAUSE_ROW, "certificate", "invariant", value="true"),
+        set_to(*PAUSE_ROW, "certificate", value=OWN),
         f"{PAUSE}: cvc5 does not confirm",
     ),
     "an invariant that is never so": (
-        set_to(*CERTIFICATE, "invariant", value="false"),
+        of_its_own("invariant", "false"),
         "stated.6: cvc5 does not confirm",
     ),
     "more steps than it takes": (
         set_to(*PAUSE_ROW, "certificate", value={"invariant": "true", "freed": [], "steps": 2}),
         f"{PAUSE}: cvc5 does not confirm",
+    ),
+    "a lemma that is never so": (
+        set_to(*LEMMAS, "lemmas", 0, value="false"),
+        "stated.6: cvc5 does not confirm",
+    ),
+    "a lemma that says nothing": (every_lemma_true, f"{PAUSE}: cvc5 does not confirm"),
+    "fewer lemmas than it takes": (
+        set_to(*PAUSE_ROW, "certificate", "which", value=[]),
+        f"{PAUSE}: cvc5 does not confirm",
+    ),
+    "lemmas twice": (twice("lemmas"), "lemmas: stored more than once: 'upper'"),
+    "more lemmas of nobody": (
+        lambda proof: proof["lemmas"].append({**proof["lemmas"][0], "name": "attic"}),
+        "lemmas: stored, and not of this plan: 'attic'",
     ),
     "another moment": (set_to(*TRACE, "violated_at_ms", value=1), "stated.1: the stored run does not break"),
     "a run without steps in it": (set_to(*TRACE, "steps", value=[]), "stated.1: the stored run does not br"),

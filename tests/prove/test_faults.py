@@ -19,7 +19,8 @@ from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.system.cone import cone
-from steadfall.prove.whole.each_fault import check_names, cuts_alone
+from steadfall.prove.whole.cuts import cuts_alone
+from steadfall.prove.whole.each_fault import check_names
 from steadfall.prove.whole.plan import prove_whole
 from steadfall.prove.whole.recheck_faults import recheck_under
 from steadfall.report.text.faults import fault_table

@@ -42,14 +42,20 @@ def levels(watched: Watched, required: Required, goal: str) -> Iterator[Level]:
 
 def _choices(required: Required) -> Iterator[tuple[str, Callable[[Identity], bool]]]:
     """What each level sets free, by what a signal is."""
+    usual = as_usual(required.circuit)
     if required.circuit:
-
-        def others(signal: Identity) -> bool:
-            return signal.role is Role.TRIPPED or signal.circuit not in ("", required.circuit)
-
-        yield "outputs", lambda signal: signal.role is Role.STAGE or others(signal)
-        yield "circuit", others
+        yield "outputs", lambda signal: signal.role is Role.STAGE or usual(signal)
+        yield "circuit", usual
     else:
-        yield "guards", lambda signal: signal.role in (Role.COMMAND, Role.STAGE)
+        yield "guards", usual
         yield "stages", lambda signal: signal.role in (Role.TRIPPED, Role.STAGE)
     yield "all", lambda _: False
+
+
+def as_usual(circuit: str) -> Callable[[Identity], bool]:
+    """What need not be known of most requirements of a circuit, or of those of none: trips and other
+    circuits; valves and stages.
+    """
+    if circuit:
+        return lambda signal: signal.role is Role.TRIPPED or signal.circuit not in ("", circuit)
+    return lambda signal: signal.role in (Role.COMMAND, Role.STAGE)

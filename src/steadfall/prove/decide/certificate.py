@@ -26,6 +26,10 @@ class Certificate:
     freed: tuple[str, ...] = ()
     steps: int = 1  # of a k-inductive proof
 
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        return {"invariant": self.invariant, "freed": list(self.freed), "steps": self.steps}
+
 
 def text_of(term: Any) -> str:
     """A term as SMT-LIB text on one line."""
@@ -44,23 +48,23 @@ def script(model: Model, bad: Any, certificate: Certificate) -> str:
     states = [inside.state(number) for number in range(certificate.steps + 1)]
     head = [
         "(set-logic QF_LIA)",
-        *(f"(declare-fun {_name(s)} () {s.sort()})" for s in [*_every(states), *inside.inputs()]),
-        (f"(define-fun invariant ({_parameters(model)}) Bool (and {invariant} {text_of(model.ends)}))"),
+        *declared([*_every(states), *inside.inputs()]),
+        (f"(define-fun invariant ({parameters(model.state)}) Bool (and {invariant} {text_of(model.ends)}))"),
     ]
     steps = range(certificate.steps)
     begin = [f"(assert {text_of(inside.at(model.begins(), 0))})"]
     moves = [f"(assert {text_of(inside.move(number))})" for number in steps]
     allowed = [f"(assert {text_of(inside.at(model.allowed, number))})" for number in steps]
-    safe = [f"(assert {_call(states[number])})" for number in steps]
+    safe = [f"(assert {call('invariant', states[number])})" for number in steps]
     return "\n".join(
         [
             *head,
             "; 1. it holds before the first scan",
-            *_ask([*begin, f"(assert (not {_call(states[0])}))"]),
+            *ask([*begin, f"(assert (not {call('invariant', states[0])}))"]),
             "; 2. a step keeps it",
-            *_ask([safe[0], allowed[0], moves[0], f"(assert (not {_call(states[1])}))"]),
+            *ask([safe[0], allowed[0], moves[0], f"(assert (not {call('invariant', states[1])}))"]),
             "; 3. it excludes the violation",
-            *_ask([*_reach(inside, certificate, begin, (safe, allowed, moves), bad)]),
+            *ask([*_reach(inside, certificate, begin, (safe, allowed, moves), bad)]),
             "",
         ]
     )
@@ -132,13 +136,21 @@ def _name(symbol: Any) -> str:
     return str(symbol.sexpr())
 
 
-def _parameters(model: Model) -> str:
-    return " ".join(f"({_name(symbol)} {symbol.sort()})" for symbol in model.state)
+def parameters(state: Sequence[Any]) -> str:
+    """Parts of the state as what a function is given."""
+    return " ".join(f"({_name(symbol)} {symbol.sort()})" for symbol in state)
 
 
-def _call(state: list[Any]) -> str:
-    return f"(invariant {' '.join(_name(symbol) for symbol in state)})"
+def declared(symbols: Sequence[Any]) -> list[str]:
+    """Some symbols made known."""
+    return [f"(declare-fun {_name(symbol)} () {symbol.sort()})" for symbol in symbols]
 
 
-def _ask(assertions: Sequence[str]) -> list[str]:
+def call(name: str, state: Sequence[Any]) -> str:
+    """What a function over the state says of one."""
+    return f"({name} {' '.join(_name(symbol) for symbol in state)})"
+
+
+def ask(assertions: Sequence[str]) -> list[str]:
+    """Whether all of this can be so."""
     return ["(push 1)", *assertions, "(check-sat)", "(pop 1)"]

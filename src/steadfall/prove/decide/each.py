@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.by_lemmas import Settled, by_lemmas
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.decide.simulation import Simulated
@@ -18,14 +19,25 @@ def each_verdict(
     of: Watched, chosen: Sequence[Required], ask: Ask, seen: Mapping[str, Simulated], hands: Hands
 ) -> Iterator[Verdict]:
     """The verdicts as they come; `seen` is what runs have shown."""
-    groups = [([(row, seen.get(row.name, Simulated())) for row in rows], ask) for rows in alike(of, chosen)]
+    shown = {row.name: seen.get(row.name, Simulated()) for row in chosen}
+    whole = [row for row in chosen if shown[row.name].violation is None]
+    known = by_lemmas(of, whole, ask, hands)
+    done = [row for row in whole if row.name in known and shown[row.name].witness is not None]
+    for row in done:
+        yield decide(of, row, ask, shown[row.name], known[row.name])
+    left = [row for row in chosen if row not in done]
+    groups = [
+        ([(row, shown[row.name], known.get(row.name)) for row in rows], ask) for rows in alike(of, left)
+    ]
     for verdicts in hands.each(_decided, of, groups):
         yield from verdicts
 
 
-def _decided(of: Watched, given: tuple[Sequence[tuple[Required, Simulated]], Ask]) -> list[Verdict]:
+def _decided(
+    of: Watched, given: tuple[Sequence[tuple[Required, Simulated, Settled | None]], Ask]
+) -> list[Verdict]:
     rows, ask = given
-    return [decide(of, row, ask, seen) for row, seen in rows]
+    return [decide(of, row, ask, seen, known) for row, seen, known in rows]
 
 
 def alike(of: Watched, chosen: Sequence[Required]) -> list[list[Required]]:

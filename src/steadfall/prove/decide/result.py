@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from attrs import field, frozen
 
 from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet
 from steadfall.prove.requirements.watch import Required
 from steadfall.runs.json import steps_json
 from steadfall.runs.run import Run
@@ -34,7 +35,7 @@ class Verdict:
     engine: str = ""
     seconds: float = 0.0
     notes: tuple[str, ...] = ()
-    certificate: Certificate | None = None
+    certificate: Certificate | ByLemmas | None = None
     way: Run | None = None  # of a refuted one
     witness: Mapping[str, Any] | None = None  # when it applied: seed or steps, and the moment
     rechecked: bool | None = None
@@ -58,13 +59,7 @@ class Verdict:
             "plan_lines": [{"file": mark.file, "line": mark.line, "column": mark.column} for mark in marks],
             "notes": list(self.notes),
             "rechecked": self.rechecked,
-            "certificate": None
-            if self.certificate is None
-            else {
-                "invariant": self.certificate.invariant,
-                "freed": list(self.certificate.freed),
-                "steps": self.certificate.steps,
-            },
+            "certificate": None if self.certificate is None else self.certificate.as_json(),
             "trace": None if self.way is None else run_json(self.way),
             "witness": None if self.witness is None else dict(self.witness),
         }
@@ -106,7 +101,14 @@ class UnderFault:
             "runs": self.runs,
             "seconds": round(self.seconds, 3),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
+            "lemmas": [kept.as_json() for kept in lemma_sets(self.verdicts)],
         }
+
+
+def lemma_sets(verdicts: Iterable[Verdict]) -> list[LemmaSet]:
+    """The lemmas that verdicts lean on, each set once."""
+    kept = (row.certificate for row in verdicts)
+    return list(dict.fromkeys(one.of for one in kept if isinstance(one, ByLemmas)))
 
 
 @frozen
@@ -164,6 +166,7 @@ class Proof:
             "notes": list(self.notes),
             "differences": list(self.differences),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
+            "lemmas": [kept.as_json() for kept in lemma_sets(self.verdicts)],
             "contradictions": [row.as_json() for row in self.contradictions],
             "with_faults": [row.as_json() for row in self.under],
         }

@@ -14,6 +14,7 @@ from typing import Any
 from attrs import evolve
 
 from steadfall.prove.decide.ask import RUNS, Ask
+from steadfall.prove.decide.by_lemmas import Settled
 from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.portfolio import Shown, settle
@@ -21,6 +22,7 @@ from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOW
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.ways import minimised, shortest
 from steadfall.prove.engines import bounded, onward
+from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.budget import Budget
@@ -35,9 +37,14 @@ NOT_CONFIRMED = "cvc5 does not confirm the certificate"  # another
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
-def decide(watched: Watched, required: Required, ask: Ask, seen: Simulated) -> Verdict:
-    """The verdict on one requirement."""
-    begin = time.monotonic()
+def decide(
+    watched: Watched, required: Required, ask: Ask, seen: Simulated, known: Settled | None = None
+) -> Verdict:
+    """The verdict on one requirement; `known`: what lemmas say of it."""
+    begin, earlier = time.monotonic(), 0.0 if known is None else known.seconds
+    if known is not None and seen.violation is None:
+        verdict = _by_lemmas(watched, required, ask, seen, known)
+        return evolve(verdict, seconds=earlier + time.monotonic() - begin)
     verdict = _decide(watched, required, ask, seen, Budget(ask.effort))
     if verdict.certificate and ask.recheck:
         passed = check_again(watched, verdict)
@@ -53,7 +60,7 @@ def not_passed(verdict: Verdict, why: str) -> Verdict:
 def check_again(watched: Watched, verdict: Verdict) -> bool:
     """Asks cvc5 the three questions of a stored certificate, on the network as the plan gives it now."""
     kept = verdict.certificate
-    assert kept is not None  # noqa: S101 - asked by callers
+    assert isinstance(kept, Certificate)  # noqa: S101 - asked by callers
     required = verdict.required
     goal = required.bad if verdict.verdict == PROVED else required.exercised
     freed = frozenset(kept.freed)
@@ -79,6 +86,20 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, bud
     if seen.witness is not None:
         return evolve(kept, notes=notes_of(kept))
     return _with_witness(watched, kept, ask, budget)
+
+
+def _by_lemmas(watched: Watched, required: Required, ask: Ask, seen: Simulated, known: Settled) -> Verdict:
+    kept = Verdict(required, PROVED, lemmas.NAME, certificate=known.certificate, witness=seen.witness)
+    kept = evolve(kept, rechecked=known.rechecked)
+    if known.rechecked is False:
+        return not_passed(kept, NOT_CONFIRMED)
+    if seen.witness is not None:
+        return evolve(kept, notes=notes_of(kept))
+    found = _with_witness(watched, kept, ask, Budget(ask.effort))
+    if found.verdict == VACUOUS and ask.recheck:
+        passed = check_again(watched, found)
+        return evolve(found if passed else not_passed(found, NOT_CONFIRMED), rechecked=passed)
+    return found
 
 
 def _broken_by_a_cut(watched: Watched, required: Required, ask: Ask) -> Run | None:

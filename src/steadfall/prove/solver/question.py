@@ -6,6 +6,7 @@ answer is OPEN. The part of the solver that prepares a lone question counts seco
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import Enum
 from typing import Any
 
@@ -31,6 +32,7 @@ class Solver:
     """Facts that are so, and questions whether something more can be so with them."""
 
     def __init__(self, space: Space, logic: str = WHOLE) -> None:
+        self._space = space
         self._solver = z3.SolverFor(logic, space.context)
         self._solver.push()  # from here on the incremental part answers
 
@@ -52,19 +54,42 @@ class Solver:
             return Answer.OPEN
         self._solver.set("rlimit", min(budget.left, MOST))
         before = spent(self._solver)
-        said = self._solver.check(*also)
+        said = self._check(also)
         budget.spend(QUESTION + spent(self._solver) - before)
         if said == z3.unknown:
             hear(self._solver.reason_unknown(), budget)
         return Answer(str(said))
 
+    def _check(self, also: Sequence[Any]) -> Any:
+        """As the solver's own `check`, which looks at each of many symbols for its sort again."""
+        row = (z3.Ast * len(also))(*(term.as_ast() for term in also))
+        said = z3.Z3_solver_check_assumptions(self._space.context.ref(), self._solver.solver, len(also), row)
+        return z3.CheckSatResult(said)
+
     def example(self) -> Any:
         """Values with which the last question is so; its `eval` gives them."""
         return self._solver.model()
 
+    def values(self, symbols: Sequence[Any]) -> list[int]:
+        """What these symbols are in the answer to the last question: whole numbers, 0 for false, 1 for true.
+
+        What the answer does not speak of is 0.
+        """
+        found, context = self._solver.model(), self._space.context.ref()
+        values = []
+        for symbol in symbols:
+            value = z3.Z3_model_get_const_interp(context, found.model, symbol.decl().ast)
+            if not value:
+                values.append(0)
+            elif z3.Z3_get_ast_kind(context, value) == z3.Z3_NUMERAL_AST:
+                values.append(int(z3.Z3_get_numeral_string(context, value)))
+            else:
+                values.append(int(z3.Z3_get_bool_value(context, value) == z3.Z3_L_TRUE))
+        return values
+
     def core(self) -> list[str]:
         """The names of those symbols of the last question that cannot be so together."""
-        return [str(one) for one in self._solver.unsat_core()]
+        return [one.decl().name() for one in self._solver.unsat_core()]
 
 
 def hear(why: str, budget: Budget) -> None:
@@ -78,4 +103,8 @@ def hear(why: str, budget: Budget) -> None:
 def spent(asked: Any) -> int:
     """The units of work that a solver's space has done so far."""
     figures = asked.statistics()
-    return int(figures.get_key_value("rlimit count")) if "rlimit count" in figures.keys() else 0  # noqa: SIM118
+    context = figures.ctx.ref()
+    for place in reversed(range(len(figures))):  # it stands near the end
+        if z3.Z3_stats_get_key(context, figures.stats, place) == "rlimit count":
+            return int(z3.Z3_stats_get_uint_value(context, figures.stats, place))
+    return 0

@@ -25,8 +25,9 @@ Sorts = Sequence[str]
 class NotATermError(ValueError):
     """What is wrong with a text that should be a term, and where."""
 
-    def __init__(self, place: int, wrong: str) -> None:
-        super().__init__(f"letter {place + 1}: {wrong}")
+    def __init__(self, place: int, wrong: str, of: str = "") -> None:
+        super().__init__(f"{of}letter {place + 1}: {wrong}")
+        self.place, self.wrong = place, wrong
 
 
 def _every(sort: str, least: int) -> Callable[[Sorts], bool]:

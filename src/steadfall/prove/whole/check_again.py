@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from attrs import evolve
@@ -17,6 +18,7 @@ from steadfall.prove.decide.abstraction import levels
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.contradictions import contradictions
+from steadfall.prove.decide.lemma_set import ByLemmas
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import (
     NOT_STORED,
@@ -34,6 +36,7 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.whole.differences import counted, differences
+from steadfall.prove.whole.lemmas_again import LemmasAgain, is_by_lemmas
 from steadfall.prove.whole.run import pick
 from steadfall.prove.whole.runs_again import at_work, violated
 from steadfall.prove.whole.shape import FILE, shown
@@ -52,7 +55,7 @@ def recheck_stored(of: Watched, stored: Stored, only: Sequence[str] = ()) -> Pro
     `only`: the requirements that are looked at. The stored proof must have been looked at by `check_shape`.
     """
     begin, wanted, ask = time.monotonic(), pick(of, only), Ask()
-    verdicts = rows_again(of, wanted, stored["requirements"])
+    verdicts = rows_again(of, wanted, stored)
     against: tuple[Contradiction, ...] = ()
     stopped: bool = stored["stopped"]
     if not stopped and not of.faults.phrases:
@@ -61,6 +64,7 @@ def recheck_stored(of: Watched, stored: Stored, only: Sequence[str] = ()) -> Pro
     names = [row.name for row in of.required]
     found = (
         *counted((row["name"] for row in stored["requirements"]), names, "requirements"),
+        *sets_counted(of, stored),
         *said_otherwise(stored["requirements"], verdicts, notes=not stopped),
     )
     plan, seconds = of.plan, time.monotonic() - begin
@@ -77,23 +81,29 @@ def recheck_stored(of: Watched, stored: Stored, only: Sequence[str] = ()) -> Pro
 
 
 def rows_again(
-    of: Watched, wanted: Sequence[Required], rows: Sequence[Stored], under: str = ""
+    of: Watched, wanted: Sequence[Required], stored: Stored, under: str = ""
 ) -> tuple[Verdict, ...]:
-    """The verdicts on what is wanted, from the stored rows. `under`: the fault that they are about."""
-    known: dict[str, Stored] = {}
-    for row in rows:
-        known.setdefault(row["name"], row)
-    found = [
-        (_again(of, one, known[one.name], under), known[one.name]) for one in wanted if one.name in known
-    ]
-    shown_at_work = at_work(of, [verdict for verdict, _ in found])
+    """The verdicts on what is wanted, from stored requirements and lemmas. `under`: the fault that they are
+    about.
+    """
+    known: dict[str, Stored] = {row["name"]: row for row in reversed(stored["requirements"])}
+    lemmas = LemmasAgain(of, stored, wanted, under)
+    found = [_again(of, one, known[one.name], lemmas) for one in wanted if one.name in known]
+    shown_at_work = at_work(of, found)
     made = {
         verdict.required.name: _shown(verdict, shown_at_work) if verdict.witness is not None else verdict
-        for verdict, _ in found
+        for verdict in found
     }
     missing = (Verdict(one, UNKNOWN, notes=(NOT_STORED,)) for one in wanted if one.name not in known)
     made |= {verdict.required.name: verdict for verdict in missing}
     return tuple(made[one.name] for one in wanted)
+
+
+def sets_counted(of: Watched, stored: Stored, under: str = "") -> Iterator[str]:
+    """A sentence on lemmas that are stored twice, and on lemmas of nothing that there is."""
+    known = [*of.plan.circuits, *(row.name for row in of.required if not row.circuit)]
+    place = f"with {under}: lemmas" if under else "lemmas"
+    return counted((row["name"] for row in stored["lemmas"]), known, place)
 
 
 def said_otherwise(
@@ -120,15 +130,16 @@ def _shown(verdict: Verdict, shown_at_work: frozenset[str]) -> Verdict:
     return verdict if passed else not_passed(evolve(verdict, way=None, witness=None), NO_WITNESS)
 
 
-def _again(of: Watched, one: Required, row: Stored, under: str) -> Verdict:
+def _again(of: Watched, one: Required, row: Stored, lemmas: LemmasAgain) -> Verdict:
     """One row as far as it passes; its witness is looked at later."""
-    place = f"with {under}: {one.name}" if under else one.name
+    place = f"with {lemmas.under}: {one.name}" if lemmas.under else one.name
     verdict = Verdict(one, row["verdict"], row["engine"], row["seconds"], tuple(row["notes"]))
     verdict = evolve(verdict, witness=row["witness"])
     if row["certificate"] is not None:
-        verdict = evolve(verdict, certificate=_certificate(of, one, row, place))
+        by = lemmas.certificate if is_by_lemmas(row["certificate"]) else partial(_certificate, of)
+        verdict = evolve(verdict, certificate=by(one, row, place))
     if verdict.verdict in (PROVED, VACUOUS):
-        return _confirmed(of, verdict, place)
+        return _confirmed(of, verdict, place, lemmas)
     if verdict.verdict == REFUTED:
         way = violated(of, one.bad, row["trace"])
         if way is None:
@@ -138,10 +149,13 @@ def _again(of: Watched, one: Required, row: Stored, under: str) -> Verdict:
     return evolve(verdict, rechecked=None if verdict.certificate is None else False)
 
 
-def _confirmed(of: Watched, verdict: Verdict, place: str) -> Verdict:
+def _confirmed(of: Watched, verdict: Verdict, place: str, lemmas: LemmasAgain) -> Verdict:
     """The verdict with what cvc5 says of its certificate."""
+    kept = verdict.certificate
     try:
-        passed = check_again(of, verdict)
+        passed = (
+            lemmas.passed(verdict.required, kept) if isinstance(kept, ByLemmas) else check_again(of, verdict)
+        )
     except NotATermError as wrong:
         raise OutsideError(f"{FILE}: {place}: certificate: invariant: {wrong}") from None
     if not passed:

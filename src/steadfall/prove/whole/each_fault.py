@@ -17,19 +17,13 @@ from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
 from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.decide.each import each_verdict
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED, UNKNOWN, UnderFault, Verdict
 from steadfall.prove.decide.simulation import Simulated, simulate
-from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.solver import terms
-from steadfall.prove.solver.budget import Budget
-from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.cone import cone
-from steadfall.prove.system.step import CUT, Model
+from steadfall.prove.whole.cuts import by_certificate, kept_by_cuts
 from steadfall.prove.whole.run import Work, named
 from steadfall.source import PlanError
 
@@ -83,8 +77,7 @@ def narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
 
 
 def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, own: Hands) -> UnderFault:
-    asked = own.each(_survives, of, [(row, ask) for row in proved])
-    kept = {name for name, holds in asked if holds}
+    kept = {name for names in own.each(kept_by_cuts, of, by_certificate(proved, ask)) for name in names}
     anew = [row for row in proved if row.required.name not in kept]
     seen = {row.required.name: Simulated(row.witness) for row in anew}
     found = {
@@ -99,34 +92,3 @@ def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, own: Hands) -> 
 
 def _names(verdicts: Sequence[Verdict]) -> Iterator[str]:
     return (row.required.name for row in verdicts)
-
-
-def _survives(of: Watched, given: tuple[Verdict, Ask]) -> tuple[str, bool]:
-    return given[0].required.name, survives(of, *given)
-
-
-def survives(of: Watched, verdict: Verdict, ask: Ask) -> bool:
-    """Whether a certificate without faults is one with power cuts: a cut keeps its invariant."""
-    certificate = verdict.certificate
-    if certificate is None or certificate.steps != 1:
-        return False
-    freed = frozenset(certificate.freed)
-    part = cuts_alone(of.model(cone(of.network, [verdict.required.bad], lambda name: name in freed)))
-    return _keeps(part, certificate, Budget(ask.effort)) and (
-        not ask.recheck or recheck.holds(script(part, part.space.value(False), certificate))
-    )
-
-
-def cuts_alone(part: Model) -> Model:
-    """A model with power cuts, of whose steps only the cuts are left."""
-    cut = (part.space.boolean(CUT), part.space.value(True))
-    post = {key: terms.simplify(terms.substitute(term, cut)) for key, term in part.post.items()}
-    return evolve(part, post=post, allowed=terms.simplify(terms.substitute(part.allowed, cut)))
-
-
-def _keeps(part: Model, certificate: Certificate, budget: Budget) -> bool:
-    inside = terms.And(part.space.read(certificate.invariant, part.state), part.ends)
-    after = terms.substitute(inside, *zip(part.state, part.after, strict=True))
-    solver = Solver(part.space)
-    solver.add(inside, part.allowed, terms.Not(after))
-    return solver.ask(budget) is Answer.NO

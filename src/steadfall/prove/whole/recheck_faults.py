@@ -7,23 +7,23 @@ cvc5 is asked that again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Fault, Plan
-from steadfall.prove.decide.certificate import script
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.lemma_set import ByLemmas
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED, UNKNOWN, Proof, UnderFault, Verdict
-from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.faults import together
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.system.cone import cone
-from steadfall.prove.whole.check_again import rows_again, said_otherwise
+from steadfall.prove.whole.check_again import rows_again, said_otherwise, sets_counted
+from steadfall.prove.whole.cuts import by_certificate, confirms, kept_by_cuts
 from steadfall.prove.whole.differences import counted, differences
-from steadfall.prove.whole.each_fault import cuts_alone, may_break, narrowed
+from steadfall.prove.whole.each_fault import may_break, narrowed
 
 NOT_KEPT = "the stored proof does not hold with power cuts"
 NAMES = ("kept", "broken", "may_break", "quiet")  # keys whose texts are names of requirements
@@ -60,11 +60,12 @@ def _again(
     place = f"with {fault.phrase}"
     known = [one.name for one in of.required]
     asked = {**row, **{key: [name for name in row[key] if _is_about(name, names, known)] for key in NAMES}}
-    head, own = ({**one, "requirements": None} for one in (asked, made.as_json()))
+    head, own = ({**one, "requirements": None, "lemmas": None} for one in (asked, made.as_json()))
     rows = [one for one in row["requirements"] if _is_about(one["name"], names, known)]
     settled = [one["name"] for one in rows]
     return made, (
         *counted([*asked["kept"], *settled], names, place),
+        *sets_counted(of, row, fault.phrase),
         *differences(head, own, place),
         *said_otherwise(rows, made.verdicts, under=fault.phrase),
     )
@@ -82,7 +83,7 @@ def _with_cuts(of: Watched, row: Stored, proved: Sequence[Verdict]) -> UnderFaul
     lost = {verdict.required.name: verdict for verdict in _lost(of, kept)}
     wanted = [verdict.required.name for verdict in proved if verdict.required.name not in given]
     required = [one for one in of.required if one.name in wanted]
-    anew_rows = rows_again(of, required, row["requirements"], row["fault"])
+    anew_rows = rows_again(of, required, row, row["fault"])
     anew = {one.required.name: one for one in anew_rows}
     names = [verdict.required.name for verdict in proved]
     return UnderFault(
@@ -92,20 +93,19 @@ def _with_cuts(of: Watched, row: Stored, proved: Sequence[Verdict]) -> UnderFaul
     )
 
 
-def _lost(of: Watched, kept: Iterable[Verdict]) -> Iterator[Verdict]:
+def _lost(of: Watched, kept: Sequence[Verdict]) -> Iterator[Verdict]:
     """What is stored as kept by power cuts, and is not."""
     known = {one.name: one for one in of.required}
+    good = {name for given in by_certificate(kept, Ask()) for name in _still(of, given[0])}
     for verdict in kept:
-        if not _keeps(of, verdict):
+        if verdict.required.name not in good:
             one = known[verdict.required.name]
             yield Verdict(one, UNKNOWN, notes=(NOT_KEPT,), rechecked=False)
 
 
-def _keeps(of: Watched, verdict: Verdict) -> bool:
-    """Whether cvc5 says that a cut keeps the invariant of a certificate."""
-    certificate = verdict.certificate
-    if certificate is None or certificate.steps != 1:
-        return False
-    freed = frozenset(certificate.freed)
-    part = cuts_alone(of.model(cone(of.network, [verdict.required.bad], freed.__contains__)))
-    return recheck.holds(script(part, part.space.value(False), certificate))
+def _still(of: Watched, rows: Sequence[Verdict]) -> Iterator[str]:
+    """The names of those whose certificate a cut keeps, as cvc5 says."""
+    if isinstance(rows[0].certificate, ByLemmas):
+        yield from kept_by_cuts(of, (rows, Ask()))
+    else:
+        yield from (row.required.name for row in rows if confirms(of, row))

@@ -19,7 +19,7 @@ from steadfall.prove.engines import bounded, induction
 from steadfall.source import OutsideError
 
 FILE = "proof.json"
-MOST_SEEDS = 1_000_000
+MOST_SEEDS, MOST_LEMMAS = 1_000_000, 1_000_000
 UNPRINTED = ("Cc", "Cs", "Zl", "Zp")  # kinds of letters, as Unicode names them
 MOST_SHOWN = 60  # letters of what was read, in a sentence
 
@@ -145,6 +145,12 @@ def _witness(value: Any, place: str) -> None:
     WITNESSES[by](value, place)
 
 
+def _certificate(value: Any, place: str) -> None:
+    """One of its own, or lemmas that many lean on."""
+    shared = isinstance(value, dict) and "lemmas" in value
+    (BY_LEMMAS if shared else CERTIFICATE)(value, place)
+
+
 def _verdict(value: Any, place: str) -> None:
     VERDICT(value, place)
     word = value["verdict"]
@@ -174,6 +180,8 @@ WITNESSES: Mapping[str, Shape] = {
     ITS_VIOLATION: _keys({"by": _text, "at_ms": _moment}),
 }
 CERTIFICATE = _keys({"invariant": _text, "freed": _list(_text), "steps": _whole(1, induction.MOST_STEPS)})
+BY_LEMMAS = _keys({"lemmas": _text, "which": _list(_whole(0, MOST_LEMMAS))})
+LEMMAS = _keys({"name": _text, "freed": _list(_text), "about": _list(_text), "lemmas": _list(_text)})
 VERDICT = _keys(
     {
         "name": _text,
@@ -185,7 +193,7 @@ VERDICT = _keys(
         "plan_lines": _list(MARK),
         "notes": _list(_note),
         "rechecked": _maybe(_truth),
-        "certificate": _maybe(CERTIFICATE),
+        "certificate": _maybe(_certificate),
         "trace": _maybe(TRACE),
         "witness": _maybe(_witness),
     }
@@ -208,6 +216,7 @@ FAULT = _keys(
         "runs": _whole(0, MOST_SEEDS),
         "seconds": _seconds,
         "requirements": _list(_verdict),
+        "lemmas": _list(LEMMAS),
     }
 )
 CONTRADICTION = _keys(
@@ -232,6 +241,7 @@ PROOF = _keys(
         "notes": _list(_note),
         "differences": _list(_text),
         "requirements": _list(_verdict),
+        "lemmas": _list(LEMMAS),
         "contradictions": _list(CONTRADICTION),
         "with_faults": _list(FAULT),
     }

@@ -1,0 +1,117 @@
+"""What lemmas say of the requirements, circuit by circuit, before any other engine is asked.
+
+Rule of this file: circuits of one type ask the same question in other names; it is answered, and checked by
+cvc5, once. What is asked, in which order and how hard follows from the requirements alone.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+
+from attrs import frozen
+
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Or, Read, Type
+from steadfall.prove.decide.abstraction import as_usual
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.certificate import text_of
+from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
+from steadfall.prove.decide.processes import Hands
+from steadfall.prove.lemmas.found import NAME, lemmas
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.system.canonical import Canonical, Question
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.step import model
+
+SHARE = 10  # of the effort for a requirement that part is spent here
+EVERY = "any of them"  # a signal: some requirement of a group is broken
+
+
+@frozen
+class Settled:
+    """What is known of a requirement: its certificate, what cvc5 says of it, and how long that took."""
+
+    certificate: ByLemmas
+    rechecked: bool | None
+    seconds: float
+
+
+@frozen(eq=False)
+class Group:
+    """Requirements that are settled together, and the part of the network that they depend on."""
+
+    name: str
+    rows: tuple[Required, ...]
+    part: Network
+    freed: tuple[str, ...]
+
+    def asked(self, of: Watched) -> Canonical:
+        """What is asked, without its names."""
+        reads = tuple(Read(row.bad, Type.BOOL) for row in self.rows)
+        every = Assignment(EVERY, Type.BOOL, Or(reads), initial=False)
+        whole = Network(self.part.inputs, (*self.part.assignments, every), ())
+        return of.canonical(whole, EVERY)
+
+
+def by_lemmas(of: Watched, chosen: Sequence[Required], ask: Ask, own: Hands) -> dict[str, Settled]:
+    """What lemmas exclude, by name of the requirement."""
+    if NAME not in ask.engines or not chosen:
+        return {}
+    alike: dict[Question, list[tuple[Group, Canonical]]] = {}
+    for group in groups(of, chosen):
+        asked = group.asked(of)
+        alike.setdefault(asked.question, []).append((group, asked))
+    found: dict[str, Settled] = {}
+    for settled in own.each(_settled, of, [(rows, ask) for rows in alike.values()]):
+        found |= settled
+    return found
+
+
+def groups(of: Watched, chosen: Sequence[Required]) -> Iterator[Group]:
+    """The requirements of each circuit together, those of no circuit each for itself."""
+    found: dict[str, list[Required]] = {}
+    for row in chosen:
+        found.setdefault(row.circuit or row.name, []).append(row)
+    for name, rows in found.items():
+        yield group_of(of, name, rows)
+
+
+def group_of(of: Watched, name: str, rows: Sequence[Required]) -> Group:
+    """Some requirements of one circuit, or one of none, as a group."""
+    free = as_usual(rows[0].circuit)
+    own, given = of.network.identities, {row.name for row in of.network.inputs}
+    part = cone(of.network, [row.bad for row in rows], lambda signal: free(own[signal]))
+    return Group(name, tuple(rows), part, tuple(sorted({row.name for row in part.inputs} - given)))
+
+
+def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) -> dict[str, Settled]:
+    """What lemmas exclude in the first of some groups that ask the same, and so in all of them."""
+    ((group, asked), *others), ask = given
+    begin, cuts = time.monotonic(), of.faults.power_cut
+    part = model(group.part, of.plan.scan.longest_ms, power_cut=cuts, single=True)
+    goals, effort = [row.bad for row in group.rows], ask.effort // SHARE
+    found = lemmas(part, goals, lambda: rig(of.plan, group.part), effort, power_cut=cuts)
+    about = tuple(row.name for row in group.rows)
+    kept = LemmaSet(group.name, group.freed, about, tuple(map(text_of, found.lemmas)))
+    passed = confirmed(part, kept, found.which) if ask.recheck and found.which else frozenset[str]()
+    seconds = (time.monotonic() - begin) / (len(group.rows) * (1 + len(others)))
+    settled: dict[str, Settled] = {}
+    for other, names in ((group, asked), *others):
+        own = kept if other is group else _in_other_names(kept, asked, other, names)
+        for row, mine in zip(other.rows, group.rows, strict=True):
+            if mine.bad in found.which:
+                said = mine.bad in passed if ask.recheck else None
+                settled[row.name] = Settled(ByLemmas(own, found.which[mine.bad]), said, seconds)
+    return settled
+
+
+def _in_other_names(kept: LemmaSet, asked: Canonical, other: Group, names: Canonical) -> LemmaSet:
+    """The same lemmas of another circuit of the same type."""
+    texts = tuple(names.put_back(asked.take_out(text)) for text in kept.lemmas)
+    return LemmaSet(other.name, other.freed, tuple(row.name for row in other.rows), texts)
+
+
+__all__ = ["Group", "Settled", "by_lemmas", "group_of", "groups"]

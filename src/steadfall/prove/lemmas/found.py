@@ -1,0 +1,53 @@
+"""The lemmas of a system: from the model to what each goal rests on.
+
+Rule of this file: the order only; each part is a file of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.prove.lemmas.grid import grids
+from steadfall.prove.lemmas.joint import Joint
+from steadfall.prove.lemmas.seen import Seen, seen
+from steadfall.prove.lemmas.settle import Settling
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.sampled import sampled
+from steadfall.prove.system.step import Model
+
+NAME = "lemmas"
+
+
+@frozen(eq=False)
+class Found:
+    """Lemmas as terms over the state before a scan, and for each goal that they exclude the places of its
+    own.
+    """
+
+    lemmas: Sequence[Any]
+    which: dict[str, tuple[int, ...]]
+
+
+def lemmas(
+    model: Model, goals: Sequence[str], of: Callable[[], Rig], effort: int, *, power_cut: bool
+) -> Found:
+    """Lemmas that every scan keeps and that exclude goals, those that can be found within so much effort for
+    each goal. `model`: of single scans.
+    """
+    joint = Joint(model)
+
+    def see() -> Seen:
+        rows = sampled(model, of(), joint.slots, power_cut=power_cut)
+        return seen(joint.slots, grids(joint.slots, joint.dues, model.longest_ms), rows)
+
+    search = Settling(joint, see)
+    search.run(goals, effort)
+    needed = {goal: own for goal in goals if (own := search.needed(goal)) is not None}
+    used = list(dict.fromkeys(row for own in needed.values() for row in own))
+    first = len(joint.always)
+    place = {row: first + number for number, row in enumerate(used)}
+    which = {goal: (*range(first), *sorted(place[row] for row in own)) for goal, own in needed.items()}
+    return Found([*joint.always, *(row.term(model.space, joint.pre) for row in used)], which)

@@ -1,0 +1,67 @@
+"""Where the distance of two clocks may come to rest: at the times that they are compared with, or a scan or
+two past them.
+
+Rule of this file: only which bounds are tried hangs on it, never what is true.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence, Set
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+
+from steadfall.prove.lemmas.joint import measured
+from steadfall.prove.lemmas.lemma import NONE
+from steadfall.prove.system.step import Slot
+
+FAR = 1 << 60  # there is no bound
+GREAT = 6  # so many of the greatest times of two clocks are added to each other
+
+Grids = Mapping[tuple[int, int], Any]  # two clocks by place -> constants in order
+
+
+def grids(slots: Sequence[Slot], dues: Mapping[str, Set[int]], longest: int) -> Grids:
+    """The constants for each two clocks, of which one may be the constant 0."""
+    clocks = {
+        place: _times(slot, dues.get(slot.key, ())) for place, slot in enumerate(slots) if measured(slot)
+    }
+    clocks[NONE] = {0}
+    return {
+        (one, two): _grid(one, two, clocks[one] | clocks[two], longest)
+        for one in clocks
+        for two in clocks
+        if one != two
+    }
+
+
+def _times(slot: Slot, due: Set[int] | tuple[()]) -> set[int]:
+    high = {int(slot.high)} if math.isfinite(slot.high) else set[int]()
+    return {0, int(slot.initial), *high, *due}
+
+
+def _grid(one: int, two: int, times: set[int], longest: int) -> Any:
+    down = {-time for time in times} | {-1}
+    if one == NONE:
+        return _sorted(down)
+    more = (-1, 0, longest - 1, longest, 2 * longest - 1, 2 * longest)
+    up = {time + past for time in times for past in more}
+    if two != NONE:
+        great = sorted(time for time in times if time)[-GREAT:]
+        sums = (*great, *map(sum, combinations(great, 2)))
+        past = (2 * longest - 1, 2 * longest, 3 * longest - 1, 3 * longest)
+        up |= {time + more for time in sums for more in past}
+        return _sorted(up | down)
+    return _sorted({time for time in up if time >= 0})
+
+
+def _sorted(found: set[int]) -> Any:
+    return np.array(sorted(found), dtype=np.int64)
+
+
+def rest(grid: Any, apart: Any, steps: int = 0) -> Any:
+    """The next constant, or so many further; FAR where there is none."""
+    place = np.searchsorted(grid, apart) + steps
+    return np.where(place < len(grid), grid[np.minimum(place, len(grid) - 1)], FAR)

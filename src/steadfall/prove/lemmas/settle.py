@@ -1,0 +1,197 @@
+"""Which goals no scan reaches, and the lemmas that say so.
+
+Rule of this file: a scan that speaks against a goal or a lemma begins in a state that some lemma excludes, or
+its end counts as seen. So what is left is kept by every scan. Nothing is believed here: cvc5 is asked about
+the outcome. The order of everything is fixed and effort is counted in units of the solver's work.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable, Sequence
+
+from steadfall.prove.lemmas.candidates import excluding
+from steadfall.prove.lemmas.joint import Bits, Joint, places
+from steadfall.prove.lemmas.lemma import Lemma
+from steadfall.prove.lemmas.seen import Seen
+from steadfall.prove.solver import terms
+from steadfall.prove.solver.budget import Budget
+from steadfall.prove.solver.question import Answer, Solver
+
+TRIES = 3
+AT_ONCE = 3  # from so many times on that a bound was too narrow, it is widened by more and more constants
+Asked = str | Lemma  # a goal, or a lemma that a scan may break
+UNTOUCHED = -(1 << 62)  # of a part that a question is not about
+
+
+class EnoughError(Exception):
+    """The effort for a goal is spent."""
+
+
+class Settling:
+    """The search for lemmas over the goals of a circuit."""
+
+    def __init__(self, joint: Joint, see: Callable[[], Seen]) -> None:
+        self.joint, self._see = joint, see
+        self._seen: Seen | None = None
+        self.space = joint.model.space
+        self.solver = Solver(self.space)
+        self.solver.add(
+            joint.one(joint.model.allowed), joint.one(joint.model.ends), *map(joint.one, joint.always)
+        )
+        self.after = [self.space.symbol(f"{slot.key}'", slot.initial) for slot in joint.slots]
+        self.defined: Bits = 0
+        self.lemmas: dict[Lemma, float] = {}  # those that stand, and their cost
+        self.parts: dict[Lemma, Bits] = {}
+        self.on: dict[Lemma, object] = {}  # those that are used, and their symbol
+        self.names: dict[str, Lemma] = {}
+        self.rests: dict[Asked, frozenset[Lemma]] = {}  # what each that is settled rests on
+        self.asked: dict[Asked, tuple[object, Bits]] = {}
+        self.keep: list[object] = []
+        self.broken: dict[tuple[object, ...], int] = {}
+        self.again: list[Asked] = []
+        self.checks = 0
+
+    @property
+    def seen(self) -> Seen:
+        """What samples show; runs are made when it is first asked for."""
+        if self._seen is None:
+            self._seen = self._see()
+        return self._seen
+
+    def run(self, goals: Sequence[str], effort: int) -> None:
+        """Settles what it can; what fails is tried again with the lemmas that others rest on."""
+        left = list(goals)
+        for _ in range(TRIES):
+            for goal in left:
+                try:
+                    self._settle(goal, Budget(effort))
+                except EnoughError:
+                    continue
+            again = [goal for goal in goals if self.needed(goal) is None]
+            if not again or self._seen is None or again == left != list(goals):
+                break
+            left = again
+            self._begin_again(self._seen)
+
+    def needed(self, goal: str) -> list[Lemma] | None:
+        """The lemmas on which a goal rests; None where one of them is not kept."""
+        found, todo = dict[Asked, None](), deque[Asked]([goal])
+        while todo:
+            one = todo.popleft()
+            if one in found:
+                continue
+            if one not in self.rests:
+                return None
+            found[one] = None
+            todo += self.rests[one]
+        return [one for one in self.lemmas if one in found]
+
+    def _begin_again(self, seen: Seen) -> None:
+        """Forgets all but the lemmas that settled goals rest on."""
+        kept = {one for goal in self.rests if isinstance(goal, str) for one in self.needed(goal) or ()}
+        seen.forget()
+        self.broken.clear()
+        self.lemmas = {one: cost for one, cost in self.lemmas.items() if one in kept}
+        self.on = {one: symbol for one, symbol in self.on.items() if one in kept}
+        self.rests = {
+            one: rests
+            for one, rests in self.rests.items()
+            if one in kept or (isinstance(one, str) and self.needed(one) is not None)
+        }
+
+    def _settle(self, goal: str, budget: Budget) -> None:
+        todo = deque[Asked]([goal])
+        while todo:
+            one = todo.popleft()
+            if one in self.rests or not (isinstance(one, str) or one in self.lemmas):
+                continue
+            if self._holds(one, budget):
+                todo.extendleft(
+                    row for row in self.lemmas if row in self.rests[one] and row not in self.rests
+                )
+            elif isinstance(one, str):
+                break
+            todo.extendleft(self.again)
+            self.again = []
+
+    def _holds(self, asked: Asked, budget: Budget) -> bool:
+        """Whether no scan speaks against it; else where that scan ends counts as seen."""
+        symbol, parts = self._literal(asked)
+        while True:
+            self.checks += 1
+            used = (literal for row, literal in self.on.items() if not self.parts[row] & ~parts)
+            answer = self.solver.ask(budget, symbol, *used)
+            if answer is Answer.NO:
+                core = self.solver.core()
+                self.rests[asked] = frozenset(self.names[name] for name in core if name in self.names)
+                return True
+            if answer is Answer.OPEN:
+                raise EnoughError
+            state = self._state(self.joint.pre, parts)
+            if not self._exclude(state, parts):
+                break
+        if isinstance(asked, Lemma):
+            self._see_end(asked, parts)
+        return False
+
+    def _exclude(self, state: Sequence[int], parts: Bits) -> bool:
+        """Uses the plainest lemma that excludes a state; False where none does."""
+        unused = (row for row in self.lemmas if row not in self.on and not self.parts[row] & ~parts)
+        breaking = [(self.lemmas[row], row) for row in unused if row.breaks(state)]
+        best = min(breaking, key=lambda pair: pair[0], default=None)
+        best = best or excluding(self.seen.view(parts), state)
+        if best is None:
+            return False
+        cost, row = best
+        self.lemmas[row] = cost
+        self.parts[row] = row.parts
+        name = f"lemma!{len(self.names)}"
+        self.names[name] = row
+        self.on[row] = symbol = self.space.boolean(name)
+        self.solver.add(terms.Implies(symbol, row.term(self.space, self.joint.pre)))
+        return True
+
+    def _see_end(self, asked: Lemma, parts: Bits) -> None:
+        """The end of a scan that breaks a lemma counts as seen; what it breaks is given up."""
+        end = self._state(self.after, parts)
+        gone = {row for row in self.lemmas if not self.parts[row] & ~parts and row.breaks(end)}
+        key = (asked.facts, asked.left, asked.right)
+        self.broken[key] = times = self.broken.get(key, 0) + 1
+        steps = 1 << times - AT_ONCE if times >= AT_ONCE else 0
+        self.seen.add(end, parts, {(asked.left, asked.right): steps})
+        for row in gone:
+            del self.lemmas[row]
+            self.on.pop(row, None)
+            self.rests.pop(row, None)
+        for one in [one for one, rests in self.rests.items() if rests & gone]:
+            del self.rests[one]
+            self.again.append(one)
+
+    def _literal(self, asked: Asked) -> tuple[object, Bits]:
+        """The symbol that asks for it, and the parts of the state that may matter."""
+        if asked in self.asked:
+            return self.asked[asked]
+        joint, symbol = self.joint, self.space.boolean(f"asked!{len(self.asked)}")
+        if isinstance(asked, str):
+            term = joint.one(joint.model.values[asked])
+            self.keep.append(term)
+            parts = joint.cone(joint.parts(term))
+        else:
+            parts = joint.cone(asked.parts)
+            self.solver.add(
+                *(self.after[place] == joint.post[place] for place in places(parts & ~self.defined))
+            )
+            self.defined |= parts
+            term = terms.Not(asked.term(self.space, self.after))
+        self.solver.add(terms.Implies(symbol, term))
+        self.asked[asked] = symbol, parts
+        return self.asked[asked]
+
+    def _state(self, symbols: Sequence[object], parts: Bits) -> list[int]:
+        """The values of some parts in the last answer."""
+        found, wanted = [UNTOUCHED] * len(symbols), list(places(parts))
+        values: Iterable[int] = self.solver.values([symbols[place] for place in wanted])
+        for place, value in zip(wanted, values, strict=True):
+            found[place] = value
+        return found
