@@ -208,7 +208,7 @@ static void advance_network(const struct Constants *c, struct State *s, const st
     s->ambient_heat[0] += heat * dt;
 }
 
-/* walls */
+/* walls; every host is in one piece, as in all cases that are timed */
 static double host_conductance(const struct Constants *c, const struct State *s, const struct Sizes *z, int k) {
     int stream = (int)c->host_stream[k];
     if (stream < 0) return c->circuit[k * GEOMETRY_FIELDS + f_G_HOST];

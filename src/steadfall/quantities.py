@@ -89,7 +89,10 @@ class Owner(Enum):
     """What a quantity is of."""
 
     BODY = "body"
-    SHELLS = "body with an inner resistance"
+    SHELLS = "body with an inner resistance, in one piece"
+    PARTS = "body in segments"
+    PART = "segment"
+    PART_SHELLS = "segment with an inner resistance"
     STREAM = "gas stream"
     CIRCUIT = "circuit"
     VALVE = "valve"
@@ -117,6 +120,14 @@ BODY = Quantity(Owner.BODY, "", "temperature")  # the mean of its heat
 BODY_SURFACE = Quantity(Owner.BODY, "surface", "temperature")
 BODY_CORE = Quantity(Owner.BODY, "core", "temperature")
 CORE_LESS_SURFACE = Quantity(Owner.SHELLS, "difference", "temperature_difference")
+SPREAD = Quantity(Owner.PARTS, "spread", "temperature_difference")  # hottest less coldest
+LEFT_BEHIND = Quantity(Owner.PARTS, "mean_less_coldest", "temperature_difference")  # what uneven stress takes
+HOTTEST = Quantity(Owner.PARTS, "hottest", "temperature")
+COLDEST = Quantity(Owner.PARTS, "coldest", "temperature")
+PART = Quantity(Owner.PART, "", "temperature")  # the mean of its heat
+PART_SURFACE = Quantity(Owner.PART, "surface", "temperature")
+PART_CORE = Quantity(Owner.PART, "core", "temperature")
+PART_DIFFERENCE = Quantity(Owner.PART_SHELLS, "difference", "temperature_difference")
 STREAM = Quantity(Owner.STREAM, "", "temperature")
 AFTER_COIL = Quantity(Owner.STREAM, "after_coil", "temperature")
 OUTLET_TEMPERATURE = Quantity(Owner.CIRCUIT, "outlet_temperature", "temperature")
@@ -138,7 +149,8 @@ IS_SHUT = Quantity(Owner.VALVE, "is_shut", "switch")
 
 # Every quantity, in the order in which names are listed; `plant.grid.seen` has a row for each.
 QUANTITIES: tuple[Quantity, ...] = (
-    *(BODY, BODY_SURFACE, BODY_CORE, CORE_LESS_SURFACE, STREAM, AFTER_COIL),
+    *(BODY, BODY_SURFACE, BODY_CORE, CORE_LESS_SURFACE, SPREAD, LEFT_BEHIND, HOTTEST, COLDEST),
+    *(PART, PART_SURFACE, PART_CORE, PART_DIFFERENCE, STREAM, AFTER_COIL),
     *(OUTLET_TEMPERATURE, CIRCUIT_PRESSURE, WALL, WALL_COLDEST, WALL_HOTTEST),
     *(WATER_FLOW, AIR_FLOW, STEAM_FLOW, WATER_HELD, WALL_HEAT, WALL_SHOCK, WATER_USED, WALL_STRESS),
     *(POSITION, IS_OPEN, IS_SHUT),

@@ -148,10 +148,10 @@ def plate_shock(biot: float) -> float:
     resistance = wall[f.W_B] + skin
     worst = 0.0
     for _ in range(3000):
-        eliminate(cells, work, wall, capacity, link, 0.0, dt)
+        eliminate(cells, work, wall, capacity, link, dt)
         heat = film * work[0, f.ALPHA0] / (1.0 + film * resistance)
         surface = work[0, f.ALPHA0] - resistance * heat
-        take_heat(cells, work, wall, 0, heat, 0.0)
+        take_heat(cells, work, wall, 0, heat)
         mean = float(cells[0, f.W0 :] @ wall[f.W_PART : f.W_PART + f.SHELLS])
         worst = max(worst, mean - surface)
     return worst

@@ -43,7 +43,7 @@ from steadfall.plan.model import (
     Valve,
 )
 from steadfall.plan.model.condition import After, Signal
-from steadfall.plan.model.equipment import Bank, Drilled, Fins, Jacket, Path
+from steadfall.plan.model.equipment import Bank, Drilled, Fins, Jacket, Order, Path, Run, Segments
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.write.whole import write
 from tests.plant import plants
@@ -128,11 +128,22 @@ inners = st.builds(
 )
 
 
+segments = st.builds(
+    Segments,
+    st.integers(2, 6),
+    between(0.1, 4.0),
+    between(1e-3, 0.5),
+    between(0.2, 200.0),
+    st.booleans(),
+)
+
+
 @st.composite
 def bodies(draw: st.DrawFn, name: str) -> Body:
     capacity = draw(st.sampled_from([388.0, 480.0, 900.0, 1900.0]))
     parts = {
         "inner": draw(maybe(inners)),
+        "segments": draw(maybe(segments)),
         "heating": draw(maybe(heatings)),
         "shell": draw(maybe(shells(in_gas=False))),
     }
@@ -247,7 +258,20 @@ def any_plant(draw: st.DrawFn) -> Plan:
         circuit_types=types,
         circuits={f"c{k}": Circuit(f"c{k}", f"kind{k}", host) for k, host in enumerate(hosts)},
     )
-    return with_tubes(plan, draw(st.booleans()))
+    return with_tubes(draw(with_ways(plan)), draw(st.booleans()))
+
+
+@st.composite
+def with_ways(draw: st.DrawFn, plan: Plan) -> Plan:
+    """The plan with passes that run out or back over the parts of a body in segments."""
+    found = {}
+    for circuit in plan.circuits.values():
+        kind, body = plan.circuit_types[circuit.type], plan.bodies.get(circuit.host)
+        if body is not None and body.segments is not None:
+            runs = [draw(st.sampled_from(list(Order))) for _ in range(2 - kind.path.passes % 2)]
+            kind = evolve(kind, path=evolve(kind.path, way=tuple(Run(order) for order in runs)))
+        found[kind.name] = kind
+    return evolve(plan, circuit_types=found)
 
 
 def with_tubes(plan: Plan, every: bool) -> Plan:
@@ -255,7 +279,7 @@ def with_tubes(plan: Plan, every: bool) -> Plan:
     kinds = dict(plan.circuit_types)
     for circuit in plan.circuits.values():
         body = plan.bodies.get(circuit.host)
-        if every or (body is not None and walls_in(plan, body.name) >= touched_mass(body)):
+        if every or (body is not None and max(walls_in(plan, body.name)) >= touched_mass(body)):
             path = evolve(kinds[circuit.type].path, wall_in_body=False)
             kinds[circuit.type] = evolve(kinds[circuit.type], path=path)
     return evolve(plan, circuit_types=kinds)

@@ -55,8 +55,9 @@ CELL_FIELDS = W0 + SHELLS
     N_OUT_L,  # kg of liquid that passed on
     N_OUT_G,  # kg of gas that passed on
     N_OUT_V,  # m3 that passed on, at inlet pressure
-) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 14)
-WORK_FIELDS = N_OUT_V + 1
+    HOST_T,  # K, host as the cell feels it
+) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 15)
+WORK_FIELDS = HOST_T + 1
 
 # state.circuit[circuit, :]
 (
@@ -160,9 +161,10 @@ GEOMETRY_FIELDS = CONDENSING + 1
 (
     W_B,  # K/W: first shell's centre falls by this per watt taken
     W_BS,  # K/W: bore surface
-    W_HOST,  # W/K to the host
+    W_FREE,  # W/K to the host
+    W_HOST,  # W/K to the host as it stands before the step, which falls while the step lasts
     W_DEN,  # 1/(W/K), one per shell
-) = range(4)
+) = range(5)
 W_BETA = W_DEN + SHELLS  # one per shell
 W_PART = W_BETA + SHELLS  # share of the wall's heat capacity, one per shell
 WALL_FIELDS = W_PART + SHELLS
@@ -219,12 +221,17 @@ HEATER_FIELDS = E_DECAY + 1
 FILM_LOW, FILM_STEP, FILM_POINTS = 250.0, 25.0, 27  # K
 
 # constants.seen[observed quantity, :]: how it is seen, in which row or node, and more where it takes more
-HOW, WHERE, COLUMN = range(3)
-SEEN_FIELDS = COLUMN + 1
+HOW, WHERE, COLUMN, STRIDE = range(4)
+SEEN_FIELDS = STRIDE + 1
 (
     SEEN_NODE,
     SEEN_DIFFERENCE,  # the first node less the other
     SEEN_MEAN,  # of so many nodes from the first on, by their heat capacity
+    SEEN_AVERAGE,  # of so many nodes from the first on, each so many behind the last, plain
+    SEEN_SPREAD,  # highest less lowest of so many nodes
+    SEEN_LEFT_BEHIND,  # mean by heat capacity less lowest of so many nodes
+    SEEN_HOTTEST,
+    SEEN_COLDEST,
     SEEN_AFTER_COIL,
     SEEN_OWN,  # state.circuit
     SEEN_BOOKS,  # state.books
@@ -232,7 +239,7 @@ SEEN_FIELDS = COLUMN + 1
     SEEN_POSITION,
     SEEN_OPEN,  # limit switches
     SEEN_SHUT,
-) = range(10)
+) = range(15)
 
 # state.stop: code, circuit, and in state.clock the moment
 GOING, TOO_HIGH, NOT_FINITE = range(3)

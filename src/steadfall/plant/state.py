@@ -26,7 +26,10 @@ class Constants(NamedTuple):
     stream_node: Ints
     stream_flow: Reals  # W: heat capacity flow of the fan = this over the gas's temperature in K
     stream_links: Reals  # W/K, [streams, nodes + 1], what hangs in the gas behind the coil
-    host: Ints  # node that each circuit cools
+    host: Ints  # first node that each circuit cools
+    host_parts: Ints  # how many nodes, one in each part of the host
+    host_stride: Ints  # from each of them to the next
+    host_cells: Reals  # [circuits, cells, most parts], share of a cell's wall that touches each part
     host_stream: Ints  # gas stream that each circuit cools, or -1
     host_share: Reals  # share of the stream's flow that passes this circuit
     circuit: Reals  # [circuits, GEOMETRY_FIELDS]

@@ -141,6 +141,7 @@ class Load(StrEnum):
 
     PRESSURE = "pressure"
     STRESS = "thermal stress"
+    UNEVEN = "uneven cooling"
     HAMMER = "water hammer"
     SHARED_HAMMER = "hammer in shared line"
 

@@ -12,13 +12,14 @@ from steadfall.plan.model import Line, Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
+from steadfall.plant.damage.stress import uneven_stress
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.state import State
 from steadfall.predict.judge import strain_margin
 from steadfall.predict.record import Record
 from steadfall.predict.result import Load, Strain
 from steadfall.predict.verdict import verdict
-from steadfall.quantities import CIRCUIT_PRESSURE, WALL_STRESS
+from steadfall.quantities import CIRCUIT_PRESSURE, LEFT_BEHIND, WALL_STRESS
 
 
 @frozen
@@ -42,7 +43,21 @@ def strains(plan: Plan, grid: Grid, state: State, record: Record) -> tuple[Strai
         found.append(_pressure(plan, circuit, peak(grid, record, CIRCUIT_PRESSURE.named(circuit))))
         found.append(_stress(plan, circuit, peak(grid, record, WALL_STRESS.named(circuit))))
         found += _hammers(plan, circuit, grid, state)
+    found += _uneven(plan, grid, record)
     return tuple(found)
+
+
+def _uneven(plan: Plan, grid: Grid, record: Record) -> Iterator[Strain]:
+    """The stress between the parts of each body in segments that a circuit cools, of its channel's metal."""
+    hosts = {circuit.host: plan.type_of(name).path for name, circuit in plan.circuits.items()}
+    for name, body in plan.bodies.items():
+        if body.parts > 1 and body.inner is None and name in hosts:
+            path = hosts[name]
+            solid = plan.materials[path.material]
+            below = peak(grid, record, LEFT_BEHIND.named(name))
+            worst = Peak(uneven_stress(solid, below.value), below.time_ms)
+            said = "elastic, its parts held straight beside each other"
+            yield strained(name, Load.UNEVEN, worst, path.allowable or solid.allowable, said)
 
 
 def _pressure(plan: Plan, circuit: str, found: Peak) -> Strain:

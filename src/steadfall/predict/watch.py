@@ -1,8 +1,8 @@
 """Limits and goals as arrays, watched by the loop at every scan.
 
 A fall rate is the drop over a sliding window divided by the window: (x(t - w) - x(t)) / w, with the value
-before the start taken as steady. A window is kept as a ring of at most `RING` samples, each with its moment;
-a window of fewer scans than that keeps one sample a scan.
+before the start taken as steady; a rise rate is its negative. A window is kept as a ring of at most `RING`
+samples, each with its moment; a window of fewer scans than that keeps one sample a scan.
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ from steadfall.compiled import kernel
 from steadfall.plan.model import Plan
 
 RING = 60
+SIGN = {"value": 0, "fall_rate": 1, "rise_rate": -1}  # of how a limit measures
 
 
 class Watch(NamedTuple):
     """Limits first, goals after them; one row each."""
 
     limit_of: NDArray[np.int64]  # index into the observed quantities
-    limit_rate: NDArray[np.int64]  # 1: fall rate, 0: value
+    limit_rate: NDArray[np.int64]  # 1: fall rate, -1: rise rate, 0: value
     limit_least: NDArray[np.int64]  # 1: at least, 0: at most
     limit_upper: NDArray[np.float64]  # applies between lower and upper
     limit_lower: NDArray[np.float64]
@@ -57,7 +58,7 @@ def watch(plan: Plan, observed: tuple[str, ...], start: NDArray[np.float64], sca
     above = np.array([goal.bound == "above" for goal in goals], dtype=np.int64)
     return Watch(
         limit_of=limit_of,
-        limit_rate=np.array([limit.measure == "fall_rate" for limit in limits], dtype=np.int64),
+        limit_rate=np.array([SIGN[limit.measure] for limit in limits], dtype=np.int64),
         limit_least=least,
         limit_upper=np.array([max(pair) for pair in between], dtype=np.float64),
         limit_lower=np.array([min(pair) for pair in between], dtype=np.float64),
@@ -85,7 +86,7 @@ def watch_limits(watch: Watch, observed: NDArray[np.float64], ms: int) -> None:
         value = observed[watch.limit_of[i]]
         inside = watch.limit_lower[i] <= value <= watch.limit_upper[i]
         measured = value
-        if watch.limit_rate[i] == 1:
+        if watch.limit_rate[i] != 0:
             if ms / 1000.0 < watch.ring_due[i] - 1e-9:
                 continue
             place = watch.ring_place[i]
@@ -96,7 +97,7 @@ def watch_limits(watch: Watch, observed: NDArray[np.float64], ms: int) -> None:
             watch.ring_ms[i, place] = ms
             watch.ring_place[i] = (place + 1) % watch.ring_size[i]
             watch.ring_due[i] += watch.limit_window[i] / watch.ring_size[i]
-            measured = (oldest - value) / max(elapsed, 1e-3)
+            measured = watch.limit_rate[i] * (oldest - value) / max(elapsed, 1e-3)
         worse = (
             measured < watch.limit_worst[i] if watch.limit_least[i] == 1 else measured > watch.limit_worst[i]
         )

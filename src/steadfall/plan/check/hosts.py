@@ -9,10 +9,19 @@ from collections.abc import Callable
 
 from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.meaning.metal import EXPONENT, touched_mass, walls_in
+from steadfall.plan.meaning.way import can_be_followed
 from steadfall.plan.model import Plan
 from steadfall.plan.model.equipment import Bank, Path
 from steadfall.plan.problems import Problems
 from steadfall.units import shown
+
+# What the circuits of a body touch, by whether it has an inner resistance, and whether it is cut into parts.
+TOUCHED = {
+    (False, False): "it",
+    (True, False): "its outer shell",
+    (False, True): "each of its parts",
+    (True, True): "the outer shell of each of its parts",
+}
 
 
 def holes_lie_apart(plan: Plan, problems: Problems) -> None:
@@ -97,9 +106,9 @@ def walls_leave_metal(plan: Plan, problems: Problems) -> None:
         if name not in cooled or not _complete(plan, name):
             continue
         touched = touched_mass(body) * (1.0 - off.get(("bodies", name, "mass"), 0.0))
-        walls = walls_in(plan, name)
+        walls = max(walls_in(plan, name))
         if touched <= walls:
-            what = "it" if body.inner is None else "its outer shell"
+            what = TOUCHED[body.inner is not None, body.segments is not None]
             read = (
                 f"{what} has {shown(touched, 'mass')}, no more than the walls of its circuits with "
                 f"{shown(walls, 'mass')}"
@@ -113,10 +122,11 @@ def walls_leave_metal(plan: Plan, problems: Problems) -> None:
 
 def _complete(plan: Plan, body: str) -> bool:
     """Whether everything that the mass of a body's walls follows from could be read."""
-    inner = plan.bodies[body].inner
+    thing = plan.bodies[body]
     kinds = [plan.circuit_types.get(one.type) for one in plan.circuits.values() if one.host == body]
-    return (inner is None or inner.shape in EXPONENT) and all(
-        kind is not None and kind.path.material in plan.materials for kind in kinds
+    return (thing.inner is None or thing.inner.shape in EXPONENT) and all(
+        kind is not None and kind.path.material in plan.materials and can_be_followed(kind.path, thing.parts)
+        for kind in kinds
     )
 
 

@@ -15,6 +15,7 @@ from steadfall.plan.check import faults as check_faults
 from steadfall.plan.check import hosts as check_hosts
 from steadfall.plan.check import inputs as check_inputs
 from steadfall.plan.check import presets as check_presets
+from steadfall.plan.check import segments as check_segments
 from steadfall.plan.check import sequence as check_sequence
 from steadfall.plan.check import tolerances as check_tolerances
 from steadfall.plan.check import truth as check_truth
@@ -24,6 +25,7 @@ from steadfall.plan.problems import Problems
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_equipment.CHECKS,
     *check_hosts.CHECKS,
+    *check_segments.CHECKS,
     *check_inputs.CHECKS,
     *check_sequence.CHECKS,
     *check_presets.CHECKS,

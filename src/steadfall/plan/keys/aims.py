@@ -48,11 +48,22 @@ SECTIONS = (
     section(
         "limit",
         model.Limit,
-        "What a good cool-down keeps to: one bound on a quantity of the plant or on how fast it falls.",
+        "What a good cool-down keeps to: a bound on a quantity of the plant or on its rate.",
         must("of", Ref(), "The quantity.", "splice"),
         may("at most", Measure(ANY), "Its upper bound.", "6 barg", into="at_most"),
         may("at least", Measure(ANY), "Its lower bound.", "20 degC", into="at_least"),
-        may("fall_rate", Bound("fall_rate"), "A bound on how fast a temperature falls.", "at most 4 K/min"),
+        may(
+            "fall_rate",
+            Bound("fall_rate"),
+            "A bound on how fast a temperature falls, or a difference.",
+            "at most 4 K/min",
+        ),
+        may(
+            "rise_rate",
+            Bound("fall_rate"),
+            "A bound on how fast it rises: the spread of a body in segments, say.",
+            "at most 3 K/min",
+        ),
         may(
             "between",
             Span(("temperature",)),
@@ -62,7 +73,7 @@ SECTIONS = (
         may(
             "over",
             Time("10 ms", "24 h"),
-            "Sliding window of a fall rate; 1 s for K/s, 60 s for K/min, 1 h for K/h where left out.",
+            "Sliding window of a rate; 1 s for K/s, 60 s for K/min, 1 h for K/h where left out.",
             "60 s",
         ),
     ),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan import model
-from steadfall.plan.keys.held import Delay
+from steadfall.plan.keys.held import Delay, Visits
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -24,7 +24,7 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
-from steadfall.plan.model.equipment import Path
+from steadfall.plan.model.equipment import Order, Path
 
 _PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
 _KV = Amount("kv", "0 m3/h", "500 m3/h", above=True)
@@ -109,6 +109,13 @@ SECTIONS = (
             into="wall_in_body",
         ),
         may(
+            "way",
+            Many(("run",), short=True),
+            "How the passes run over the parts of a host that is cut into `segments`: an entry for all "
+            "passes, or one for each equal group of them.",
+            "[out, back]",
+        ),
+        may(
             "host_conductance",
             _CONDUCTANCE,
             "Heat flow per kelvin from the host into the wall, for the whole circuit; to a gas stream it "
@@ -152,6 +159,34 @@ SECTIONS = (
             "120 MPa",
         ),
         one_of=(("host_conductance", "drilled", "jacket", "bank"),),
+    ),
+    section(
+        "run",
+        model.Run,
+        "The way of a pass over the parts of its host.",
+        must(
+            "order",
+            Either(
+                (
+                    Words(tuple(Order), tuple(Order)),
+                    Pattern(
+                        r"(?P<parts>[0-9]+( [0-9]+)*)",
+                        "out, back, out and back, back and out, or the numbers of the parts in their order",
+                        Visits,
+                    ),
+                )
+            ),
+            "`out` is from the first part to the last; numbers name parts, each touched by an equal length "
+            "of the pass.",
+            "out and back",
+        ),
+        may(
+            "share",
+            Amount("percent", "0 %", "100 %", above=True),
+            "How much of the circuit's water goes this way, where the passes take unequal flow: the heat is "
+            "shared by it.",
+            "60 %",
+        ),
     ),
     section(
         "outlet",

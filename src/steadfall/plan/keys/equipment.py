@@ -120,9 +120,48 @@ SECTIONS = (
             "Inner resistance, where the core lags the surface.",
             "{shape: slab, half_thickness: 12 mm, conductivity: 0.25 W/m/K}",
         ),
+        may(
+            "segments",
+            One("segments"),
+            "Parts along the way of its circuits, where it does not cool evenly.",
+            "{count: 4, length: 1.6 m, section: 0.065 m2}",
+        ),
         HEATING,
         SHELL,
         one_of=(("material", "heat_capacity"),),
+    ),
+    section(
+        "segments",
+        model.Segments,
+        "Equal parts of a body, one behind the other; each has its own temperature and an equal share of the "
+        "mass, of the links and of the surface.",
+        must("count", Whole(2, 40), "How many parts.", "4"),
+        must(
+            "length",
+            Amount("length", "1 mm", "200 m"),
+            "From end to end through all parts; round a ring, once round.",
+            "1.6 m",
+        ),
+        must(
+            "section",
+            Amount("area", "1 cm2", "1000 m2"),
+            "The cross-section that heat crosses from part to part.",
+            "0.065 m2",
+        ),
+        may(
+            "conductivity",
+            _CONDUCTIVITY,
+            "Thermal conductivity from part to part; that of its material.",
+            "45 W/m/K",
+        ),
+        may(
+            "joined",
+            Words(("row", "ring"), (False, True)),
+            "Whether the parts stand in a row, or the last touches the first.",
+            "ring",
+            default="row",
+            into="ring",
+        ),
     ),
     section(
         "inner",

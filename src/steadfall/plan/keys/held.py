@@ -47,6 +47,13 @@ class Part:
 
 
 @frozen
+class Visits:
+    """`1 3 2 4`: parts of a body by their numbers."""
+
+    parts: Part
+
+
+@frozen
 class Delay:
     """`after 10 s`."""
 

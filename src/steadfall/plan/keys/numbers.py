@@ -222,7 +222,7 @@ def _of_step(step: Step, here: _Here) -> Numbers:
 
 
 def _of_limit(limit: Limit, here: _Here) -> Numbers:
-    dimension = "fall_rate" if limit.measure == "fall_rate" else _dimension(limit.of, here)
+    dimension = _dimension(limit.of, here) if limit.measure == "value" else "fall_rate"
     yield here.to(limit.bound, "value").number(Span(dimension))
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+from steadfall.plan.meaning.way import cooled_share
 from steadfall.plan.model import Body, Inner, Plan
 from steadfall.plan.model.equipment import Path
 
@@ -26,10 +27,17 @@ def wall_mass(plan: Plan, path: Path) -> float:
     return ring * path.passes * path.length * plan.materials[path.material].density
 
 
-def walls_in(plan: Plan, body: str) -> float:
-    """How many kg of a body are the walls of the circuits that cool it."""
-    paths = [plan.type_of(name).path for name, circuit in plan.circuits.items() if circuit.host == body]
-    return sum(wall_mass(plan, path) for path in paths if path.wall_in_body)
+def walls_in(plan: Plan, body: str) -> tuple[float, ...]:
+    """How many kg of each part of a body are the walls of the circuits that cool it."""
+    host = plan.bodies[body]
+    found = [0.0] * host.parts
+    for name, circuit in plan.circuits.items():
+        if circuit.host == body and (path := plan.type_of(name).path).wall_in_body:
+            mass = wall_mass(plan, path)
+            found = [
+                kg + mass * share for kg, share in zip(found, cooled_share(plan, name, host), strict=True)
+            ]
+    return tuple(found)
 
 
 def shell_shares(inner: Inner) -> tuple[float, ...]:
@@ -39,10 +47,10 @@ def shell_shares(inner: Inner) -> tuple[float, ...]:
 
 
 def touched_mass(body: Body) -> float:
-    """The kg of a body that its circuits touch: all of a lump, the outer shell where it has an inner
-    resistance.
+    """The kg of each part of a body that its circuits touch: all of a lump, the outer shell where it has an
+    inner resistance.
     """
     if body.inner is None:
-        return body.mass
+        return body.mass / body.parts
     n = body.inner.shells
-    return body.mass * float(1.0 - ((n - 1) / n) ** (EXPONENT[body.inner.shape] + 1))
+    return body.mass / body.parts * float(1.0 - ((n - 1) / n) ** (EXPONENT[body.inner.shape] + 1))

@@ -74,13 +74,27 @@ def quantities_of(
 ) -> dict[str, Observed]:
     """Every quantity of the plant by its name: bodies, gas streams, circuits, then valves."""
     things: list[tuple[str, tuple[Owner, ...]]] = [
-        (name, (Owner.BODY, Owner.SHELLS) if body.inner else (Owner.BODY,)) for name, body in bodies.items()
+        one for name, body in bodies.items() for one in _body(name, body)
     ]
     things += [(name, (Owner.STREAM,)) for name in streams]
     things += [(name, (Owner.CIRCUIT,)) for name in circuits]
     things += [(name, (Owner.VALVE,)) for name in _valve_names(circuits, types)]
     found = (Observed(name, quantity) for name, sorts in things for quantity in each_of(*sorts))
     return {one.name: one for one in found}
+
+
+def _body(name: str, body: Body) -> list[tuple[str, tuple[Owner, ...]]]:
+    """A body, and each of its parts where it is cut into segments."""
+    if body.parts == 1:
+        return [(name, (Owner.BODY, Owner.SHELLS) if body.inner else (Owner.BODY,))]
+    part = (Owner.PART, Owner.PART_SHELLS) if body.inner else (Owner.PART,)
+    parts = [(segment(name, k), part) for k in range(1, body.parts + 1)]
+    return [(name, (Owner.BODY, Owner.PARTS)), *parts]
+
+
+def segment(body: str, number: int) -> str:
+    """The name of a part of a body, counted from 1: `upper_platen.segment_2`."""
+    return f"{body}.segment_{number}"
 
 
 def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitType]) -> list[str]:

@@ -16,10 +16,11 @@ from steadfall.source import Marks, at
 
 @frozen
 class Limit:
-    """What a good cool-down keeps to: `measure` is "value" or "fall_rate" of a plant quantity, with a bound.
+    """What a good cool-down keeps to: a plant quantity, how it is measured, and a bound.
 
-    `bound` is "at_most" or "at_least"; a fall rate is in K/s, positive when cooling, over a sliding `window`
-    in s. `between` restricts it to a temperature range of the same quantity (upper, lower) in K.
+    `measure` is "value", "fall_rate" or "rise_rate"; a rate is in K/s over a sliding `window` in s, a fall
+    rate positive when cooling. `bound` is "at_most" or "at_least". `between` restricts it to a temperature
+    range of the same quantity (upper, lower) in K.
     """
 
     of: str

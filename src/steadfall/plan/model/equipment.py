@@ -5,6 +5,8 @@ Frozen data in SI; see `plan.model` for the units and the rule.
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from attrs import frozen
 
 from steadfall.source import Marks, at
@@ -66,6 +68,18 @@ class Inner:
 
 
 @frozen
+class Segments:
+    """A body cut into equal parts, one behind the other, each with its own temperature."""
+
+    count: int
+    length: float  # m from end to end through all parts
+    section: float  # m2 that heat crosses from part to part
+    conductivity: float | None = None  # W/m/K; that of the body's material where the plan gives none
+    ring: bool = False  # whether the last part touches the first
+    at: Marks = at()
+
+
+@frozen
 class Heating:
     """Heating that has not been shut off: W from the start, perhaps until a moment, perhaps dying away."""
 
@@ -108,9 +122,15 @@ class Body:
     heat_capacity: float
     start: float
     inner: Inner | None = None
+    segments: Segments | None = None
     heating: Heating | None = None
     shell: Shell | None = None
     at: Marks = at()
+
+    @property
+    def parts(self) -> int:
+        """How many parts it is cut into; one where the number could not be read."""
+        return self.segments.count if self.segments is not None and self.segments.count > 1 else 1
 
 
 @frozen
@@ -189,6 +209,24 @@ class Bank:
     at: Marks = at()
 
 
+class Order(StrEnum):
+    """In which order a pass touches the parts of its host, in the words of a plan."""
+
+    OUT = "out"  # from the first part to the last
+    BACK = "back"
+    OUT_AND_BACK = "out and back"
+    BACK_AND_OUT = "back and out"
+
+
+@frozen
+class Run:
+    """The way of a pass, or of an equal share of the passes, over the parts of its host."""
+
+    order: Order | tuple[int, ...]  # or the numbers of the parts, each for an equal length of the pass
+    share: float | None = None  # percent of the circuit's heat that it takes; None: as much as any other
+    at: Marks = at()
+
+
 @frozen
 class Path:
     """The cooling channel of a circuit: equal parallel passes of a bore in a wall that touches the host.
@@ -209,6 +247,7 @@ class Path:
     drilled: Drilled | None = None
     bank: Bank | None = None
     jacket: Jacket | None = None
+    way: tuple[Run, ...] = ()  # over the parts of its host; (): from the first part to the last
     wall_in_body: bool = True  # whether the mass of a body that it cools counts the wall already
     host_factor: float = 1.0  # on a conductance from geometry, for tolerances
     at: Marks = at()

@@ -16,7 +16,7 @@ from steadfall.plan.read.known import Here
 from steadfall.plan.read.sequence import part_ms, quantities, setting
 from steadfall.units import QuantityError, exact
 
-# The window of a fall rate where the plan gives none, by the unit it is written in.
+# The window of a rate where the plan gives none, by the unit it is written in.
 WINDOWS: Mapping[str, float] = {"K/s": 1.0, "K/min": 60.0, "K/h": 3600.0}
 
 
@@ -25,23 +25,26 @@ def limit(
     at_most: Measured | None,
     at_least: Measured | None,
     fall_rate: Bounded | None,
+    rise_rate: Bounded | None,
     over: int | None,
     *,
     here: Here,
 ) -> tuple[str, str, float, float]:
-    """What is bounded, how, by what value, and the window of a fall rate."""
-    said = {"at most": at_most, "at least": at_least, "fall_rate": fall_rate}
+    """What is bounded, how, by what value, and the window of a rate."""
+    rates = {"fall_rate": fall_rate, "rise_rate": rise_rate}
+    said = {"at most": at_most, "at least": at_least, **rates}
     given = [key for key, value in said.items() if value is not None]
     if here.is_read and len(given) != 1:
         read = "more than one bound is given" if given else "no bound is given"
         place = f"key {given[1]}" if given else ""
-        here.add("", "one-bound", read, "one of 'at most', 'at least', 'fall_rate'", at=place)
-    if given[:1] == ["fall_rate"] and fall_rate is not None:
-        _check_dimension(of, "fall_rate", "temperature", here)
-        window = over / 1000 if over is not None else WINDOWS.get(fall_rate.unit, 1.0)
-        return "fall_rate", fall_rate.bound, fall_rate.value, window
+        here.add("", "one-bound", read, "one of 'at most', 'at least', 'fall_rate', 'rise_rate'", at=place)
+    rate = rates.get(given[0]) if given else None
+    if rate is not None:
+        _check_falls(of, given[0], here)
+        window = over / 1000 if over is not None else WINDOWS.get(rate.unit, 1.0)
+        return given[0], rate.bound, rate.value, window
     if over is not None:
-        here.add("over", "unused-key", "a window is for a fall rate", "no 'over' here", at="key over")
+        here.add("over", "unused-key", "a window is for a rate", "no 'over' here", at="key over")
     bound, value = ("at_most", at_most) if at_most is not None else ("at_least", at_least)
     if value is None:
         return "value", "", UNREAD, 0.0
@@ -49,11 +52,19 @@ def limit(
     return "value", bound, value.value, 0.0
 
 
+def _check_falls(of: str, key: str, here: Here) -> None:
+    """A rate is that of a temperature, or of a difference of temperatures."""
+    known = quantities(here.known).get(of, "")
+    if known not in ("", "temperature", "temperature_difference"):
+        read = f"a {key.replace('_', ' ')} is for temperatures"
+        here.add(key, "wrong-dimension", read, f"a bound on '{of}', a {known.replace('_', ' ')}", at=key)
+
+
 def _check_dimension(of: str, key: str, written: str, here: Here) -> None:
     known = quantities(here.known).get(of, "")
     if known and written and known != written:
         words = {name: name.replace("_", " ") for name in (known, written)}
-        read = "a fall rate is for temperatures" if key == "fall_rate" else f"a {words[written]} is given"
+        read = f"a {words[written]} is given"
         here.add(key, "wrong-dimension", read, f"a bound on '{of}', a {words[known]}", at=key)
 
 

@@ -10,7 +10,8 @@ from collections.abc import Mapping
 
 from attrs import evolve
 
-from steadfall.plan.model import Heating, Inner, Material
+from steadfall.plan.keys.held import Visits
+from steadfall.plan.model import Heating, Inner, Material, Order, Segments
 from steadfall.plan.problems import UNREAD
 from steadfall.plan.read.known import Here
 
@@ -42,6 +43,26 @@ def inner(inner: Inner | None, material: str | None, *, here: Here) -> Inner | N
     if inner is None or inner.density is not None or known is None:
         return inner
     return evolve(inner, density=known.density)
+
+
+def segments(segments: Segments | None, material: str | None, *, here: Here) -> Segments | None:
+    """Of the conductivity of the body's material, where it gives none of its own."""
+    if segments is None or segments.conductivity is not None:
+        return segments
+    known = here.known.solids.get(material or "")
+    if material is None:
+        read = "its body names no material, so nothing says how well it conducts"
+        here.problems.add(
+            segments.at.own, "missing-key", "segments", read, "its `conductivity`", example="45 W/m/K"
+        )
+    return evolve(segments, conductivity=known.conductivity if known else UNREAD)
+
+
+def order(order: Order | Visits | None) -> Order | tuple[int, ...]:
+    """The order of the parts in a word, or their numbers."""
+    if isinstance(order, Visits):
+        return tuple(int(number) for number in order.parts.text.split())
+    return order or Order.OUT
 
 
 def size(shape: str, half_thickness: float | None, radius: float | None, *, here: Here) -> float:

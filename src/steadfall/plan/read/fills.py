@@ -42,9 +42,11 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Body: (
         _fill("heat_capacity", equipment.heat_capacity),
         _fill("inner", equipment.inner),
+        _fill("segments", equipment.segments),
         _fill("heating", equipment.heating),
     ),
     model.GasStream: (_fill("heating", equipment.heating),),
+    model.Run: (_fill("order", equipment.order),),
     model.Inner: (_fill("size", equipment.size),),
     model.Link: (_fill("between", equipment.between),),
     Fins: (_fill("conductivity", equipment.conductivity),),

@@ -40,6 +40,10 @@ def _radius(inner: model.Inner, _told: Told) -> float | None:
     return None if inner.shape == "slab" else inner.size
 
 
+def _order(run: model.Run, _told: Told) -> model.Order | str:
+    return run.order if isinstance(run.order, model.Order) else " ".join(map(str, run.order))
+
+
 def _opens(valve: model.Valve, _told: Told) -> str | None:
     return "outlet_bypass" if valve.supply is None else None
 
@@ -91,8 +95,11 @@ def _bound(word: str) -> Callable[[model.Limit, Told], Measured | None]:
     return bound
 
 
-def _fall_rate(item: model.Limit, _told: Told) -> Bounded | None:
-    return Bounded(item.bound, item.value) if item.measure == "fall_rate" else None
+def _rate(measure: str) -> Callable[[model.Limit, Told], Bounded | None]:
+    def rate(item: model.Limit, _told: Told) -> Bounded | None:
+        return Bounded(item.bound, item.value) if item.measure == measure else None
+
+    return rate
 
 
 def _between(item: model.Limit, _told: Told) -> Spanned | None:
@@ -100,7 +107,7 @@ def _between(item: model.Limit, _told: Told) -> Spanned | None:
 
 
 def _over(item: model.Limit, _told: Told) -> int | None:
-    return round(item.window * 1000) if item.measure == "fall_rate" else None
+    return None if item.measure == "value" else round(item.window * 1000)
 
 
 def _goal(item: model.Goal, told: Told) -> str:
@@ -146,6 +153,7 @@ SAYS: Mapping[type, Says] = {
     model.Body: {"material": _nothing},
     model.Inner: {"half_thickness": _half_thickness, "radius": _radius},
     Fins: {"material": _nothing},
+    model.Run: {"order": _order},
     model.Valve: {"opens": _opens},
     model.CircuitType: {"step_down": _step_down, "stages": _stages},
     model.Stage: {"actions": _actions},
@@ -155,7 +163,8 @@ SAYS: Mapping[type, Says] = {
     model.Limit: {
         "at_most": _bound("at_most"),
         "at_least": _bound("at_least"),
-        "fall_rate": _fall_rate,
+        "fall_rate": _rate("fall_rate"),
+        "rise_rate": _rate("rise_rate"),
         "between": _between,
         "over": _over,
     },

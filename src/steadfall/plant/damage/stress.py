@@ -5,6 +5,17 @@ from __future__ import annotations
 from steadfall.plan.model import Material
 
 
+def uneven_stress(solid: Material, below: float) -> float:
+    """Elastic stress in a part of a body that is `below` K colder than the mean of parts side by side, Pa.
+
+    sigma = E alpha (T_mean - T): the parts are strips that share one length, held straight (Timoshenko and
+    Goodier, Theory of Elasticity, chapter 13, from memory). A body that may bend sheds what goes straight
+    across it, and one whose parts lie behind each other with nothing beside them has none: an upper bound.
+    E [Pa], alpha [1/K]. Steel of 200 GPa, 12e-6 1/K at 50 K: 120 MPa.
+    """
+    return solid.youngs_modulus * solid.expansion * below
+
+
 def restrained_stress(solid: Material, below: float) -> float:
     """Elastic stress in a surface that is `below` K colder than the body that holds it, Pa; tension is
     positive.

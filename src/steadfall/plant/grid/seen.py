@@ -15,37 +15,52 @@ from steadfall.plant import fields as f
 from steadfall.plant.grid.bodies import Nodes
 from steadfall.plant.state import Ints
 
-Row = tuple[int, int, int]  # of `Constants.seen`
+Row = tuple[int, int, int, int]  # of `Constants.seen`
 # Of the thing of a name, which is so far down the list of its sort.
 Place = Callable[[Nodes, str, int], Row]
 
 
 def _of(how: int, column: int = 0) -> Place:
     """In an array that has a row for each thing of the sort."""
-    return lambda _, __, place: (how, place, column)
+    return lambda _, __, place: (how, place, column, 0)
 
 
-def _mean(nodes: Nodes, name: str, _: int) -> Row:
-    return f.SEEN_MEAN, nodes.first[name], nodes.count[name]
+def _over(how: int) -> Place:
+    """Over all nodes of a thing."""
+    return lambda nodes, name, _: (how, nodes.placed[name].first, nodes.placed[name].count, 1)
 
 
 def _surface(nodes: Nodes, name: str, _: int) -> Row:
-    return f.SEEN_NODE, nodes.surface[name], 0
+    at = nodes.placed[name].surfaces
+    return (f.SEEN_NODE, at[0], 0, 0) if len(at) == 1 else (f.SEEN_AVERAGE, at[0], len(at), 1)
 
 
 def _core(nodes: Nodes, name: str, _: int) -> Row:
-    return f.SEEN_NODE, nodes.first[name] + nodes.count[name] - 1, 0
+    placed = nodes.placed[name]
+    core = placed.first + placed.shells - 1
+    if placed.parts == 1:
+        return f.SEEN_NODE, core, 0, 0
+    return f.SEEN_AVERAGE, core, placed.parts, placed.shells
 
 
 def _difference(nodes: Nodes, name: str, _: int) -> Row:
-    return f.SEEN_DIFFERENCE, nodes.first[name] + nodes.count[name] - 1, nodes.surface[name]
+    placed = nodes.placed[name]
+    return f.SEEN_DIFFERENCE, placed.first + placed.count - 1, placed.surfaces[0], 0
 
 
 SEEN: Mapping[q.Quantity, Place] = {
-    q.BODY: _mean,
+    q.BODY: _over(f.SEEN_MEAN),
     q.BODY_SURFACE: _surface,
     q.BODY_CORE: _core,
     q.CORE_LESS_SURFACE: _difference,
+    q.SPREAD: _over(f.SEEN_SPREAD),
+    q.LEFT_BEHIND: _over(f.SEEN_LEFT_BEHIND),
+    q.HOTTEST: _over(f.SEEN_HOTTEST),
+    q.COLDEST: _over(f.SEEN_COLDEST),
+    q.PART: _over(f.SEEN_MEAN),
+    q.PART_SURFACE: _surface,
+    q.PART_CORE: _core,
+    q.PART_DIFFERENCE: _difference,
     q.STREAM: _surface,
     q.AFTER_COIL: _of(f.SEEN_AFTER_COIL),
     q.OUTLET_TEMPERATURE: _of(f.SEEN_OWN, f.OUTLET_T),

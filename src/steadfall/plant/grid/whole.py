@@ -9,6 +9,7 @@ import numpy as np
 from attrs import field, frozen
 
 from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.way import over_parts
 from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.stress import restrained_stress
@@ -62,10 +63,13 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         start=nodes.start,
         ambient=plan.ambient,
         links=nodes.links,
-        stream_node=_ints([nodes.surface[name] for name in streams]),
+        stream_node=_ints([nodes.placed[name].first for name in streams]),
         stream_flow=np.array([fan_capacity(plan.gas_streams[name]) for name in streams], dtype=np.float64),
         stream_links=nodes.stream_links,
-        host=_ints([nodes.host[name] for name in hosted]),
+        host=_ints([nodes.placed[name].first for name in hosted]),
+        host_parts=_ints([nodes.placed[name].parts for name in hosted]),
+        host_stride=_ints([nodes.placed[name].shells for name in hosted]),
+        host_cells=_host_cells(plan, nodes, cells),
         host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
         host_share=share,
         circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
@@ -121,11 +125,20 @@ def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts]
     kind, host = plan.type_of(name), plan.circuits[name].host
     material = plan.materials[kind.path.material]
     capacity, link, skin, outer = shells(kind.path, material, cells)
-    rest = outer + cells / (nodes.skin[host] * share)
+    rest = outer + cells / (nodes.placed[host].skin * share)
     outside = 1.0 / (cells / found.conductance[name] + rest)
     row = geometry(kind, cells, (outside, skin, plan.ambient, restrained_stress(material, 1.0)))
     film = [1.0 / (cells / value + rest) for value in found.films[name]]
-    return _Laid(row, capacity, link, _cells_at_rest(row, nodes.start[nodes.host[host]], cells), film)
+    return _Laid(row, capacity, link, _cells_at_rest(row, nodes.start[nodes.placed[host].first], cells), film)
+
+
+def _host_cells(plan: Plan, nodes: Nodes, cells: int) -> Reals:
+    """The share of each cell's wall that touches each part of its host."""
+    hosts_of = [nodes.placed[circuit.host].parts for circuit in plan.circuits.values()]
+    found = np.zeros((len(hosts_of), cells, max(hosts_of, default=1)))
+    for c, (name, parts) in enumerate(zip(plan.circuits, hosts_of, strict=True)):
+        found[c, :, :parts] = over_parts(plan.type_of(name).path, parts, cells)
+    return found
 
 
 def _ints(values: object) -> Ints:

@@ -8,6 +8,7 @@ from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.constants import ZERO_CELSIUS
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.heat import prepare_cells
+from steadfall.plant.kernel.host import draw_from_host, feel_host
 from steadfall.plant.kernel.pressure import HIGHEST, LOWEST, solve_pressure
 from steadfall.plant.kernel.settle import settle
 from steadfall.plant.kernel.wall import eliminate
@@ -44,14 +45,14 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
         state.others,
     )
     tables = Tables(constants.boiling, constants.liquid, constants.choke)
-    own, flags, host = circuit.own, state.flags, state.nodes[constants.host[c]]
+    own, flags = circuit.own, state.flags
+    feel_host(c, constants, state.nodes, circuit.work)
     eliminate(
         circuit.cells,
         circuit.work,
         circuit.wall,
         constants.shell_capacity[c],
         constants.shell_link[c],
-        host,
         dt,
     )
     x = math.sqrt(math.sqrt(own[f.P]))
@@ -63,8 +64,8 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
         if own[f.SLOW_GAS_TIME] < PASSING:
             new &= ~f.SLOW_GAS
     solved = solve_pressure(circuit, inlets, tables, dt)
-    settle(circuit, host, dt)
-    state.source[0, constants.host[c]] -= own[f.HOST_HEAT]
+    settle(circuit, dt)
+    draw_from_host(c, constants, state, circuit)
     new |= flags_of(own, circuit.geo, circuit.flux, dt)
     if held_back(inlets, state.position, own[f.P]):
         new |= f.HELD_BACK

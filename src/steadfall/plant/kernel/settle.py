@@ -16,7 +16,7 @@ LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps o
 
 
 @lean_kernel
-def settle(circuit: Circuit, host: float, dt: float) -> None:
+def settle(circuit: Circuit, dt: float) -> None:
     """Write the new state of a circuit and add up its books."""
     cells, work, own, geo, wall, books, flux = circuit
     liquid_heat = gas_heat = host_heat = held = mean = 0.0
@@ -32,7 +32,7 @@ def settle(circuit: Circuit, host: float, dt: float) -> None:
         liquid_heat += work[i, f.N_QL]
         gas_heat += work[i, f.N_QG]
         cells[i, f.QG] = work[i, f.N_QG]
-        host_heat += take_heat(cells, work, wall, i, heat, host)
+        host_heat += take_heat(cells, work, wall, i, heat)
         held += cells[i, f.ML] + cells[i, f.MV]
         first = cells[i, f.W0]
         cells[i, f.SKIN] = first - geo[f.R_SKIN] * heat

@@ -14,6 +14,7 @@ import math
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
+from steadfall.plant.kernel.host import most_drawn
 from steadfall.plant.state import Constants, Reals, State
 
 
@@ -23,14 +24,10 @@ def prepare_walls(constants: Constants, state: State, dt: float) -> None:
     cells = state.cells.shape[1]
     circuits = constants.host.size
     for c in range(circuits):
-        state.wall[c, f.W_HOST] = host_conductance(constants, state, c, cells)
+        state.wall[c, f.W_FREE] = host_conductance(constants, state, c, cells)
     for c in range(circuits):
-        total = 0.0
-        for other in range(circuits):
-            if constants.host[other] == constants.host[c]:
-                total += cells * host_conductance(constants, state, other, cells)
-        capacity = constants.capacity[constants.host[c]]
-        state.wall[c, f.W_HOST] = host_conductance(constants, state, c, cells) / (1.0 + dt * total / capacity)
+        free = state.wall[c, f.W_FREE]
+        state.wall[c, f.W_HOST] = free / (1.0 + most_drawn(c, constants, state.wall, cells, dt))
         prepare_shells(state.wall[c], constants.shell_capacity[c], constants.shell_link[c], dt)
         state.wall[c, f.W_BS] = state.wall[c, f.W_B] + constants.circuit[c, f.R_SKIN]
 
@@ -70,14 +67,12 @@ def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None
 
 
 @lean_kernel
-def eliminate(
-    cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Reals, host: float, dt: float
-) -> None:
+def eliminate(cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Reals, dt: float) -> None:
     """Each shell's temperature if the fluid took no heat and the shell before it were at 0 K; the first: a
     itself.
     """
     for i in range(cells.shape[0]):
-        outer, alpha = wall[f.W_HOST], host
+        outer, alpha = wall[f.W_HOST], work[i, f.HOST_T]
         for k in range(f.SHELLS - 1, -1, -1):
             alpha = (capacity[k] / dt * cells[i, f.W0 + k] + outer * alpha) * wall[f.W_DEN + k]
             work[i, f.ALPHA0 + k] = alpha
@@ -85,11 +80,11 @@ def eliminate(
 
 
 @lean_kernel
-def take_heat(cells: Reals, work: Reals, wall: Reals, i: int, heat: float, host: float) -> float:
+def take_heat(cells: Reals, work: Reals, wall: Reals, i: int, heat: float) -> float:
     """Set the shells of a cell after the fluid has taken `heat` (W); returns what the host gave (W)."""
     t = work[i, f.ALPHA0] - wall[f.W_B] * heat
     cells[i, f.W0] = t
     for k in range(1, f.SHELLS):
         t = work[i, f.ALPHA0 + k] + wall[f.W_BETA + k] * t
         cells[i, f.W0 + k] = t
-    return float(wall[f.W_HOST] * (host - t))
+    return float(wall[f.W_HOST] * (work[i, f.HOST_T] - t))

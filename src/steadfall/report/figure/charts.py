@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import cycle
 
 from attrs import evolve
 
-from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.names import quantities, segment
 from steadfall.predict.result import Prediction
 from steadfall.quantities import (
     AIR_FLOW,
@@ -19,6 +20,7 @@ from steadfall.quantities import (
     clock,
 )
 from steadfall.report.figure.curves import (
+    bare,
     curve,
     flow,
     set_points,
@@ -42,7 +44,7 @@ LINES = "abcdefgh"
 
 def panels(prediction: Prediction) -> tuple[Panel, ...]:
     """Every chart of the prediction, in the order of the sheet."""
-    first = (temperature_panel(prediction),)
+    first = (temperature_panel(prediction), *part_panels(prediction))
     walls, pressures, waters = circuit_panels(prediction, 0, prediction.end_ms)
     last = (air_panel(prediction), used_panel(prediction), *demand_panels(prediction))
     drawn = (*first, *walls, *pressures, *waters, *last)
@@ -73,6 +75,22 @@ def temperature_panel(prediction: Prediction) -> Panel:
         height=max(TALL, 15.0 * (len(series) - len(odds))),
         zones=_zones(prediction, _shown(series)),
     )
+
+
+def part_panels(prediction: Prediction) -> tuple[Panel, ...]:
+    """The parts of each body in segments, one curve each."""
+    found = []
+    for name, body in prediction.plan.bodies.items():
+        if body.parts > 1:
+            looks = cycle(LINES)
+            each = [
+                bare(curve(prediction.trace, segment(name, k), f"segment {k}", next(looks)))
+                for k in range(1, body.parts + 1)
+            ]
+            series = tuple(one for one in each if one is not None)
+            title = f"Segments of {spoken(name)}, {TEMPERATURE.symbol}"
+            found.append(evolve(_held_to(prediction, title, series), height=max(LOWEST, 15.0 * len(series))))
+    return tuple(found)
 
 
 def wall_panel(prediction: Prediction, circuit: str) -> Panel:

@@ -46,7 +46,7 @@ def limit_reading(limit: Limit, of: Reading) -> Reading:
     """The unit of a limit's value: that of its quantity, or a rate by the minute or by the second as the plan
     has it.
     """
-    if limit.measure != "fall_rate":
+    if limit.measure == "value":
         return of
     return PER_SECOND if "K/s" in limit.text or limit.window < SLOWEST_BY_SECOND else PER_MINUTE
 
@@ -92,7 +92,7 @@ def _limit_item(number: int, result: LimitResult, reading: Reading) -> Item:
         name=f"limit {number}",
         number=number,
         of=limit.of,
-        sentence=limit.text.replace("fall_rate", "fall rate"),
+        sentence=limit.text.replace("_rate", " rate"),
         worst=text(result.worst),
         when=clock(result.time_ms) if result.time_ms is not None else "",
         finer=finer_words(result.worst, result.finer, result.verdict, own.of, text),

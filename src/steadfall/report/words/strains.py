@@ -32,7 +32,7 @@ def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
 
 
 def _row(strain: Strain) -> StrainRow:
-    reading = STRESS if strain.what is Load.STRESS else PRESSURE
+    reading = STRESS if strain.what in (Load.STRESS, Load.UNEVEN) else PRESSURE
 
     def text(value: float | None) -> str:
         return "" if value is None else reading.text(value)
