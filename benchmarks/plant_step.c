@@ -297,22 +297,19 @@ static double rain(double *cell, double dew, double held) {
     return amount;
 }
 
-static double vapour(const double *cell, const double *liquid, double x, double room, double tie, double share) {
-    double tl = cell[f_TL], ml = cell[f_ML], wet = saturation(liquid, tl, x);
-    double drive = log(most(cell[f_MA] * R_A / room, LEAST_AIR) / (1.0 - wet));
-    double latent = heat_of_evaporation(tl), slope = wet * latent / (R_V * tl * tl * (1.0 - wet));
-    double side = tie + share * ml * C_L, per_drive = tie / (cell[f_MA] * C_A + cell[f_MV] * C_V);
-    double mass = room / R_V * per_drive, warmed = slope * tie / side * (cell[f_TG] - tl);
-    double held = 1.0 + per_drive + mass * slope * latent * (1.0 / side + 1.0 / (ml * C_L));
-    return least(mass * (drive + warmed) / held, MOST_EVAPORATED * ml);
+static double vapour(double air, double wet, double tl, double tg, double tie, double gas, double room, double cl, double share) {
+    double latent = heat_of_evaporation(tl), slope = wet * latent / (R_V * tl * tl * (1.0 - wet)), side = tie + share * cl;
+    double drive = log(air / (1.0 - wet)) + slope * tie * (tg - tl) / side, mass = tie / (R_V * gas);
+    return mass * drive / (1.0 + mass * (R_V + room * slope * latent * (side + cl) / (side * cl)));
 }
 
-static void evaporate(double *cell, double amount) {
-    double ml = cell[f_ML], tl = cell[f_TL], gas = cell[f_MA] * C_A + cell[f_MV] * C_V;
+static double evaporate(double *cell, double amount, double gas) {
+    double ml = cell[f_ML], tl = cell[f_TL];
     cell[f_TL] = tl - amount * heat_of_evaporation(tl) / ((ml - amount) * C_L);
-    cell[f_TG] = (gas * cell[f_TG] + amount * C_V * tl) / (gas + amount * C_V);
+    cell[f_TG] += amount * C_V * (tl - cell[f_TG]) / (gas + amount * C_V);
     cell[f_ML] = ml - amount;
     cell[f_MV] += amount;
+    return amount;
 }
 
 static double exchange(double *cell, const double *boiling, const double *flow, double x, double t_sat, double conductance,
@@ -320,14 +317,14 @@ static double exchange(double *cell, const double *boiling, const double *flow, 
     double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV], gas = ma * C_A + mv * C_V, condensed = 0.0, passed = 0.0;
     double room = ma * R_A + mv * R_V;
     if (ml > NO_MASS && gas > 0.0) {
-        double liquid = ml * C_L, tie = conductance * ml * volume_of_liquid(cell[f_TL] - T0);
-        double part = (cell[f_TG] - cell[f_TL]) * tie / (gas * liquid + tie * (gas + liquid));
-        cell[f_TG] -= part * liquid;
-        cell[f_TL] += part * gas;
-        passed = vapour(cell, flow, x, room, tie, share);
+        double cl = ml * C_L, tl = cell[f_TL], tg = cell[f_TG];
+        double tie = conductance * ml * volume_of_liquid(tl - T0), part = (tg - tl) * tie / (gas * cl + tie * (gas + cl));
+        cell[f_TL] = tl = tl + part * gas;
+        cell[f_TG] = tg = tg - part * cl;
+        double air = most(ma * R_A / room, LEAST_AIR);
+        passed = room * vapour(air, saturation(flow, tl, x), tl, tg, tie, gas, room, cl, share);
         if (passed > 0.0) {
-            evaporate(cell, passed);
-            *evaporated += passed;
+            *evaporated += evaporate(cell, least(passed, MOST_EVAPORATED * ml), gas);
             return 0.0;
         }
     }

@@ -14,8 +14,7 @@ from steadfall.constants import ATMOSPHERE
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import CONDENSING, DROPS, exchange
 from steadfall.plant.law import properties as p
-from steadfall.plant.law.discharge import choke_table
-from steadfall.plant.state import Reals, Tables
+from steadfall.plant.state import Reals
 from tests.physics.check import Behaviour, Check, Group, Row
 from tests.plant.plants import K0
 
@@ -47,15 +46,16 @@ class Cell:
     """A cell with water and damp air, on which nothing but their exchange acts."""
 
     cells: Reals
-    tables: Tables
+    tables: tuple[Reals, Reals]  # over pressure, over temperature
     pressure: float
 
     def step(self, dt: float = STEP, drops: float = DROPS) -> tuple[float, float]:
         """One step; kg evaporated and kg condensed."""
         x = self.pressure**0.25
-        boils = p.saturation_temperature(self.tables.boiling, x)
+        boiling, liquid = self.tables
+        boils = p.saturation_temperature(boiling, x)
         share = 1.0 - math.exp(-dt / CONDENSING)
-        came, gone = exchange(self.cells, 0, self.tables, x, boils, drops * dt, share)
+        came, gone = exchange(self.cells, 0, boiling, liquid, x, boils, drops * dt, share)
         return float(came), float(gone)
 
     def of(self, field: int) -> float:
@@ -71,7 +71,7 @@ def cell(air: tuple[float, float, float], water: tuple[float, float], pressure: 
     cells[0, f.MA], cells[0, f.TG] = mass, celsius + K0
     cells[0, f.MV] = mass * p.R_A * steam / (p.R_V * (pressure - steam))
     cells[0, f.ML], cells[0, f.TL] = water[1], water[0] + K0
-    tables = Tables(p.read_table("boiling").copy(), p.read_table("liquid").copy(), choke_table())
+    tables = p.read_table("boiling").copy(), p.read_table("liquid").copy()
     return Cell(cells, tables, pressure)
 
 

@@ -104,7 +104,13 @@ SECTIONS = (
         "body",
         model.Body,
         "A lump of heat: hot metal, or the load.",
-        must("mass", Amount("mass", "0.01 kg", "1000 t"), "Mass.", "820 kg", tolerance="mass"),
+        must(
+            "mass",
+            Amount("mass", "0.01 kg", "1000 t"),
+            "Mass, with the walls of its circuits' channels (see `wall_mass`).",
+            "820 kg",
+            tolerance="mass",
+        ),
         may("material", Solid(), "Material; or give `heat_capacity`.", "carbon steel"),
         may(
             "heat_capacity",

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.law.properties import (
     C_A,
@@ -26,7 +26,7 @@ from steadfall.plant.law.properties import (
     tabulated,
     volume_of_liquid,
 )
-from steadfall.plant.state import Reals, Tables
+from steadfall.plant.state import Reals
 
 # W/K per m3 of liquid between gas and drops or film: 0.5 mm drops, Nu about 4 (a closure, to be fitted)
 DROPS = 3e6
@@ -37,9 +37,16 @@ LEAST_AIR = 1e-6  # share of the pressure, so that pure steam has a logarithm
 MOST_EVAPORATED = 0.5  # of a cell's liquid in one step
 
 
-@lean_kernel
+@inlined_kernel
 def exchange(
-    cells: Reals, i: int, tables: Tables, x: float, t_sat: float, conductance: float, share: float
+    cells: Reals,
+    i: int,
+    boiling: Reals,
+    liquid: Reals,
+    x: float,
+    t_sat: float,
+    conductance: float,
+    share: float,
 ) -> tuple[float, float]:
     """Let the phases of a cell act on each other; returns kg evaporated and kg condensed.
 
@@ -50,67 +57,73 @@ def exchange(
     gas, passed = ma * C_A + mv * C_V, 0.0
     room = ma * R_A + mv * R_V  # p V/T of the gas
     if ml > NO_MASS and gas > 0.0:
-        liquid = ml * C_L
-        tie = conductance * ml * volume_of_liquid(cells[i, f.TL] - T0)  # J/K; implicit in both temperatures
-        part = (cells[i, f.TG] - cells[i, f.TL]) * tie / (gas * liquid + tie * (gas + liquid))
-        cells[i, f.TG] -= part * liquid
-        cells[i, f.TL] += part * gas
-        passed = vapour(cells, i, tables.liquid, x, room, tie, share)
+        cl, tl, tg = ml * C_L, cells[i, f.TL], cells[i, f.TG]
+        tie = conductance * ml * volume_of_liquid(tl - T0)  # J/K; implicit in both temperatures
+        part = (tg - tl) * tie / (gas * cl + tie * (gas + cl))
+        tl, tg = tl + part * gas, tg - part * cl
+        cells[i, f.TL], cells[i, f.TG] = tl, tg
+        air = max(ma * R_A / room, LEAST_AIR)
+        passed = room * vapour(air, saturation(liquid, tl, x), tl, tg, tie, gas, room, cl, share)
         if passed > 0.0:
-            evaporate(cells, i, passed)
-            return passed, 0.0
+            return evaporate(cells, i, min(passed, MOST_EVAPORATED * ml), gas), 0.0
     if mv <= NO_MASS or not (passed < 0.0 or cells[i, f.TG] < t_sat):
         return 0.0, 0.0
-    steam = mv * R_V / room  # share of the pressure
-    dew = saturation_temperature(tables.boiling, x * math.sqrt(math.sqrt(steam)))
+    dew = saturation_temperature(boiling, x * math.sqrt(math.sqrt(mv * R_V / room)))
     condensed = 0.0
     if passed < 0.0 and cells[i, f.TL] < dew:
         condensed = condense(cells, i, dew, -passed, share)
     if cells[i, f.TG] < dew:
-        condensed += rain(cells, i, dew, saturation(tables.liquid, cells[i, f.TG], x))
+        condensed += rain(cells, i, dew, saturation(liquid, cells[i, f.TG], x))
     return 0.0, condensed
 
 
-@lean_kernel
+@inlined_kernel
 def saturation(liquid: Reals, t: float, x: float) -> float:
     """The share of the pressure x^4 that steam has at saturation at a temperature; at most WETTEST."""
     root = tabulated(liquid, row_of_temperature(t), X_SAT) / x
     return min(root * root * root * root, WETTEST)
 
 
-@lean_kernel
-def vapour(cells: Reals, i: int, liquid: Reals, x: float, room: float, tie: float, share: float) -> float:
-    """How many kg pass from liquid to gas in this step by diffusion; below zero from gas to liquid.
+@inlined_kernel
+def vapour(
+    air: float,
+    wet: float,
+    tl: float,
+    tg: float,
+    tie: float,
+    gas: float,
+    room: float,
+    cl: float,
+    share: float,
+) -> float:
+    """How many kg pass from liquid to gas in this step by diffusion, over p V/T of the gas; below zero from
+    gas to liquid.
 
     Stefan flow with the coefficient of mass from that of heat: m = (h A/c_p) (M_v/M) ln((1 - y)/(1 - y_s)), y
     the steam's share of the pressure, y_s that of saturation at the liquid's surface (Incropera 6e, 6.7 and
     14.2; Bird, Stewart and Lightfoot, ch. 22; from memory; Lewis factor 1, as psychrometers show it within 2
-    %). `tie` = h A dt. The surface lies between gas and liquid: the gas heats it through h A, the liquid
-    through m_l c_l / CONDENSING, and what evaporates cools it. Backward Euler in the surface, the liquid and
-    the steam in the gas, each by its tangent, which in evaporation takes a little less than the curve.
+    %). `air` = 1 - y, `wet` = y_s at the liquid's temperature, `tie` = h A dt, `gas` and `cl` the heat
+    capacities. The surface lies between gas and liquid: the gas heats it through h A, the liquid through cl /
+    CONDENSING, and what evaporates cools it. Backward Euler in the surface, the liquid and the steam in the
+    gas, each by its tangent, which in evaporation takes a little less than the curve.
     """
-    tl, ml = cells[i, f.TL], cells[i, f.ML]
-    wet = saturation(liquid, tl, x)
-    drive = math.log(max(cells[i, f.MA] * R_A / room, LEAST_AIR) / (1.0 - wet))
     latent = heat_of_evaporation(tl)
     slope = wet * latent / (R_V * tl * tl * (1.0 - wet))
-    side = tie + share * ml * C_L
-    per_drive = tie / (cells[i, f.MA] * C_A + cells[i, f.MV] * C_V)
-    mass = room / R_V * per_drive
-    warmed = slope * tie / side * (cells[i, f.TG] - tl)
-    held = 1.0 + per_drive + mass * slope * latent * (1.0 / side + 1.0 / (ml * C_L))
-    return float(min(mass * (drive + warmed) / held, MOST_EVAPORATED * ml))
+    side = tie + share * cl
+    drive = math.log(air / (1.0 - wet)) + slope * tie * (tg - tl) / side
+    mass = tie / (R_V * gas)
+    return mass * drive / (1.0 + mass * (R_V + room * slope * latent * (side + cl) / (side * cl)))
 
 
-@lean_kernel
-def evaporate(cells: Reals, i: int, amount: float) -> None:
-    """Liquid turns to steam of its temperature, and gives the heat for it."""
-    ml, tl, tg = cells[i, f.ML], cells[i, f.TL], cells[i, f.TG]
-    gas = cells[i, f.MA] * C_A + cells[i, f.MV] * C_V
+@inlined_kernel
+def evaporate(cells: Reals, i: int, amount: float, gas: float) -> float:
+    """Liquid turns to steam of its temperature, and gives the heat for it; returns kg."""
+    ml, tl = cells[i, f.ML], cells[i, f.TL]
     cells[i, f.TL] = tl - amount * heat_of_evaporation(tl) / ((ml - amount) * C_L)
-    cells[i, f.TG] = (gas * tg + amount * C_V * tl) / (gas + amount * C_V)
+    cells[i, f.TG] += amount * C_V * (tl - cells[i, f.TG]) / (gas + amount * C_V)
     cells[i, f.ML] = ml - amount
     cells[i, f.MV] += amount
+    return amount
 
 
 @lean_kernel

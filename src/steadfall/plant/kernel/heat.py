@@ -85,7 +85,7 @@ def prepare_cells(
         row = w.row_of_pressure(here)
         t_sat = w.tabulated(boiling, row, w.T_SAT)
         if cells[i, f.ML] > 0.0 or cells[i, f.MV] > NO_MASS:
-            gone, came = exchange(cells, i, tables, here, t_sat, drops, share)
+            gone, came = exchange(cells, i, boiling, liquid, here, t_sat, drops, share)
             evaporated += gone
             condensed += came
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
