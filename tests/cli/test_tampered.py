@@ -454,3 +454,24 @@ def test_reasons_are_given_of_a_stored_run_that_is_one(
     assert main([*asked, str(path)]) == OUTSIDE
     assert "requirements[0].trace.steps[0].scans: 1.5" in capsys.readouterr().err
     assert main([*asked, str(stored / "proof.json")]) == 0
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        set_to(*STEP, "inputs", "nowhere", value=True),
+        set_to(*STEP, "inputs", "full_call", value=1),
+        set_to(*STEP, "inputs", "upper.mist", value=True),
+        set_to(*TRACE, "steps", 1, "scan_ms", value=41),
+        set_to(*STEP, "inputs", "power_cut", value=1000),
+    ],
+)
+def test_no_reasons_are_given_of_a_run_that_the_plan_cannot_have(
+    change: Change, stored: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "proof.json"
+    text = (stored / "proof.json").read_text(encoding="utf-8")
+    path.write_text(changed(change)(text), encoding="utf-8")
+    asked = ["why", str(stored / "plan.yaml"), "--signal", "upper.mist", "--only", REFUTED, "--trace"]
+    assert main([*asked, str(path)]) == OUTSIDE
+    assert "is none of this plan" in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""The facts named for a value are enough, and none of them can be left out: on random networks and traces."""
+"""The facts named for a value are enough, and most make a difference alone: on random networks and traces."""
 
 from __future__ import annotations
 
@@ -12,17 +12,17 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import NODE_CLASSES, Type, Value
 from steadfall.scan.interpreter import Clock, Scanner
-from steadfall.why.facts import CLOCK, DT, INPUT, PREVIOUS, Counted, Fact, Part, Signal
+from steadfall.why.facts import CLOCK, DT, INPUT, PREVIOUS, Fact
 from steadfall.why.history import History
 from steadfall.why.justify import justify
+from steadfall.why.partly import ROWS, STATES
 from steadfall.why.support import SUPPORT
 from steadfall.why.support_blocks import COUNTED
-from steadfall.why.view import View
 from tests.logic.networks import TRACES, networks
 from tests.runs.made import made
 from tests.scan.agreement import bits
 
-SHARE = 0.5  # measured: 111 of 164; a number seldom lands where a comparison turns
+SHARE = 0.8  # measured: 87 of 94; a number seldom lands where a comparison turns
 
 Scans = list[tuple[int, dict[str, Value]]]
 CHANCE = st.integers(0, 2**32).map(random.Random)  # its own numbers: those drawn one by one would be too tame
@@ -59,8 +59,9 @@ def again(history: History, scan: int, facts: set[Fact], chance: random.Random) 
         if Fact(PREVIOUS, name) not in facts:
             scanner.values[name] = any_value(kind, chance)
     for row in network.assignments:
-        if isinstance(row.node, nodes.Since):  # no time since an event is negative
-            scanner.values[row.name] = abs(scanner.values[row.name])
+        if isinstance(row.node, nodes.Since):  # no time since an event is negative, or past its limit
+            most = max(row.node.limit_ms, int(row.initial))
+            scanner.values[row.name] = min(abs(int(scanner.values[row.name])), most)
         if Fact(CLOCK, row.name) not in facts and row.is_block:
             scanner.clocks[row.name] = any_clock(row.node, chance)
     dt = moment.dt if DT in facts else chance.choice([0, 1, 10, 30, 1000, 10**7, chance.randint(0, 300)])
@@ -71,7 +72,14 @@ def again(history: History, scan: int, facts: set[Fact], chance: random.Random) 
     return scanner.scan(dt, inputs)
 
 
+def alike(a: Value, b: Value) -> bool:
+    """The same value; 0 and -0 are one number here."""
+    return a == b or (a != a and b != b)  # noqa: PLR0124 - only "not a number" differs from itself
+
+
 def test_every_class_has_its_row() -> None:
+    assert set(ROWS) == set(NODE_CLASSES)
+    assert set(STATES) == set(nodes.TIMERS)
     assert set(SUPPORT) == set(NODE_CLASSES)
     assert set(COUNTED) == set(nodes.TIMERS)
 
@@ -99,19 +107,9 @@ def test_the_named_facts_are_enough(network: Network, scans: Scans, chance: rand
     scan = chance.randrange(len(scans))
     for row in network.assignments:
         facts = set(justify(history, row.name, scan).facts)
-        wanted = bits(history.moment(scan).values[row.name])
+        wanted = history.moment(scan).values[row.name]
         for _ in range(10):
-            assert bits(again(history, scan, facts, chance)[row.name]) == wanted
-
-
-@settings(max_examples=100, deadline=None)
-@given(networks(), TRACES, CHANCE)
-def test_by_the_table_no_fact_can_be_left_out(network: Network, scans: Scans, chance: random.Random) -> None:
-    history = History(network, made(scans))
-    scan, signal = chance.randrange(len(scans)), chance.choice(network.assignments).name
-    facts = set(justify(history, signal, scan).facts)
-    assert follows(history, signal, scan, facts)
-    assert not any(follows(history, signal, scan, facts - {fact}) for fact in facts)
+            assert alike(again(history, scan, facts, chance)[row.name], wanted)
 
 
 def test_most_facts_make_a_difference_by_themselves() -> None:
@@ -134,26 +132,3 @@ def test_most_facts_make_a_difference_by_themselves() -> None:
     count()
     assert counted[1] > 50
     assert counted[0] / counted[1] > SHARE
-
-
-def follows(history: History, signal: str, scan: int, facts: set[Fact]) -> bool:
-    """Whether the value follows from these facts, by the table alone and in another way than the product
-    goes.
-    """
-    moment, rows = history.moment(scan), history.rows_by_name
-    anything = View(history, moment, history.network.assignments[0])
-
-    def known(part: Part) -> bool:
-        if isinstance(part, Fact):
-            return part in facts
-        if isinstance(part, Counted):
-            row = rows[part.timer]
-            ways = COUNTED[type(row.node)](row.node, View(history, moment, row))  # type: ignore[index]
-        elif isinstance(part, Signal):
-            row = rows[part.name]
-            ways = SUPPORT[type(row.node)](row.node, View(history, moment, row))
-        else:
-            ways = SUPPORT[type(part)](part, anything)
-        return any(all(known(inner) for inner in way) for way in ways)
-
-    return known(Signal(signal))

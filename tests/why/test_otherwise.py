@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import NODE_CLASSES, Constant, Read, Type, Value
+from steadfall.source import NOWHERE
+from steadfall.why.change import WAIT, Change
 from steadfall.why.facts import INPUT, PREVIOUS
 from steadfall.why.history import History
-from steadfall.why.otherwise import WAIT, WAYS, Want, meeting, otherwise
+from steadfall.why.otherwise import WAYS, Want, meeting, otherwise
 from tests.logic.networks import TRACES, networks
 from tests.runs.made import made
 
@@ -69,11 +71,18 @@ def test_a_number_must_pass_its_bound() -> None:
 
 
 def test_a_number_meets_all_the_bounds_that_it_must_pass() -> None:
-    """Whatever the order in which a set gives them: each of these would go wrong in one order of two."""
-    for low in range(100, 130):
-        bounds = [nodes.Compare("<", X, Constant(float(bound), Type.REAL)) for bound in (low + 30, low)]
-        both = {(INPUT, "x", "<", low + 30.0), (INPUT, "x", "<", float(low))}
-        assert said(nodes.And(tuple(bounds)), [(0, {"x": 200.0})]) == [both]
+    """Whatever the order in which they are given; told is the one that does it alone."""
+    changes = [Change(INPUT, "x", "<", bound, NOWHERE) for bound in (130.0, 100.0)]
+    for ordered in (changes, changes[::-1]):
+        assert meeting(ordered, Type.REAL) == 99.0
+    bounds = [nodes.Compare("<", X, Constant(bound, Type.REAL)) for bound in (130.0, 100.0)]
+    assert said(nodes.And(tuple(bounds)), [(0, {"x": 200.0})]) == [{(INPUT, "x", "<", 100.0)}]
+
+
+def test_a_single_change_is_found_where_the_table_has_no_answer() -> None:
+    """Arithmetic has no one answer: the input is tried at the constants of the network."""
+    node = nodes.Compare("<", nodes.Least(X, Constant(50.0, Type.REAL)), Constant(20.0, Type.REAL))
+    assert said(node, [(0, {"x": 200.0})]) == [{(INPUT, "x", "<", 20.0)}]
 
 
 def test_of_equal_ways_that_comes_first_which_stands_first_in_the_network() -> None:

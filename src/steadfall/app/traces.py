@@ -16,8 +16,6 @@ from attrs import frozen
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.quantities import dimension_shown_in, reading
-from steadfall.runs.json import from_json as run_from_json
-from steadfall.runs.run import Run
 from steadfall.source import AskError, OutsideError
 from steadfall.trace.json import TraceError, from_json, scans_of
 from steadfall.trace.trace import KINDS, Trace, Track
@@ -60,8 +58,8 @@ def stored_runs(path: Path) -> dict[str, Any] | None:
     return data if isinstance(data, dict) and "requirements" in data else None
 
 
-def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Run:
-    """The violation of one requirement in a stored proof: of the named one, or of the only one that is
+def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Mapping[str, Any]:
+    """The stored violation of one requirement in a stored proof: of the named one, or of the only one that is
     broken.
     """
     broken = {row["name"]: row["trace"] for row in data["requirements"] if row["trace"]}
@@ -71,7 +69,8 @@ def stored_run(path: Path, data: Mapping[str, Any], only: str | None) -> Run:
     name = only or next(iter(broken))
     if name not in broken:
         raise AskError(f"--only: {path} holds no run that breaks '{name}'; broken are: {names}")
-    return run_from_json(broken[name]["steps"])
+    found: Mapping[str, Any] = broken[name]
+    return found
 
 
 def _events(path: Path, network: Network) -> Trace:

@@ -17,7 +17,11 @@ from steadfall.plan.model import Plan
 from steadfall.predict.history import recorded_inputs
 from steadfall.progress import SILENT, Progress
 from steadfall.prove.explain.reasons import since_power_up
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.whole.runs_again import possible
 from steadfall.prove.whole.shape import check_shape
+from steadfall.runs.json import from_json
 from steadfall.source import AskError, OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import Explanation, explain, unknown
@@ -108,7 +112,10 @@ def _of_proof(plan: Plan, network: Network, how: How, proof: Mapping[str, Any]) 
     if not belongs(proof, plan):
         raise OutsideError(f"{file} {OTHER}")
     check_shape(proof)
-    way = stored_run(file, proof, how.only)
+    trace = stored_run(file, proof, how.only)
+    if not possible(watched(plan, None, read_faults(plan, proof["faults"])), trace["steps"]):
+        raise OutsideError(f"{file}: the stored run is none of this plan: its inputs or scans cannot be so")
+    way = from_json(trace["steps"])
     _within(how.at_ms or 0, way.end_ms, str(file))
     since = since_power_up(way)
     at = way.end_ms if how.at_ms is None else how.at_ms

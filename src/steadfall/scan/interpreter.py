@@ -109,11 +109,12 @@ def _limit(node: nodes.Limit, run: Scanner) -> float:
     return _least(_greatest(run.value(node.value), run.value(node.low)), run.value(node.high))
 
 
-def _to_time(node: nodes.ToTime, run: Scanner) -> int:
-    steps = run.value(node.part) / node.step_ms
+def rounded(value: float, step_ms: int) -> int:
+    """A REAL as a multiple of a step; 0 where it is not a number."""
+    steps = value / step_ms
     if steps != steps:  # noqa: PLR0124 - only "not a number" differs from itself
         return 0
-    return round(_limited(steps)) * node.step_ms
+    return round(_limited(steps)) * step_ms
 
 
 def _limited(steps: float) -> float:
@@ -201,7 +202,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Scanner], Any]] = {
     nodes.Greatest: lambda node, run: _greatest(run.value(node.left), run.value(node.right)),
     nodes.Limit: _limit,
     nodes.ToReal: lambda node, run: float(run.value(node.part)),
-    nodes.ToTime: _to_time,
+    nodes.ToTime: lambda node, run: rounded(run.value(node.part), node.step_ms),
     nodes.Rise: _rise,
     nodes.Fall: _fall,
     nodes.SetDominant: _set_dominant,

@@ -11,6 +11,7 @@ from attrs import frozen
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
 from steadfall.source import Mark
+from steadfall.why.change import Change
 from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Valued
 from steadfall.why.history import History
 from steadfall.why.justify import age, justify
@@ -37,6 +38,7 @@ class Explanation:
         tuple[tuple[str, Mark], ...], ...
     ] = ()  # ways in which this scan would have made it `hoped`
     hoped: str = "otherwise"
+    more: int = 0  # ways that were found besides
 
     def sentences(self, *, places: bool = True) -> list[str]:
         """The answer, a line each; what a reason rests on stands indented below it, its plan line behind
@@ -50,7 +52,8 @@ class Explanation:
             ways = (
                 ", and ".join(text + _place(mark, places) for text, mark in way) for way in self.otherwise
             )
-            return (f"it would be {self.hoped} in this scan with", *(f"  {way}" for way in ways))
+            besides = [f"  and {self.more} more way{'s' * (self.more > 1)}"] if self.more else []
+            return (f"it would be {self.hoped} in this scan with", *(f"  {way}" for way in ways), *besides)
         if self.hoped and self.reasons:
             return (f"nothing within this scan alone would make it {self.hoped}",)
         return ()
@@ -69,6 +72,7 @@ class Explanation:
                 [{"sentence": text, "file": mark.file, "line": mark.line} for text, mark in way]
                 for way in self.otherwise
             ],
+            "more_ways": self.more,
             "facts": [
                 {
                     "kind": row.fact.kind,
@@ -100,9 +104,11 @@ def explain(
     facts = tuple(_valued(history, fact, scan) for fact in justify(history, signal, scan).facts)
     reasons = Teller(history, wording).all(signal, scan)
     want = _hoped(wording, signal, value)
-    ways = tuple(_ways(history, wording, signal, scan, want)) if want else ()
+    ways = _ways(history, signal, scan, want) if want else ()
+    shown = tuple(tuple(change_told(history, wording, scan, one) for one in way) for way in ways[:SHOWN])
     hoped = value_word(wording, history, signal, want.value) if want else ""
-    return Explanation(signal, value, scan, now.time_ms, head, reasons, facts, ways, hoped)
+    more = len(ways) - len(shown)
+    return Explanation(signal, value, scan, now.time_ms, head, reasons, facts, shown, hoped, more)
 
 
 def _hoped(wording: Wording, signal: str, value: Value) -> Want | None:
@@ -112,14 +118,10 @@ def _hoped(wording: Wording, signal: str, value: Value) -> Want | None:
     return Want("=", value + 1) if isinstance(value, int) and wording.state(signal, value + 1) else None
 
 
-def _ways(
-    history: History, wording: Wording, signal: str, scan: int, want: Want
-) -> Iterable[tuple[tuple[str, Mark], ...]]:
+def _ways(history: History, signal: str, scan: int, want: Want) -> tuple[tuple[Change, ...], ...]:
     """The ways that can be taken; one that needs another past only where there is no other."""
     found = otherwise(history, signal, scan, want)
-    open_ones = [way for way in found if all(change.kind != PREVIOUS for change in way)]
-    for way in (open_ones or found)[:SHOWN]:
-        yield tuple(change_told(history, wording, scan, one) for one in way)
+    return tuple(way for way in found if all(change.kind != PREVIOUS for change in way)) or found
 
 
 def unknown(network: Network, signal: str) -> str:

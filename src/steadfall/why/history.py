@@ -23,7 +23,9 @@ from steadfall.runs.player import Fast
 from steadfall.runs.run import Run
 from steadfall.scan.interpreter import Clock, Scanner
 from steadfall.scan.program import Registers, fresh
+from steadfall.why.cuts import Cuts
 from steadfall.why.moment import Moment
+from steadfall.why.undecided import looks_at
 
 STRETCH = 2000  # scans computed at a time
 KEPT = 12  # stretches at hand
@@ -67,6 +69,8 @@ class History:
         self.program = self.fast.program
         self.rows_by_name = {row.name: row for row in network.assignments}
         self.inputs = {row.name: row for row in network.inputs}
+        self.looks_at = {row.name: looks_at(row.node, row.name, self.inputs) for row in network.assignments}
+        self.cuts = Cuts(network, self.looks_at)
         self._starts = {0: fresh(self.program)}
         self._ends: dict[int, Ends] = {}
         self._stretch = lru_cache(maxsize=KEPT)(self._computed)

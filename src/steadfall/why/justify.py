@@ -1,15 +1,14 @@
 """The least set of facts that made the value of a signal in one scan, and how it follows from them.
 
 What is promised, and tested: (1) with these facts as they are, the signal has this value whatever every other
-input, remembered value, timer and elapsed time is; (2) no fact can be left out: by the table of supports the
-value would no longer follow. (2) goes by the table node by node; two branches that only together can never
-differ (`x or not x`) are not noticed, and a number is held to be what it is, not to the range in which it
-would do as well.
+input, remembered value, timer and elapsed time is; (2) no fact can be left out. What the table of supports
+shows to be needless goes first, node by node; then what the whole scan, gone through with other values, does
+not need (`why.spare`). A search that takes too long keeps its fact.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 
 from attrs import frozen
 
@@ -17,6 +16,7 @@ from steadfall.logic import nodes
 from steadfall.logic.nodes import BLOCKS, Node
 from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal, Ways, key
 from steadfall.why.history import History
+from steadfall.why.spare import Spare
 from steadfall.why.support import SUPPORT
 from steadfall.why.support_blocks import COUNTED
 from steadfall.why.view import View
@@ -32,6 +32,7 @@ class Justified:
     scan: int
     facts: tuple[Fact, ...]
     rests_on: Mapping[object, tuple[Part, ...]]
+    follows: Set[object]  # parts whose value follows from the facts
 
     def parts(self, part: Part) -> tuple[Part, ...]:
         """What a part rests on; nothing for a fact."""
@@ -46,7 +47,7 @@ def justify(history: History, of: str | Node, scan: int) -> Justified:
     root: Part = of if not isinstance(of, str) else Fact(INPUT, of) if of in history.inputs else Signal(of)
     found = _Cone(history, root, scan)
     facts = found.least()
-    return Justified(root, scan, facts, found.chosen(set(facts)))
+    return Justified(root, scan, facts, *found.chosen(set(facts)))
 
 
 class _Cone:
@@ -58,6 +59,8 @@ class _Cone:
         self.any_row = next(iter(history.rows_by_name.values()))
         self.ways: dict[object, Ways] = {}
         self.order: list[object] = []
+        self.parts: dict[object, Part] = {}
+        self.spare: Spare | None = None
         self.facts: dict[Fact, None] = {}
         self.compared: dict[
             Fact, int
@@ -75,6 +78,7 @@ class _Cone:
                 self.facts.setdefault(part)
             elif name not in self.ways:
                 self.ways[name] = self._ways(part)
+                self.parts[name] = part
                 self._note(part)
                 stack.append((part, True))
                 stack.extend((inner, False) for way in self.ways[name] for inner in way)
@@ -114,12 +118,24 @@ class _Cone:
         return found
 
     def least(self) -> tuple[Fact, ...]:
-        """A set of facts from which none can be left out: the latest are tried first."""
+        """A set of facts from which none can be left out: the latest are tried first, by the table, and then
+        by going through the scan with other values.
+        """
         kept = set(self.facts)
         for fact in sorted(self.facts, key=self._late, reverse=True):
             if key(self.root) in self.determined(kept - {fact}):
                 kept.discard(fact)
+        if kept and not isinstance(self.root, Fact):
+            self._spare(kept)
         return tuple(fact for fact in self.facts if fact in kept)
+
+    def _spare(self, kept: set[Fact]) -> None:
+        """Takes out what the scan, gone through with other values, does not need."""
+        self.spare = spare = Spare(self.history, self.root, self.scan, kept)
+        for fact in sorted(kept, key=self._late, reverse=True):
+            if spare.spare(fact):
+                kept.discard(fact)
+                spare.let_go(fact)
 
     def _late(self, fact: Fact) -> tuple[bool, int, str, str]:
         return fact.kind in (CLOCK, ELAPSED), self.age(fact), fact.kind, fact.name
@@ -130,14 +146,26 @@ class _Cone:
             return self.compared[fact]
         return age(self.history, fact, self.scan)
 
-    def chosen(self, facts: set[Fact]) -> dict[object, tuple[Part, ...]]:
-        """For every part that follows from the facts, the first way in which it does."""
-        found = self.determined(facts)
-        return {
-            name: next(way for way in ways if all(key(part) in found for part in way))
-            for name, ways in self.ways.items()
-            if name in found
-        }
+    def chosen(self, facts: set[Fact]) -> tuple[dict[object, tuple[Part, ...]], set[object]]:
+        """What every part that the facts serve rests on, and which parts follow from them."""
+        follows = self.determined(facts)
+        if self.spare is not None:
+            follows |= {name for name in self.order if self.spare.follows(self.parts[name])}
+        serves: set[object] = set(facts)
+        for name in self.order:
+            if any(key(part) in serves for way in self.ways[name] for part in way):
+                serves.add(name)
+        wanted = {name: ways for name, ways in self.ways.items() if name in serves}
+        return {name: _best(ways, follows, serves) for name, ways in wanted.items()}, follows
+
+
+def _best(ways: Ways, follows: Set[object], serves: Set[object]) -> tuple[Part, ...]:
+    """The first way that follows from the facts; where none does by itself, what they serve of the first."""
+    for way in ways:
+        if all(key(part) in follows for part in way):
+            return way
+    served = (tuple(part for part in way if key(part) in serves) for way in ways)
+    return next((way for way in served if way), ())
 
 
 def age(history: History, fact: Fact, scan: int) -> int:

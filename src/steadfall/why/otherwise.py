@@ -3,7 +3,7 @@
 Rule of this file: a table keyed by node class says what would make a part come out as wanted; the few
 cheapest ways are kept. What is named is what the scan is handed: an input, a time that must pass, something
 remembered. The scan is run again with every way, and one that does not do it is left out; what takes several
-scans is not found.
+scans is not found. Besides, every input and every time is tried alone (`why.single`).
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import reduce
 from typing import Any
 
-from attrs import field, frozen
+from attrs import frozen
 
 from steadfall.comparisons import HOLDS, MIRROR, NEGATION
 from steadfall.logic import nodes
@@ -21,32 +21,14 @@ from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import type_of
 from steadfall.scan.interpreter import ON, TIMING, Clock, Scanner
 from steadfall.source import Mark
+from steadfall.why.change import WAIT, Change
 from steadfall.why.facts import INPUT, PREVIOUS
 from steadfall.why.history import History
 from steadfall.why.moment import Moment
+from steadfall.why.single import singles
 
-WAIT = "wait"
 KEPT = 6  # cheapest ways
 COST = {INPUT: 2, WAIT: 2, PREVIOUS: 5}
-
-
-@frozen
-class Change:
-    """One thing that would have to be other than it is: `name op value`; of a wait, `value` is the ms to
-    go.
-    """
-
-    kind: str
-    name: str
-    op: str
-    value: Value
-    mark: Mark = field(eq=False)
-    place: int = field(default=0, eq=False)  # of its signal in the network
-
-    @property
-    def order(self) -> tuple[int, str, str, Value]:
-        """Where it stands among others of its way."""
-        return self.place, self.kind, self.op, self.value
 
 
 @frozen
@@ -79,11 +61,20 @@ def otherwise(
         if not isinstance(value, bool):
             return ()
         want = FALSE if value else TRUE
-    found = _Search(history, scan).signal(signal, want)
-    good = (
-        way for way in found if way and not _contradicts(way) and _holds(history, scan, signal, want, way)
-    )
-    return tuple(tuple(sorted(way, key=lambda change: change.order)) for way in good)
+    wanted = want
+
+    def holds(way: Way) -> bool:
+        return _holds(history, scan, signal, wanted, way)
+
+    found = _Search(history, scan).signal(signal, wanted)
+    good = [way for way in found if way and not _contradicts(way) and holds(way)]
+    known = [change for way in good if len(way) == 1 for change in way]
+    alone = [
+        frozenset((one,))
+        for one in singles(history, signal, scan, known, lambda one: holds(frozenset((one,))))
+    ]
+    ways = cheapest([*good, *alone], len(good) + len(alone))
+    return tuple(tuple(sorted(way, key=lambda change: change.order)) for way in ways)
 
 
 class _Search:
@@ -123,14 +114,14 @@ class _Search:
         return max(0, int(self.moment.value(node.preset)) - self.moment.clocks[name].et)
 
 
-def cheapest(ways: Iterable[Way]) -> tuple[Way, ...]:
+def cheapest(ways: Iterable[Way], most: int = KEPT) -> tuple[Way, ...]:
     """The few cheapest, none of which holds another; of equal ones what stands first in the network."""
     ordered = sorted(set(ways), key=_price)
     kept: list[Way] = []
     for way in ordered:
         if not any(other <= way for other in kept):
             kept.append(way)
-    return tuple(kept[:KEPT])
+    return tuple(kept[:most])
 
 
 def _price(way: Way) -> tuple[int, list[tuple[int, str, str, Value]]]:

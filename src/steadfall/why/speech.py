@@ -8,9 +8,9 @@ from steadfall.logic.nodes import Type, Value
 from steadfall.plan.text.lay_out import time
 from steadfall.roles import HELPER, Identity, Role, stage
 from steadfall.source import Mark
+from steadfall.why.change import WAIT, Change
 from steadfall.why.facts import INPUT
 from steadfall.why.history import History
-from steadfall.why.otherwise import WAIT, Change
 from steadfall.why.wording import Wording
 
 # operator -> how it is said when it holds, and when it does not

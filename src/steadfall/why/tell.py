@@ -26,6 +26,7 @@ from steadfall.why.wording import Wording
 STEPS_BACK = 4
 MOST = 1000  # parts
 JOINED = (3, 4)  # the ranks of what a stage may do
+STANDING = (0, 1)  # stage and dose: told also where the facts leave it open, so that these have a place
 
 
 @frozen
@@ -83,9 +84,10 @@ class Teller:
     def _signal(self, known: Justified, part: Signal, above: tuple[str, ...], back: int) -> Iterator[Reason]:
         about = self._about(part.name, known.scan)
         rule = rule_of(self.history, self.wording, part.name, about.value)
-        said = rule.say(about)
+        sure = part in known.follows or rule.rank in STANDING
+        said = rule.say(about) if sure else None
         if said is None:
-            if rule.below(about):
+            if rule.below(about) or not sure:
                 yield from self._below(known, part, above, back)
             return
         below = self._below(known, part, (*above, part.name), back) if rule.below(about) else []

@@ -51,7 +51,7 @@ def at_work(of: Watched, verdicts: Sequence[Verdict]) -> frozenset[str]:
 
 def _ends(of: Watched, goal: str, stored: Stored, moment: str) -> Run | None:
     steps = stored["steps"]
-    if not steps or not _possible(of, steps):
+    if not steps or not possible(of, steps):
         return None
     seen = replay(cone(of.network, [goal]), from_json(steps), goal)
     if seen is None or run_json(seen.run, moment) != {key: stored[key] for key in (moment, "steps")}:
@@ -59,7 +59,7 @@ def _ends(of: Watched, goal: str, stored: Stored, moment: str) -> Run | None:
     return seen.run
 
 
-def _possible(of: Watched, steps: Sequence[Stored]) -> bool:
+def possible(of: Watched, steps: Sequence[Stored]) -> bool:
     """Whether these can be steps of the controller under the faults that are asked about."""
     inputs = {row.name: row for row in of.network.inputs}
     if sum(step["scans"] for step in steps) > MOST_SCANS:
