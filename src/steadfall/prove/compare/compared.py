@@ -13,6 +13,7 @@ import attrs
 from attrs import field, frozen
 
 from steadfall.plan.revise.renames import Names
+from steadfall.prove import trusted
 from steadfall.roles import HELPER, Identity
 from steadfall.runs.json import scans_json
 from steadfall.runs.run import Run
@@ -146,6 +147,7 @@ class Comparison:
                 for row in self.held
             ],
             "longest_scan_ms": self.longest_ms,
+            "trusted": trusted.as_json(),
             "engine": self.engine,
             "seconds": round(self.seconds, 3),
             "rechecked": self.rechecked,

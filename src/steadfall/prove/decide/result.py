@@ -7,6 +7,7 @@ from typing import Any
 
 from attrs import field, frozen
 
+from steadfall.prove import trusted
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet
 from steadfall.prove.requirements.watch import Required
@@ -164,6 +165,7 @@ class Proof:
             "faults": list(self.faults),
             "seconds": round(self.seconds, 3),
             "notes": list(self.notes),
+            "trusted": trusted.as_json(),
             "differences": list(self.differences),
             "requirements": [verdict.as_json() for verdict in self.verdicts],
             "lemmas": [kept.as_json() for kept in lemma_sets(self.verdicts)],

@@ -13,6 +13,7 @@ from unicodedata import category
 
 from steadfall.logic.nodes import LARGEST
 from steadfall.plan.meaning.identity import VERSION
+from steadfall.prove import trusted
 from steadfall.prove.decide.ask import ENGINES, RUNS
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS
 from steadfall.prove.engines import bounded, induction
@@ -239,6 +240,7 @@ PROOF = _keys(
         "faults": _list(_text),
         "seconds": _seconds,
         "notes": _list(_note),
+        "trusted": _same(trusted.as_json()),
         "differences": _list(_text),
         "requirements": _list(_verdict),
         "lemmas": _list(LEMMAS),

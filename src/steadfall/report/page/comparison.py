@@ -14,7 +14,7 @@ from steadfall.report.page.comparison_figure import parting_figure
 from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.words import comparison as say
-from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
 
 NAME = "compare.html"
 ABOUT = (
@@ -67,7 +67,7 @@ def comparison_page(
             (f"apart-{place}", one, say.after(one.parting.at_ms), figure.caption, draw_figure(figure))
             for place, (one, figure) in enumerate(zip(shown, figures, strict=True), 1)
         ],
-        "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
+        "cautions": (ABOUT, TRUSTED_CAUTION, *(row for row in CAUTIONS if row[0] != "Estimate")),
         "data": script_safe(packed(figures)),
     }
     return filled("compare.html.j2", content)

@@ -19,7 +19,7 @@ from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.faults import how
 from steadfall.report.text.verdicts import conflict
-from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
 from steadfall.report.words.names import spoken
 
 NAME, RUNS = "proof.html", "runs"
@@ -108,7 +108,7 @@ def proof_page(
         ],
         "conflicts": [(conflict(row), row, links.get(row.broken, "")) for row in proof.contradictions],
         "under": [_under(row, places) for row in proof.under],
-        "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
+        "cautions": (ABOUT, TRUSTED_CAUTION, *(row for row in CAUTIONS if row[0] != "Estimate")),
         "lines": plan.text.splitlines(),
         "clock": clock,
         "data": script_safe(packed(figures)),

@@ -13,6 +13,7 @@ from steadfall.plan.revise.changes import Change
 from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import SECOND, Comparison
 from steadfall.prove.explain.reasons import sentences
+from steadfall.prove.trusted import in_short
 from steadfall.report.text.strips import Moment, strips_text
 from steadfall.report.words import comparison as say
 
@@ -31,7 +32,7 @@ def told(
     rows += ["", *_changes(changed, titles, renamed=bool(found.names.rows))] if changed is not None else []
     for one in shown[:1]:
         rows += ["", *_parting(one, sides)]
-    about = (say.about(found), say.engine_note(found.valves), f"Took {found.seconds:.1f} s.")
+    about = (say.about(found), say.engine_note(found.valves), f"Took {found.seconds:.1f} s.", in_short())
     rows += ["", *_wrapped(" ".join(filter(None, about)))]
     return "\n".join(rows)
 

@@ -20,6 +20,7 @@ from steadfall.prove.decide.result import (
     Proof,
     Verdict,
 )
+from steadfall.prove.trusted import in_short
 
 MOST_NAMES, MOST_DIFFERENCES = 4, 20  # of many
 WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it
@@ -42,7 +43,8 @@ def table(proof: Proof, width: int = WIDE) -> str:
     if missing:
         words = f"{len(missing)} more are not in the stored proof (--only NAME checks others alone)"
         rows += wrapped(f"{words}: {few(missing)}", width, "", 2)
-    return "\n".join([*rows, "", *(line for row in summary(proof) for line in wrapped(row, width, "", 2))])
+    ends = (*summary(proof), in_short())
+    return "\n".join([*rows, "", *(line for row in ends for line in wrapped(row, width, "", 2))])
 
 
 def _row(verdict: Verdict, engine: int, width: int) -> Iterable[str]:

@@ -4,6 +4,8 @@ too.
 
 from __future__ import annotations
 
+from steadfall.prove.trusted import TRUSTED, WHERE
+
 # Volume of steam: saturated at 100 degC it weighs 0.598 kg/m3 (IAPWS-IF97), water there 958 kg/m3, a ratio of
 # 1,602. The spread of correlations and the rest: common practice.
 CAUTIONS: tuple[tuple[str, str], ...] = (
@@ -48,4 +50,10 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "boiling and "
         "two-phase flow are commonly off by tens of percent; watch the first real cool-down at the valve.",
     ),
+)
+
+# Of a proof or a comparison.
+TRUSTED_CAUTION = (
+    "Trusted, not proved",
+    f"{'; '.join(row.sentence for row in TRUSTED)} ({WHERE}).",
 )
