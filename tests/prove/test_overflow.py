@@ -16,8 +16,8 @@ from steadfall.st.read.whole import read_st
 from tests.logic.networks import TRACES, networks
 from tests.st.foreign.cases import CASES, Case
 
-GIVEN = "VAR_INPUT a : BOOL; n : INT; w : DINT; END_VAR"
-MADE = "VAR_OUTPUT q : BOOL; m, k : INT; u : USINT; d : DINT; END_VAR"
+GIVEN = "VAR_INPUT a : BOOL; n : INT; w : DINT; r : REAL; END_VAR"
+MADE = "VAR_OUTPUT q : BOOL; m, k : INT; u : USINT; d : DINT; t : TIME; END_VAR"
 Trace = list[tuple[int, dict[str, bool | int | float]]]
 
 # Statements over those -> what is named.
@@ -41,6 +41,11 @@ PROGRAMS: Mapping[str, set[str]] = {
     "d := n;": set(),
     "d := n - 1;": {"d"},  # it is worked out before it is widened
     "u := n;": {"u"},
+    "q := n > 40_000;": {"q"},  # no number of an INT
+    "q := 30_000 + 30_000 > n;": {"q"},  # nor is the sum
+    "q := w > 60_000;": set(),
+    "t := MUL_TIME(T#10ms, REAL_TO_DINT(r / 10.0));": {"t"},  # a REAL may be more than 32 bit hold
+    "t := MUL_TIME(T#10ms, REAL_TO_DINT(LIMIT(0.0, r, 100.0) * 50.0 / 10.0));": set(),
     "u := LIMIT(0, n, 255);": set(),
     "u := SEL(a, 0, 255);": set(),
     "k := n - 1; IF k > 0 THEN m := k; END_IF;": {"k"},

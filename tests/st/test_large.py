@@ -43,13 +43,34 @@ def test_pairs_that_hang_on_each_other_are_read_in_the_time_of_their_number() ->
     assert [run.scan(10, {"a": True, "b": value})["q"] for value in (True, False)] == [True, False]
 
 
+def test_a_long_sum_is_read() -> None:
+    """Of whole numbers, times and REAL, which are added from the left as they are written."""
+    lines = (
+        f"m := {' + '.join(['n', *map(str, range(1, 300))])};",
+        f"s := {' + '.join(['r'] * 150)} - {' - '.join(['0.1'] * 150)};",
+        f"u := {' + '.join(['t'] * 300)};",
+    )
+    network = read_st(program("\n".join(lines)), "x.st")
+    shown = Scanner(network).scan(10, {"n": -4, "r": 0.3, "t": 7})
+    real = 0.3
+    for term in [0.3] * 149 + [-0.1] * 150:
+        real += term
+    assert (shown["m"], shown["s"], shown["u"]) == (-4 + sum(range(1, 300)), real, 2100)
+    assert [one.signal for one in overflows(network)] == ["m", "the sum or product here, so far"]
+
+
+def test_a_very_long_sum_is_read_in_the_time_of_its_length() -> None:
+    network = read_st(program(f"m := {' + '.join(['n'] * 20_000)};"), "x.st")
+    assert Scanner(network).scan(10, {"n": 1})["m"] == 20_000
+
+
 REFUSED = {
-    f"q := a;\nm := {' + '.join(['n'] * 300)};": ("x.st:6:10", "more than 60 levels within each other"),
+    f"q := a;\nm := {'(n + ' * 300}n{')' * 300};": ("x.st:6:", "more than 60 levels within each other"),
     f"q := a;\nq := {'NOT ' * 300}a;": ("x.st:6:", "more than 60 levels within each other"),
 }
 
 
-@pytest.mark.parametrize("body", REFUSED, ids=("sum", "not"))
+@pytest.mark.parametrize("body", REFUSED, ids=("brackets", "not"))
 def test_what_is_too_deep_is_told_at_its_place(body: str) -> None:
     place, read = REFUSED[body]
     with pytest.raises(PlanError) as caught:

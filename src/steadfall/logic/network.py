@@ -8,6 +8,7 @@ are named. The elapsed time since the last scan is what the timers count; in the
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 
 from attrs import evolve, field, frozen
 
@@ -92,6 +93,16 @@ class Network:
     def types(self) -> dict[str, Type]:
         """Every signal and its type: inputs first, then assignments in order."""
         return {row.name: row.type for row in self.inputs} | {row.name: row.type for row in self.assignments}
+
+    @cached_property
+    def rows(self) -> Mapping[str, Assignment]:
+        """Every assignment by its name."""
+        return {row.name: row for row in self.assignments}
+
+    @cached_property
+    def given(self) -> Mapping[str, Input]:
+        """Every input by its name."""
+        return {row.name: row for row in self.inputs}
 
     @property
     def identities(self) -> dict[str, Identity]:

@@ -12,7 +12,7 @@ from typing import Any, cast
 from attrs import define, evolve, field
 
 from steadfall.logic import nodes
-from steadfall.logic.network import Assignment
+from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import type_of
 from steadfall.scan.interpreter import ON, OUT, REST, TIMING, rounded
@@ -100,6 +100,30 @@ class Partly:
     def fact(self, kind: str, name: str = "") -> Any:
         """What is known of a fact."""
         return self.facts[Fact(kind, name)]
+
+
+def anything(network: Network, fact: Fact) -> Known:
+    """What a fact can be at all."""
+    row = network.rows.get(fact.name)
+    given = network.given.get(fact.name)
+    if fact.kind == ELAPSED:
+        return spans.LATER
+    if fact.kind == CLOCK and row is not None:
+        return STATES.get(type(row.node))
+    if row is not None and isinstance(row.node, nodes.Since):
+        return Span(0, max(row.node.limit_ms, row.initial))
+    if given is not None and given.holds:
+        return Span(*given.holds)
+    kind = row.type if row is not None else given.type if given is not None else Type.BOOL
+    return _ANYTHING[kind]
+
+
+_ANYTHING: Mapping[Type, Partial] = {
+    Type.BOOL: None,
+    Type.INT: spans.WHOLE,
+    Type.TIME: spans.WHOLE,
+    Type.REAL: spans.ANY,
+}
 
 
 def _read(node: nodes.Read, run: Partly) -> Any:

@@ -22,7 +22,7 @@ from steadfall.logic.nodes import Node, Type
 from steadfall.why import spans
 from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal
 from steadfall.why.history import History
-from steadfall.why.partly import NOTHING, STATES, Clocks, Known, Partly
+from steadfall.why.partly import NOTHING, Clocks, Known, Partly, anything
 from steadfall.why.reach import reach
 from steadfall.why.spans import Partial, Span
 from steadfall.why.undecided import ANY, HIGH, Aim, undecided
@@ -156,20 +156,9 @@ class Spare:
 
     def _free(self, fact: Fact) -> Known:
         """What a fact can be at all."""
-        row = self.history.rows_by_name.get(fact.name)
-        if fact.kind == ELAPSED:
-            return spans.LATER if self.scan else NOTHING
-        if fact.kind == CLOCK and row is not None:
-            return STATES.get(type(row.node))
-        if row is not None and isinstance(row.node, nodes.Since):
-            return Span(0, max(row.node.limit_ms, row.initial))
-        kind = self.history.types[fact.name]
-        if kind is Type.BOOL:
-            return None
-        given = self.history.inputs.get(fact.name)
-        if given and given.holds:
-            return Span(*given.holds)
-        return spans.ANY if kind is Type.REAL else spans.WHOLE
+        if fact.kind == ELAPSED and not self.scan:
+            return NOTHING
+        return anything(self.history.network, fact)
 
     def _parts(self, fact: Fact | Signal, known: Known) -> list[Known]:
         """What is not known, in parts."""

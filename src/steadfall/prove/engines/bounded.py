@@ -15,6 +15,7 @@ from attrs import frozen
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import MIXED, WHOLE, Answer, Solver
+from steadfall.prove.system.replay import BigStep, Cut
 from steadfall.prove.system.step import CUT, OFF, Model
 
 NAME = "bounded search"
@@ -24,9 +25,7 @@ NAME = "bounded search"
 class Found:
     """A way to the goal: the solver's answer and the symbols of each step."""
 
-    steps: tuple[
-        tuple[int, dict[str, bool | int | float], dict[str, float]], ...
-    ]  # delay, whole and true/false inputs, readings
+    steps: tuple[BigStep, ...]
 
 
 @frozen(eq=False)
@@ -138,9 +137,7 @@ def _has_cuts(model: Model) -> bool:
     return any(symbol.decl().name() == CUT for symbol in model.inputs)
 
 
-def steps_of(
-    unrolled: Unrolled, found: Any
-) -> Iterable[tuple[int, dict[str, bool | int | float], dict[str, float]]]:
+def steps_of(unrolled: Unrolled, found: Any) -> Iterable[BigStep]:
     """The steps of the solver's answer."""
     model = unrolled.model
     cut, off = cut_of(model)
@@ -159,7 +156,7 @@ def steps_of(
             if key.startswith("input!")
         }
         if _has_cuts(model) and terms.is_true(value(cut)):
-            yield 0, {CUT: value(off).as_long()}, {}
+            yield Cut(value(off).as_long())
         else:
             yield value(model.dt).as_long(), whole, readings
 

@@ -18,8 +18,13 @@ from steadfall.logic.nodes import Ends, Node, Type
 from steadfall.logic.types import children, type_of, walk
 from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
 from steadfall.source import Mark
+from steadfall.why.facts import Fact
+from steadfall.why.partly import Partly, anything
+from steadfall.why.spans import Span
+from steadfall.why.undecided import looks_at
 
 STEP = "~"  # in the names of what is a step on the way to a signal
+MOST_WHOLE = 2**31 - 1  # what a DINT holds
 MOST_MS = 2**31 - 1  # what a TIME of 32 bit holds with a sign: 24 days, 20 hours; a plan's times end at 240 h
 _DEEPEST = 4  # steps within steps; past that, no condition is taken to hold
 
@@ -68,7 +73,7 @@ def long_times(network: Network) -> list[LongTime]:
 def overflows(network: Network) -> list[Overflow]:
     """Every signal that may pass what it holds, the first place of each."""
     search = _Search(network)
-    found: dict[str, Overflow] = {}
+    found = {one.signal: one for one in _rounded(network)}
     for row in network.assignments:
         if STEP not in row.name:
             search.waiting.append(row)
@@ -98,7 +103,7 @@ class _Search:
     def of(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
         """Where a signal, or a step to it, passes what it holds."""
         if row.holds and row.type is Type.INT:
-            yield from _passed(row, known.of(row.node), row.holds)
+            yield from self._passed(row, known.of(row.node), row.holds)
         yield from self._within(row.node, row, known, depth)
 
     def _within(self, node: Node, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
@@ -111,9 +116,18 @@ class _Search:
             yield from self._step(self.rows[node.name], known, depth)
         if isinstance(node, nodes.Add | nodes.Subtract) and type_of(node) is Type.INT:
             widest = self._widest(node)
-            yield from _passed(row, known.of(node), widest) if widest else ()
+            yield from self._passed(row, known.of(node), widest) if widest else ()
+        if isinstance(node, nodes.Compare) and type_of(node.left) is Type.INT:
+            yield from self._compared(node, row)
         for part in children(node):
             yield from self._within(part, row, known, depth)
+
+    def _compared(self, node: nodes.Compare, row: Assignment) -> Iterable[Overflow]:
+        """A constant that is no number of the type that it is compared with."""
+        for one, other in ((node.left, node.right), (node.right, node.left)):
+            widest = self._widest(other)
+            if widest and isinstance(one, nodes.Constant):
+                yield from self._passed(row, (one.value, one.value), widest)
 
     def _step(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
         if known.narrowed and depth:
@@ -123,13 +137,44 @@ class _Search:
             self.waiting.append(row)
 
     def _widest(self, node: Node) -> Ends | None:
-        found = [ends for ends in map(self.holds.get, _summands(node)) if ends]
+        found = list(self._types(node))
         return (min(low for low, _ in found), max(high for _, high in found)) if found else None
 
+    def _passed(self, row: Assignment, ends: Range, kept: Ends) -> Iterable[Overflow]:
+        if ends != NOTHING and not (kept[0] <= ends[0] and ends[1] <= kept[1]):
+            of = row.name.partition(STEP)[0]
+            yield Overflow(of if of in self.rows else row.identity.of or of, ends, kept, row.mark)
 
-def _passed(row: Assignment, ends: Range, kept: Ends) -> Iterable[Overflow]:
-    if ends != NOTHING and not (kept[0] <= ends[0] and ends[1] <= kept[1]):
-        yield Overflow(row.name.partition(STEP)[0], ends, kept, row.mark)
+    def _types(self, node: Node) -> Iterable[Ends]:
+        """What the summands hold; of a step that has no type of its own, what its summands hold."""
+        waiting, seen = list(_summands(node)), set[str]()
+        while waiting:
+            name = waiting.pop()
+            ends = self.holds.get(name)
+            if ends:
+                yield ends
+            elif STEP in name and name in self.rows and name not in seen:
+                seen.add(name)
+                waiting += _summands(self.rows[name].node)
+
+
+def _rounded(network: Network) -> Iterable[Overflow]:
+    """A REAL that is rounded to a whole number, where it is not seen to be one of 32 bit."""
+    if not any(isinstance(node, nodes.ToTime) for row in network.assignments for node in walk(row.node)):
+        return
+    names = set(network.given)
+    facts = {fact for row in network.assignments for fact in looks_at(row.node, row.name, names)}
+    known = {fact: anything(network, fact) for fact in facts if isinstance(fact, Fact)}
+    run = Partly(known).run(network.assignments)
+    for row in network.assignments:
+        for node in walk(row.node):
+            if isinstance(node, nodes.ToTime):
+                found = run.nodes[id(node.part)]
+                most = MOST_WHOLE * node.step_ms
+                if isinstance(found, Span) and not found.empty and max(-found.low, found.high) > most:
+                    ends = found.low / node.step_ms, found.high / node.step_ms
+                    kept = -MOST_WHOLE - 1, MOST_WHOLE
+                    yield Overflow(row.name.partition(STEP)[0], ends, kept, row.mark)
 
 
 def _summands(node: Node) -> Iterable[str]:

@@ -12,12 +12,20 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
-from steadfall.prove.system.step import CUT
 from steadfall.runs.player import Interpreter
 from steadfall.runs.run import Run, Step, run_of
 from steadfall.trace.trace import Recorder, Trace
 
-BigStep = tuple[int, Mapping[str, Value], Mapping[str, float]]  # delay, then switches and measured values
+
+@frozen
+class Cut:
+    """The power fails, and is back after so long."""
+
+    off_ms: int
+
+
+# Delay, then switches and measured values; or a power cut.
+BigStep = tuple[int, Mapping[str, Value], Mapping[str, float]] | Cut
 
 
 @frozen(eq=False)
@@ -40,10 +48,10 @@ def expand(steps: Iterable[BigStep], longest: int) -> Run:
 
 
 def _scans(row: BigStep, longest: int) -> Iterator[Step]:
-    delay, inputs = row[0], {**row[1], **row[2]}
-    if CUT in inputs:
-        yield Step(0, {}, int(inputs[CUT]))
+    if isinstance(row, Cut):
+        yield Step(0, {}, row.off_ms)
         return
+    delay, inputs = row[0], {**row[1], **row[2]}
     whole, rest = divmod(delay, longest)
     if whole and not rest:
         whole, rest = whole - 1, longest

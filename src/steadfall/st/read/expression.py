@@ -21,6 +21,7 @@ from steadfall.st.read.literal import duration, real, typed, whole
 from steadfall.st.read.space import UnreadableError, negation
 from steadfall.st.read.text import Part, place
 
+AT_ONCE = 24  # operations of a chain in one row
 BOOL, INT, REAL, TIME = Type.BOOL, Type.INT, Type.REAL, Type.TIME
 
 
@@ -55,6 +56,9 @@ class Frame(Protocol):
     def call(self, part: Part) -> Found:
         """What a function gives."""
 
+    def step(self, kind: Type, node: Node, mark: Mark) -> Node:
+        """A word for what has been worked out so far."""
+
 
 def found(part: Part, frame: Frame) -> Found:
     """What an expression means."""
@@ -63,10 +67,14 @@ def found(part: Part, frame: Frame) -> Found:
 
 def node(part: Part, frame: Frame) -> Node:
     """The node of an expression."""
-    value = found(part, frame)
+    return whole_value(found(part, frame), place(part, frame.name))
+
+
+def whole_value(value: Found, mark: Mark) -> Node:
+    """A value that is no quotient."""
     if isinstance(value, Quotient | Rounded):
         raise UnreadableError(
-            place(part, frame.name),
+            mark,
             "division",
             "a changing value is divided",
             "a multiplication by the reciprocal",
@@ -198,9 +206,25 @@ def negative(value: Node, mark: Mark) -> Node:
 
 
 def _arithmetic(part: Part, frame: Frame) -> Found:
-    left, op, right = part.children
-    mark = place(part, frame.name)
-    return arithmetic(str(op).upper(), node(left, frame), node(right, frame), mark)
+    """A chain of sums or products, from the left; a long one in steps."""
+    first, chain = chained(part)
+    mark = place(first, frame.name)
+    made = found(first, frame)
+    for number, (op, right) in enumerate(chain, 1):
+        left = whole_value(made, mark)
+        if number % AT_ONCE == 0:
+            left = frame.step(kind_of(left), left, mark)
+        made = arithmetic(op, left, node(right, frame), mark)
+    return made
+
+
+def chained(part: Part) -> tuple[Part, list[tuple[str, Part]]]:
+    """What a chain begins with, and each operation after it; a chain stands in the tree to its left."""
+    chain: list[tuple[str, Part]] = []
+    while part.data == "arithmetic":
+        part, op, right = part.children
+        chain.append((str(op).upper(), right))
+    return part, chain[::-1]
 
 
 def arithmetic(op: str, left: Node, right: Node, mark: Mark) -> Found:

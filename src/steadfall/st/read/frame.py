@@ -15,7 +15,7 @@ from steadfall.st.read.declare import Unit
 from steadfall.st.read.expression import Found, Quotient, Rounded, found
 from steadfall.st.read.functions import FUNCTIONS, NAMED, function
 from steadfall.st.read.literal import HOLDS, TYPES
-from steadfall.st.read.space import Space, UnreadableError, is_word
+from steadfall.st.read.space import SUM, Space, UnreadableError, is_word
 from steadfall.st.read.text import Part, Tree, place
 from steadfall.st.read.world import World
 
@@ -82,6 +82,10 @@ class Frame:
         path = self.path(part)
         constant = self.world.constants.get(path)
         return self.space.get(path) if constant is None else constant
+
+    def step(self, kind: Type, node: Node, mark: Mark) -> Node:
+        """A word for what has been worked out so far of a long sum."""
+        return self.space.word(SUM, kind, node, mark)
 
     def call(self, part: Part) -> Found:
         """What a function gives: a standard one or one of the text's own."""

@@ -170,4 +170,8 @@ def _levels(tree: Tree) -> Iterator[tuple[int, Tree]]:
     while waiting:
         part, level = waiting.pop()
         yield level, part
-        waiting.extend((child, level + 1) for child in part.children if is_phrase(child))
+        chained = part.data == "arithmetic"  # a chain is read from the left, however long it is
+        for number, child in enumerate(part.children):
+            if is_phrase(child):
+                flat = chained and not number and child.data == "arithmetic"
+                waiting.append((child, level + (not flat)))

@@ -18,8 +18,12 @@ from steadfall.logic.nodes import Constant, Elapsed, Ends, Node, Not, Previous, 
 from steadfall.roles import Identity, Role
 from steadfall.source import Mark
 
-IF, CASE = "#if", "#case"  # the paths of what has no variable
-SAID = {IF: "the condition of the IF here", CASE: "the number that the CASE here looks at"}
+IF, CASE, SUM = "#if", "#case", "#sum"  # the paths of what has no variable
+SAID = {
+    IF: "the condition of the IF here",
+    CASE: "the number that the CASE here looks at",
+    SUM: "the sum or product here, so far",
+}
 MOST_ROWS = 200_000
 JOINED_AT_ONCE = 24  # branches in one row
 
