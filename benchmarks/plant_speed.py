@@ -32,6 +32,7 @@ from steadfall.plant.kernel import (
     heat,
     losses,
     march,
+    mouth,
     network,
     pressure,
     settle,
@@ -55,6 +56,7 @@ MODULES = (
     heat,
     losses,
     march,
+    mouth,
     network,
     pressure,
     properties,
@@ -95,7 +97,7 @@ def declarations() -> str:
     lines = ["#pragma once", "#include <stdint.h>"]
     lines += [f"#define f_{name} {value}" for name, value in vars(fields).items() if _number(name, value)]
     lines += [f"#define {name} {getattr(fields, name)}" for name in vars(fields) if name.endswith("_FIELDS")]
-    lines.append(f"#define SHELLS {fields.SHELLS}")
+    lines += [f"#define {name} {getattr(fields, name)}" for name in ("SHELLS", "MOUTH_SHELLS")]
     seen: dict[str, float] = {}
     for module in MODULES:
         for name, value in vars(module).items():

@@ -220,6 +220,18 @@ static double host_conductance(const struct Constants *c, const struct State *s,
     return flow * (1.0 - exp(-conductance / flow));
 }
 
+static void prepare_mouth(double *row, const double *metal, double behind, double dt) {
+    double outer = metal[f_M_OUT] > 0.0 ? metal[f_M_OUT] : behind, beta = 0.0;
+    for (int m = MOUTH_SHELLS - 1; m >= 0; m--) {
+        double inner = m > 0 ? metal[f_M_LINK + m - 1] : 0.0, stored = metal[f_M_CAPACITY + m] / (dt / SUBSTEPS);
+        double fall = 1.0 / (stored + outer * (1.0 - beta) + inner);
+        row[f_S_KEEP + m] = stored * fall, row[f_S_PASS + m] = outer * fall;
+        beta = inner * fall;
+        row[f_S_BETA + m] = beta, row[f_S_B] = fall;
+        outer = inner;
+    }
+}
+
 static void prepare_walls(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
     for (int k = 0; k < z->circuits; k++) {
         double total = 0.0, *wall = s->wall + k * WALL_FIELDS;
@@ -230,27 +242,55 @@ static void prepare_walls(const struct Constants *c, struct State *s, const stru
         for (int m = 0; m < SHELLS; m++) whole += c->shell_capacity[k * SHELLS + m];
         for (int m = SHELLS - 1; m >= 0; m--) {
             double inner = m > 0 ? c->shell_link[k * (SHELLS - 1) + m - 1] : 0.0;
-            wall[f_W_DEN + m] = 1.0 / (c->shell_capacity[k * SHELLS + m] / dt + outer * (1.0 - beta) + inner);
-            beta = inner * wall[f_W_DEN + m];
+            double stored = c->shell_capacity[k * SHELLS + m] / dt, fall = 1.0 / (stored + outer * (1.0 - beta) + inner);
+            wall[f_W_KEEP + m] = stored * fall, wall[f_W_PASS + m] = outer * fall;
+            beta = inner * fall;
             wall[f_W_BETA + m] = beta;
+            wall[f_W_EVEN + m] = 1.0 - exp(-dt * c->shell_even[k * SHELLS + m]);
+            wall[f_W_B] = fall;
             wall[f_W_PART + m] = c->shell_capacity[k * SHELLS + m] / whole;
             outer = inner;
         }
-        wall[f_W_B] = wall[f_W_DEN];
         wall[f_W_BS] = wall[f_W_B] + c->circuit[k * GEOMETRY_FIELDS + f_R_SKIN];
+        prepare_mouth(s->mouth + k * MOUTH_STATE_FIELDS, c->mouth + k * MOUTH_FIELDS, wall[f_W_HOST] / c->circuit[k * GEOMETRY_FIELDS + f_CELL_WALL], dt);
     }
 }
 
-static void eliminate(const Cell *cells, Work *work, int n, const double *wall, const double *capacity, const double *link,
-                      double host, double dt) {
+static void eliminate(const Cell *cells, Work *work, int n, const double *wall, double host) {
     for (int i = 0; i < n; i++) {
-        double outer = wall[f_W_HOST], alpha = host;
+        double alpha = host;
         for (int k = SHELLS - 1; k >= 0; k--) {
-            alpha = (capacity[k] / dt * cells[i][f_W0 + k] + outer * alpha) * wall[f_W_DEN + k];
+            alpha = wall[f_W_KEEP + k] * cells[i][f_W0 + k] + wall[f_W_PASS + k] * alpha;
             work[i][f_ALPHA0 + k] = alpha;
-            outer = k > 0 ? link[k - 1] : 0.0;
         }
     }
+}
+
+/* the patch under the water */
+static void spread_patch(double *cell, double *w, const double *wall, double wet, double host) {
+    double before = cell[f_WET], own = 1.0, joins = 0.0, alpha = host;
+    cell[f_WET] = wet;
+    if (wet > before) {
+        own = before / wet, joins = (wet - before) / (wet * (1.0 - before));
+        cell[f_TS] = own * cell[f_TS] + joins * (cell[f_W0] - before * cell[f_PATCH0]);
+    }
+    for (int k = SHELLS - 1; k >= 0; k--) {
+        double whole = cell[f_W0 + k], patch = cell[f_PATCH0 + k];
+        patch = own * patch + joins * (whole - before * patch);
+        patch += (whole - patch) * wall[f_W_EVEN + k];
+        cell[f_PATCH0 + k] = patch;
+        alpha = wall[f_W_KEEP + k] * patch + wall[f_W_PASS + k] * alpha;
+        w[f_PATCH_ALPHA0 + k] = alpha;
+    }
+}
+
+static double surface(double *cell, const double *w, const double *wall, double skin) {
+    double wet = cell[f_WET];
+    if (wet <= 0.0) return cell[f_W0] - skin * w[f_N_QG];
+    double heat = w[f_N_QL] / wet, t = w[f_PATCH_ALPHA0] - wall[f_W_B] * heat, cold = t - skin * heat;
+    cell[f_PATCH0] = t;
+    for (int k = 1; k < SHELLS; k++) cell[f_PATCH0 + k] = t = w[f_PATCH_ALPHA0 + k] + wall[f_W_BETA + k] * t;
+    return cold;
 }
 
 static double take_heat(Cell *cells, const Work *work, const double *wall, int i, double heat, double host) {
@@ -387,7 +427,7 @@ static int too_slow(const double *cell, const double *liquid, const double *geo,
 
 static int wet_heat(double *cell, double *work, const double *boiling, double row, double t_sat, double h, double area,
                     double resistance) {
-    double ts = cell[f_TS], tl = cell[f_TL], a = work[f_ALPHA0], share;
+    double ts = cell[f_TS], tl = cell[f_TL], a = work[f_PATCH_ALPHA0], share;
     int regime;
     double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime);
     double convective = h * share * area, over = ts - tl;
@@ -401,7 +441,7 @@ static int wet_heat(double *cell, double *work, const double *boiling, double ro
 }
 
 static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
-                            const double *liquid, double x, int64_t known, double dt, double *evaporated, int64_t *flags) {
+                            const double *liquid, double x, double host, int64_t known, double dt, double *evaporated, int64_t *flags) {
     double share = 1.0 - exp(-dt / geo[f_CONDENSING]), drops = geo[f_DROPS] * dt, bore = geo[f_BORE], bore_02 = pow(bore, 0.2);
     double per_gas = bore / (geo[f_AREA] * MU_GAS), per_volume = 1.0 / geo[f_CELL_VOLUME], condensed = 0.0;
     for (int i = 0; i < n; i++) {
@@ -409,7 +449,7 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
         double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
         if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, liquid, here, t_sat, drops, share, evaporated);
         double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
-        w[f_QB] = w[f_GE] = 0.0;
+        w[f_QB] = w[f_GE] = w[f_DROP] = 0.0;
         w[f_VL0] = ml * volume_of_liquid(cell[f_TL] - T0);
         if (ml > NO_MASS) {
             double share_l = w[f_VL0] * per_volume;
@@ -418,24 +458,29 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
             double flow = power_08(cell, least(cell[f_UL], FASTEST), f_U_REF, f_U_POW);
             double turbulent = flows_at(liquid, at, C_TURBULENT) * flow / bore_02;
             double h = most(LAMINAR_WALL * flows_at(liquid, at, K_LIQUID) / bore, turbulent);
-            int regime = wet_heat(cell, w, boiling, row, t_sat, h, wet * geo[f_CELL_WALL], wall[f_W_BS]);
+            spread_patch(cell, w, wall, wet, host);
+            int regime = wet_heat(cell, w, boiling, row, t_sat, h, geo[f_CELL_WALL], wall[f_W_BS]);
+            w[f_DROP] = wall[f_W_BS] * w[f_QB];
+            w[f_QB] *= wet;
+            w[f_GE] *= wet;
             if (regime >= TRANSITION) {
                 *flags |= regime == FILM ? f_FILM : f_TRANSITION;
                 if (t_sat - cell[f_TL] > MOST_SUBCOOLED) *flags |= f_SUBCOOLED;
             }
             if (!(known & f_SLOW_WATER) && too_slow(cell, liquid, geo, share_l)) *flags |= f_SLOW_WATER;
         } else
-            cell[f_TS] = w[f_ALPHA0];
-        if (wet < 1.0) {
+            cell[f_TS] = w[f_ALPHA0], cell[f_WET] = 0.0;
+        if (wet < ALL_WET) {
             if (!(known & f_SLOW_GAS) && wet < HALF_DRY) {
                 double re = cell[f_GG] * per_gas;
                 if (LAMINAR < re && re < TURBULENT) *flags |= f_SLOW_GAS;
             }
             double gas = power_08(cell, cell[f_GG] * per_gas, f_G_REF, f_G_POW);
-            double ua = (1.0 - wet) * geo[f_CELL_WALL] * most(LAMINAR_FLUX * K_GAS, GAS_FACTOR * gas) / bore;
-            w[f_UE] = ua / (1.0 + ua * wall[f_W_BS]);
+            double ua = geo[f_CELL_WALL] * most(LAMINAR_FLUX * K_GAS, GAS_FACTOR * gas) / bore;
+            w[f_UE] = (1.0 - wet) * ua / (1.0 + ua * wall[f_W_BS]);
+            w[f_DRY] = (w[f_ALPHA0] - wet * w[f_PATCH_ALPHA0]) / (1.0 - wet);
         } else
-            w[f_UE] = 0.0;
+            w[f_UE] = 0.0, w[f_DRY] = w[f_ALPHA0];
         double tg = cell[f_TG];
         w[f_HL0] = ml * C_L * (cell[f_TL] - T0);
         w[f_HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0;
@@ -466,9 +511,8 @@ static void store(double *w, double ml, double ma, double mv, double hl, double 
     w[f_N_TG] = cg > 0.0 ? T0 + (hg - mv * H_0) / cg : tg;
 }
 
-static void march(double p, Cell *cells, Work *work, int n, const double *geo, const double *wall, const double *boiling,
-                  double *flux, double dt) {
-    double x = sqrt(sqrt(p)), volume = geo[f_CELL_VOLUME], b = wall[f_W_B], bs = wall[f_W_BS], per_dt = 1.0 / dt;
+static void march(double p, Cell *cells, Work *work, int n, const double *geo, const double *boiling, double *flux, double dt) {
+    double x = sqrt(sqrt(p)), volume = geo[f_CELL_VOLUME], per_dt = 1.0 / dt;
     double per_volume = 1.0 / volume, keep = 1.0, evaporated = 0.0, pressed = 0.0, pull = 0.0, moved = 0.0, sucked = 0.0;
     double fl = flux[f_F_WATER] * dt, fa = flux[f_F_AIR] * dt, fv = 0.0, hl_in = flux[f_F_HW] * dt, hg_in = flux[f_F_HA] * dt;
     for (int i = 0; i < n; i++) {
@@ -480,11 +524,11 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
         pressed += pressing;
         double ml = keep * cell[f_ML] + fl, ma = keep * cell[f_MA] + fa, mv = keep * cell[f_MV] + fv;
         double hl = keep * w[f_HL0] + hl_in, hg = keep * w[f_HG0] + hg_in + pressing;
-        double a = w[f_ALPHA0] - T0, qb = keep * w[f_QB], driving = a - bs * qb - b * cell[f_QG];
+        double driving = w[f_PATCH_ALPHA0] - T0 - keep * w[f_DROP];
         double ql = 0.0, e = 0.0, qg = 0.0, warm, up = 0.0;
         if (ml > NO_MASS) {
             double ge = keep * w[f_GE] * dt, cl = ml * C_L;
-            double latent = heat_of_evaporation(boils + T0), boiling_heat = least(qb * dt, most(cl * boils + ml * latent - hl, 0.0));
+            double latent = heat_of_evaporation(boils + T0), boiling_heat = least(keep * w[f_QB] * dt, most(cl * boils + ml * latent - hl, 0.0));
             hl += boiling_heat;
             double convection = ge * (driving - least((hl + ge * driving) / (cl + ge), boils));
             hl += convection;
@@ -501,7 +545,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
         hl = rest;
         double cl = ml * C_L, cg = ma * C_A + mv * C_V;
         if (cg > THIN_GAS * cl) {
-            double ue = w[f_UE] * dt, surface = a - bs * ql;
+            double ue = w[f_UE] * dt, surface = w[f_DRY] - T0;
             warm = (hg - mv * H_0 + ue * surface) / (cg + ue);
             qg = ue * (surface - warm);
             hg += qg;
@@ -723,7 +767,7 @@ static int solve_pressure(const struct Constants *c, struct State *s, const stru
     for (int trial = 0; trial < TRIALS; trial++) {
         double bypass = inflow((int)c->first_valve[k], (int)c->first_valve[k + 1], c->valve_kind, c->valves, s->through, s->flow,
                                c->header, s->others, p, flux);
-        march(p, cells, work, z->cells, geo, wall, c->boiling, flux, dt);
+        march(p, cells, work, z->cells, geo, c->boiling, flux, dt);
         double law = let_out(p, (const Work *)work, (const Cell *)cells, z->cells, own, geo, flux, c->boiling, c->choke, bypass);
         double must = flux[f_F_VOLUME] / dt, miss = must - law;
         own[f_P] = p;
@@ -774,16 +818,17 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         double heat = w[f_N_QL] + w[f_N_QG];
         liquid_heat += w[f_N_QL];
         gas_heat += w[f_N_QG];
-        cell[f_QG] = w[f_N_QG];
         host_heat += take_heat(cells, (const Work *)work, wall, i, heat, host);
         held += ml + mv;
         double first = cell[f_W0], whole = 0.0;
-        cell[f_SKIN] = first - geo[f_R_SKIN] * heat;
+        cell[f_SKIN] = surface(cell, w, wall, geo[f_R_SKIN]);
         mean += first;
         coldest = least(coldest, first);
         hottest = most(hottest, first);
         for (int k = 0; k < SHELLS; k++) whole += wall[f_W_PART + k] * cell[f_W0 + k];
-        shock = most(shock, whole - cell[f_SKIN]);
+        double last = cell[f_W0 + SHELLS - 1], by_wall = geo[f_HELD_BY_WALL], by_host = geo[f_HELD_BY_HOST];
+        double cold = cell[f_WET] >= TRICKLE ? cell[f_TS] : first - geo[f_R_SKIN] * heat;
+        shock = most(shock, by_wall * whole + by_host * host + (1.0 - by_wall - by_host) * last - cold);
     }
     double pull = flux[f_F_PULL];
     double lag = least(dt / LAG_PROFILE, 1.0), eta = flux[f_F_ETA], gas = flux[f_F_GAS], before = 0.0;
@@ -827,6 +872,52 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
     own[f_STEPS] += 1.0;
 }
 
+/* the mouth, where every dose begins */
+static double cool_mouth(const struct Constants *c, struct State *s, const struct Sizes *z, int k, double host) {
+    const double *cell = s->cells + (int64_t)k * z->cells * CELL_FIELDS, *flux = s->flux, *geo = c->circuit + k * GEOMETRY_FIELDS;
+    const double *metal = c->mouth + k * MOUTH_FIELDS, *own = s->circuit + k * CIRCUIT_FIELDS;
+    double *row = s->mouth + k * MOUTH_STATE_FIELDS, water = flux[f_F_WATER], air = flux[f_F_AIR], tl, u, wet;
+    if (water > 0.0) {
+        tl = T0 + flux[f_F_HW] / (water * C_L), wet = 1.0;
+        double thick = volume_of_liquid(tl - T0);
+        u = water * thick / geo[f_AREA];
+        if (air > 0.0) {
+            double thin = R_A * (T0 + flux[f_F_HA] / (air * C_A)) / own[f_P];
+            double slip = sqrt(1.0 + air / (air + water) * (thin / thick - 1.0));
+            u += air * thin / geo[f_AREA] / least(most(slip, 1.0), geo[f_MOST_SLIP]);
+        }
+    } else
+        tl = cell[f_TL], u = cell[f_UL], wet = cell[f_WET];
+    double warm = row_of_temperature(tl), bore = geo[f_BORE], x = sqrt(sqrt(own[f_P])), at = row_of_pressure(x);
+    double h = most(LAMINAR_WALL * flows_at(c->liquid, warm, K_LIQUID) / bore,
+                    flows_at(c->liquid, warm, C_TURBULENT) * pow(least(u, FASTEST), 0.8) / pow(bore, 0.2));
+    double t_sat = boils_at(c->boiling, at, T_SAT), dry = wet < 1.0 ? s->work[f_N_QG] / geo[f_CELL_WALL] : 0.0;
+    double resistance = row[f_S_B] + metal[f_M_SKIN], ts = row[f_S_SURFACE];
+    for (int part = 0; part < SUBSTEPS; part++) {
+        double alpha = host, share;
+        int regime;
+        for (int m = MOUTH_SHELLS - 1; m >= 0; m--)
+            row[f_S_ALPHA + m] = alpha = row[f_S_KEEP + m] * row[f_S_SHELL + m] + row[f_S_PASS + m] * alpha;
+        alpha -= resistance * dry;
+        if (wet > 0.0)
+            for (int round = 0; round < ROUNDS; round++) {
+                double boiled = boiling_flux(c->boiling, at, ts, tl, t_sat, &share, &regime), film = h * share;
+                if (boiled > 0.0 && ts - tl > 0.01) film += boiled / (ts - tl);
+                double secant = wet * film * resistance;
+                ts = 0.5 * (ts + (alpha + secant * tl) / (1.0 + secant));
+            }
+        else
+            ts = alpha;
+        double t = row[f_S_ALPHA] - row[f_S_B] * (dry + (alpha - ts) / resistance);
+        row[f_S_SHELL] = t;
+        for (int m = 1; m < MOUTH_SHELLS; m++) row[f_S_SHELL + m] = t = row[f_S_ALPHA + m] + row[f_S_BETA + m] * t;
+    }
+    row[f_S_SURFACE] = ts;
+    double heat = 0.0, whole = 0.0;
+    for (int m = 0; m < MOUTH_SHELLS; m++) heat += metal[f_M_CAPACITY + m] * row[f_S_SHELL + m], whole += metal[f_M_CAPACITY + m];
+    return heat / whole - ts;
+}
+
 static void advance_circuit(const struct Constants *c, struct State *s, const struct Sizes *z, int k, double dt) {
     Cell *cells = (Cell *)s->cells + k * z->cells;
     Work *work = (Work *)s->work;
@@ -834,8 +925,8 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     const double *geo = c->circuit + k * GEOMETRY_FIELDS;
     int64_t node = c->host[k], flags = 0;
     double host = s->nodes[node];
-    eliminate((const Cell *)cells, work, z->cells, wall, c->shell_capacity + k * SHELLS, c->shell_link + k * (SHELLS - 1), host, dt);
-    books[f_CONDENSED] += prepare_cells(cells, work, z->cells, geo, wall, c->boiling, c->liquid, sqrt(sqrt(own[f_P])), s->flags[k],
+    eliminate((const Cell *)cells, work, z->cells, wall, host);
+    books[f_CONDENSED] += prepare_cells(cells, work, z->cells, geo, wall, c->boiling, c->liquid, sqrt(sqrt(own[f_P])), host, s->flags[k],
                                         dt, &books[f_EVAPORATED], &flags);
     if (flags & f_SLOW_GAS) {
         own[f_SLOW_GAS_TIME] += dt;
@@ -843,6 +934,7 @@ static void advance_circuit(const struct Constants *c, struct State *s, const st
     }
     int solved = solve_pressure(c, s, z, k, dt);
     settle(cells, work, z->cells, own, geo, wall, books, s->flux, host, dt);
+    own[f_SHOCK] = most(own[f_SHOCK], cool_mouth(c, s, z, k, host));
     s->source[node] -= own[f_HOST_HEAT];
     if (own[f_HOTTEST] > HOT_WALL) flags |= f_WALL_HOT;
     if (own[f_P] <= LOWEST) flags |= f_BELOW_TABLE;

@@ -21,7 +21,7 @@ from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.model import Material, Path
 from steadfall.plan.model.equipment import Jacket
 from steadfall.plant.damage.stress import restrained_stress
-from steadfall.plant.grid.path import shells
+from steadfall.plant.grid.metal import shells
 from steadfall.plant.kernel.heat import LAMINAR_FLUX
 from steadfall.plant.kernel.losses import free_convection
 from steadfall.plant.law import correlations as c

@@ -179,11 +179,11 @@ def effusive() -> Iterator[Row]:
         kind = plan.circuit_types["kind"]
         kind = evolve(kind, path=evolve(kind.path, material=name))
         run = Run(evolve(plan, materials=BUILT_IN, circuit_types={"kind": kind}), cells=40).go(10, "air")
-        before, lowest = float(run.state.cells[0, 0, f.SKIN]), 1e9
+        before, lowest = float(run.state.mouth[0, f.S_SURFACE]), 1e9
         for k in range(30):
             run.go(0.1, *(("small", "air") if k < 10 else ("air",)))
-            lowest = min(lowest, float(run.state.cells[0, 0, f.SKIN]))
-        later = float(run.go(1.0, "air").state.cells[0, 0, f.SKIN])
+            lowest = min(lowest, float(run.state.mouth[0, f.S_SURFACE]))
+        later = float(run.go(1.0, "air").state.mouth[0, f.S_SURFACE])
         dips.append(before - lowest)
         back.append(100 * (later - lowest) / (before - lowest))
     source = TENZER_2019 + ": limited by the wall's thermal inertia"

@@ -18,6 +18,7 @@ from tests.physics.pipe_step import PIPE_STEP
 from tests.physics.psychrometry import PSYCHROMETRY
 from tests.physics.pulses import PULSES
 from tests.physics.quench import QUENCH
+from tests.physics.restraint import RESTRAINT
 from tests.physics.timers import TIMERS
 from tests.physics.valves import VALVES
 from tests.physics.water import WATER
@@ -35,6 +36,7 @@ GROUPS: tuple[Group, ...] = (
     HOSTS,
     MATERIALS,
     DAMAGE,
+    RESTRAINT,
     CONVERGENCE,
     INTEGRATOR,
     PIPE_STEP,

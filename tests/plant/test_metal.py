@@ -6,7 +6,7 @@ from attrs import evolve
 from steadfall.plan.meaning.metal import shell_shares, touched_mass, wall_mass
 from steadfall.plan.model import Circuit, Inner, Plan
 from steadfall.plant.grid.bodies import LEAST_SHARE
-from steadfall.plant.grid.path import shells
+from steadfall.plant.grid.metal import shells
 from steadfall.plant.grid.whole import lay_out
 from tests.plant import plants
 from tests.plant.running import Run

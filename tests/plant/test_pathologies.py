@@ -69,7 +69,7 @@ def test_surface_temperature_settles_for_any_wall(resistance: float) -> None:
         (3.0, 8.0, 15.0) if resistance < 1e-3 else (3.0, 8.0)
     ):  # with a poor wall the film balances too
         flux, _, _ = boiling_flux(table, row, t_sat + target, t_sat, t_sat)
-        work[0, f.ALPHA0] = t_sat + target + resistance * (flux + h * target)
+        work[0, f.PATCH_ALPHA0] = t_sat + target + resistance * (flux + h * target)
         for _ in range(60):
             wet_heat(cells, work, 0, table, row, t_sat, h, area, resistance)
         assert cells[0, f.TS] - t_sat == pytest.approx(target, rel=1e-6)

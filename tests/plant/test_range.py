@@ -19,6 +19,7 @@ from steadfall.plant.grid.notes import SENTENCES, STOPS
 from steadfall.plant.kernel.circuit import HOT_WALL, STOP_PRESSURE
 from steadfall.predict.result import Settings
 from steadfall.predict.run import predict
+from steadfall.quantities import CORE_LESS_SURFACE, SPREAD
 from tests.plant.any_plant import SCENARIO, Case, Told, cases, told_plans
 from tests.plant.findings import explore, faults
 
@@ -54,9 +55,18 @@ def predicts_soundly(told: Told) -> None:
         values = result.arrays(one.name)[1]
         assert min(sources) - 0.01 < values.min()
         assert heated or values.max() < max(sources) + 0.01
-        if isinstance(one, Body) and one.inner is not None:
-            apart = result.arrays(f"{one.name}.difference")[1]
+        for name in _across(one):
+            apart = result.arrays(name)[1]
             assert heated or np.abs(apart).max() < max(sources) - min(sources) + 0.01
+
+
+def _across(thing: Body | GasStream) -> list[str]:
+    """What a body is called by, core less surface and hottest less coldest, where it has them."""
+    if not isinstance(thing, Body):
+        return []
+    if thing.parts == 1:
+        return [] if thing.inner is None else [CORE_LESS_SURFACE.named(thing.name)]
+    return [SPREAD.named(thing.name)]
 
 
 @settings(max_examples=60, suppress_health_check=MANY)

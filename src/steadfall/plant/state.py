@@ -35,6 +35,8 @@ class Constants(NamedTuple):
     circuit: Reals  # [circuits, GEOMETRY_FIELDS]
     shell_capacity: Reals  # J/K, [circuits, SHELLS], per cell
     shell_link: Reals  # W/K, [circuits, SHELLS - 1], per cell
+    shell_even: Reals  # 1/s, [circuits, SHELLS], how fast a wet patch and the dry metal beside it even out
+    mouth: Reals  # [circuits, MOUTH_FIELDS], the metal that holds the bore at its mouth
     cells_start: Reals  # [circuits, cells, CELL_FIELDS]
     valve_circuit: Ints
     valve_kind: Ints
@@ -111,6 +113,7 @@ class State(NamedTuple):
     books: Reals
     flux: Reals
     wall: Reals
+    mouth: Reals  # [circuits, MOUTH_STATE_FIELDS]
     flags: Ints  # bits of each circuit
     flagged_at: Reals  # s, [circuits, 16], first moment of each bit
     stop: Ints  # code, circuit

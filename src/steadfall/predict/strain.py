@@ -12,6 +12,7 @@ from steadfall.plan.model import Line, Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
+from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import uneven_stress
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.state import State
@@ -68,11 +69,8 @@ def _pressure(plan: Plan, circuit: str, found: Peak) -> Strain:
 def _stress(plan: Plan, circuit: str, found: Peak) -> Strain:
     path = plan.type_of(circuit).path
     allowed = path.allowable or plan.materials[path.material].allowable
-    said = (
-        "elastic, fully restrained"
-        if allowed
-        else "elastic, fully restrained; the plan gives no allowable stress"
-    )
+    said = f"elastic, held back by {restraint(plan, circuit).said}"
+    said += "" if allowed else "; the plan gives no allowable stress"
     return strained(circuit, Load.STRESS, found, allowed, said)
 
 

@@ -12,14 +12,13 @@ import math
 import numpy as np
 
 from steadfall.constants import ATMOSPHERE
-from steadfall.plan.model import CircuitType, Material, Path
-from steadfall.plant.fields import GEOMETRY_FIELDS, SHELLS
+from steadfall.plan.model import CircuitType, Path
+from steadfall.plant.fields import GEOMETRY_FIELDS
 from steadfall.plant.kernel.exchange import CONDENSING, DROPS
 from steadfall.plant.law.properties import read_table, saturation_temperature
 from steadfall.plant.state import Reals
 
 DESIGN_RE = 5e4
-SHARES = (1 / 7, 2 / 7, 4 / 7)  # of the wall's thickness: thin at the bore, where doses are felt
 RELIEF_RISE = (
     0.1  # of the set gauge pressure from first lift to full lift (common practice for safety valves: 10 %)
 )
@@ -41,9 +40,9 @@ def pipe_heads(path: Path) -> float:
     return haaland_1983(DESIGN_RE, rough) * path.length / path.bore + 30.0 * turbulent * path.bends
 
 
-def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, float]) -> Reals:
+def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, float, float, float]) -> Reals:
     """One row of `Constants.circuit`; `host` = (outer shell to host W/K, skin resistance K/W, ambient K,
-    Pa/K).
+    Pa/K, shares of wall and host in what holds the bore).
     """
     path = kind.path
     row = np.zeros(GEOMETRY_FIELDS)
@@ -68,6 +67,8 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         host[2],
         boils_at(kind.outlet.pressure),
         host[3],
+        host[4],
+        host[5],
         WETTING,
         wet_all(WETTING),
         MOST_SLIP,
@@ -85,25 +86,3 @@ def boils_at(pressure: float) -> float:
 def wet_all(wetting: float) -> float:
     """The factor by which a full bore is all wet: 1/(1 - exp(-1/wetting))."""
     return 1.0 / (1.0 - math.exp(-1.0 / wetting))
-
-
-def shells(path: Path, material: Material, cells: int) -> tuple[Reals, Reals, float, float]:
-    """Per cell: shell capacities (J/K), conductances between centres (W/K), bore to first centre (K/W), last
-    centre to the outer face (K/W). Cylindrical shells: R = ln(r2/r1) / (2 pi k L).
-    """
-    length = path.passes * path.length / cells
-    inner = path.bore / 2
-    edges = inner + path.wall * np.concatenate([[0.0], np.cumsum(SHARES)])
-    centres = (edges[:-1] + edges[1:]) / 2
-    capacity = (
-        math.pi * (edges[1:] ** 2 - edges[:-1] ** 2) * length * material.density * material.heat_capacity
-    )
-    conduct = 2 * math.pi * material.conductivity * length
-    between = conduct / np.log(centres[1:] / centres[:-1])
-    assert len(capacity) == SHELLS  # noqa: S101 -- SHARES and SHELLS say the same
-    return (
-        capacity,
-        between,
-        math.log(centres[0] / inner) / conduct,
-        math.log(edges[-1] / centres[-1]) / conduct,
-    )

@@ -12,11 +12,13 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.meaning.way import over_parts
 from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
+from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
 from steadfall.plant.grid.host import Hosts, hosts
 from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
-from steadfall.plant.grid.path import geometry, shells
+from steadfall.plant.grid.metal import evening, held_by, mouth, shells
+from steadfall.plant.grid.path import geometry
 from steadfall.plant.grid.seen import seen
 from steadfall.plant.law.discharge import choke_table
 from steadfall.plant.law.properties import R_A, read_table
@@ -75,6 +77,8 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
         shell_capacity=np.array([one.capacity for one in laid]).reshape(-1, f.SHELLS),
         shell_link=np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
+        shell_even=np.array([one.even for one in laid]).reshape(-1, f.SHELLS),
+        mouth=np.array([one.mouth for one in laid]).reshape(-1, f.MOUTH_FIELDS),
         cells_start=np.array([one.start for one in laid]).reshape(-1, cells, f.CELL_FIELDS),
         valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
         valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
@@ -115,6 +119,8 @@ class _Laid:
     geometry: Reals
     capacity: Reals
     link: Reals
+    even: Reals
+    mouth: Reals
     start: Reals
     film: list[float]
 
@@ -127,9 +133,13 @@ def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts]
     capacity, link, skin, outer = shells(kind.path, material, cells)
     rest = outer + cells / (nodes.placed[host].skin * share)
     outside = 1.0 / (cells / found.conductance[name] + rest)
-    row = geometry(kind, cells, (outside, skin, plan.ambient, restrained_stress(material, 1.0)))
+    held = restraint(plan, name)
+    stress, shares = restrained_stress(material, 1.0), held_by(kind.path, held)
+    row = geometry(kind, cells, (outside, skin, plan.ambient, stress, *shares))
+    metal = evening(kind.path, material), mouth(kind.path, material, held)
     film = [1.0 / (cells / value + rest) for value in found.films[name]]
-    return _Laid(row, capacity, link, _cells_at_rest(row, nodes.start[nodes.placed[host].first], cells), film)
+    start = _cells_at_rest(row, nodes.start[nodes.placed[host].first], cells)
+    return _Laid(row, capacity, link, *metal, start, film)
 
 
 def _host_cells(plan: Plan, nodes: Nodes, cells: int) -> Reals:
@@ -170,7 +180,7 @@ def _cells_at_rest(row: Reals, start: float, cells: int) -> Reals:
     rest[:, f.MA] = row[f.OUT_P] * row[f.CELL_VOLUME] / (R_A * start)
     rest[:, f.PC] = row[f.OUT_P]
     rest[:, f.SLIP] = rest[:, f.RP] = rest[:, f.R4] = 1.0
-    rest[:, f.W0 :] = start
+    rest[:, f.PATCH0 :] = start
     return rest
 
 
@@ -184,6 +194,9 @@ def _fresh(constants: Constants, cells: int) -> State:
     starts = constants.start[constants.host] if circuits else np.zeros(0)
     for field_ in (f.WALL, f.COLDEST, f.HOTTEST, f.OUTLET_T):
         own[:, field_] = starts
+    at_mouth = np.zeros((circuits, f.MOUTH_STATE_FIELDS))
+    at_mouth[:, f.S_SURFACE] = starts
+    at_mouth[:, f.S_SHELL : f.S_KEEP] = starts[:, None]
     return State(
         nodes=constants.start.copy(),
         source=np.zeros((2, n)),
@@ -206,6 +219,7 @@ def _fresh(constants: Constants, cells: int) -> State:
         books=np.zeros((circuits, f.BOOK_FIELDS)),
         flux=np.zeros(f.FLUX_FIELDS),
         wall=np.zeros((circuits, f.WALL_FIELDS)),
+        mouth=at_mouth,
         flags=np.zeros(circuits, dtype=np.int64),
         flagged_at=np.full((circuits, 16), math.inf),
         stop=np.array([f.GOING, -1], dtype=np.int64),

@@ -9,6 +9,7 @@ from steadfall.constants import ZERO_CELSIUS
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.heat import prepare_cells
 from steadfall.plant.kernel.host import draw_from_host, feel_host
+from steadfall.plant.kernel.mouth import cool_column, film_at_mouth
 from steadfall.plant.kernel.pressure import HIGHEST, LOWEST, solve_pressure
 from steadfall.plant.kernel.settle import settle
 from steadfall.plant.kernel.wall import eliminate
@@ -47,14 +48,7 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
     tables = Tables(constants.boiling, constants.liquid, constants.choke)
     own, flags = circuit.own, state.flags
     feel_host(c, constants, state.nodes, circuit.work)
-    eliminate(
-        circuit.cells,
-        circuit.work,
-        circuit.wall,
-        constants.shell_capacity[c],
-        constants.shell_link[c],
-        dt,
-    )
+    eliminate(circuit.cells, circuit.work, circuit.wall)
     x = math.sqrt(math.sqrt(own[f.P]))
     evaporated, condensed, new = prepare_cells(circuit, tables, x, flags[c], dt)
     circuit.books[f.EVAPORATED] += evaporated
@@ -65,6 +59,9 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
             new &= ~f.SLOW_GAS
     solved = solve_pressure(circuit, inlets, tables, dt)
     settle(circuit, dt)
+    film = film_at_mouth(circuit, tables)
+    shock = cool_column(state.mouth[c], constants.mouth[c], film, tables.boiling, circuit.work[0, f.HOST_T])
+    own[f.SHOCK] = max(own[f.SHOCK], shock)
     draw_from_host(c, constants, state, circuit)
     new |= flags_of(own, circuit.geo, circuit.flux, dt)
     if held_back(inlets, state.position, own[f.P]):

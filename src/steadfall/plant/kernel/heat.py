@@ -15,6 +15,7 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import NO_MASS, exchange
+from steadfall.plant.kernel.patch import spread_patch
 from steadfall.plant.law import properties as w
 from steadfall.plant.law.boiling import FILM, MOST_SUBCOOLED, TRANSITION, boiling_flux
 from steadfall.plant.law.properties import C_A, C_L, C_V, H_0, R_A, R_V, T0, volume_of_liquid
@@ -26,6 +27,7 @@ GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
 LAMINAR_WALL, LAMINAR_FLUX = 3.66, 4.36  # Nusselt numbers at constant wall temperature and at constant flux
 LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelter is used outside its range
 HALF_FULL = HALF_DRY = 0.5
+ALL_WET = 1.0 - 1e-9  # wetted share from which no gas touches the bore
 
 
 @lean_kernel
@@ -89,13 +91,17 @@ def prepare_cells(
             evaporated += gone
             condensed += came
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
-        wet, work[i, f.QB], work[i, f.GE] = 0.0, 0.0, 0.0
+        wet, work[i, f.QB], work[i, f.GE], work[i, f.DROP] = 0.0, 0.0, 0.0, 0.0
         work[i, f.VL0] = ml * volume_of_liquid(cells[i, f.TL] - T0)
         if ml > NO_MASS:
             share_l = work[i, f.VL0] * per_volume
             wet = (1.0 - math.exp(-share_l / geo[f.WETTING])) * geo[f.PER_WET_ALL] if share_l < 1.0 else 1.0
             h = liquid_coefficient(cells, i, liquid, bore, bore_02)
-            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, wet * geo[f.CELL_WALL], wall[f.W_BS])
+            spread_patch(cells, work, wall, i, wet)
+            regime = wet_heat(cells, work, i, boiling, row, t_sat, h, geo[f.CELL_WALL], wall[f.W_BS])
+            work[i, f.DROP] = wall[f.W_BS] * work[i, f.QB]
+            work[i, f.QB] *= wet
+            work[i, f.GE] *= wet
             if regime >= TRANSITION:
                 flags |= f.FILM if regime == FILM else f.TRANSITION
                 if t_sat - cells[i, f.TL] > MOST_SUBCOOLED:
@@ -103,22 +109,30 @@ def prepare_cells(
             if not known & f.SLOW_WATER and too_slow(cells, i, liquid, geo, share_l):
                 flags |= f.SLOW_WATER
         else:
-            cells[i, f.TS] = work[i, f.ALPHA0]
-        if wet < 1.0:
+            cells[i, f.TS], cells[i, f.WET] = work[i, f.ALPHA0], 0.0
+        if wet < ALL_WET:
             if not known & f.SLOW_GAS and wet < HALF_DRY:
                 re = cells[i, f.GG] * per_gas
                 if LAMINAR < re < TURBULENT:
                     flags |= f.SLOW_GAS
-            gas = power_08(cells, i, cells[i, f.GG] * per_gas, f.G_REF, f.G_POW)
-            ua = (1.0 - wet) * geo[f.CELL_WALL] * max(LAMINAR_FLUX * w.K_GAS, GAS_FACTOR * gas) / bore
-            work[i, f.UE] = ua / (1.0 + ua * wall[f.W_BS])
+            dry_side(cells, work, wall, geo, i)
         else:
-            work[i, f.UE] = 0.0
+            work[i, f.UE], work[i, f.DRY] = 0.0, work[i, f.ALPHA0]
         tg = cells[i, f.TG]
         work[i, f.HL0] = ml * C_L * (cells[i, f.TL] - T0)
         work[i, f.HG0] = (ma * C_A + mv * C_V) * (tg - T0) + mv * H_0
         work[i, f.VG0] = (ma * R_A + mv * R_V) * tg / cells[i, f.PC]
     return evaporated, condensed, flags
+
+
+@lean_kernel
+def dry_side(cells: Reals, work: Reals, wall: Reals, geo: Reals, i: int) -> None:
+    """Conductance from the dry part of a bore to the gas; its metal is what the patch leaves of the wall."""
+    wet = cells[i, f.WET]
+    gas = power_08(cells, i, cells[i, f.GG] * geo[f.BORE] / (geo[f.AREA] * w.MU_GAS), f.G_REF, f.G_POW)
+    ua = geo[f.CELL_WALL] * max(LAMINAR_FLUX * w.K_GAS, GAS_FACTOR * gas) / geo[f.BORE]
+    work[i, f.UE] = (1.0 - wet) * ua / (1.0 + ua * wall[f.W_BS])
+    work[i, f.DRY] = (work[i, f.ALPHA0] - wet * work[i, f.PATCH_ALPHA0]) / (1.0 - wet)
 
 
 @lean_kernel
@@ -133,13 +147,15 @@ def wet_heat(
     area: float,
     resistance: float,
 ) -> int:
-    """Boiling heat and convective conductance of a wetted area; the surface follows by a half-relaxed secant.
+    """Boiling heat and convective conductance of a bore that is wet all over.
+
+    The surface follows by a half-relaxed secant.
 
     With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H
     T_l)/(1 + (b+R) H); going half way there converges for any wall and any branch of the boiling curve, where
     taking it whole diverges on dT^3.
     """
-    ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.ALPHA0]
+    ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.PATCH_ALPHA0]
     flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
     convective = h * share * area
     over = ts - tl

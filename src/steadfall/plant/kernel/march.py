@@ -38,9 +38,9 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
     """Fill the N_ columns of `work` and the outflow in `flux` for inlet pressure p; inflow is in `flux`
     already.
     """
-    cells, work, geo, wall, flux = circuit.cells, circuit.work, circuit.geo, circuit.wall, circuit.flux
+    cells, work, geo, flux = circuit.cells, circuit.work, circuit.geo, circuit.flux
     x = math.sqrt(math.sqrt(p))
-    volume, b, bs, per_dt = geo[f.CELL_VOLUME], wall[f.W_B], wall[f.W_BS], 1.0 / dt
+    volume, per_dt = geo[f.CELL_VOLUME], 1.0 / dt
     last, per_volume = cells.shape[0] - 1, 1.0 / volume
     keep, evaporated, pressed, pull, moved, sucked = 1.0, 0.0, 0.0, 0.0, 0.0, 0.0
     fl, fa, fv = flux[f.F_WATER] * dt, flux[f.F_AIR] * dt, 0.0
@@ -53,14 +53,14 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
         pressed += pressing
         ml, ma, mv = keep * cells[i, f.ML] + fl, keep * cells[i, f.MA] + fa, keep * cells[i, f.MV] + fv
         hl, hg = keep * work[i, f.HL0] + hl_in, keep * work[i, f.HG0] + hg_in + pressing
-        a, qb = work[i, f.ALPHA0] - T0, keep * work[i, f.QB]
-        driving = a - bs * qb - b * cells[i, f.QG]
-        hl, e, ql = heat_liquid(ml, hl, qb * dt, keep * work[i, f.GE] * dt, driving, boils)
+        driving = work[i, f.PATCH_ALPHA0] - T0 - keep * work[i, f.DROP]
+        boiling_heat, ge = keep * work[i, f.QB] * dt, keep * work[i, f.GE] * dt
+        hl, e, ql = heat_liquid(ml, hl, boiling_heat, ge, driving, boils)
         ml, mv, evaporated = ml - e, mv + e, evaporated + e
         ql *= per_dt
         rest = min(hl, ml * C_L * boils) if e > 0.0 else hl
         hl, hg = rest, hg + hl - rest
-        hl, hg, warm, qg = heat_gas(ml, ma, mv, hl, hg, work[i, f.UE] * dt, a - bs * ql)
+        hl, hg, warm, qg = heat_gas(ml, ma, mv, hl, hg, work[i, f.UE] * dt, work[i, f.DRY] - T0)
         vl, vg = filled(ml, hl), (ma * R_A + mv * R_V) * (warm + T0) / pi
         room = (vl + vg) * per_volume - 1.0
         keep, up = 1.0, 0.0

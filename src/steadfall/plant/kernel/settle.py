@@ -6,12 +6,14 @@ import math
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
+from steadfall.plant.kernel.patch import surface
 from steadfall.plant.kernel.wall import take_heat
 from steadfall.plant.law.properties import C_A, C_L, C_V, R_A, R_V, T0, heat_of_evaporation, volume_of_liquid
 from steadfall.plant.state import Circuit, Reals
 
 LAG_SLIP = 0.1  # s
 LAG_FRICTION = 0.1  # s
+TRICKLE = 0.05  # wetted share below which a patch has no stress of its own: it evens out in some 30 ms
 LAG_PROFILE = 1.0  # s; with 0.1 s the profile and the inflow chatter at steps of 20 ms
 
 
@@ -24,6 +26,7 @@ def settle(circuit: Circuit, dt: float) -> None:
     per_dt = 1.0 / dt
     length = geo[f.CELL_LENGTH] * per_dt
     slip_lag = min(dt / LAG_SLIP, 1.0)
+    by_wall, by_host = geo[f.HELD_BY_WALL], geo[f.HELD_BY_HOST]
     for i in range(cells.shape[0]):
         pass_on(cells, work, i, own[f.P], geo[f.MOST_SLIP], slip_lag)
         cells[i, f.UL] = work[i, f.N_UP] * length
@@ -31,18 +34,23 @@ def settle(circuit: Circuit, dt: float) -> None:
         heat = work[i, f.N_QL] + work[i, f.N_QG]
         liquid_heat += work[i, f.N_QL]
         gas_heat += work[i, f.N_QG]
-        cells[i, f.QG] = work[i, f.N_QG]
         host_heat += take_heat(cells, work, wall, i, heat)
         held += cells[i, f.ML] + cells[i, f.MV]
         first = cells[i, f.W0]
-        cells[i, f.SKIN] = first - geo[f.R_SKIN] * heat
+        cells[i, f.SKIN] = surface(cells, work, wall, i, geo[f.R_SKIN])
         mean += first
         coldest = min(coldest, first)
         hottest = max(hottest, first)
         whole = 0.0
         for k in range(f.SHELLS):
             whole += wall[f.W_PART + k] * cells[i, f.W0 + k]
-        shock = max(shock, whole - cells[i, f.SKIN])
+        holds = (
+            by_wall * whole
+            + by_host * work[i, f.HOST_T]
+            + (1.0 - by_wall - by_host) * cells[i, f.W0 + f.SHELLS - 1]
+        )
+        cold = cells[i, f.TS] if cells[i, f.WET] >= TRICKLE else first - geo[f.R_SKIN] * heat
+        shock = max(shock, holds - cold)
     pull = flux[f.F_PULL]
     settle_profile(cells, work, own, flux, pull, dt)
     settle_friction(own, geo, flux, pull / cells.shape[0], dt)

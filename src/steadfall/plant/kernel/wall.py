@@ -15,6 +15,7 @@ import math
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.host import most_drawn
+from steadfall.plant.kernel.mouth import prepare_mouth
 from steadfall.plant.state import Constants, Reals, State
 
 
@@ -29,6 +30,10 @@ def prepare_walls(constants: Constants, state: State, dt: float) -> None:
         free = state.wall[c, f.W_FREE]
         state.wall[c, f.W_HOST] = free / (1.0 + most_drawn(c, constants, state.wall, cells, dt))
         prepare_shells(state.wall[c], constants.shell_capacity[c], constants.shell_link[c], dt)
+        for k in range(f.SHELLS):
+            state.wall[c, f.W_EVEN + k] = 1.0 - math.exp(-dt * constants.shell_even[c, k])
+        behind = state.wall[c, f.W_HOST] / constants.circuit[c, f.CELL_WALL]
+        prepare_mouth(state.mouth[c], constants.mouth[c], behind, dt)
         state.wall[c, f.W_BS] = state.wall[c, f.W_B] + constants.circuit[c, f.R_SKIN]
 
 
@@ -58,25 +63,25 @@ def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None
     outer, beta, total = wall[f.W_HOST], 0.0, capacity.sum()
     for k in range(last, -1, -1):
         inner = link[k - 1] if k > 0 else 0.0
-        wall[f.W_DEN + k] = 1.0 / (capacity[k] / dt + outer * (1.0 - beta) + inner)
-        beta = inner * wall[f.W_DEN + k]
+        fall = 1.0 / (capacity[k] / dt + outer * (1.0 - beta) + inner)
+        wall[f.W_KEEP + k], wall[f.W_PASS + k] = capacity[k] / dt * fall, outer * fall
+        beta = inner * fall
         wall[f.W_BETA + k] = beta
         wall[f.W_PART + k] = capacity[k] / total
+        wall[f.W_B] = fall
         outer = inner
-    wall[f.W_B] = wall[f.W_DEN]
 
 
 @lean_kernel
-def eliminate(cells: Reals, work: Reals, wall: Reals, capacity: Reals, link: Reals, dt: float) -> None:
+def eliminate(cells: Reals, work: Reals, wall: Reals) -> None:
     """Each shell's temperature if the fluid took no heat and the shell before it were at 0 K; the first: a
     itself.
     """
     for i in range(cells.shape[0]):
-        outer, alpha = wall[f.W_HOST], work[i, f.HOST_T]
+        alpha = work[i, f.HOST_T]
         for k in range(f.SHELLS - 1, -1, -1):
-            alpha = (capacity[k] / dt * cells[i, f.W0 + k] + outer * alpha) * wall[f.W_DEN + k]
+            alpha = wall[f.W_KEEP + k] * cells[i, f.W0 + k] + wall[f.W_PASS + k] * alpha
             work[i, f.ALPHA0 + k] = alpha
-            outer = link[k - 1] if k > 0 else 0.0
 
 
 @lean_kernel
