@@ -14,7 +14,7 @@ $(VENV)/.dev: $(READY)
 	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,dev]'
 	touch $@
 
-.PHONY: help demo test lint fast docs wheel bench lock clean
+.PHONY: help demo test lint fast docs wheel bench fuzz lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /\1\t/' | expand -t 10
@@ -41,6 +41,9 @@ wheel: $(READY) ## build the wheel, install it alone elsewhere, and use it there
 
 bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 	$(BIN)/python -m benchmarks
+
+fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 10,000 clock programs (a quarter of an hour)
+	$(BIN)/python -m tests.st.fuzz
 
 lock: $(VENV)/.dev ## renew uv.lock and constraints.txt
 	$(BIN)/pip install --quiet --disable-pip-version-check uv

@@ -9,6 +9,7 @@ question.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping, Sequence
 
@@ -18,6 +19,7 @@ from steadfall.prove.decide.certificate import Frames, ask, call, declared, para
 from steadfall.prove.engines import recheck
 from steadfall.prove.solver.term_text import NotATermError, one_term
 from steadfall.prove.system.step import Model
+from steadfall.prove.system.written import Text, can_write
 
 
 @frozen
@@ -132,9 +134,22 @@ def script_of_steps(model: Model, kept: LemmaSet, goals: Goals) -> str:
     return "\n".join([*lines, ""])
 
 
+def apart(model: Model, kept: LemmaSet, goals: Goals) -> str | None:
+    """The same questions written from the network itself, without the formula that the prover asked of; None
+    where they cannot be: with power cuts, or where a network computes with measured values.
+    """
+    if not model.plain or not can_write(model.network):
+        return None
+    endless = {slot.name for slot in model.slots if slot.kind == "age" and math.isinf(slot.high)}
+    text = Text(model.network, model.longest_ms, endless)
+    parts = {"ends": text_of(model.ends), **Questions(model, kept).texts}
+    own = {goal: ["ends", *(f"lemma{place}" for place in which)] for goal, which in goals.items()}
+    return text.script(parts, own)
+
+
 def confirmed(model: Model, kept: LemmaSet, goals: Goals) -> frozenset[str]:
     """The goals that cvc5 says are excluded, from the model as it is now; raises NotATermError."""
-    said = recheck.answers(script(model, kept, goals))
+    said = recheck.answers(apart(model, kept, goals) or script(model, kept, goals))
     return _unsat(goals, said[2:]) if said[:2] == ["unsat", "unsat"] else frozenset()
 
 

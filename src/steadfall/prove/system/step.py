@@ -75,6 +75,12 @@ class Model:
     exact: bool = False  # measured values are real numbers: to find runs, not to prove
 
     @property
+    def plain(self) -> bool:
+        """Whether a step is a scan and nothing else: no power cut, no delay longer than a scan."""
+        symbols = {str(symbol) for symbol in self.inputs}
+        return CUT not in symbols and SETTLED not in self.pre and not self.exact
+
+    @property
     def state(self) -> list[Any]:
         """The state before a step, in the order of the slots."""
         return [self.pre[slot.key] for slot in self.slots]
