@@ -427,13 +427,16 @@ static int too_slow(const double *cell, const double *liquid, const double *geo,
 
 static int wet_heat(double *cell, double *work, const double *boiling, double row, double t_sat, double h, double area,
                     double resistance) {
-    double ts = cell[f_TS], tl = cell[f_TL], a = work[f_PATCH_ALPHA0], share;
-    int regime;
-    double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime);
-    double convective = h * share * area, over = ts - tl;
-    double boiled = flux > 0.0 && over > 0.01 ? flux * area / over : 0.0;
-    double secant = (convective + boiled) * resistance;
-    ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant));
+    double ts = cell[f_TS], tl = cell[f_TL], a = work[f_PATCH_ALPHA0], share, convective = 0.0, boiled = 0.0;
+    int regime = 0;
+    for (int k = 0; k < SECANTS; k++) {
+        double flux = boiling_flux(boiling, row, ts, tl, t_sat, &share, &regime), over = ts - tl, last = ts;
+        convective = h * share * area;
+        boiled = flux > 0.0 && over > 0.01 ? flux * area / over : 0.0;
+        double secant = (convective + boiled) * resistance;
+        ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant));
+        if (fabs(ts - last) < STANDS_STILL) break;
+    }
     cell[f_TS] = ts;
     work[f_QB] = most(least(boiled * (ts - tl), (a - tl) / resistance), 0.0);
     work[f_GE] = convective / (1.0 + convective * resistance);
@@ -447,7 +450,11 @@ static double prepare_cells(Cell *cells, Work *work, int n, const double *geo, c
     for (int i = 0; i < n; i++) {
         double *cell = cells[i], *w = work[i];
         double here = x * cell[f_R4], row = row_of_pressure(here), t_sat = boils_at(boiling, row, T_SAT), wet = 0.0;
-        if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) condensed += exchange(cell, boiling, liquid, here, t_sat, drops, share, evaporated);
+        if (cell[f_ML] > 0.0 || cell[f_MV] > NO_MASS) {
+            double gone = 0.0;
+            condensed += exchange(cell, boiling, liquid, here, t_sat, drops, share, &gone) * cell[f_SIZE];
+            *evaporated += gone * cell[f_SIZE];
+        }
         double ml = cell[f_ML], ma = cell[f_MA], mv = cell[f_MV];
         w[f_QB] = w[f_GE] = w[f_DROP] = 0.0;
         w[f_VL0] = ml * volume_of_liquid(cell[f_TL] - T0);
@@ -518,12 +525,12 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
     for (int i = 0; i < n; i++) {
         const double *cell = cells[i];
         double *w = work[i];
-        double r = cell[f_RP], p_old = cell[f_PC], pi = p * r;
+        double r = cell[f_RP], p_old = cell[f_PC], pi = p * r, size = cell[f_SIZE], per_size = cell[f_PER_SIZE];
         double boils = saturation_temperature(boiling, x * cell[f_R4]) - T0;
         double pressing = 2.0 * keep * w[f_VG0] * p_old * (pi - p_old) / (pi + p_old);
-        pressed += pressing;
-        double ml = keep * cell[f_ML] + fl, ma = keep * cell[f_MA] + fa, mv = keep * cell[f_MV] + fv;
-        double hl = keep * w[f_HL0] + hl_in, hg = keep * w[f_HG0] + hg_in + pressing;
+        pressed += pressing * size;
+        double ml = keep * cell[f_ML] + fl * per_size, ma = keep * cell[f_MA] + fa * per_size, mv = keep * cell[f_MV] + fv * per_size;
+        double hl = keep * w[f_HL0] + hl_in * per_size, hg = keep * w[f_HG0] + hg_in * per_size + pressing;
         double driving = w[f_PATCH_ALPHA0] - T0 - keep * w[f_DROP];
         double ql = 0.0, e = 0.0, qg = 0.0, warm, up = 0.0;
         if (ml > NO_MASS) {
@@ -538,7 +545,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
         }
         ml -= e;
         mv += e;
-        evaporated += e;
+        evaporated += e * size;
         ql *= per_dt;
         double rest = e > 0.0 ? least(hl, ml * C_L * boils) : hl;
         hg += hl - rest;
@@ -572,22 +579,24 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             }
             fl = ml * ul, fa = ma * ug, fv = mv * ug, hl_in = hl * ul, hg_in = hg * ug;
             ml -= fl, ma -= fa, mv -= fv, hl -= hl_in, hg -= hg_in;
-            moved = vl * ul + vg * ug * r;
-            pull += (fl + fa + fv) * moved;
-            if (i == n - 1) flux[f_F_GAS] = moved > 0.0 ? vg * ug * r / moved : 1.0;
+            fl *= size, fa *= size, fv *= size, hl_in *= size, hg_in *= size;
+            moved = (vl * ul + vg * ug * r) * size;
+            pull += (fl + fa + fv) * moved * size;
+            if (i == n - 1) flux[f_F_GAS] = moved > 0.0 ? vg * ug * r * size / moved : 1.0;
         } else {
             fl = fa = fv = hl_in = hg_in = moved = 0.0;
             if (i < n - 1) {
                 const double *next = cells[i + 1], *v = work[i + 1];
-                keep = 1.0 - least(-room * volume / (v[f_VL0] + v[f_VG0]), MOST_DRAWN);
-                double part = 1.0 - keep;
+                double share = size * next[f_PER_SIZE];
+                double drawn = least(-room * volume * share / (v[f_VL0] + v[f_VG0]), MOST_DRAWN), part = drawn / share;
+                keep = 1.0 - drawn;
                 ml += part * next[f_ML], ma += part * next[f_MA], mv += part * next[f_MV];
                 hl += part * v[f_HL0], hg += part * v[f_HG0];
             } else {
-                moved = room * volume;
+                moved = room * volume * size;
                 sucked = -moved * pi / (R_A * geo[f_SINK_T]);
-                ma += sucked;
-                hg += sucked * C_A * (geo[f_SINK_T] - T0);
+                ma += sucked * per_size;
+                hg += sucked * per_size * C_A * (geo[f_SINK_T] - T0);
             }
         }
         store(w, ml, ma, mv, hl, hg, warm + T0);
@@ -813,16 +822,17 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
             cell[f_SLIP] += (least(most(slip, 1.0), geo[f_MOST_SLIP]) - cell[f_SLIP]) * slip_lag;
         }
         cell[f_ML] = ml, cell[f_MA] = ma, cell[f_MV] = mv, cell[f_TL] = w[f_N_TL], cell[f_TG] = tg, cell[f_PC] = pi;
-        cell[f_UL] = w[f_N_UP] * length;
+        double size = cell[f_SIZE];
+        cell[f_UL] = w[f_N_UP] * length * size;
         cell[f_GG] = out_g * per_dt;
         double heat = w[f_N_QL] + w[f_N_QG];
-        liquid_heat += w[f_N_QL];
-        gas_heat += w[f_N_QG];
-        host_heat += take_heat(cells, (const Work *)work, wall, i, heat, host);
-        held += ml + mv;
+        liquid_heat += w[f_N_QL] * size;
+        gas_heat += w[f_N_QG] * size;
+        host_heat += take_heat(cells, (const Work *)work, wall, i, heat, host) * size;
+        held += (ml + mv) * size;
         double first = cell[f_W0], whole = 0.0;
         cell[f_SKIN] = surface(cell, w, wall, geo[f_R_SKIN]);
-        mean += first;
+        mean += first * size;
         coldest = least(coldest, first);
         hottest = most(hottest, first);
         for (int k = 0; k < SHELLS; k++) whole += wall[f_W_PART + k] * cell[f_W0 + k];
@@ -834,7 +844,7 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
     double lag = least(dt / LAG_PROFILE, 1.0), eta = flux[f_F_ETA], gas = flux[f_F_GAS], before = 0.0;
     double per = pull > 0.0 ? own[f_K_EFF] / (flux[f_F_K] * pull) : 0.0;
     for (int i = 0; i < n; i++) {
-        double part = (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V], y = (before + 0.5 * part) * per;
+        double part = (work[i][f_N_OUT_L] + work[i][f_N_OUT_G]) * work[i][f_N_OUT_V] * cells[i][f_SIZE], y = (before + 0.5 * part) * per;
         before += part;
         double target = (1.0 - gas) * (1.0 - y * (1.0 - eta)) + gas * sqrt(most(1.0 - y * (1.0 - eta * eta), 0.0));
         cells[i][f_RP] += (target - cells[i][f_RP]) * lag;

@@ -89,7 +89,7 @@ def scanned(slope: Callable[[float, Reals], Reals], start: Reals, pattern: lil_m
 
 def rows() -> Iterable[Row]:
     """CPU time of kernel and stiff solver over the hour, their ratio, and how far they end apart."""
-    run = Run(plants.platen(80.0 + plants.K0, mass=20_000.0)).go(120, "main")
+    run = Run(plants.platen(80.0 + plants.K0, mass=20_000.0), even=True).go(120, "main")
     slope, start, pattern = equations(run)
     begin = time.process_time()
     run.go(HOUR, "main")

@@ -189,7 +189,7 @@ def stream_slope(run: Run, flow: float) -> Callable[[float, Reals], Reals]:
 
 
 def against_radau() -> Iterator[Row]:
-    run = Run(stream(), cells=20, dt=0.02).go(120, "main")
+    run = Run(stream(), cells=20, dt=0.02, even=True).go(120, "main")
     cells, flow = run.state.cells[0], run.see("upper.water_flow")
     start = np.concatenate([cells[:, f.TL], cells[:, f.W0 :].ravel(), run.state.nodes])
     solved = solve_ivp(

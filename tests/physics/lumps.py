@@ -115,7 +115,7 @@ def conductance(run: Run) -> float:
         + (1 / constants.shell_link[0]).sum()
         + constants.circuit[0, f.R_SKIN]
     )
-    return float((1 / (solid + film)).sum())
+    return float((cells[:, f.SIZE] / (solid + film)).sum())
 
 
 def crossed(ntu: float, ratio: float, celsius: float) -> Run:

@@ -123,7 +123,7 @@ def geyser() -> Iterator[Row]:
 
 
 def front() -> Iterator[Row]:
-    run = Run(platen(), cells=20).go(60, "small", "air")
+    run = Run(platen(), cells=20, even=True).go(60, "small", "air")
     skins = [float(run.state.cells[0, i, f.W0]) - K0 for i in (0, 6, 13, 19)]
     yield Behaviour(
         "bore at the inlet, at a third, two thirds, the outlet",

@@ -75,7 +75,7 @@ def in_film(run: Run, cell: int) -> bool:
 
 def quench(plan: Plan) -> Quench:
     """Water on until every cell is wet."""
-    run = Run(plan, CELLS)
+    run = Run(plan, CELLS, even=True)
     walls: list[list[float]] = []
     film: list[bool] = []
     while not walls or max(walls[-1]) >= WET:

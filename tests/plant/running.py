@@ -24,10 +24,12 @@ def steps(constants: Constants, state: State, commands: NDArray[np.uint8], dt: f
 
 
 class Run:
-    """A plant in motion: `go` holds some valves open for a while."""
+    """A plant in motion: `go` holds some valves open for a while. With `even` all cells have one length, so
+    that a cell's number says where it lies.
+    """
 
-    def __init__(self, plan: Plan, cells: int = 20, dt: float = 0.02) -> None:
-        self.grid: Grid = lay_out(plan, cells, dt)
+    def __init__(self, plan: Plan, cells: int = 20, dt: float = 0.02, *, even: bool = False) -> None:
+        self.grid: Grid = lay_out(plan, cells, dt, even=even)
         self.state: State = self.grid.fresh()
         self.dt = dt
 

@@ -36,13 +36,15 @@ def test_full_stream_temperature_after_150_s() -> None:
 
 
 def test_small_pulses_after_600_s() -> None:
-    """The trial, whose patches had the skin of the whole cell, fell 53 K to 137.0 degC; theirs is smaller."""
+    """The trial, whose patches had the skin of the whole cell, fell 53 K to 137.0 degC and peaked at 5.8 bar;
+    theirs is smaller. 4.3 bar on 20 cells, 4.2 on 160.
+    """
     run = Run(platen())
     for _ in range(150):
         run.go(1, "small", "air").go(3, "air")
     assert run.see("platen") - K0 == pytest.approx(142.1, abs=1.5)
     assert run.books().circuits["upper"].water_in == pytest.approx(9.49, rel=0.03)
-    assert run.own(f.PEAK) / BAR == pytest.approx(5.83, rel=0.25)
+    assert run.own(f.PEAK) / BAR == pytest.approx(4.2, rel=0.1)
 
 
 @pytest.mark.slow

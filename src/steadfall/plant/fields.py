@@ -9,7 +9,7 @@ from __future__ import annotations
 SHELLS = 4  # radial shells of the wall of each cell, from the bore outwards
 MOUTH_SHELLS = 10  # of the metal that holds the bore's mouth
 
-# state.cells[circuit, cell, :]
+# state.cells[circuit, cell, :]; what a cell holds is that of as much of it as a cell of mean length has
 (
     ML,  # kg of liquid
     TL,  # K, liquid
@@ -29,12 +29,14 @@ MOUTH_SHELLS = 10  # of the metal that holds the bore's mouth
     G_POW,  # its power 0.8
     SKIN,  # K, bore surface after the step, of the wet patch where there is one
     WET,  # wetted share of the bore
+    SIZE,  # length of the cell over the mean of all; never changes
+    PER_SIZE,  # the mean over its length
     PATCH0,  # K, first shell under the wet patch; the others follow
-) = range(19)
+) = range(21)
 W0 = PATCH0 + SHELLS  # K, first shell of the wall, wet and dry together; the others follow
 CELL_FIELDS = W0 + SHELLS
 
-# state.work[cell, :], valid within one step
+# state.work[cell, :], valid within one step; kg, J and W as in cells, but what passes on is all of it
 (
     HL0,  # J, liquid before the step
     HG0,  # J, gas

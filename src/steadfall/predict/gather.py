@@ -144,7 +144,7 @@ def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
     for c, circuit in enumerate(run.plan.circuits):
         pressure = peak(run.grid, run.record, CIRCUIT_PRESSURE.named(circuit))
         steam = peak(run.grid, run.record, STEAM_FLOW.named(circuit))
-        liquid = float(run.state.cells[c, :, f.ML].sum())
+        liquid = float(run.state.cells[c, :, f.ML] @ run.state.cells[c, :, f.SIZE])
         amounts = closed.circuits[circuit]
         yield CircuitUse(
             circuit=circuit,

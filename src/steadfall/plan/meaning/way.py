@@ -6,6 +6,7 @@ body that is not cut has one part.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from steadfall.plan.model import Order, Plan
@@ -42,6 +43,11 @@ def heat_shares(path: Path) -> tuple[float, ...]:
     if any(share is None for share in given):
         return (1.0 / len(given),) * len(given)
     return tuple((share or 0.0) / 100.0 for share in given)
+
+
+def pieces(path: Path, parts: int) -> int:
+    """Into how many equal lengths a circuit falls so that in each every run lies in one part."""
+    return math.lcm(*(len(parts_in_order(run, parts)) for run in path.way or (Run(Order.OUT),)))
 
 
 def over_parts(path: Path, parts: int, cells: int) -> Shares:

@@ -80,7 +80,7 @@ def _circuit(state: State, c: int) -> CircuitBook:
         flashed_out=float(row[f.FLASHED_OUT]),
         evaporated=float(row[f.EVAPORATED]),
         condensed=float(row[f.CONDENSED]),
-        held=float((cells[:, f.ML] + cells[:, f.MV]).sum()),
+        held=float(held(cells).sum()),
         air_in=float(row[f.AIR_IN]),
         heat_from_host=float(row[f.Q_HOST]),
         heat_to_liquid=float(row[f.Q_LIQUID]),
@@ -96,16 +96,24 @@ def _relative(miss: Reals, size: Reals) -> float:
 
 def _water(state: State) -> float:
     row = state.books
-    held = (state.cells[:, :, f.ML] + state.cells[:, :, f.MV]).sum(axis=1)
-    miss = row[:, f.WATER_IN] - row[:, f.WATER_OUT] - row[:, f.STEAM_OUT] - held
+    inside = held(state.cells).sum(axis=1)
+    miss = row[:, f.WATER_IN] - row[:, f.WATER_OUT] - row[:, f.STEAM_OUT] - inside
     return _relative(miss, row[:, f.WATER_IN])
 
 
 def _air(grid: Grid, state: State) -> float:
     row = state.books
-    start = grid.constants.cells_start[:, :, f.MA].sum(axis=1)
+    start, now = (
+        (cells[:, :, f.MA] * cells[:, :, f.SIZE]).sum(axis=1)
+        for cells in (grid.constants.cells_start, state.cells)
+    )
     came = start + row[:, f.AIR_IN] + row[:, f.AIR_SUCKED]
-    return _relative(came - row[:, f.AIR_OUT] - state.cells[:, :, f.MA].sum(axis=1), came)
+    return _relative(came - row[:, f.AIR_OUT] - now, came)
+
+
+def held(cells: Reals) -> Reals:
+    """Water and steam in each cell, kg."""
+    return np.asarray((cells[..., f.ML] + cells[..., f.MV]) * cells[..., f.SIZE])
 
 
 def contents(cells: Reals) -> Reals:
@@ -113,7 +121,7 @@ def contents(cells: Reals) -> Reals:
     liquid = cells[:, :, f.ML] * C_L * (cells[:, :, f.TL] - T0)
     capacity = cells[:, :, f.MA] * C_A + cells[:, :, f.MV] * C_V
     gas = capacity * (cells[:, :, f.TG] - T0) + cells[:, :, f.MV] * H_0
-    total: Reals = (liquid + gas).sum(axis=1)
+    total: Reals = ((liquid + gas) * cells[:, :, f.SIZE]).sum(axis=1)
     return total
 
 
@@ -133,7 +141,7 @@ def _energy(grid: Grid, state: State) -> float:
     fluid = (
         contents(state.cells) - contents(start) - (row[:, f.H_IN] - row[:, f.H_OUT] + taken + row[:, f.WORK])
     )
-    rise = state.cells[:, :, f.W0 :] - start[:, :, f.W0 :]
+    rise = (state.cells[:, :, f.W0 :] - start[:, :, f.W0 :]) * start[:, :, f.SIZE, None]
     walls = (rise * constants.shell_capacity[:, None, :]).sum(axis=(1, 2)) - (row[:, f.Q_HOST] - taken)
     stored = float(constants.capacity @ (state.nodes - constants.start))
     given, heated = float(row[:, f.Q_HOST].sum() + state.ambient_heat[0]), float(state.heating[0])

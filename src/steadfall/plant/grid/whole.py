@@ -9,12 +9,13 @@ import numpy as np
 from attrs import field, frozen
 
 from steadfall.plan.meaning.names import quantities
-from steadfall.plan.meaning.way import over_parts
+from steadfall.plan.meaning.way import over_parts, pieces
 from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
+from steadfall.plant.grid.cells import sizes
 from steadfall.plant.grid.host import Hosts, hosts
 from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
 from steadfall.plant.grid.metal import evening, held_by, mouth, shells
@@ -47,9 +48,13 @@ class Grid:
         return _fresh(self.constants, self.cells)
 
 
-def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
-    """Lay a plan out in `cells` cells per circuit, to be advanced in steps of about `step` s."""
+def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = False) -> Grid:
+    """Lay a plan out in `cells` cells per circuit, to be advanced in steps of about `step` s.
+
+    The cells are short at the mouth, or with `even` all of one length.
+    """
     nodes = lay_nodes(plan)
+    length = np.ones(cells) if even else sizes(cells)
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
     observed = tuple(quantities(plan).values())
@@ -71,7 +76,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         host=_ints([nodes.placed[name].first for name in hosted]),
         host_parts=_ints([nodes.placed[name].parts for name in hosted]),
         host_stride=_ints([nodes.placed[name].shells for name in hosted]),
-        host_cells=_host_cells(plan, nodes, cells),
+        host_cells=_host_cells(plan, nodes, length),
         host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
         host_share=share,
         circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
@@ -79,7 +84,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020) -> Grid:
         shell_link=np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
         shell_even=np.array([one.even for one in laid]).reshape(-1, f.SHELLS),
         mouth=np.array([one.mouth for one in laid]).reshape(-1, f.MOUTH_FIELDS),
-        cells_start=np.array([one.start for one in laid]).reshape(-1, cells, f.CELL_FIELDS),
+        cells_start=_cells_start(laid, length),
         valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
         valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
         film=np.array([one.film for one in laid]).reshape(-1, f.FILM_POINTS),
@@ -142,12 +147,18 @@ def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts]
     return _Laid(row, capacity, link, *metal, start, film)
 
 
-def _host_cells(plan: Plan, nodes: Nodes, cells: int) -> Reals:
-    """The share of each cell's wall that touches each part of its host."""
+def _host_cells(plan: Plan, nodes: Nodes, length: Reals) -> Reals:
+    """The share of each cell's wall that touches each part of its host, from the lengths of the cells."""
     hosts_of = [nodes.placed[circuit.host].parts for circuit in plan.circuits.values()]
-    found = np.zeros((len(hosts_of), cells, max(hosts_of, default=1)))
+    found = np.zeros((len(hosts_of), length.size, max(hosts_of, default=1)))
+    ends = np.concatenate([[0.0], np.cumsum(length)]) / length.sum()
     for c, (name, parts) in enumerate(zip(plan.circuits, hosts_of, strict=True)):
-        found[c, :, :parts] = over_parts(plan.type_of(name).path, parts, cells)
+        path = plan.type_of(name).path
+        count = pieces(path, parts)
+        touched = np.cumsum([(0.0,) * parts, *over_parts(path, parts, count)], axis=0) / count
+        for part in range(parts):
+            up_to = np.interp(ends, np.linspace(0.0, 1.0, count + 1), touched[:, part])
+            found[c, :, part] = np.diff(up_to) / np.diff(ends)
     return found
 
 
@@ -171,6 +182,13 @@ def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
     return np.array(
         [conductance[name] / total[circuit.host] for name, circuit in plan.circuits.items()], dtype=np.float64
     )
+
+
+def _cells_start(laid: list[_Laid], length: Reals) -> Reals:
+    """The cells of every circuit, each with its length over the mean."""
+    start = np.array([one.start for one in laid]).reshape(-1, length.size, f.CELL_FIELDS)
+    start[:, :, f.SIZE], start[:, :, f.PER_SIZE] = length, 1.0 / length
+    return start
 
 
 def _cells_at_rest(row: Reals, start: float, cells: int) -> Reals:

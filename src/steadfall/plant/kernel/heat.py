@@ -27,6 +27,8 @@ GAS_FACTOR = 0.021 * w.PR_GAS**0.4 * w.K_GAS
 LAMINAR_WALL, LAMINAR_FLUX = 3.66, 4.36  # Nusselt numbers at constant wall temperature and at constant flux
 LAMINAR, TURBULENT = 2300.0, 1e4  # Reynolds numbers between which Dittus-Boelter is used outside its range
 HALF_FULL = HALF_DRY = 0.5
+SECANTS = 4  # in a step; with one a newly wetted surface falls late, and less steam comes of it
+STANDS_STILL = 0.25  # K
 ALL_WET = 1.0 - 1e-9  # wetted share from which no gas touches the bore
 
 
@@ -88,8 +90,8 @@ def prepare_cells(
         t_sat = w.tabulated(boiling, row, w.T_SAT)
         if cells[i, f.ML] > 0.0 or cells[i, f.MV] > NO_MASS:
             gone, came = exchange(cells, i, boiling, liquid, here, t_sat, drops, share)
-            evaporated += gone
-            condensed += came
+            evaporated += gone * cells[i, f.SIZE]
+            condensed += came * cells[i, f.SIZE]
         ml, ma, mv = cells[i, f.ML], cells[i, f.MA], cells[i, f.MV]
         wet, work[i, f.QB], work[i, f.GE], work[i, f.DROP] = 0.0, 0.0, 0.0, 0.0
         work[i, f.VL0] = ml * volume_of_liquid(cells[i, f.TL] - T0)
@@ -149,19 +151,22 @@ def wet_heat(
 ) -> int:
     """Boiling heat and convective conductance of a bore that is wet all over.
 
-    The surface follows by a half-relaxed secant.
+    The surface follows by a half-relaxed secant, until it stands still.
 
     With H the secant conductance at the last surface temperature, the surface would settle at (a + (b+R) H
     T_l)/(1 + (b+R) H); going half way there converges for any wall and any branch of the boiling curve, where
     taking it whole diverges on dT^3.
     """
     ts, tl, a = cells[i, f.TS], cells[i, f.TL], work[i, f.PATCH_ALPHA0]
-    flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
-    convective = h * share * area
-    over = ts - tl
-    boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0
-    secant = (convective + boiled) * resistance
-    ts = 0.5 * (ts + (a + secant * tl) / (1.0 + secant))
+    for _ in range(SECANTS):
+        flux, share, regime = boiling_flux(boiling, row, ts, tl, t_sat)
+        convective = h * share * area
+        over = ts - tl
+        boiled = flux * area / over if flux > 0.0 and over > 0.01 else 0.0
+        secant = (convective + boiled) * resistance
+        last, ts = ts, 0.5 * (ts + (a + secant * tl) / (1.0 + secant))
+        if abs(ts - last) < STANDS_STILL:
+            break
     cells[i, f.TS] = ts
     work[i, f.QB] = max(min(boiled * (ts - tl), (a - tl) / resistance), 0.0)
     work[i, f.GE] = convective / (1.0 + convective * resistance)

@@ -36,7 +36,8 @@ def draw_from_host(c: int, constants: Constants, state: State, circuit: Circuit)
         wall = cells[i, f.W0 + f.SHELLS - 1]
         for s in range(parts):
             at = first + s * stride
-            state.source[0, at] -= link * constants.host_cells[c, i, s] * (state.nodes[at] - wall)
+            share = constants.host_cells[c, i, s] * cells[i, f.SIZE]
+            state.source[0, at] -= link * share * (state.nodes[at] - wall)
 
 
 @lean_kernel
@@ -52,7 +53,7 @@ def most_drawn(c: int, constants: Constants, walls: Reals, cells: int, dt: float
                 if parts > 1:
                     touched = 0.0
                     for i in range(cells):
-                        touched += constants.host_cells[other, i, s]
+                        touched += constants.host_cells[other, i, s] * constants.cells_start[other, i, f.SIZE]
                 total += touched * walls[other, f.W_FREE]
         most = max(most, dt * total / constants.capacity[first + s * stride])
     return most

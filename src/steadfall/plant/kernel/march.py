@@ -3,7 +3,8 @@ leave.
 
 From the inlet on, each cell takes what comes in, takes heat, flashes, and passes on what it has no room for,
 so that it ends exactly full at its pressure; a cell with room to spare draws from the next, the last one from
-behind the outlet. Velocities are whatever this needs: there is no limit on the step, masses cannot turn
+behind the outlet. Cells have their own lengths: contents are those of a cell of mean length, what passes on
+is all that passes. Velocities are whatever this needs: there is no limit on the step, masses cannot turn
 negative, and every term leaves one ledger and enters another.
 """
 
@@ -46,17 +47,21 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
     fl, fa, fv = flux[f.F_WATER] * dt, flux[f.F_AIR] * dt, 0.0
     hl_in, hg_in = flux[f.F_HW] * dt, flux[f.F_HA] * dt
     for i in range(last + 1):
-        r, p_old = cells[i, f.RP], cells[i, f.PC]
+        r, p_old, size, per_size = cells[i, f.RP], cells[i, f.PC], cells[i, f.SIZE], cells[i, f.PER_SIZE]
         pi = p * r
         boils = saturation_temperature(boiling, x * cells[i, f.R4]) - T0
         pressing = 2.0 * keep * work[i, f.VG0] * p_old * (pi - p_old) / (pi + p_old)  # V dP
-        pressed += pressing
-        ml, ma, mv = keep * cells[i, f.ML] + fl, keep * cells[i, f.MA] + fa, keep * cells[i, f.MV] + fv
-        hl, hg = keep * work[i, f.HL0] + hl_in, keep * work[i, f.HG0] + hg_in + pressing
+        pressed += pressing * size
+        ml, ma, mv = (
+            keep * cells[i, f.ML] + fl * per_size,
+            keep * cells[i, f.MA] + fa * per_size,
+            keep * cells[i, f.MV] + fv * per_size,
+        )
+        hl, hg = keep * work[i, f.HL0] + hl_in * per_size, keep * work[i, f.HG0] + hg_in * per_size + pressing
         driving = work[i, f.PATCH_ALPHA0] - T0 - keep * work[i, f.DROP]
         boiling_heat, ge = keep * work[i, f.QB] * dt, keep * work[i, f.GE] * dt
         hl, e, ql = heat_liquid(ml, hl, boiling_heat, ge, driving, boils)
-        ml, mv, evaporated = ml - e, mv + e, evaporated + e
+        ml, mv, evaporated = ml - e, mv + e, evaporated + e * size
         ql *= per_dt
         rest = min(hl, ml * C_L * boils) if e > 0.0 else hl
         hl, hg = rest, hg + hl - rest
@@ -68,22 +73,22 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
             ul, ug, up = passing(room, vl * per_volume, vg * per_volume, cells[i, f.SLIP])
             fl, fa, fv, hl_in, hg_in = ml * ul, ma * ug, mv * ug, hl * ul, hg * ug
             ml, ma, mv, hl, hg = ml - fl, ma - fa, mv - fv, hl - hl_in, hg - hg_in
-            moved = vl * ul + vg * ug * r
-            pull += (fl + fa + fv) * moved
+            fl, fa, fv, hl_in, hg_in = fl * size, fa * size, fv * size, hl_in * size, hg_in * size
+            moved = (vl * ul + vg * ug * r) * size
+            pull += (fl + fa + fv) * moved * size
             if i == last:
-                flux[f.F_GAS] = vg * ug * r / moved if moved > 0.0 else 1.0
+                flux[f.F_GAS] = vg * ug * r * size / moved if moved > 0.0 else 1.0
         else:
             fl = fa = fv = hl_in = hg_in = moved = 0.0
             if i < last:
-                keep = draw(work, i, -room * volume)
-                part = 1.0 - keep
+                keep, part = draw(cells, work, i, -room * volume)
                 ml, ma = ml + part * cells[i + 1, f.ML], ma + part * cells[i + 1, f.MA]
                 mv += part * cells[i + 1, f.MV]
                 hl, hg = hl + part * work[i + 1, f.HL0], hg + part * work[i + 1, f.HG0]
             else:
-                moved = room * volume
+                moved = room * volume * size
                 sucked = -moved * pi / (R_A * geo[f.SINK_T])
-                ma, hg = ma + sucked, hg + sucked * C_A * (geo[f.SINK_T] - T0)
+                ma, hg = ma + sucked * per_size, hg + sucked * per_size * C_A * (geo[f.SINK_T] - T0)
         store(work, i, ml, ma, mv, hl, hg, warm + T0)
         work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql, qg * per_dt, up
         work[i, f.N_OUT_L], work[i, f.N_OUT_G], work[i, f.N_OUT_V] = fl, fa + fv, moved
@@ -116,9 +121,13 @@ def report(
 
 
 @lean_kernel
-def draw(work: Reals, i: int, space: float) -> float:
-    """Share of the next cell's old content that stays when this one draws `space` (m3) from it."""
-    return float(1.0 - min(space / (work[i + 1, f.VL0] + work[i + 1, f.VG0]), MOST_DRAWN))
+def draw(cells: Reals, work: Reals, i: int, space: float) -> tuple[float, float]:
+    """Share of the next cell's old content that stays when this one draws `space` (m3, of a mean length) from
+    it, and how many times what the next one holds comes over.
+    """
+    share = cells[i, f.SIZE] * cells[i + 1, f.PER_SIZE]
+    drawn = min(space * share / (work[i + 1, f.VL0] + work[i + 1, f.VG0]), MOST_DRAWN)
+    return 1.0 - drawn, drawn / share
 
 
 @lean_kernel

@@ -28,17 +28,18 @@ def settle(circuit: Circuit, dt: float) -> None:
     slip_lag = min(dt / LAG_SLIP, 1.0)
     by_wall, by_host = geo[f.HELD_BY_WALL], geo[f.HELD_BY_HOST]
     for i in range(cells.shape[0]):
+        size = cells[i, f.SIZE]
         pass_on(cells, work, i, own[f.P], geo[f.MOST_SLIP], slip_lag)
-        cells[i, f.UL] = work[i, f.N_UP] * length
+        cells[i, f.UL] = work[i, f.N_UP] * length * size
         cells[i, f.GG] = work[i, f.N_OUT_G] * per_dt
         heat = work[i, f.N_QL] + work[i, f.N_QG]
-        liquid_heat += work[i, f.N_QL]
-        gas_heat += work[i, f.N_QG]
-        host_heat += take_heat(cells, work, wall, i, heat)
-        held += cells[i, f.ML] + cells[i, f.MV]
+        liquid_heat += work[i, f.N_QL] * size
+        gas_heat += work[i, f.N_QG] * size
+        host_heat += take_heat(cells, work, wall, i, heat) * size
+        held += (cells[i, f.ML] + cells[i, f.MV]) * size
         first = cells[i, f.W0]
         cells[i, f.SKIN] = surface(cells, work, wall, i, geo[f.R_SKIN])
-        mean += first
+        mean += first * size
         coldest = min(coldest, first)
         hottest = max(hottest, first)
         whole = 0.0
@@ -115,7 +116,7 @@ def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: fl
     per = own[f.K_EFF] / (flux[f.F_K] * total) if total > 0.0 else 0.0
     before = 0.0
     for i in range(cells.shape[0]):
-        pull = (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V]
+        pull = (work[i, f.N_OUT_L] + work[i, f.N_OUT_G]) * work[i, f.N_OUT_V] * cells[i, f.SIZE]
         y = (before + 0.5 * pull) * per
         before += pull
         target = (1.0 - gas) * (1.0 - y * (1.0 - eta)) + gas * math.sqrt(
