@@ -37,6 +37,8 @@ class Text:
         self.network, self.longest, self.endless = network, longest_ms, endless
         self.state: dict[str, tuple[str, Value]] = {"started": ("Bool", False)}  # sort, and how it begins
         self.after: dict[str, str] = {"started": "true"}
+        self.lasts: dict[str, str] = {}  # parts of the state that are a signal's last value: of which
+        self.ages: dict[str, str] = {}  # those that are a clock: of which
         self.lines: list[str] = []
         self.rows = {row.name: row for row in network.assignments}
         self._remember()
@@ -70,8 +72,10 @@ class Text:
             asked = [one.name for one in walk(node) if isinstance(one, nodes.Previous)]
             for name in (*asked, *([row.name] if latch else [])):
                 self.state[f"last:{name}"] = (SORTS[types[name]], first[name])
+                self.lasts[f"last:{name}"] = name
             if isinstance(node, nodes.Since):
                 self.state[f"age:{row.name}"] = ("Int", 0 if first[node.event] else row.initial)
+                self.ages[f"age:{row.name}"] = row.name
             elif isinstance(node, nodes.Rise | nodes.Fall | nodes.Ton):
                 self.state[f"state:{row.name}"] = ("Bool", False)
             elif isinstance(node, nodes.Tof | nodes.Tp):
@@ -80,14 +84,11 @@ class Text:
                 self.state[f"et:{row.name}"] = ("Int", 0)
 
     def _hand_on(self) -> None:
-        for key in self.state:
-            kind, _, name = key.partition(":")
-            if kind == "last":
-                self.after[key] = now(name)
-            elif kind == "age":
-                node: Any = self.rows[name].node
-                age = f"(+ |{key}| dt)" if name in self.endless else now(name)
-                self.after[key] = f"(ite {now(node.event)} 0 {age})"
+        self.after |= {key: now(name) for key, name in self.lasts.items()}
+        for key, name in self.ages.items():
+            node: Any = self.rows[name].node
+            age = f"(+ |{key}| dt)" if name in self.endless else now(name)
+            self.after[key] = f"(ite {now(node.event)} 0 {age})"
 
     def script(self, parts: Mapping[str, str], goals: Mapping[str, Sequence[str]]) -> str:
         """What a certificate asks. The parts, by name, hold before the first scan; a scan keeps them, all
