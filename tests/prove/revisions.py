@@ -26,7 +26,7 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
             + LONG,
         ),
     ],
-    "stage removed": [(f"{LONG} < 135 degC}}\n", "")],
+    "stage removed": [(f"{LONG} < 125 degC}}\n", "")],
     "stage renamed": [("{name: soaking", "{name: steady_mist"), ("allows: soaking", "allows: steady_mist")],
     "valve added": [
         (

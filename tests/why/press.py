@@ -19,15 +19,15 @@ EXPECTED = Path(__file__).with_name("press.expected")
 SCAN_MS = 20
 NORMAL: dict[str, Value] = {
     "air_pressure_ok": True,
-    "upper.platen_temperature": 160.0,
-    "lower.platen_temperature": 160.0,
+    "upper.platen_temperature": 148.0,
+    "lower.platen_temperature": 148.0,
     "upper.pressure": 0.5,
     "lower.pressure": 0.5,
 }
 CHANGES: dict[int, dict[str, Value]] = {
     0: NORMAL,
     8_000: {"full_call": True},
-    75_000: {"upper.platen_temperature": 150.0},
+    75_000: {"upper.platen_temperature": 135.0},
     90_000: {"air_pressure_ok": False},
     91_000: {"air_pressure_ok": True},
     100_000: {"upper.pressure": 8.0},
