@@ -42,7 +42,7 @@ wheel: $(READY) ## build the wheel, install it alone elsewhere, and use it there
 bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 	$(BIN)/python -m benchmarks
 
-fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 10,000 clock programs (a quarter of an hour)
+fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 10,000 clock programs (half an hour or more)
 	$(BIN)/python -m tests.st.fuzz
 
 lock: $(VENV)/.dev ## renew uv.lock and constraints.txt
