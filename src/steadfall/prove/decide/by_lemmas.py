@@ -43,7 +43,7 @@ class Settled:
 class Group:
     """Requirements that are settled together, and the part of the network that they depend on."""
 
-    name: str
+    name: str  # of the circuit
     rows: tuple[Required, ...]
     part: Network
     freed: tuple[str, ...]
@@ -71,17 +71,22 @@ def by_lemmas(of: Watched, chosen: Sequence[Required], ask: Ask, own: Hands) -> 
 
 
 def groups(of: Watched, chosen: Sequence[Required]) -> Iterator[Group]:
-    """The requirements of each circuit together, those of no circuit each for itself."""
+    """The requirements of each circuit together.
+
+    Those of no circuit are left to the other engines: their state is a bit for each trip, which samples tell
+    little of.
+    """
     found: dict[str, list[Required]] = {}
     for row in chosen:
-        found.setdefault(row.circuit or row.name, []).append(row)
+        if row.circuit:
+            found.setdefault(row.circuit, []).append(row)
     for name, rows in found.items():
         yield group_of(of, name, rows)
 
 
 def group_of(of: Watched, name: str, rows: Sequence[Required]) -> Group:
-    """Some requirements of one circuit, or one of none, as a group."""
-    free = as_usual(rows[0].circuit)
+    """Some requirements of one circuit as a group."""
+    free = as_usual(name)
     own, given = of.network.identities, {row.name for row in of.network.inputs}
     part = cone(of.network, [row.bad for row in rows], lambda signal: free(own[signal]))
     return Group(name, tuple(rows), part, tuple(sorted({row.name for row in part.inputs} - given)))

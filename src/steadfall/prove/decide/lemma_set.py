@@ -28,7 +28,7 @@ class LemmaSet:
     they are about.
     """
 
-    name: str  # of the circuit; of a requirement of no circuit its own
+    name: str  # of the circuit
     freed: tuple[str, ...]
     about: tuple[str, ...]
     lemmas: tuple[str, ...]

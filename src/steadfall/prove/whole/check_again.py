@@ -101,9 +101,8 @@ def rows_again(
 
 def sets_counted(of: Watched, stored: Stored, under: str = "") -> Iterator[str]:
     """A sentence on lemmas that are stored twice, and on lemmas of nothing that there is."""
-    known = [*of.plan.circuits, *(row.name for row in of.required if not row.circuit)]
     place = f"with {under}: lemmas" if under else "lemmas"
-    return counted((row["name"] for row in stored["lemmas"]), known, place)
+    return counted((row["name"] for row in stored["lemmas"]), list(of.plan.circuits), place)
 
 
 def said_otherwise(
