@@ -5,6 +5,7 @@ invented.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from steadfall.plan.model import Plan
@@ -27,12 +28,16 @@ OTHER_TIMES = {  # what the other two types do in another time than the press
 }
 
 
-def eight() -> Plan:
-    """The plan."""
-    return read_text(_text(PRESS.read_text(encoding="utf-8")), "eight.yaml")
+APART = {name: "" if not place else f"{0.2 * place:.1f} s" for place, name in enumerate(CIRCUITS)}
 
 
-def _text(press: str) -> str:
+def eight(*, apart: bool = False) -> Plan:
+    """The plan. `apart`: the doses of each circuit are delayed by another time, so no two are alike."""
+    delays = APART if apart else {name: delay for name, (_, delay) in CIRCUITS.items()}
+    return read_text(_text(PRESS.read_text(encoding="utf-8"), delays), "eight.yaml")
+
+
+def _text(press: str, delays: Mapping[str, str]) -> str:
     sections = {
         found[2]: found[0] for found in re.finditer(r"^((\w+):.*\n(?:[ #].*\n|\n)*)", press, re.MULTILINE)
     }
@@ -40,7 +45,7 @@ def _text(press: str) -> str:
         sections.pop(name)
     sections["title"] = "title: Works of eight circuits, invented data\n"
     sections["circuit_types"] += "".join(_type(sections["circuit_types"], name) for name in OTHER_TIMES)
-    sections["circuits"] = "circuits:\n" + "".join(_circuit(name) for name in CIRCUITS)
+    sections["circuits"] = "circuits:\n" + "".join(_circuit(name, delays[name]) for name in CIRCUITS)
     sections["inputs"] = _for_each(sections["inputs"])
     sections["trips"] = "trips:\n" + "".join(_trips(name) for name in CIRCUITS)
     sections["requirements"] = "requirements:\n" + "".join(
@@ -59,8 +64,8 @@ def _type(types: str, name: str) -> str:
     return text
 
 
-def _circuit(name: str) -> str:
-    kind, delay = CIRCUITS[name]
+def _circuit(name: str, delay: str) -> str:
+    kind, _ = CIRCUITS[name]
     return f"  {name}: {{type: {kind}, host: {_host(name)}{f', delay_doses: {delay}' if delay else ''}}}\n"
 
 
