@@ -37,11 +37,11 @@ def prove_whole(
 
     `limit`: seconds after which what is not settled is left unknown.
     """
-    of = watched(plan, network)
+    waits, of = patience(progress, limit), watched(plan, network)
     check_names(of)
     work, under = Work(of, only, ask or Ask(), progress), list[UnderFault]()
     against: tuple[Contradiction, ...] = ()
-    with stopping(work), hands(work.many(workers), patience(progress, limit)) as own:
+    with stopping(work), hands(work.many(workers), waits) as own:
         work.decide(own)
         work.verdicts |= {
             row.required.name: row for row in with_notes(of, work.proof().verdicts, work.ask, own)

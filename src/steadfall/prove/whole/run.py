@@ -43,8 +43,9 @@ def prove(
     `network` is what the controller does, where that is not the plan's own logic. With one worker all is done
     in this process. `limit`: seconds after which what is not settled is left unknown.
     """
+    waits = patience(progress, limit)
     work = Work(watched(plan, network, faults), only, ask or Ask(), progress)
-    with stopping(work), hands(work.many(workers), patience(progress, limit)) as own:
+    with stopping(work), hands(work.many(workers), waits) as own:
         work.decide(own)
     return work.proof()
 
