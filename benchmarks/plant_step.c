@@ -837,7 +837,7 @@ static void settle(Cell *cells, Work *work, int n, double *own, const double *ge
         hottest = most(hottest, first);
         for (int k = 0; k < SHELLS; k++) whole += wall[f_W_PART + k] * cell[f_W0 + k];
         double last = cell[f_W0 + SHELLS - 1], by_wall = geo[f_HELD_BY_WALL], by_host = geo[f_HELD_BY_HOST];
-        double cold = cell[f_WET] >= TRICKLE ? cell[f_TS] : first - geo[f_R_SKIN] * heat;
+        double cold = cell[f_WET] >= TRICKLE ? cell[f_SKIN] : first - geo[f_R_SKIN] * heat;
         shock = most(shock, by_wall * whole + by_host * host + (1.0 - by_wall - by_host) * last - cold);
     }
     double pull = flux[f_F_PULL];

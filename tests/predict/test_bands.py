@@ -148,7 +148,7 @@ def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:
     shares = []
     for one in (near, tight):
         judged = predict(one, settings=coarse(one))
-        shares.append(bands(judged, Survey(RUNS, 3, 1), SILENT).limits.share)
+        shares.append(bands(judged, Survey(RUNS, 3, 1), SILENT).each[0].share)
     assert 0.05 < shares[0] < 0.95
     assert shares[1] < shares[0]
 

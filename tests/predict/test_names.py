@@ -112,5 +112,5 @@ def test_a_body_called_heat_is_read_in_degrees() -> None:
     (body, gas, *_) = found.limits
     assert (body.limit.of, gas.limit.of) == ("heat", "pressure")
     (row,) = (line for line in summary(found).splitlines() if "heat, at least 5 degC" in line)
-    assert "37.2 °C" in row
+    assert "37.3 °C" in row
     assert "limit 1: at least 5.0 °C" in page(found)

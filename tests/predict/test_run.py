@@ -158,7 +158,7 @@ def test_the_coarse_setting_is_near_the_fine_one(results: dict[str, Prediction])
     for name, plan in PLANS.items():
         rough = predict(plan, settings=coarse(plan))
         for a, b in zip(results[name].goals, rough.goals, strict=True):
-            assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.03)
+            assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.05)
         assert any("coarse setting" in note.sentence for note in rough.notes)
         assert not any("coarse setting" in note.sentence for note in results[name].notes)
 
@@ -222,7 +222,7 @@ def test_from_python() -> None:
     assert all(0 <= done <= 1 == of for done, of, _ in heard.rows)
     times, values = result.arrays("zone_steel")
     assert len(times) == len(values)
-    assert math.isclose(values[0], 503.15)
+    assert math.isclose(values[0], 473.15)
     assert "zone_steel" in " ".join(result.frame().columns)
     with pytest.raises(KeyError, match="zone_steel"):
         result.arrays("zone_stel")

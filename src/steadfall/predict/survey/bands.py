@@ -65,7 +65,7 @@ def bands(result: Prediction, survey: Survey, progress: Progress) -> Bands:
 def refined(one: Outcome, same: Outcome, judged: Outcome) -> Outcome:
     """An outcome shifted by what the coarse setting misses: `judged` minus `same`, one plan on both settings.
 
-    Coarse cells smear a dose's front and understate the shock of the wall; the shift keeps odds and points
+    Long steps overstate the pressure of a dose and the shock of the wall; the shift keeps odds and points
     comparable with the prediction that they surround (a control variate with a weight of one).
     """
     strains = {
