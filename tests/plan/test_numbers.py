@@ -46,7 +46,7 @@ def test_names_and_values_are_those_of_the_text(press: Plan) -> None:
         ("links.upper_platen.splice.conductance", 850.0, "conductance"),
         ("circuit_types.platen_circuit.stages.first_doses.mist.open", 0.4, "time"),
         ("circuit_types.platen_circuit.stages.first_doses.climb.after", 60.0, "time"),
-        ("circuit_types.platen_circuit.stages.first_doses.climb.platen_temperature", 428.15, "temperature"),
+        ("circuit_types.platen_circuit.stages.first_doses.climb.platen_temperature", 413.15, "temperature"),
         ("circuit_types.platen_circuit.path.passes", 2.0, ""),
         ("scenarios.air lost.steps.2.at", 360.0, "time"),
     ):

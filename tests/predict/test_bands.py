@@ -142,6 +142,7 @@ def test_points_and_bands_surround_the_prediction(result: Prediction, found: Ban
 
 
 def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:
+    plan = strong(plan)
     worst = found_worst(plan)
     near = evolve(plan, limits=(evolve(plan.limits[1], value=worst),))
     tight = evolve(plan, limits=(evolve(plan.limits[1], value=0.8 * worst),))
@@ -151,6 +152,14 @@ def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:
         shares.append(bands(judged, Survey(RUNS, 3, 1), SILENT).each[0].share)
     assert 0.05 < shares[0] < 0.95
     assert shares[1] < shares[0]
+
+
+def strong(plan: Plan) -> Plan:
+    """Of metal that no dose stresses too far, so that its limits alone decide."""
+    kinds = {
+        name: evolve(kind, path=evolve(kind.path, allowable=1e9)) for name, kind in plan.circuit_types.items()
+    }
+    return evolve(plan, circuit_types=kinds)
 
 
 def found_worst(plan: Plan) -> float:
