@@ -53,5 +53,6 @@ def outer_radius(plan: Plan, path: Path, host: str) -> float:
         return math.sqrt(2.0 * path.drilled.spacing * path.drilled.depth / math.pi)
     paths = [plan.type_of(name).path for name, circuit in plan.circuits.items() if circuit.host == host]
     length = sum(one.passes * one.length for one in paths)
-    metal = touched_mass(plan.bodies[host]) / plan.materials[path.material].density / length
+    body = plan.bodies[host]
+    metal = body.parts * touched_mass(body) / plan.materials[path.material].density / length
     return math.sqrt(path.bore**2 / 4 + metal / math.pi)

@@ -17,6 +17,7 @@ from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
 from steadfall.plant.grid.cells import sizes
 from steadfall.plant.grid.host import Hosts, hosts
+from steadfall.plant.grid.layer import beyond_layers, with_layers
 from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
 from steadfall.plant.grid.metal import evening, held_by, mouth, shells
 from steadfall.plant.grid.path import geometry
@@ -53,13 +54,14 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = Fa
 
     The cells are short at the mouth, or with `even` all of one length.
     """
+    given, plan = plan, with_layers(plan)
     nodes = lay_nodes(plan)
     length = np.ones(cells) if even else sizes(cells)
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
     observed = tuple(quantities(plan).values())
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
-    meets = hosts(plan)
+    meets = beyond_layers(hosts(given), given, plan)
     share = _shares(plan, meets.conductance)
     shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
     parts = zip(plan.circuits, share, strict=True)
