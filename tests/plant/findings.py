@@ -26,7 +26,7 @@ EXPONENT = R_A / C_A  # of adiabatic compression of air; steam's is less
 GASSY = 1e-9  # kg in a cell, below which its temperature is that of a trace
 CHUNKS = 6  # moments at which each phase is looked at
 BOOKS = 1e-5  # of what moved; below 2e-6 in every run so far, where it is the round-off of tonnes of steel
-NODES = 0.01  # K by which a node may leave its sources: what compressed gas can warm
+NODES = 0.06  # K by which a node may leave its sources: what compressed gas can warm, 0.01 a kg, in a sixth
 WALLS = 10.0  # K by which a thin wall may
 GAS = 1.0  # K by which gas may leave its bound, since pressure is looked at now and then only
 
