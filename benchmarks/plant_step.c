@@ -220,16 +220,21 @@ static double host_conductance(const struct Constants *c, const struct State *s,
     return flow * (1.0 - exp(-conductance / flow));
 }
 
-static void prepare_mouth(double *row, const double *metal, double behind, double dt) {
+static void prepare_elimination(double *row, const double *metal, double behind, double step) {
     double outer = metal[f_M_OUT] > 0.0 ? metal[f_M_OUT] : behind, beta = 0.0;
     for (int m = MOUTH_SHELLS - 1; m >= 0; m--) {
-        double inner = m > 0 ? metal[f_M_LINK + m - 1] : 0.0, stored = metal[f_M_CAPACITY + m] / (dt / SUBSTEPS);
+        double inner = m > 0 ? metal[f_M_LINK + m - 1] : 0.0, stored = metal[f_M_CAPACITY + m] / step;
         double fall = 1.0 / (stored + outer * (1.0 - beta) + inner);
-        row[f_S_KEEP + m] = stored * fall, row[f_S_PASS + m] = outer * fall;
+        row[f_E_KEEP + m] = stored * fall, row[f_E_PASS + m] = outer * fall;
         beta = inner * fall;
-        row[f_S_BETA + m] = beta, row[f_S_B] = fall;
+        row[f_E_BETA + m] = beta, row[f_E_B] = fall;
         outer = inner;
     }
+}
+
+static void prepare_mouth(double *row, const double *metal, double behind, double dt) {
+    prepare_elimination(row + f_S_PART, metal, behind, dt / SUBSTEPS);
+    prepare_elimination(row + f_S_WHOLE, metal, behind, dt);
 }
 
 static void prepare_walls(const struct Constants *c, struct State *s, const struct Sizes *z, double dt) {
@@ -902,12 +907,13 @@ static double cool_mouth(const struct Constants *c, struct State *s, const struc
     double h = most(LAMINAR_WALL * flows_at(c->liquid, warm, K_LIQUID) / bore,
                     flows_at(c->liquid, warm, C_TURBULENT) * pow(least(u, FASTEST), 0.8) / pow(bore, 0.2));
     double t_sat = boils_at(c->boiling, at, T_SAT), dry = wet < 1.0 ? s->work[f_N_QG] / geo[f_CELL_WALL] : 0.0;
-    double resistance = row[f_S_B] + metal[f_M_SKIN], ts = row[f_S_SURFACE];
-    for (int part = 0; part < SUBSTEPS; part++) {
+    const double *by = row + (wet > 0.0 ? f_S_PART : f_S_WHOLE);
+    double resistance = by[f_E_B] + metal[f_M_SKIN], ts = row[f_S_SURFACE];
+    for (int part = 0; part < (wet > 0.0 ? SUBSTEPS : 1); part++) {
         double alpha = host, share;
         int regime;
         for (int m = MOUTH_SHELLS - 1; m >= 0; m--)
-            row[f_S_ALPHA + m] = alpha = row[f_S_KEEP + m] * row[f_S_SHELL + m] + row[f_S_PASS + m] * alpha;
+            row[f_S_ALPHA + m] = alpha = by[f_E_KEEP + m] * row[f_S_SHELL + m] + by[f_E_PASS + m] * alpha;
         alpha -= resistance * dry;
         if (wet > 0.0)
             for (int round = 0; round < ROUNDS; round++) {
@@ -918,9 +924,9 @@ static double cool_mouth(const struct Constants *c, struct State *s, const struc
             }
         else
             ts = alpha;
-        double t = row[f_S_ALPHA] - row[f_S_B] * (dry + (alpha - ts) / resistance);
+        double t = row[f_S_ALPHA] - by[f_E_B] * (dry + (alpha - ts) / resistance);
         row[f_S_SHELL] = t;
-        for (int m = 1; m < MOUTH_SHELLS; m++) row[f_S_SHELL + m] = t = row[f_S_ALPHA + m] + row[f_S_BETA + m] * t;
+        for (int m = 1; m < MOUTH_SHELLS; m++) row[f_S_SHELL + m] = t = row[f_S_ALPHA + m] + by[f_E_BETA + m] * t;
     }
     row[f_S_SURFACE] = ts;
     double heat = 0.0, whole = 0.0;

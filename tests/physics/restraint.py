@@ -41,7 +41,7 @@ class Column:
         self.metal = mouth(path(bore, held.depth), STEEL, held)
         self.row: Reals = np.zeros(f.MOUTH_STATE_FIELDS)
         self.row[f.S_SURFACE] = start
-        self.row[f.S_SHELL : f.S_KEEP] = start
+        self.row[f.S_SHELL : f.S_ALPHA] = start
         self.behind, self.host, self.boiling = behind, start, read_table("boiling")
 
     def cool(self, film: Film, seconds: float, step: float = STEP) -> float:

@@ -192,14 +192,19 @@ MOUTH_FIELDS = M_LINK + MOUTH_SHELLS - 1
 # state.mouth[circuit, :]
 (
     S_SURFACE,  # K
-    S_B,  # m2 K/W: the first shell's centre falls by this per W/m2 taken
     S_SHELL,  # K, one per shell
-) = range(3)
-S_KEEP = S_SHELL + MOUTH_SHELLS  # as W_KEEP and its like
-S_PASS = S_KEEP + MOUTH_SHELLS
-S_BETA = S_PASS + MOUTH_SHELLS
-S_ALPHA = S_BETA + MOUTH_SHELLS  # valid within one step
-MOUTH_STATE_FIELDS = S_ALPHA + MOUTH_SHELLS
+) = range(2)
+S_ALPHA = S_SHELL + MOUTH_SHELLS  # valid within one step
+S_PART = S_ALPHA + MOUTH_SHELLS  # the elimination for a part of a step, while water wets the mouth
+(
+    E_B,  # m2 K/W: the first shell's centre falls by this per W/m2 taken
+    E_KEEP,  # as W_KEEP and its like
+) = range(2)
+E_PASS = E_KEEP + MOUTH_SHELLS
+E_BETA = E_PASS + MOUTH_SHELLS
+ELIMINATION = E_BETA + MOUTH_SHELLS
+S_WHOLE = S_PART + ELIMINATION  # and for a whole one, while it is dry
+MOUTH_STATE_FIELDS = S_WHOLE + ELIMINATION
 
 # state.closing[valve, :], the hardest closing so far of a water valve
 (

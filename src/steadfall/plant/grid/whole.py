@@ -216,7 +216,7 @@ def _fresh(constants: Constants, cells: int) -> State:
         own[:, field_] = starts
     at_mouth = np.zeros((circuits, f.MOUTH_STATE_FIELDS))
     at_mouth[:, f.S_SURFACE] = starts
-    at_mouth[:, f.S_SHELL : f.S_KEEP] = starts[:, None]
+    at_mouth[:, f.S_SHELL : f.S_ALPHA] = starts[:, None]
     return State(
         nodes=constants.start.copy(),
         source=np.zeros((2, n)),

@@ -6,12 +6,12 @@ host at sum w_s T_s, and the shares of a cell add up to 1. A host in one piece i
 
 from __future__ import annotations
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.state import Circuit, Constants, Reals, State
 
 
-@lean_kernel
+@inlined_kernel
 def feel_host(c: int, constants: Constants, nodes: Reals, work: Reals) -> None:
     """Set the temperature of the host as each cell of a circuit feels it, K."""
     first, parts, stride = constants.host[c], constants.host_parts[c], constants.host_stride[c]
@@ -24,7 +24,7 @@ def feel_host(c: int, constants: Constants, nodes: Reals, work: Reals) -> None:
         work[i, f.HOST_T] = felt
 
 
-@lean_kernel
+@inlined_kernel
 def draw_from_host(c: int, constants: Constants, state: State, circuit: Circuit) -> None:
     """Take from each part of the host what the walls of a circuit have taken in this step."""
     first, parts, stride = constants.host[c], constants.host_parts[c], constants.host_stride[c]

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.heat import FASTEST, LAMINAR_WALL
 from steadfall.plant.law import properties as w
@@ -38,22 +38,30 @@ class Film(NamedTuple):
 
 @lean_kernel
 def prepare_mouth(row: Reals, metal: Reals, behind: float, dt: float) -> None:
-    """The elimination of the mouth's shells for a part of a step; `behind` in W/m2/K where the host is felt
-    as by the wall of the cells.
+    """The elimination of the mouth's shells for a part of a step and for a whole one.
+
+    `behind` in W/m2/K where the host is felt as by the wall of the cells.
     """
-    step = dt / SUBSTEPS
-    outer, beta = metal[f.M_OUT] if metal[f.M_OUT] > 0.0 else behind, 0.0
+    out = metal[f.M_OUT] if metal[f.M_OUT] > 0.0 else behind
+    prepare_elimination(row, f.S_PART, metal, out, dt / SUBSTEPS)
+    prepare_elimination(row, f.S_WHOLE, metal, out, dt)
+
+
+@lean_kernel
+def prepare_elimination(row: Reals, at: int, metal: Reals, outer: float, step: float) -> None:
+    """The elimination of the mouth's shells for `step` s, kept from column `at` on."""
+    beta = 0.0
     for k in range(f.MOUTH_SHELLS - 1, -1, -1):
         inner = metal[f.M_LINK + k - 1] if k > 0 else 0.0
         capacity = metal[f.M_CAPACITY + k] / step
         fall = 1.0 / (capacity + outer * (1.0 - beta) + inner)
-        row[f.S_KEEP + k], row[f.S_PASS + k] = capacity * fall, outer * fall
+        row[at + f.E_KEEP + k], row[at + f.E_PASS + k] = capacity * fall, outer * fall
         beta = inner * fall
-        row[f.S_BETA + k], row[f.S_B] = beta, fall
+        row[at + f.E_BETA + k], row[at + f.E_B] = beta, fall
         outer = inner
 
 
-@lean_kernel
+@inlined_kernel
 def film_at_mouth(circuit: Circuit, tables: Tables) -> Film:
     """What the mouth meets: the water that comes in, or else the film of its cell."""
     cells, flux, geo = circuit.cells, circuit.flux, circuit.geo
@@ -94,18 +102,19 @@ def wetted_surface(ts: float, alpha: float, resistance: float, film: Film, boili
 @lean_kernel
 def cool_column(row: Reals, metal: Reals, film: Film, boiling: Reals, host: float) -> float:
     """Advance the mouth's metal by a step; returns the K by which its surface is below its mean."""
-    resistance, ts = row[f.S_B] + metal[f.M_SKIN], row[f.S_SURFACE]
-    for _ in range(SUBSTEPS):
+    at, parts = (f.S_PART, SUBSTEPS) if film.wet > 0.0 else (f.S_WHOLE, 1)
+    resistance, ts = row[at + f.E_B] + metal[f.M_SKIN], row[f.S_SURFACE]
+    for _ in range(parts):
         alpha = host
         for k in range(f.MOUTH_SHELLS - 1, -1, -1):
-            alpha = row[f.S_KEEP + k] * row[f.S_SHELL + k] + row[f.S_PASS + k] * alpha
+            alpha = row[at + f.E_KEEP + k] * row[f.S_SHELL + k] + row[at + f.E_PASS + k] * alpha
             row[f.S_ALPHA + k] = alpha
         alpha -= resistance * film.gas
         ts = wetted_surface(ts, alpha, resistance, film, boiling) if film.wet > 0.0 else alpha
-        t = row[f.S_ALPHA] - row[f.S_B] * (film.gas + (alpha - ts) / resistance)
+        t = row[f.S_ALPHA] - row[at + f.E_B] * (film.gas + (alpha - ts) / resistance)
         row[f.S_SHELL] = t
         for k in range(1, f.MOUTH_SHELLS):
-            t = row[f.S_ALPHA + k] + row[f.S_BETA + k] * t
+            t = row[f.S_ALPHA + k] + row[at + f.E_BETA + k] * t
             row[f.S_SHELL + k] = t
     row[f.S_SURFACE] = ts
     heat, whole = 0.0, 0.0
