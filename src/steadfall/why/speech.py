@@ -59,7 +59,7 @@ def change_told(history: History, wording: Wording, scan: int, change: Change) -
         word = f"{other}{value_word(wording, history, change.name, value)}"
     else:
         word = f"{RELATIONS[change.op][0]} {value_word(wording, history, change.name, change.value)}"
-    return f"{change.name} {word}{'' if change.kind == INPUT else ' before this scan'}", change.mark
+    return f"{change.name} {word}{'' if change.kind == INPUT else ' in the scan before'}", change.mark
 
 
 _WAITS: Mapping[Role, str] = {

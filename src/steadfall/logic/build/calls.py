@@ -12,6 +12,7 @@ from steadfall.logic.build.stages import stage_number
 from steadfall.logic.forms import at_least, less, real
 from steadfall.logic.nodes import Node, SetDominant, Type
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Call, Demand, Plan
 from steadfall.roles import allows
 from steadfall.roles import call as call_named
@@ -33,7 +34,7 @@ def asked(sheet: Sheet, plan: Plan) -> Asked:
 
 def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:
     wish = call_named(call.allows)
-    scope = Scope(plan, wish.name, serves=wish.identity)
+    scope = Scope(plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
     yield call.allows, sheet.named(wish, build(call.when, sheet, scope), call.at.own)
 
 

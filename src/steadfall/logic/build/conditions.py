@@ -1,13 +1,12 @@
 """A plan's conditions as nodes: a table keyed by the kind of condition.
 
-Rule of this file: inputs are seen as they are in this scan, so are permissives, trips, ramps and
-disagreements once they stand above; stages and valve commands are seen as the last scan left them, so that
-the order in which circuits are written changes nothing.
+Rule of this file: what stands further down in a scan is seen as the scan before left it, all else as it is in
+this scan (`SEEN_BEFORE`); so the order in which ramps and circuits are written changes nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Set
 from typing import Any
 
 from attrs import field, frozen
@@ -28,12 +27,14 @@ from steadfall.logic.forms import (
 )
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.meaning.names import resolve, signals, valves
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.meaning.names import resolve, signals
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.model import condition as said
 from steadfall.plan.model.condition import Condition
 from steadfall.roles import HELPER, Identity, Role, helper
 from steadfall.roles import stage as stage_name
+from steadfall.source import Mark
 from steadfall.units import value_in
 
 DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
@@ -49,6 +50,8 @@ class Scope:
     label: str
     circuit: str | None = None
     stage_time: Node | None = None
+    # what is seen as the scan before left it
+    before: Set[Role] = field(default=SEEN_BEFORE["requirement"], kw_only=True)
     serves: Identity = field(default=HELPER, kw_only=True)  # what the condition is for
     presets: str = field(kw_only=True)  # how its presets begin: circuits of one type call them alike
 
@@ -67,11 +70,15 @@ def in_unit(source: Input, value: float) -> float:
     return value if source.kind == "percent" else round(value_in(value, source.unit, source.kind), DIGITS)
 
 
-def _signal(item: said.Signal, sheet: Sheet, scope: Scope) -> Node:
+def _signal(item: said.Signal, _: Sheet, scope: Scope) -> Node:
     name = resolve(item.name, scope.circuit, signals(scope.plan)) or item.name
-    if name in valves(scope.plan) and name not in scope.plan.inputs:
-        return Previous(name, Type.BOOL, mark=item.mark)
-    return sheet.now(name, Type.BOOL, item.mark)
+    return _seen(name, Type.BOOL, scope, item.mark)
+
+
+def _seen(name: str, kind: Type, scope: Scope, mark: Mark) -> Read | Previous:
+    """A signal in this scan or the one before, as the place of the condition has it."""
+    late = signals(scope.plan)[name].role in scope.before
+    return Previous(name, kind, mark=mark) if late else Read(name, kind, mark=mark)
 
 
 def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
@@ -84,17 +91,17 @@ def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
     return full, plan.inputs[plan.ramps[identity.of].of] if identity.role is Role.SET_POINT else None
 
 
-def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
+def _compare(item: said.Compare, _: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     value = in_unit(source, item.value) if source else item.value
     bound = real(value, f"{scope.presets}.{signals(scope.plan)[name].identity.word}")
-    return Compare(item.op, sheet.now(name, Type.REAL, item.mark), bound, mark=item.mark)
+    return Compare(item.op, _seen(name, Type.REAL, scope, item.mark), bound, mark=item.mark)
 
 
-def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
+def _out_of_range(item: said.OutOfRange, _: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     low, high = (in_unit(source, end) for end in source.good) if source else (0.0, 100.0)
-    value = sheet.now(name, Type.REAL, item.mark)
+    value = _seen(name, Type.REAL, scope, item.mark)
     # "Not above low and below high" also catches a value that is not a number.
     return opposite(all_of((Compare(">", value, real(low)), less(value, real(high)))))
 
@@ -102,7 +109,8 @@ def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
 def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
     circuit = item.circuit or scope.circuit or ""
     kind = scope.plan.type_of(circuit)
-    stage = Previous(stage_name(circuit), Type.INT, mark=item.mark)
+    where: type[Read] | type[Previous] = Previous if Role.STAGE in scope.before else Read
+    stage = where(stage_name(circuit), Type.INT, mark=item.mark)
     if item.stage == "finishing":
         return Compare(">", stage, whole(last_stage(kind)), mark=item.mark)
     number = IDLE if item.stage == "idle" else state_names(kind).index(item.stage)

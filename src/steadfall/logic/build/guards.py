@@ -9,12 +9,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Read, SetDominant
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Permissive, Plan
 from steadfall.roles import Role, of_plant, of_valve, titled
@@ -54,15 +55,16 @@ def guards(sheet: Sheet, plan: Plan) -> Guards:
 
 def _permissive(sheet: Sheet, plan: Plan, item: Permissive) -> Node:
     wish = titled(Role.PERMISSIVE, word(item.name), item.name)
-    scope = Scope(plan, wish.name, serves=wish.identity)
+    scope = Scope(plan, wish.name, before=SEEN_BEFORE["permissive"], serves=wish.identity)
     return sheet.named(wish, build(item.needs, sheet, scope), item.at.own)
 
 
 def _trip(sheet: Sheet, plan: Plan, number: int) -> Read:
     item = plan.trips[number]
     wish = titled(Role.TRIP, word(item.name), item.name)
-    scope = Scope(plan, wish.name, serves=wish.identity)
-    node = SetDominant(build(item.when, sheet, scope), build(item.reset, sheet, scope))
+    when = Scope(plan, wish.name, before=SEEN_BEFORE["trip"], serves=wish.identity)
+    reset = evolve(when, before=SEEN_BEFORE["reset"])
+    node = SetDominant(build(item.when, sheet, when), build(item.reset, sheet, reset))
     return sheet.helper(wish, node, item.at.own)
 
 

@@ -27,6 +27,7 @@ from steadfall.logic.nodes import (
     Type,
 )
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Input, Plan, Ramp
 from steadfall.roles import Role, of_ramp
 from steadfall.roles import ramp as percent
@@ -42,7 +43,8 @@ def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     mark, source = ramp.at.own, plan.inputs[ramp.of]
     measured = Read(ramp.of, Type.REAL)
     value = percent(ramp.name)
-    when = build(ramp.when, sheet, Scope(plan, ramp.name, serves=value.identity))
+    scope = Scope(plan, ramp.name, before=SEEN_BEFORE["ramp"], serves=value.identity)
+    when = build(ramp.when, sheet, scope)
     wish = sheet.free(of_ramp(Role.FALLING, ramp.name))
     # Once it has reached `to` from the sensor's upper end, the set-point falls no further: the timer may stop
     # there.

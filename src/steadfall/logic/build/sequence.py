@@ -6,7 +6,7 @@ call, through the finish steps in order to idle; a call during the finish begins
 
 from __future__ import annotations
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic.build.conditions import Scope, build, times_after
 from steadfall.logic.build.guards import Guards
@@ -26,6 +26,7 @@ from steadfall.logic.forms import (
 from steadfall.logic.forms import any_of as either
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import CircuitType, FinishStep, Plan
 from steadfall.roles import Role, of_circuit
 from steadfall.roles import climb as climb_named
@@ -50,7 +51,8 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     longest = max([0, kind.step_down_ms, *_times(kind)])
     time = sheet.helper(of_circuit(Role.STAGE_TIME, circuit), Since(entered.name, longest), mark)
     target = sheet.put(of_circuit(Role.TARGET, circuit), _target(kind, guards, asks), mark)
-    ended = _over(sheet, Scope(plan, circuit, circuit, time), before, time)
+    scope = Scope(plan, circuit, circuit, time, before=SEEN_BEFORE["climb"])
+    ended = _over(sheet, scope, before, time)
     over = sheet.helper(of_circuit(Role.STEP_OVER, circuit), ended, mark)
     called = sheet.helper(of_circuit(Role.CALLED, circuit), at_least(target, numbered(FIRST)), mark)
     cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
@@ -97,7 +99,7 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
     for stage in kind.stages:
         wish = climb_named(str(scope.circuit), stage.name)
         presets = f"{stage.name}.{Role.CLIMB.value}"
-        own = Scope(scope.plan, wish.name, scope.circuit, time, serves=wish.identity, presets=presets)
+        own = evolve(scope, label=wish.name, serves=wish.identity, presets=presets)
         climb = stage.climb
         climbs.append(sheet.named(wish, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])

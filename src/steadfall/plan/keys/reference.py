@@ -43,6 +43,10 @@ _CONDITIONS = """## Conditions
 In a circuit type a name means `CIRCUIT.name` where there is one, else the name as it is. A condition, or a
 part of one, that comes to always or never by itself (`full_call or not full_call`) is refused; a plain `true`
 or `false` is not.
+
+What the controller works out further down is seen as the scan before left it: valve commands and stages
+everywhere but in `requirements`; ramps in permissives, trips and ramps; `tripped` in permissives and resets.
+All else, and everything in `requirements`, is seen as it is in this scan.
 """
 
 

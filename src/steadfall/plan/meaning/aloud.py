@@ -6,7 +6,7 @@ Rule of this file: for people only; what a program reads again is written by `pl
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Set
 from typing import Any
 
 from attrs import frozen
@@ -36,6 +36,7 @@ _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
     Role.TRIPPED: ("something has tripped", "nothing has tripped"),
 }
+BEFORE = " in the scan before"
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
 _LASTS = {"<": "less than", "<=": "at most", ">": "more than", ">=": "at least"}
 
@@ -46,14 +47,28 @@ class _Reader:
 
     plan: Plan
     circuit: str | None
+    before: Set[Role]
 
     def name(self, name: str) -> str:
         return resolve(name, self.circuit, signals(self.plan)) or name
 
+    def role(self, name: str) -> Role:
+        """What a signal is for."""
+        known = signals(self.plan).get(self.name(name))
+        return known.role if known else Role.INPUT
 
-def aloud(condition: Condition, plan: Plan, circuit: str | None = None) -> str:
-    """The words of a condition; in a circuit type, for one circuit."""
-    return _say(condition, _Reader(plan, circuit), True)
+    def states(self, name: str, what: str, role: Role) -> str:
+        """A statement about a signal, with its scan where that is not this one."""
+        return f"{name} was {what}{BEFORE}" if role in self.before else f"{name} is {what}"
+
+
+def aloud(
+    condition: Condition, plan: Plan, circuit: str | None = None, *, before: Set[Role] = frozenset()
+) -> str:
+    """The words of a condition; in a circuit type, for one circuit. `before`: seen as the scan before left
+    it.
+    """
+    return _say(condition, _Reader(plan, circuit, before), True)
 
 
 def together(words: Iterable[str]) -> str:
@@ -68,22 +83,21 @@ def _say(condition: Condition, reader: _Reader, so: bool) -> str:
 
 
 def _signal(item: Signal, reader: _Reader, so: bool) -> str:
-    name = reader.name(item.name)
-    known = signals(reader.plan).get(name)
-    role = known.role if known else Role.INPUT
+    name, role = reader.name(item.name), reader.role(item.name)
     if role in _MADE:
-        return _MADE[role][not so]
-    if known and role is Role.DISAGREES:
-        valve = known.identity.owner
+        return _MADE[role][not so] + (BEFORE if role in reader.before else "")
+    if role is Role.DISAGREES:
+        valve = signals(reader.plan)[name].identity.owner
         return f"the limit switch of {valve} {'disagrees' if so else 'agrees'} with its command"
     if role is Role.COMMAND:
-        return f"{name} is {'open' if so else 'shut'}"
+        return reader.states(name, "open" if so else "shut", role)
     return f"{name} is {'on' if so else 'off'}"
 
 
 def _compare(item: Compare, reader: _Reader, so: bool) -> str:
     op = item.op if so else NEGATION[item.op]
-    return f"{reader.name(item.name)} is {_MEASURES[op]} {written(item.value, item.dimension)}"
+    what = f"{_MEASURES[op]} {written(item.value, item.dimension)}"
+    return reader.states(reader.name(item.name), what, reader.role(item.name))
 
 
 def _passed(item: Passed, reader: _Reader, so: bool) -> str:
@@ -109,8 +123,9 @@ def _part(part: Condition, reader: _Reader, so: bool) -> str:
 
 
 def _held(item: Held, reader: _Reader, so: bool) -> str:
-    many = isinstance(item.part, And | Or | Held)
-    words = f"{_say(item.part, reader, True)}{',' if many else ''} for {time(item.ms)}"
+    inner = _say(item.part, reader, True)
+    many = isinstance(item.part, And | Or | Held) or inner.endswith(BEFORE)
+    words = f"{inner}{',' if many else ''} for {time(item.ms)}"
     return words if so else f"it is not so that {words}"
 
 
@@ -127,7 +142,9 @@ _WORDS: Mapping[type, Callable[[Any, _Reader, bool], str]] = {
     Signal: _signal,
     Compare: _compare,
     OutOfRange: lambda item, reader, so: f"{reader.name(item.name)} {_is('out of range', so)}",
-    InStage: lambda item, _, so: f"{item.circuit} {_is(_state(item.stage), so)}",
+    InStage: lambda item, reader, so: reader.states(
+        item.circuit, f"{'' if so else 'not '}{_state(item.stage)}", Role.STAGE
+    ),
     Not: lambda item, reader, so: _say(item.part, reader, not so),
     And: _joined,
     Or: _joined,

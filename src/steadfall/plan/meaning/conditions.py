@@ -5,12 +5,26 @@ Rule of this file: whoever must see all conditions takes them from here, so that
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Set
 
 from attrs import frozen
 
 from steadfall.plan.model import Call, Exclusive, Never, Plan, Whenever
 from steadfall.plan.model.condition import And, Condition, Held, Not, Or
+from steadfall.roles import Role
+
+_OUTPUTS = frozenset({Role.COMMAND, Role.STAGE})
+_RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
+# What a condition sees as the scan before left it, by its role; all else as it is in this scan.
+SEEN_BEFORE: Mapping[str, Set[Role]] = {
+    "permissive": _OUTPUTS | _RAMPS | {Role.TRIPPED},
+    "trip": _OUTPUTS | _RAMPS,
+    "reset": _OUTPUTS | _RAMPS | {Role.TRIPPED},
+    "ramp": _OUTPUTS | _RAMPS,
+    "call": _OUTPUTS,
+    "climb": _OUTPUTS,
+    "requirement": frozenset(),
+}
 
 
 @frozen

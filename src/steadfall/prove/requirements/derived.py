@@ -8,12 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from attrs import evolve
+
 from steadfall.logic.build.conditions import Scope, input_named
 from steadfall.logic.build.guards import word
 from steadfall.logic.build.stages import IDLE, last_stage, row
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.plan.meaning.aloud import aloud
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import fluid_of, is_water, valves
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.text.lay_out import time
@@ -77,20 +80,28 @@ def shortest_times(watch: Watch) -> None:
         valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         if valve.shortest_open_ms:
             words = f"Every opening of {name} lasts at least {time(valve.shortest_open_ms)}"
-            words += ", unless a permissive or trip ends it."
+            words += ", unless a permissive, a trip or a power cut ends it."
             said = Said(f"{name}.shortest_open", words, (valve.at.of("shortest_open"),), (name,), circuit)
+            said = evolve(said, cuts=True)
             opening(watch, said, name, valve.shortest_open_ms, None)
         if valve.shortest_shut_ms:
             words = f"Every pause of {name} lasts at least {time(valve.shortest_shut_ms)}."
             said = Said(f"{name}.shortest_shut", words, (valve.at.of("shortest_shut"),), (name,), circuit)
-            now, before = command(name), command_before(name)
-            shuts = all_of((before, opposite(now)))
-            age = watch.since(said.name, shuts, valve.shortest_shut_ms, said.marks[0])
-            been = f"{said.name}:been_open"
-            was = Previous(been, Type.BOOL)
-            opens = all_of((now, opposite(before), was))
-            watch.sheet.put(observer(been), any_of((was, now)), said.marks[0])
-            watch.require(said, all_of((opens, less(age, ms(valve.shortest_shut_ms)))), opens)
+            _pause(watch, evolve(said, cuts=True), name, valve.shortest_shut_ms)
+
+
+def _pause(watch: Watch, said: Said, name: str, least: int) -> None:
+    """An observer of how short pauses are."""
+    now, before, mark = command(name), command_before(name), said.marks[0]
+    age = watch.since(said.name, all_of((before, opposite(now))), least, mark)
+    been = f"{said.name}:been_open"
+    was = Previous(been, Type.BOOL)
+    opens = all_of((now, opposite(before), was))
+    watch.sheet.put(observer(been), any_of((was, now)), mark)
+    short = [less(age, ms(least))]
+    if watch.power_cut:  # no scan sees a valve shut that shuts because power is off: from the last one open
+        short.append(less(watch.since(f"{said.name}:open", now, least, mark), ms(least)))
+    watch.require(said, all_of((opens, any_of(short))), opens)
 
 
 def swept_doses(watch: Watch) -> None:
@@ -138,9 +149,10 @@ def permissives_cut(watch: Watch) -> None:
             if not covers(watch.plan, item, name):
                 continue
             label = f"{name}.cut_by_{word(item.name)}"
-            words = f"{name} is open only in scans in which {aloud(item.needs, watch.plan)} ('{item.name}')."
+            needs = aloud(item.needs, watch.plan, before=SEEN_BEFORE["permissive"])
+            words = f"{name} is open only in scans in which {needs} ('{item.name}')."
             said = Said(label, words, (item.at.own,), (name,), circuit_of(watch, name))
-            fails = opposite(watch.seen(item.needs, label))
+            fails = opposite(watch.seen("permissive", item.needs, label))
             watch.require(said, all_of((fails, command(name))), all_of((fails, command_before(name))))
 
 
@@ -149,11 +161,13 @@ def trips_latch(watch: Watch) -> None:
     latches: list[Node] = []
     for item in watch.plan.trips:
         label = f"trip.{word(item.name)}.latches"
-        own = SetDominant(watch.seen(item.when, f"{label}:when"), watch.seen(item.reset, f"{label}:reset"))
-        latch = watch.signal(f"{label}:latch", own, item.at.own)
+        when = watch.seen("trip", item.when, f"{label}:when")
+        reset = watch.seen("reset", item.reset, f"{label}:reset")
+        latch = watch.signal(f"{label}:latch", SetDominant(when, reset), item.at.own)
         latches.append(latch)
-        words = f"'{item.name}' trips as soon as {aloud(item.when, watch.plan)}"
-        words += f", and stays until {aloud(item.reset, watch.plan)}."
+        words = f"'{item.name}' trips in the scan in which"
+        words += f" {aloud(item.when, watch.plan, before=SEEN_BEFORE['trip'])}"
+        words += f", and stays until {aloud(item.reset, watch.plan, before=SEEN_BEFORE['reset'])}."
         watch.require(
             Said(label, words, (item.at.own,), (TRIPPED,)), all_of((latch, opposite(watch.tripped))), latch
         )
@@ -212,10 +226,9 @@ def disagreements_show(watch: Watch) -> None:
         apart = different(command_before(name), switch)
         own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
         words = (
-            f"{name} disagrees once its limit switch and its command have differed for "
-            f"{time(valve.feedback.within_ms)}"
+            f"{name} disagrees once its limit switch has differed for {time(valve.feedback.within_ms)} from "
+            "its command in the scan before, and not sooner."
         )
-        words += ", and not before."
         said = Said(label, words, (mark,), (name, switch.name), circuit)
         watch.require(said, different(own, Read(shows, Type.BOOL)), own)
 

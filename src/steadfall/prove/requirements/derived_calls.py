@@ -26,6 +26,7 @@ from steadfall.logic.forms import (
 )
 from steadfall.logic.nodes import Compare, Node, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
@@ -53,7 +54,7 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
             for number, node in _allows(watch, kind, call, f"{own}:{place}"):
                 allowed.setdefault(number, []).append(node)
     everywhere = [row for row in watch.plan.permissives if row.all_water]
-    may = [watch.seen(row.needs, f"{own}:may{place}") for place, row in enumerate(everywhere)]
+    may = [watch.seen("permissive", row.needs, f"{own}:may{place}") for place, row in enumerate(everywhere)]
     free = watch.signal(
         f"{own}:may", all_of([*may, opposite(watch.tripped)]), watch.plan.circuits[circuit].at.own
     )
@@ -70,7 +71,7 @@ def _allows(watch: Watch, kind: CircuitType, call: Call | Demand, label: str) ->
     if isinstance(call, Call):
         number = stage_number(kind, call.allows)
         if number is not None:
-            yield number, watch.signal(label, watch.seen(call.when, f"{label}:when"), call.at.own)
+            yield number, watch.signal(label, watch.seen("call", call.when, f"{label}:when"), call.at.own)
         return
     signal = watch.sheet.now(call.of, Type.REAL)
     for stage, threshold in call.thresholds.items():
@@ -94,10 +95,10 @@ def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
         age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
         here, there = equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))
         may = watch.signal(
-            f"{label}:may", all_of((watch.seen(stage.climb, label, name, age), asks[number])), mark
+            f"{label}:may", all_of((watch.seen("climb", stage.climb, label, name, age), asks[number])), mark
         )
         words = f"{name} climbs from {stage.name} to {above.name} when, and only when, a call allows it and "
-        words += f"{aloud(stage.climb, watch.plan, name)}."
+        words += f"{aloud(stage.climb, watch.plan, name, before=SEEN_BEFORE['climb'])}."
         bad = all_of((here, different(may, there)))
         climbed = all_of((here, there)) if asks[number] != FALSE else here
         watch.require(Said(label, words, (mark,), (stage_name(name),), name), bad, climbed)

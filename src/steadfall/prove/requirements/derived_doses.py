@@ -87,6 +87,22 @@ class _Dosed:
         """How long ago something was."""
         return self.watch.since(f"{self.label}:{what}", event, limit_ms, self.mark)
 
+    @property
+    def pause(self) -> int:
+        """The shortest pause of the valve."""
+        return valve_of(self.watch, self.valve).shortest_shut_ms
+
+    @property
+    def rested(self) -> list[Node]:
+        """The valve has been shut for its shortest pause."""
+        age = self.since("held", self.shuts, self.pause) if self.pause else None
+        return [at_least(age, ms(self.pause))] if age else []
+
+    @property
+    def excuses(self) -> str:
+        """Why the first dose may be missing."""
+        return "unless it is cut" + (" or in its shortest pause" if self.pause else "")
+
     def latch(self, what: str, node: Callable[[Node], Node]) -> Previous:
         """A signal that is worked out from its own last value; gives that last value."""
         name = f"{self.label}:{what}"
@@ -123,7 +139,7 @@ def doses_are_whole(watch: Watch) -> None:
 def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
     open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}"
-    enough = valve_of(of.watch, of.valve).shortest_shut_ms + of.longest + 1
+    enough = of.pause + of.longest + 1
     age, rest = (
         of.since("open", of.opens, open_ms + of.longest),
         of.since("shut", of.shuts, max(shut_ms, enough)),
@@ -159,8 +175,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
 def _comes_again(of: _Dosed, cut: Node) -> None:
     """Doses keep coming; one may be skipped where the shortest pause of the valve covers it."""
     may = all_of((of.here, opposite(cut)))
-    spare = of.delay + valve_of(of.watch, of.valve).shortest_shut_ms
-    most = 2 * of.dose.shut_ms + of.dose.open_ms + spare + 8 * of.longest
+    most = 2 * of.dose.shut_ms + of.dose.open_ms + of.delay + of.pause + 8 * of.longest
     age = of.since("without", any_of((of.now, opposite(may))), most)
     words = f"In {of.stage} a dose of {of.valve} comes at least every {time(most)}, unless it is cut."
     late = all_of((may, opposite(of.now), at_least(age, ms(most))))
@@ -169,17 +184,15 @@ def _comes_again(of: _Dosed, cut: Node) -> None:
 
 def _begins(of: _Dosed, cut: Node) -> None:
     """The first dose begins in the scan that enters the stage, and is no shorter than the others."""
-    shut = valve_of(of.watch, of.valve).shortest_shut_ms
     entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
-    rested = [at_least(of.since("held", of.shuts, shut), ms(shut))] if shut else []
-    absent = all_of((entered, opposite(of.now), opposite(cut), *rested))
+    absent = all_of((entered, opposite(of.now), opposite(cut), *of.rested))
     age = of.since("entry", entered, of.dose.open_ms)
     first = of.latch("first", lambda last: all_of((of.here, of.now, any_of((entered, last)))))
     short = all_of((of.here, first, of.shuts, opposite(cut), less(age, ms(of.dose.open_ms))))
     words = (
         f"The first dose of {of.valve} in {of.stage} begins with the stage and lasts {time(of.dose.open_ms)}"
     )
-    words += ", unless it is cut" + (" or in its shortest pause." if shut else ".")
+    words += f", {of.excuses}."
     of.require("begins", words, any_of((absent, short)), all_of((entered, of.now)))
 
 
@@ -193,9 +206,9 @@ def _waits(of: _Dosed, cut: Node) -> None:
         "wait", lambda last: all_of((of.here, opposite(of.now), opposite(cut), any_of((entered, last))))
     )
     due = all_of((at_least(age, ms(of.delay + of.longest)), less(age, ms(last_ms))))
-    late = all_of((of.here, wait, opposite(of.now), opposite(cut), due))
+    late = all_of((of.here, wait, opposite(of.now), opposite(cut), due, *of.rested))
     words = f"The first dose of {of.valve} in {of.stage} begins {time(of.delay)} after the stage, not sooner"
-    words += " and at most a scan later, unless it is cut or in its shortest pause."
+    words += f" and at most a scan later, {of.excuses}."
     of.require("begins", words, any_of((early, late)), all_of((of.here, wait, of.now)))
 
 

@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from steadfall.logic.build.stages import FIRST, IDLE, last_stage, row, state_names
-from steadfall.logic.forms import TRUE, all_of, any_of, at_least, different, equal, less, ms, opposite, whole
-from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.nodes import Compare, Node, Read, Type
 from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Open
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
-from steadfall.roles import observer, target
 from steadfall.roles import stage as stage_name
+from steadfall.roles import target
 
 
 def one_stage_at_a_time(watch: Watch) -> None:
@@ -82,10 +82,8 @@ def begins_as_planned(watch: Watch) -> None:
     for name in watch.plan.circuits:
         kind = watch.plan.type_of(name)
         label, mark = f"{name}.begins", kind.at.of("cold_start")
-        ran, stage = f"{name}.begins:ran", stage_of(name)
-        first = opposite(Previous(ran, Type.BOOL))
+        stage, first = stage_of(name), opposite(watch.ran())
         starts = last_stage(kind) + 1 if kind.cold_start == "finish" and kind.finish else IDLE
-        watch.sheet.put(observer(ran), TRUE, mark)
         right = any_of((equal(stage, whole(starts)), equal(stage, whole(FIRST))))
         words = (
             f"At power-up {name} begins in {state_names(kind)[starts]}, or, called at once, in "

@@ -172,10 +172,15 @@ def opening(
     mark = said.marks[0]
     now, before = command(valve), command_before(valve)
     limit = max(least or 0, (most or 0) + 1)
-    age = watch.since(said.name, all_of((now, opposite(before))), limit, mark)
+    opens = all_of((now, opposite(before)))
+    age = watch.since(said.name, opens, limit, mark)
     shuts = all_of((before, opposite(now)))
     free = opposite(watch.cut(valve, said.name)) if unless_cut else TRUE
     bad = [all_of((shuts, free, less(age, ms(least))))] if least else []
+    if least and not said.cuts and watch.power_cut:  # no scan sees it shut: the next is that of power-up
+        young = all_of((now, any_of((opens, less(age, ms(least))))))
+        was = Previous(watch.signal(f"{said.name}:young", young, mark).name, Type.BOOL)
+        bad.append(all_of((was, opposite(watch.ran()))))
     bad += [all_of((before, at_least(age, ms(most + 1))))] if most is not None else []
     watch.require(said, any_of(bad), all_of((shuts, free)))
 

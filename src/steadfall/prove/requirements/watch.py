@@ -10,21 +10,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-import attrs
 from attrs import field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
-from steadfall.logic.forms import all_of, any_of, different, opposite
+from steadfall.logic.forms import TRUE, all_of, any_of, different, opposite
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.logic.types import rebuilt
 from steadfall.logic.types import walk as every
-from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.conditions import SEEN_BEFORE, walk
 from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
-from steadfall.roles import Identity, Role, observer, of_plant, stage
+from steadfall.prove.system.cone import reads
+from steadfall.roles import HELPER, Identity, Named, Role, observer, of_plant, stage
 from steadfall.source import Mark
 
 WATCHES = Identity(Role.OBSERVER)
@@ -71,6 +70,7 @@ class Said:
     stated: bool = False
     occasion: str = ""
     terms: tuple[Term, ...] = ()
+    cuts: bool = False  # its words say what a power cut does
 
 
 @frozen(eq=False)
@@ -80,6 +80,7 @@ class Watch:
     plan: Plan
     sheet: Sheet
     outputs: tuple[str, ...]
+    power_cut: bool = False
     found: list[Required] = field(factory=list)
     known: Mapping[str, Identity] = field(init=False)  # what the signals are that requirements speak of
 
@@ -95,8 +96,9 @@ class Watch:
         one = self.sheet.helper(observer(f"{name}:bad"), bad, mark)
         two = self.sheet.helper(observer(f"{name}:exercised"), exercised, mark)
         three = two if met is None else self.sheet.helper(observer(f"{name}:met"), met, mark)
+        bare = self.power_cut and not (said.stated or said.cuts) and self._looks_back(one.name)
         words = (
-            said.sentence,
+            f"{said.sentence.removesuffix('.')}, unless power is cut." if bare else said.sentence,
             said.marks,
             one.name,
             two.name,
@@ -108,6 +110,29 @@ class Watch:
         circuits = (self.known[signal].circuit for signal in said.shown)
         stages = tuple(stage(circuit) for circuit in dict.fromkeys(circuits) if circuit)
         self.found.append(Required(name, *words, three.name, said.terms, stages))
+
+    def _looks_back(self, name: str) -> bool:
+        """Whether an observer asks what the controller did in the scan before, which a power cut ends."""
+        rows = {row.name: row for row in self.sheet.rows if row.identity.watches}
+        todo, seen = [name], set[str]()
+        while todo:
+            row = rows.get(todo.pop())
+            if row is None or row.name in seen:
+                continue
+            seen.add(row.name)
+            looks = [part.name for part in every(row.node) if isinstance(part, Previous)]
+            if any(one not in rows and one in self.known for one in looks):
+                return True
+            todo += reads(row.node)
+        return False
+
+    def ran(self) -> Previous:
+        """The controller has run a scan since power came."""
+        name = "controller:ran"
+        if name not in self.sheet.types:  # with power cuts it is lost with what the controller remembers
+            what = HELPER if self.power_cut else WATCHES
+            self.sheet.put(Named(name, what), TRUE, self.plan.at.of("scan"))
+        return Previous(name, Type.BOOL)
 
     def _free(self, name: str) -> str:
         """The name of a requirement, or one like it where another has it."""
@@ -137,11 +162,7 @@ class Watch:
         for part in walk(condition):
             if isinstance(part, Passed):
                 self._begins(part)
-        first = len(self.sheet.rows)
-        node = build(condition, self.sheet, Scope(self.plan, label, serves=WATCHES))
-        rows = self.sheet.rows
-        rows[first:] = [attrs.evolve(row, node=present(row.node)) for row in rows[first:]]
-        return present(node)
+        return build(condition, self.sheet, Scope(self.plan, label, serves=WATCHES))
 
     def _begins(self, item: Passed) -> None:
         """When a time begins that the controller counts: its stage, or the command of its valve, is
@@ -158,10 +179,16 @@ class Watch:
         self.sheet.helper(observer(f"{item.name}:begins"), different(now, before), item.mark)
 
     def seen(
-        self, condition: Condition, label: str, circuit: str | None = None, time: Node | None = None
+        self,
+        role: str,
+        condition: Condition,
+        label: str,
+        circuit: str | None = None,
+        time: Node | None = None,
     ) -> Node:
-        """A condition as the controller sees it: stages and valve commands as the last scan left them."""
-        return build(condition, self.sheet, Scope(self.plan, label, circuit, time, serves=WATCHES))
+        """A condition as the controller sees it where it is a climb, a trip ...: some of it a scan late."""
+        scope = Scope(self.plan, label, circuit, time, before=SEEN_BEFORE[role], serves=WATCHES)
+        return build(condition, self.sheet, scope)
 
     def signal(self, name: str, node: Node, mark: Mark) -> Read:
         """An inner signal of an observer."""
@@ -183,7 +210,7 @@ class Watch:
     def may(self, valve: str, label: str) -> Node:
         """Every permissive of a valve holds."""
         own = [item for item in self.plan.permissives if covers(self.plan, item, valve)]
-        return all_of(self.seen(item.needs, f"{label}:{item.name}") for item in own)
+        return all_of(self.seen("permissive", item.needs, f"{label}:{item.name}") for item in own)
 
     @property
     def tripped(self) -> Node:
@@ -206,20 +233,13 @@ def covers(plan: Plan, permissive: object, valve: str) -> bool:
     return is_water(plan, valve) if everywhere else valve in getattr(permissive, "valves", ())
 
 
-def present(node: Node) -> Node:
-    """A node that looks at this scan wherever it looked at the last."""
-    if isinstance(node, Previous):
-        return Read(node.name, node.type, mark=node.mark)
-    return rebuilt(node, present)
-
-
-def watch(plan: Plan, network: Network, extra: tuple[Input, ...] = ()) -> Watch:
+def watch(plan: Plan, network: Network, extra: tuple[Input, ...] = (), *, power_cut: bool = False) -> Watch:
     """A sheet that begins with the plan's network."""
     sheet = Sheet((*network.inputs, *extra), [])
     sheet.rows = list(network.assignments)
     sheet.types |= network.types
     sheet.taken |= set(network.types)
-    return Watch(plan, sheet, network.outputs)
+    return Watch(plan, sheet, network.outputs, power_cut)
 
 
 def command(name: str) -> Read:

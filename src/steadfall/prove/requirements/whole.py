@@ -54,7 +54,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     """
     wrong = faults or Faults()
     controller = wrong.network(network or build(plan))
-    one = watch(plan, controller, choosers(plan))
+    one = watch(plan, controller, choosers(plan), power_cut=wrong.power_cut)
     stated(one)
     for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *DOSES):
         derive(one)

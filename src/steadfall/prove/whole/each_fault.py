@@ -82,7 +82,7 @@ def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, own: Hands) -> 
     seen = {row.required.name: Simulated(row.witness) for row in anew}
     found = {
         verdict.required.name: verdict
-        for verdict in each_verdict(of, [row.required for row in anew], ask, seen, own)
+        for verdict in each_verdict(of, [row for row in of.required if row.name in seen], ask, seen, own)
     }
     verdicts = tuple(found[row.required.name] for row in anew)
     return UnderFault(
