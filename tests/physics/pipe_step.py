@@ -55,7 +55,7 @@ def record(run: str) -> NDArray[np.float64]:
 def pipe(heat_capacity: float) -> Run:
     """The pipe, with a wall of so many J/kg/K."""
     steel = Material("steel", 7800.0, heat_capacity, 45.0, 12e-6, 200e9, 0.3)
-    path = Path(BORE, LENGTH, 1, 0.00391, "steel", INSULATION, 0, 5e-5)
+    path = Path(BORE, LENGTH, 1, 0.00391, "steel", INSULATION, 0, 5e-5, wall_in_body=False)
     valve = plants.valve("inlet", "water", 1.0)
     kind = CircuitType("kind", path, Outlet(50 * KV, ATMOSPHERE), 11e5, {"inlet": valve}, (), (), 0, "idle")
     plan = plants.make(

@@ -39,7 +39,7 @@ def sampled(every_ms: int, shift: float = 0.0) -> Trace:
     """
     found = trace()
     times = np.arange(0, found.end_ms + 1, every_ms)
-    kelvin = np.interp(times, [0, 75_000, found.end_ms], [433.15, 428.15, 423.15]) + shift
+    kelvin = np.interp(times, [0, 75_000, found.end_ms], [418.15, 413.15, 408.15]) + shift
     track = Track("upper.platen_temperature", "real", "K", times, kelvin, step=False)
     return evolve(found, tracks={**found.tracks, "upper.platen_temperature": track})
 
