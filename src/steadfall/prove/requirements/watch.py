@@ -98,7 +98,7 @@ class Watch:
         three = two if met is None else self.sheet.helper(observer(f"{name}:met"), met, mark)
         bare = self.power_cut and not (said.stated or said.cuts) and self._looks_back(one.name)
         words = (
-            f"{said.sentence.removesuffix('.')}, unless power is cut." if bare else said.sentence,
+            f"{said.sentence[:-1]}, unless power is cut." if bare else said.sentence,
             said.marks,
             one.name,
             two.name,

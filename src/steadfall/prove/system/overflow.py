@@ -169,7 +169,7 @@ def _rounded(network: Network) -> Iterable[Overflow]:
     for row in network.assignments:
         for node in walk(row.node):
             if isinstance(node, nodes.ToTime):
-                found = run.nodes[id(node.part)]
+                found = run.nodes.get(id(node.part))  # none in a branch that is never taken
                 most = MOST_WHOLE * node.step_ms
                 if isinstance(found, Span) and not found.empty and max(-found.low, found.high) > most:
                     ends = found.low / node.step_ms, found.high / node.step_ms
