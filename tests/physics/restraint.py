@@ -166,7 +166,10 @@ def boiled(h: float, seconds: float, b: float) -> tuple[float, float]:
         rate: Reals = (flow[1:] - flow[:-1]) / (area * STEEL.density * STEEL.heat_capacity)
         return rate
 
-    found = solve_ivp(change, (0.0, seconds), np.full(n, HOT), method="BDF", rtol=1e-6, atol=1e-3)
+    # not BDF: scipy's own reads a row of its table before it wrote it, and what lay in memory may overflow
+    found = solve_ivp(
+        change, (0.0, seconds), np.full(n, HOT), method="LSODA", rtol=1e-6, atol=1e-3, lband=1, uband=1
+    )
     end = found.y[:, -1]
     return surface(float(end[0])), float(end @ area / area.sum())
 
