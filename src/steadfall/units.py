@@ -183,6 +183,11 @@ _LOOKALIKES: Mapping[str, str] = {
 
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:e[+-]?[0-9]{1,2})?\Z")
 _LEADING_NUMBER = re.compile(r"[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?")
+_CLOCK = re.compile(
+    r"(?:(?P<hours>[0-9]{1,3}):(?P<of_hour>[0-5][0-9])|(?P<minutes>[0-9]{1,4})):"
+    r"(?P<seconds>[0-5][0-9](?:\.[0-9]{1,3})?)\Z"
+)
+_LIKE_CLOCK = re.compile(r"[0-9]+:[0-9:.]*\Z")
 _LONGEST_NUMBER = 60
 # No quantity of a plan comes near these; within them every SI value can be written back in 60 digits.
 _SMALLEST, _LARGEST = Fraction(1, 10**15), Fraction(10**15)
@@ -270,6 +275,8 @@ def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
     counts.
     """
     wanted = tuple(dimensions)
+    if "time" in wanted and _LIKE_CLOCK.match(text):
+        return _clocked(text), "time", "s"
     digits, spelling = _split(text, wanted)
     value = number(digits)
     for name in wanted:
@@ -277,6 +284,16 @@ def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
             factor, offset = _exact(_unit(spelling, name))
             return value * factor + offset, name, spelling
     raise _misfit(text, spelling, wanted)
+
+
+def _clocked(text: str) -> Fraction:
+    """A time as manuals write it, in s: `4:40` is 4 min 40 s, `1:04:40` begins with the hours."""
+    found = _CLOCK.match(text)
+    if not found:
+        read = f"'{_short(text)}' is no time; minutes and seconds have two digits, up to 59"
+        raise QuantityError("not-a-quantity", read, "minutes:seconds or hours:minutes:seconds", "4:40")
+    hours, of_hour, minutes = (int(found[name] or 0) for name in ("hours", "of_hour", "minutes"))
+    return 3600 * hours + 60 * (of_hour + minutes) + Fraction(found["seconds"])
 
 
 def _split(text: str, wanted: tuple[str, ...]) -> tuple[str, str]:

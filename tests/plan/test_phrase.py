@@ -47,6 +47,8 @@ A, B, C = Signal("a"), Signal("b"), Signal("c")
         ("a and (b for 2 min)", And((A, Held(B, 120_000)))),
         ("(a for 1 s) for 2 s", Held(Held(A, 1000), 2000)),
         ("after 45 s and t < 140 degC", And((After(45_000), Compare("t", "<", 413.15, "temperature")))),
+        ("after 4:40 and a", And((After(280_000), A))),
+        ("a for 1:04:40.5", Held(A, 3_880_500)),
         ("u.p > 7 barg for 0.2 s", Held(Compare("u.p", ">", 801325.0, "pressure"), 200)),
         ("d >= 40 %", Compare("d", ">=", 40.0, "percent")),
         ("d<=40 %", Compare("d", "<=", 40.0, "percent")),

@@ -146,6 +146,19 @@ def test_whole_milliseconds() -> None:
         milliseconds("0.0005 s")
 
 
+@pytest.mark.parametrize(
+    ("text", "ms"), [("4:40", 280_000), ("0:00.125", 125), ("90:00", 5_400_000), ("1:04:40", 3_880_000)]
+)
+def test_a_time_as_manuals_write_it(text: str, ms: int) -> None:
+    assert milliseconds(text) == ms
+
+
+@pytest.mark.parametrize("text", ["4:60", "4:4", "1:60:00", "1:2:03", "4:", "4:40:", "4:40.1234"])
+def test_what_is_no_such_time(text: str) -> None:
+    with pytest.raises(QuantityError, match="minutes and seconds"):
+        milliseconds(text)
+
+
 def test_a_spelling_of_two_dimensions() -> None:
     assert dimensions_of("m3/h") == ("kv", "volume_flow")
     assert exact("3 m3/h", ("pressure", "volume_flow"))[1] == "volume_flow"

@@ -15,6 +15,7 @@ from steadfall.plan.keys.table import SECTIONS, TOP
 from steadfall.units import DIMENSIONS
 
 Json = dict[str, Any]
+_CLOCK = r"([0-9]{1,3}:[0-5][0-9]|[0-9]{1,4}):[0-5][0-9](\.[0-9]{1,3})?"  # as in a manual: 4:40, 1:04:40
 _NUMBER = r"[+-]?[0-9]+(\.[0-9]+)?(e[+-]?[0-9]{1,2})?"
 
 
@@ -115,7 +116,7 @@ _KINDS: Mapping[type, Callable[[Any], Json]] = {
     kinds.Whole: _whole,
     kinds.Number: _number,
     kinds.Amount: lambda kind: _pattern(_NUMBER, " ", units_pattern((kind.dimension,))),
-    kinds.Time: lambda _: _pattern(_NUMBER, " ", units_pattern(("time",))),
+    kinds.Time: lambda _: _pattern(f"({_CLOCK}|{_NUMBER} {units_pattern(('time',))})"),
     kinds.Measure: lambda kind: _pattern(_NUMBER, " ", units_pattern(kind.dimensions)),
     kinds.Span: lambda kind: _pattern(_NUMBER, r" \.\. ", _NUMBER, " ", units_pattern(kind.dimensions)),
     kinds.Bound: lambda kind: _pattern("at (most|least) ", _NUMBER, " ", units_pattern((kind.dimension,))),

@@ -16,7 +16,8 @@ from steadfall.source import Mark
 RESERVED = frozenset({"and", "or", "not", "for", "is", "after", "true", "false", "out"})
 
 _TOKEN = re.compile(
-    r"(?P<quantity>[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?(?: +(?!(?:and|or|for|not)\b)[^\s()<>=]+)?)"
+    r"(?P<quantity>[0-9]+:[0-9:.]*"
+    r"|[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?(?: +(?!(?:and|or|for|not)\b)[^\s()<>=]+)?)"
     r"|(?P<name>[A-Za-z_][A-Za-z0-9_]*(?:\.[A-Za-z_][A-Za-z0-9_]*)*)"
     r"|(?P<op><=|>=|<|>)"
     r"|(?P<bracket>[()])"
