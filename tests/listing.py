@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from steadfall.plan.advise.whole import advice
 from steadfall.plan.read.whole import read_text
-from steadfall.source import PlanError
+from steadfall.source import PlanError, listing
 
 
 def listing_of(plan: Path) -> str:
@@ -15,3 +16,9 @@ def listing_of(plan: Path) -> str:
     except PlanError as error:
         return error.listing() + "\n"
     return "no problems\n"
+
+
+def advice_of(plan: Path) -> str:
+    """The advice on a plan, as a person sees it."""
+    text = plan.read_text(encoding="utf-8")
+    return listing(advice(read_text(text, plan.name)), text, "advice: ") + "\n"

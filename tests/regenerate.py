@@ -12,7 +12,7 @@ from pathlib import Path
 
 from steadfall.plan.keys.reference import reference
 from steadfall.plant.tables.make import write_tables
-from tests.listing import listing_of
+from tests.listing import advice_of, listing_of
 from tests.physics.document import document
 from tests.physics.identities import IDENTITIES
 from tests.physics.suite import GROUPS
@@ -21,6 +21,7 @@ from tests.why.press import EXPECTED, told
 
 ROOT = Path(__file__).parents[1]
 BAD = ROOT / "tests" / "plans" / "bad"
+ADVISED = ROOT / "tests" / "plans" / "advice"
 
 
 def plant_tables() -> None:
@@ -39,6 +40,12 @@ def bad_listings() -> None:
         plan.with_suffix(".expected").write_text(listing_of(plan), encoding="utf-8")
 
 
+def advice_listings() -> None:
+    """tests/plans/advice/*.expected."""
+    for plan in sorted(ADVISED.glob("*.yaml")):
+        plan.with_suffix(".expected").write_text(advice_of(plan), encoding="utf-8")
+
+
 def validation() -> None:
     """docs/validation.md."""
     (ROOT / "docs" / "validation.md").write_text(document(GROUPS, IDENTITIES), encoding="utf-8")
@@ -50,7 +57,14 @@ def why_answers() -> None:
     DOCUMENT.write_text(with_example(DOCUMENT.read_text(encoding="utf-8")), encoding="utf-8")
 
 
-WRITERS: tuple[Callable[[], None], ...] = (plant_tables, key_reference, bad_listings, validation, why_answers)
+WRITERS: tuple[Callable[[], None], ...] = (
+    plant_tables,
+    key_reference,
+    bad_listings,
+    advice_listings,
+    validation,
+    why_answers,
+)
 
 
 def main() -> None:

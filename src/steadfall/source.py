@@ -98,8 +98,7 @@ class PlanError(SteadfallError):
 
     def listing(self) -> str:
         """Every problem with its line and a caret under the place."""
-        lines = self.text.splitlines()
-        return "\n".join(part for problem in self.problems for part in _shown(problem, lines))
+        return listing(self.problems, self.text)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return type(self), (self.problems, self.text)
@@ -113,6 +112,14 @@ class AskError(SteadfallError):
 
 class OutsideError(SteadfallError):
     """Something outside the plan failed: a folder that cannot be written, a missing optional package."""
+
+
+def listing(problems: Iterable[Problem], text: str, before: str = "") -> str:
+    """Problems as a person reads them: sentence, then the line of the text with a caret under the place."""
+    lines = text.splitlines()
+    return "\n".join(
+        before * (k == 0) + part for one in problems for k, part in enumerate(_shown(one, lines))
+    )
 
 
 def _shown(problem: Problem, lines: list[str]) -> Iterable[str]:

@@ -1,11 +1,35 @@
+from collections.abc import Sequence
+from pathlib import Path
+
 import pytest
 
-from steadfall.plan.check.advice import ADVICE, advice
+from steadfall.plan.advise.whole import ADVICE, advice
+from steadfall.plan.meaning.boiling import boils_at
 from steadfall.plan.read.whole import read_text
 from steadfall.source import Problem
-from tests.plan.paths import GOOD
+from tests.listing import advice_of
+from tests.plan.paths import ADVISED, GOOD
 
-SMALL = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
+LOST = (
+    "  - {{name: {0} sensor lost, when: {0}.outlet_temperature out of range for 1 s, reset: reset_button}}\n"
+)
+FULL = "      - {name: full, flood: open}"
+CLEARING = "      - {name: clearing, sweep: open, climb: after 1 s and outlet_temperature < 115 degC}\n"
+# The small plan with what a careful colleague would add to it.
+CAREFUL = [
+    ("trips:\n", "trips:\n" + LOST.format("upper") + LOST.format("lower")),
+    (FULL, CLEARING + FULL),
+]
+
+
+def _with(text: str, pairs: Sequence[tuple[str, str]]) -> str:
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new)
+    return text
+
+
+SMALL = _with(next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8"), CAREFUL)
 DOSE = "sweep: open, mist: {open: 0.8 s, shut: 2.4 s}"
 RAMP = (
     "ramps:\n  ramp: {of: upper.outlet_temperature, when: full_call, fall: 4 K/min, to: 80 degC, band: "
@@ -23,26 +47,31 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ("calls:", RAMP),
         ("  - {when: full_call, allows: full}", SHARED),
     ],
-    "rated-below-supply": [("rated: 10 barg", "rated: 3.5 barg")],
-    "water-stays": [("{name: blow_out, sweep: open,", "{name: waiting, sweep: shut,")],
+    "rated-below-supply": [
+        ("rated: 10 barg", "rated: 3.5 barg"),
+        ("upper.pressure > 7", "upper.pressure > 3"),
+    ],
+    "water-stays": [
+        ("{name: blow_out, sweep: open,", "{name: waiting, sweep: shut,"),
+        ("shortest_open: 300 ms, ", ""),  # else a dose lasts into the waiting
+    ],
     "cold-start": [("    rated:", "    cold_start: idle\n    rated:")],
-    "no-permissive": [("permissives:\n  - {name: sweep air, needs: air_pressure_ok, for: all water}\n", "")],
+    "no-permissive": [
+        ("permissives:\n  - {name: sweep air, needs: air_pressure_ok, for: all water}\n", ""),
+        ("  air_pressure_ok: {kind: switch, normal: on}\n", ""),
+    ],
     "no-pressure-trip": [("upper.pressure > 7 barg", "upper.pressure out of range")],
-    "climb-by-time": [(" and outlet_temperature < 120 degC", "")],
+    "climb-by-time": [(" and outlet_temperature < 120 degC", ""), (" and outlet_temperature < 115 degC", "")],
     "unused": [("bodies:\n", "bodies:\n  lost: {mass: 3 kg, material: copper, start: 60 degC}\n")],
     "goal-reached": [("below 70 degC", "below 170 degC")],
 }
 
 
 def changed(pairs: list[tuple[str, str]]) -> tuple[Problem, ...]:
-    text = SMALL
-    for old, new in pairs:
-        assert old in text
-        text = text.replace(old, new)
-    return advice(read_text(text))
+    return advice(read_text(_with(SMALL, pairs)))
 
 
-def test_the_small_plan_needs_none() -> None:
+def test_the_careful_plan_needs_none() -> None:
     assert advice(read_text(SMALL)) == ()
 
 
@@ -66,10 +95,45 @@ def test_more_that_is_unused(old: str, new: str) -> None:
 
 def test_every_piece_of_advice_is_given_somewhere() -> None:
     woken = set()
-    for pairs in CHANGES.values():
-        text = SMALL
-        for old, new in pairs:
-            text = text.replace(old, new)
+    texts = [_with(SMALL, pairs) for pairs in CHANGES.values()]
+    for text in (*texts, *(path.read_text(encoding="utf-8") for path in ADVISED)):
         plan = read_text(text)
         woken |= {one.__name__ for one in ADVICE if list(one(plan))}
     assert woken == {one.__name__ for one in ADVICE}
+
+
+@pytest.mark.parametrize("plan", ADVISED, ids=lambda path: path.stem)
+def test_listing(plan: Path) -> None:
+    assert advice_of(plan) == plan.with_suffix(".expected").read_text(encoding="utf-8")
+
+
+# What each piece of advice is silent about: a plan that differs in one number.
+SILENT: dict[str, list[tuple[str, str]]] = {
+    "goals_outdoors": [("below 14 degC", "below 15 degC")],
+    "guards": [
+        ("3.5 barg", "4.5 barg"),
+        ("reset: full_call}", "reset: reset_button and not full_call}"),
+        ("> 7", "> 6"),
+    ],
+    "hot_start": [("start: 160 degC", "start: 99 degC")],
+    "lost_sensor": [
+        ("outlet_temperature < 120", "outlet_temperature > 1 degC and outlet_temperature < 120"),
+        ("outlet_temperature < 115", "outlet_temperature > 1 degC and outlet_temperature < 115"),
+    ],
+    "outlasting": [
+        ("after 0.5 s and", "after 0.6 s and"),
+        ("standing, sweep: shut", "standing, sweep: open"),
+    ],
+}
+
+
+@pytest.mark.parametrize("name", SILENT)
+def test_no_advice_a_little_further_on(name: str) -> None:
+    text = next(path for path in ADVISED if path.stem == name).read_text(encoding="utf-8")
+    assert advice(read_text(_with(text, SILENT[name]))) == ()
+
+
+@pytest.mark.parametrize(("bar", "kelvin"), [(1.0, 372.755919), (10.0, 453.035632), (100.0, 584.149488)])
+def test_water_boils_where_the_release_says(bar: float, kelvin: float) -> None:
+    """Check values of IAPWS R7-97(2012), table 36."""
+    assert boils_at(bar * 1e5) == pytest.approx(kelvin, abs=5e-7)

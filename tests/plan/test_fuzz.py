@@ -8,7 +8,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from steadfall.plan.check.advice import advice
+from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.plan.write.whole import write

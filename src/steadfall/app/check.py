@@ -9,10 +9,10 @@ from attrs import frozen
 
 from steadfall.app.document import document, problem_json
 from steadfall.lists.panel import panel
-from steadfall.plan.check.advice import advice
+from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.source import PlanError, Problem
+from steadfall.source import PlanError, Problem, listing
 
 
 @frozen(eq=False)
@@ -32,6 +32,10 @@ class Checked:
     def problems(self) -> tuple[Problem, ...]:
         """All of them, in line order."""
         return self.error.problems if self.error else ()
+
+    def advised(self) -> str:
+        """The advice as a person reads it, each piece with its line of the plan."""
+        return listing(self.advice, self.plan.text if self.plan else "", "advice: ")
 
     def as_json(self) -> dict[str, Any]:
         """In stable names."""

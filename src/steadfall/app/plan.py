@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import frozen
 
 from steadfall.extras import opened
-from steadfall.plan.check.advice import advice
+from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.progress import SILENT, Progress

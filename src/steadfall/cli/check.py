@@ -21,7 +21,7 @@ def command(plan: str, as_json: bool) -> int:
         click.echo(found.error.listing())
         click.echo(count(found.problems))
     else:
-        for note in found.advice:
-            click.echo(f"advice: {note.sentence()}")
+        if found.advice:
+            click.echo(found.advised())
         click.echo(f"{plan}: no problems; {contents(found.plan) if found.plan else ''}")
     return GOOD if found.good else BAD

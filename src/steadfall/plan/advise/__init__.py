@@ -1,0 +1,1 @@
+"""Advice: what a plan may say, but what a careful technician would look at again."""

@@ -1,0 +1,115 @@
+"""Advice on climbs: what they look at, and whether it can tell them anything.
+
+Rule of this file: see `plan.advise.whole`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from attrs import frozen
+
+from steadfall.plan.advise.given import Advice, Piece, Sensors, coldest, signed
+from steadfall.plan.meaning.conditions import Stated, climbs, controller_conditions, walk
+from steadfall.plan.meaning.names import Observed
+from steadfall.plan.model import Input, Plan
+from steadfall.plan.model.condition import After, And, Compare, Held, Not, Or, OutOfRange
+from steadfall.source import Problem
+from steadfall.units import shown
+
+
+def climb_by_time_alone(plan: Plan) -> Advice:
+    """A climb that looks at nothing floods hot metal when a dose valve has failed."""
+    seen = set()
+    for stated in climbs(plan):
+        mark = stated.condition.mark
+        if mark not in seen and all(
+            isinstance(part, After | And | Or | Held | Not) for part in walk(stated.condition)
+        ):
+            seen.add(mark)
+            read = "this climb looks at the clock only, however hot the circuit is"
+            yield Problem(mark, "climb-by-time", "climb", read, "a temperature as well")
+
+
+@frozen
+class _Look:
+    """A comparison of a climb, the sensor that it looks at, and what that measures."""
+
+    stated: Stated
+    part: Compare
+    item: Input
+    seen: Observed
+    falling: bool  # whether the climb asks for a low value
+
+
+def _looks(plan: Plan) -> Iterator[_Look]:
+    """Every look of every climb at a temperature."""
+    sensors = Sensors.of(plan)
+    for stated in climbs(plan):
+        for part, straight in signed(stated.condition):
+            item = sensors.named(part.name, stated) if isinstance(part, Compare) else None
+            seen = sensors.measured(item)
+            if isinstance(part, Compare) and item and seen and seen.dimension == "temperature":
+                yield _Look(stated, part, item, seen, (part.op in ("<", "<=")) is straight)
+
+
+def climb_says_nothing(plan: Plan) -> Advice:
+    """A climb that is true before cooling begins, or that cooling can never bring about."""
+    sensors, floor = Sensors.of(plan), coldest(plan)
+    for look in _looks(plan):
+        start, value = sensors.starts(look.seen), look.part.value
+        if not look.falling or start is None:
+            continue
+        name = look.part.name
+        if start < value:
+            read = f"'{name}' starts at {shown(start, 'temperature')}, so this holds from the beginning"
+            yield Problem(look.part.mark, "climb-from-start", "climb", read, "a value below the start")
+        elif value <= floor:
+            read = f"nothing in the plan is colder than {shown(floor, 'temperature')}, so this never holds"
+            yield Problem(look.part.mark, "climb-never", "climb", read, "a value above that")
+
+
+def climb_points_up(plan: Plan) -> Advice:
+    """A climb that waits for metal to get hotter while it is being cooled."""
+    sensors, floor, looks = Sensors.of(plan), coldest(plan), list(_looks(plan))
+    falls = {(id(look.stated.condition), look.item.name) for look in looks if look.falling}
+    for look in looks:
+        alone = (id(look.stated.condition), look.item.name) not in falls
+        if not look.falling and alone and look.part.value > floor and sensors.starts(look.seen) is not None:
+            read = f"'{look.part.name}' falls while it is cooled, and this asks for a high value"
+            yield Problem(look.part.mark, "climb-points-up", "climb", read, "'<', as cooling goes")
+
+
+def climb_on_lost_sensor(plan: Plan) -> Advice:
+    """A broken wire reads low, and a climb that waits for a low reading takes it for cold metal."""
+    sensors, looks, told = Sensors.of(plan), list(_looks(plan)), set()
+    guarded = _watched(plan, sensors)
+    bounded = {(id(look.stated.condition), look.item.name) for look in looks if not look.falling}
+    for look in looks:
+        name, climb = look.item.name, look.stated.condition
+        own = {part.name for part in walk(climb) if isinstance(part, OutOfRange)}
+        safe = name in guarded or look.part.name in own or (id(climb), name) in bounded
+        if look.falling and not safe and name not in told:
+            told.add(name)
+            read = f"a broken wire of '{name}' reads low, and then this holds on hot metal"
+            expected = "a trip on the sensor out of range, or the same in the climb"
+            yield Problem(look.part.mark, "climb-on-lost-sensor", "climb", read, expected)
+
+
+def _watched(plan: Plan, sensors: Sensors) -> set[str]:
+    """The sensors whose loss a trip or a permissive sees."""
+    found = set()
+    for stated in controller_conditions(plan):
+        for part in walk(stated.condition) if stated.role in ("trip", "permissive") else ():
+            item = sensors.named(part.name, stated) if isinstance(part, OutOfRange) else None
+            if item is not None:
+                found.add(item.name)
+    return found
+
+
+PIECES: tuple[Piece, ...] = (
+    climb_by_time_alone,
+    climb_says_nothing,
+    climb_points_up,
+    climb_on_lost_sensor,
+)

@@ -1,0 +1,95 @@
+"""Advice on what guards the process: ratings, relief valves, permissives, trips and their reset.
+
+Rule of this file: see `plan.advise.whole`.
+"""
+
+from __future__ import annotations
+
+from steadfall.plan.advise.given import Advice, Piece, Sensors, signed, supplies_of
+from steadfall.plan.meaning.conditions import controller_conditions, walk
+from steadfall.plan.model import Demand, Plan
+from steadfall.plan.model.condition import Compare, Signal
+from steadfall.quantities import CIRCUIT_PRESSURE
+from steadfall.source import Problem
+from steadfall.units import shown
+
+
+def rated_below_supply(plan: Plan) -> Advice:
+    """A circuit that is blocked in takes the full pressure of its supply."""
+    for kind in plan.circuit_types.values():
+        for valve in kind.valves.values():
+            supply = plan.supplies.get(valve.supply or "")
+            if supply and supply.pressure > kind.rated:
+                read = f"'{supply.name}' at {shown(supply.pressure, 'pressure')} is above the rated pressure"
+                yield Problem(
+                    kind.at.of("rated"),
+                    "rated-below-supply",
+                    kind.name,
+                    read,
+                    "a pressure reducer in the supply",
+                )
+
+
+def nothing_guards(plan: Plan) -> Advice:
+    """A plan without permissives and without a look at the pressure."""
+    if not plan.permissives:
+        yield Problem(
+            plan.at.own, "no-permissive", "permissives", "nothing shuts the water", "what must hold for water"
+        )
+    trips = [part for trip in plan.trips for part in walk(trip.when)]
+    if not any(isinstance(part, Compare) and part.dimension == "pressure" for part in trips):
+        read = "no trip watches a pressure"
+        yield Problem(plan.at.of("trips"), "no-pressure-trip", "trips", read, "a trip on steam back-pressure")
+
+
+def relief_below_supply(plan: Plan) -> Advice:
+    """A relief valve that lifts below the supply blows whenever the way out is blocked."""
+    for kind in plan.circuit_types.values():
+        relief = kind.relief
+        for supply in {one.name: one for one in supplies_of(plan, kind)}.values() if relief else ():
+            if relief and relief.opens_at <= supply.pressure:
+                read = f"it lifts at {shown(relief.opens_at, 'pressure')}, and '{supply.name}' has"
+                read += f" {shown(supply.pressure, 'pressure')}: it blows whenever the outlet is blocked"
+                expected = "a higher pressure, or a reducer in the supply"
+                yield Problem(relief.at.of("opens_at"), "relief-below-supply", "opens_at", read, expected)
+
+
+def trip_above_rating(plan: Plan) -> Advice:
+    """A trip that waits for more pressure than the circuit may have comes too late."""
+    sensors = Sensors.of(plan)
+    for stated in controller_conditions(plan):
+        for part, straight in signed(stated.condition) if stated.role == "trip" else ():
+            if not isinstance(part, Compare) or (part.op in (">", ">=")) is not straight:
+                continue
+            seen = sensors.measured(sensors.named(part.name, stated))
+            if seen is None or seen.quantity is not CIRCUIT_PRESSURE:
+                continue
+            kind = plan.type_of(seen.owner)
+            if part.value > kind.rated:
+                read = f"it trips at {shown(part.value, 'pressure')}, above the rated"
+                read += f" {shown(kind.rated, 'pressure')} of line {kind.at.of('rated').line}"
+                yield Problem(part.mark, "trip-above-rating", "when", read, "less than the rated pressure")
+
+
+def reset_by_call(plan: Plan) -> Advice:
+    """A trip that the call itself resets starts cooling again with nobody looking."""
+    calls: dict[str, int] = {call.of: call.at.own.line for call in plan.calls if isinstance(call, Demand)}
+    conditions = list(controller_conditions(plan))
+    for stated in conditions:
+        for part, straight in signed(stated.condition) if stated.role in ("call", "ramp") else ():
+            if isinstance(part, Signal | Compare) and straight:
+                calls.setdefault(part.name, part.mark.line)
+    for stated in conditions:
+        for part, straight in signed(stated.condition) if stated.role == "reset" else ():
+            if isinstance(part, Signal | Compare) and straight and part.name in calls:
+                read = f"'{part.name}' calls for cooling (line {calls[part.name]}) and resets the trip too"
+                yield Problem(part.mark, "reset-by-call", "reset", read, "a button of its own")
+
+
+PIECES: tuple[Piece, ...] = (
+    rated_below_supply,
+    nothing_guards,
+    relief_below_supply,
+    trip_above_rating,
+    reset_by_call,
+)

@@ -1,0 +1,29 @@
+"""All the advice there is.
+
+Rule of this folder: advice never fails a plan. Each function is one piece of trade experience (common
+practice), and names the plan's line that it is about; what needs a prediction is no advice but a note of
+that prediction.
+"""
+
+from __future__ import annotations
+
+from steadfall.plan.advise import climbs, doses, goals, guards, measures, outlast, unused, water
+from steadfall.plan.advise.given import Piece
+from steadfall.plan.model import Plan
+from steadfall.source import Problem
+
+ADVICE: tuple[Piece, ...] = (
+    *water.PIECES,
+    *doses.PIECES,
+    *outlast.PIECES,
+    *guards.PIECES,
+    *climbs.PIECES,
+    *measures.PIECES,
+    *goals.PIECES,
+    *unused.PIECES,
+)
+
+
+def advice(plan: Plan) -> tuple[Problem, ...]:
+    """All the advice there is on a plan, in line order."""
+    return tuple(sorted({problem for piece in ADVICE for problem in piece(plan)}))
