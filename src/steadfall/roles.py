@@ -15,6 +15,10 @@ class Role(Enum):
     """What a signal is for; the word is the one that its name is made with."""
 
     INPUT = "input"  # comes from outside
+    # Settings.
+    IN_USE = "in_use"  # a setting as the controller works with it
+    MAY_SET = "may_set"  # settings are taken over from the panel
+    RAN = "ran"  # a scan has been run since power came
     # Limit switches, permissives and trips.
     DISAGREES = "disagrees"  # a valve does not follow its command
     PERMISSIVE = "permissive"  # one of them holds
@@ -143,6 +147,11 @@ def command(circuit: str, valve: str) -> Named:
 def of_valve(role: Role, circuit: str, valve: str, of: str = "") -> Named:
     """A signal of a valve: `upper.mist.dose_time`."""
     return Named(f"{circuit}.{valve}.{role.value}", Identity(role, circuit, valve, of))
+
+
+def in_use(setting: str) -> Named:
+    """A setting as the controller works with it: `first_dose.in_use`."""
+    return Named(f"{setting}.{Role.IN_USE.value}", Identity(Role.IN_USE, of=setting))
 
 
 def of_circuit(role: Role, circuit: str) -> Named:

@@ -53,6 +53,16 @@ def test_a_workbook_tells_no_time() -> None:
         assert b"2026" not in book.read("docProps/core.xml")
 
 
+def test_settings_have_a_sheet_of_their_own() -> None:
+    plan = read_file(Path(__file__).parents[1] / "plans" / "good" / "settings.yaml")
+    rows = table(papers(plan)["settings.csv"])
+    assert [row["setting"] for row in rows] == list(plan.settings)
+    dose, level = rows[0], rows[3]
+    assert [dose[key] for key in ("default", "from", "to")] == ["800 ms", "400 ms", "1.6 s"]
+    assert (level["to"], level["taken over"], level["name in code"]) == ("140 degC", "at once", "cool_enough")
+    assert "settings.csv" not in papers(PRESS)
+
+
 def test_io_list_has_every_signal_once() -> None:
     files = papers(PRESS)
     rows = table(files["io_list.csv"])

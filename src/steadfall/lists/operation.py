@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from steadfall.lists.settings import value_of
 from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Share, Stage
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
@@ -19,7 +20,7 @@ Lines = Iterator[str]
 def operation(plan: Plan) -> str:
     """The description, as Markdown."""
     lines: list[str] = []
-    for part in (_head, _signals, _cooling, _circuits, _guards, _limits):
+    for part in (_head, _signals, _settings, _cooling, _circuits, _guards, _limits):
         lines.extend(part(plan))
     return "\n".join(lines).rstrip() + "\n"
 
@@ -49,6 +50,18 @@ def _signals(plan: Plan) -> Lines:
         else:
             of = f" of `{item.measures}`" if item.measures else ""
             yield f"- `{item.name}`: {item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
+    yield ""
+
+
+def _settings(plan: Plan) -> Lines:
+    if not plan.settings:
+        return
+    yield "## What may be set on the panel"
+    yield ""
+    for item in plan.settings.values():
+        low, high, default = (value_of(item, value) for value in (item.low, item.high, item.default))
+        taken = "a change counts once every circuit is idle" if item.is_time else "a change counts at once"
+        yield f"- `{item.name}`: from {low} to {high}, {default} until somebody changes it; {taken}."
     yield ""
 
 

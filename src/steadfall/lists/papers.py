@@ -15,6 +15,7 @@ from steadfall.lists.matrix import matrix
 from steadfall.lists.operation import operation
 from steadfall.lists.page import page
 from steadfall.lists.panel import panel
+from steadfall.lists.settings import settings
 from steadfall.lists.sheet import csv_text
 from steadfall.lists.spreadsheet import xlsx
 from steadfall.plan.model import Plan
@@ -42,6 +43,9 @@ def papers(plan: Plan) -> dict[str, bytes]:
         "cause_and_effect.xlsx": xlsx([effects]),
         "alarms.xlsx": xlsx([warnings]),
     }
+    if plan.settings:
+        sheet = settings(wired, code.names)
+        texts["settings.csv"], books["settings.xlsx"] = csv_text(sheet), xlsx([sheet])
     return {name: text.encode("utf-8") for name, text in texts.items()} | books
 
 

@@ -3,20 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import reduce
 
 import attrs
 
-from steadfall.logic.nodes import And, Compare, Constant, Mux, Node, Not, Or, Select, Type
+from steadfall.logic.nodes import (
+    Add,
+    And,
+    Compare,
+    Constant,
+    Mux,
+    Node,
+    Not,
+    Or,
+    Read,
+    Select,
+    Subtract,
+    Type,
+)
 from steadfall.logic.types import rebuilt
+from steadfall.plan.model.setting import Level, Preset
+from steadfall.roles import in_use
 from steadfall.source import NOWHERE, Mark
 
 TRUE = Constant(True, Type.BOOL)
 FALSE = Constant(False, Type.BOOL)
 
 
-def ms(value: int, label: str = "", mark: Mark = NOWHERE) -> Constant:
-    """A time."""
-    return Constant(value, Type.TIME, label=label, mark=mark)
+def ms(value: int, label: str = "", mark: Mark = NOWHERE) -> Node:
+    """A time; one that hangs on settings is worked out from what they are."""
+    if not isinstance(value, Preset):
+        return Constant(value, Type.TIME, label=label, mark=mark)
+    parts: list[Node] = [
+        Read(in_use(one.name).name, Type.TIME) for one, times in value.of for _ in range(times)
+    ]
+    less_of = [Read(in_use(one.name).name, Type.TIME) for one, times in value.of for _ in range(-times)]
+    more = [Constant(value.more, Type.TIME)] if value.more else []
+    return reduce(Subtract, less_of, reduce(Add, [*parts, *more] or [Constant(0, Type.TIME)]))
 
 
 def whole(value: int, label: str = "") -> Constant:
@@ -29,8 +52,10 @@ def numbered(state: int) -> Constant:
     return Constant(state, Type.INT, is_state=True)
 
 
-def real(value: float, label: str = "") -> Constant:
-    """A real number."""
+def real(value: float, label: str = "") -> Node:
+    """A real number; a setting as it is."""
+    if isinstance(value, Level):
+        return Read(in_use(value.of.name).name, Type.REAL)
     return Constant(float(value), Type.REAL, label=label)
 
 

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from difflib import get_close_matches
 from typing import Any
 
+from attrs import evolve
+
 from steadfall.source import Mark, Problem
 from steadfall.units import QuantityError
 
@@ -46,6 +48,12 @@ class Problems:
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
         """A text that is not the quantity that was expected."""
         self.add(mark, error.slug, key, error.read, error.expected, example=error.example)
+
+    def take_new(self, other: Problems, when: str) -> None:
+        """What is wrong in another case and not in this one already; `when` says in which."""
+        known = {(row.mark, row.slug, row.key) for row in self._found}
+        rows = (row for row in other._found if (row.mark, row.slug, row.key) not in known)
+        self._found += [evolve(row, read=f"{when}{row.read}") for row in rows]
 
     def found(self) -> list[Problem]:
         """All of them in line order, each once, the tail of a very long list counted."""

@@ -15,7 +15,7 @@ import attrs
 
 from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
-from steadfall.logic.network import ZERO, Network
+from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, TIMERS, Node, Type, Value
 
 _PYTHON: Mapping[Type, type] = {Type.BOOL: bool, Type.TIME: int, Type.INT: int, Type.REAL: float}
@@ -37,7 +37,7 @@ class Scanner:
 
     def __init__(self, network: Network) -> None:
         self.network = network
-        self.values: dict[str, Value] = {row.name: ZERO[row.type] for row in network.inputs}
+        self.values: dict[str, Value] = {row.name: row.initial for row in network.inputs}
         self.values |= {row.name: row.initial for row in network.assignments}
         self.last: dict[str, Value] = dict(self.values)
         self.clocks = {row.name: Clock() for row in network.assignments if row.is_block}

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from steadfall.logic.network import ZERO, Network
+from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type, Value
 from steadfall.scan import opcodes as op
 
@@ -34,7 +34,7 @@ class Layout:
             tuple[int, int, int, int], int
         ] = {}  # (opcode, a, b, c) -> register that already holds it
         self.done: set[str] = {row.name for row in network.inputs}
-        initial = {row.name: ZERO[row.type] for row in network.inputs}
+        initial = {row.name: row.initial for row in network.inputs}
         self.initial = initial | {row.name: row.initial for row in network.assignments}
         for name, type_ in network.types.items():
             kind = kind_of(type_)

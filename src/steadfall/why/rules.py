@@ -169,6 +169,11 @@ def _clock(about: About) -> Told:
     )
 
 
+def _in_use(about: About) -> Told:
+    word = value_word(about.wording, about.history, about.name, about.value)
+    return f"the setting {about.identity.of} is {word}", about.mark
+
+
 def _nothing_tripped(about: About) -> Told:
     return f"none of the trips is latched {about.when}", about.mark
 
@@ -206,6 +211,9 @@ RULES: Mapping[Role, Rule] = {
     Role.TRIP: Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8),
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
+    Role.IN_USE: Rule(_in_use, _never, 6),
+    Role.MAY_SET: HIDDEN,
+    Role.RAN: HIDDEN,
     Role.MAY_COOL: PASSED,
     Role.PERMITTED: PASSED,
     Role.TRIPPED: PASSED,

@@ -59,6 +59,9 @@ def change_told(history: History, wording: Wording, scan: int, change: Change) -
         word = f"{other}{value_word(wording, history, change.name, value)}"
     else:
         word = f"{RELATIONS[change.op][0]} {value_word(wording, history, change.name, change.value)}"
+    it = identity(history, change.name)
+    if wording.plan_made and it.role is Role.IN_USE:
+        return f"the setting {it.of} {word}", change.mark
     return f"{change.name} {word}{'' if change.kind == INPUT else ' in the scan before'}", change.mark
 
 

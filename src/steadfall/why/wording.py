@@ -13,7 +13,7 @@ from steadfall.logic.build.stages import state_names
 from steadfall.plan.meaning.names import input_identity, resolve, valves
 from steadfall.plan.model import FinishStep, Plan, Stage
 from steadfall.plan.model import condition as said
-from steadfall.roles import Identity, Role, of_ramp, stage
+from steadfall.roles import Identity, Role, in_use, of_ramp, stage
 from steadfall.source import Mark
 
 Titled = tuple[str, Mark]
@@ -74,6 +74,8 @@ def _units(plan: Plan) -> Iterator[tuple[str, str]]:
     for item in plan.inputs.values():
         if item.kind != "switch":
             yield item.name, "%" if item.kind == "percent" else item.unit
+    for level in plan.settings.values():
+        yield from ((name, level.unit) for name in (level.name, in_use(level.name).name))
     for ramp in plan.ramps.values():
         yield ramp.name, "%"
         yield of_ramp(Role.SET_POINT, ramp.name).name, plan.inputs[ramp.of].unit

@@ -32,6 +32,7 @@ from steadfall.plan.meaning.names import resolve, signals
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.model import condition as said
 from steadfall.plan.model.condition import Condition
+from steadfall.plan.model.setting import Level, high_end
 from steadfall.roles import HELPER, Identity, Role, helper
 from steadfall.roles import stage as stage_name
 from steadfall.source import Mark
@@ -93,7 +94,8 @@ def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
 
 def _compare(item: said.Compare, _: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
-    value = in_unit(source, item.value) if source else item.value
+    set_here = isinstance(item.value, Level)
+    value = in_unit(source, item.value) if source and not set_here else item.value
     bound = real(value, f"{scope.presets}.{signals(scope.plan)[name].identity.word}")
     return Compare(item.op, _seen(name, Type.REAL, scope, item.mark), bound, mark=item.mark)
 
@@ -132,7 +134,7 @@ def _passed(item: said.Passed, sheet: Sheet, scope: Scope) -> Node:
     """0 in the scan in which it begins, as in a requirement everything is seen as this scan leaves it."""
     begins = Read(f"{item.name}:begins", Type.BOOL)
     age = sheet.helper(
-        helper(Role.AGE, scope.label, scope.serves), Since(begins.name, item.ms + 1), item.mark
+        helper(Role.AGE, scope.label, scope.serves), Since(begins.name, high_end(item.ms) + 1), item.mark
     )
     holds = Compare(item.op, age, ms(item.ms), mark=item.mark)
     return choose(begins, boolean(item.op in ("<", "<=") and (item.ms > 0 or item.op == "<=")), holds)
@@ -156,7 +158,7 @@ FORMS: Mapping[type[Condition], Callable[[Any, Sheet, Scope], Node]] = {
 def times_after(condition: Condition | None) -> list[int]:
     """Every time that a climb asks for since its stage was entered, in ms."""
     if isinstance(condition, said.After):
-        return [condition.ms]
+        return [high_end(condition.ms)]
     if isinstance(condition, said.And | said.Or):
         return [time for part in condition.parts for time in times_after(part)]
     return times_after(condition.part) if isinstance(condition, said.Not | said.Held) else []

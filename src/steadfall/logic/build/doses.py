@@ -29,6 +29,7 @@ from steadfall.logic.forms import (
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose
+from steadfall.plan.model.setting import high_end
 from steadfall.roles import Named, Role, clock, command, later_clock, of_valve
 from steadfall.source import Mark
 
@@ -78,7 +79,9 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
     turned, opening = (sheet.free(dosed.signal(role)) for role in (Role.DOSE_TURN, Role.DOSE_OPEN))
     longest = max(
-        dosed.longest_delay_ms, dosed.delay_ms, *(max(dose.open_ms, dose.shut_ms) for dose in doses)
+        dosed.longest_delay_ms,
+        dosed.delay_ms,
+        *(max(high_end(dose.open_ms), high_end(dose.shut_ms)) for dose in doses),
     )
     time = sheet.helper(dosed.signal(Role.DOSE_TIME), Since(turned.name, longest), mark)
     dosing = sheet.helper(dosed.signal(Role.DOSING), dosed.during(restarting), mark)

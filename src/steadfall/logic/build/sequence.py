@@ -28,6 +28,7 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import CircuitType, FinishStep, Plan
+from steadfall.plan.model.setting import high_end
 from steadfall.roles import Role, of_circuit
 from steadfall.roles import climb as climb_named
 from steadfall.source import Mark
@@ -48,7 +49,7 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     wish = of_circuit(Role.STAGE, circuit)
     before = Previous(wish.name, Type.INT)
     entered = sheet.free(of_circuit(Role.ENTERED, circuit))
-    longest = max([0, kind.step_down_ms, *_times(kind)])
+    longest = max([0, high_end(kind.step_down_ms), *_times(kind)])
     time = sheet.helper(of_circuit(Role.STAGE_TIME, circuit), Since(entered.name, longest), mark)
     target = sheet.put(of_circuit(Role.TARGET, circuit), _target(kind, guards, asks), mark)
     scope = Scope(plan, circuit, circuit, time, before=SEEN_BEFORE["climb"])
@@ -79,7 +80,7 @@ def _origin(kind: CircuitType, mark: Mark) -> Mark:
 def _times(kind: CircuitType) -> list[int]:
     """Every time that a stage or finish step waits for."""
     return [time for stage in kind.stages for time in times_after(stage.climb)] + [
-        step.for_ms for step in kind.finish
+        high_end(step.for_ms) for step in kind.finish
     ]
 
 

@@ -11,12 +11,13 @@ from collections.abc import Collection, Iterable
 
 from attrs import evolve
 
+from steadfall.logic.build.settings import type_of
 from steadfall.logic.build.whole import build
 from steadfall.logic.forms import whole
-from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.model import Plan
+from steadfall.plan.model import Plan, Setting
 from steadfall.plan.problems import did_you_mean
 from steadfall.roles import Role, of_circuit
 from steadfall.source import Mark, PlanError, Problem
@@ -33,9 +34,9 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
     if problems:
         raise PlanError(problems)
     known = {row.name: row for row in network.inputs}
-    asked = [Input(item.name, _type(item.kind), mark=item.at.own) for item in plan.inputs.values()]
-    meant = build(plan).identities
-    inputs = (evolve(known.get(row.name, row), identity=meant[row.name]) for row in asked)
+    planned = build(plan)
+    meant = planned.identities
+    inputs = (evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs)
     rows = (evolve(row, identity=meant.get(row.name, row.identity)) for row in network.assignments)
     return evolve(network, inputs=tuple(inputs), assignments=tuple(rows), outputs=tuple(valves(plan)))
 
@@ -58,12 +59,20 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
     for row in network.inputs:
         mark = row.mark if row.mark.line else Mark(name, 1, 1)
         item = plan.inputs.get(row.name)
-        if item is None:
+        if row.name in plan.settings:
+            yield from _setting(plan.settings[row.name], row.type, mark)
+        elif item is None:
             read = f"the input '{row.name}' is no input of the plan{did_you_mean(row.name, plan.inputs)}"
             yield Problem(mark, "unmapped", "", read, "a line of the map", EXAMPLE)
         elif row.type is not _type(item.kind):
             read = f"'{row.name}' is a {row.type.value}; the plan has a {item.kind}"
             yield Problem(mark, "wrong-kind", "", read, f"a {_type(item.kind).value}")
+
+
+def _setting(item: Setting, kind: Type, mark: Mark) -> Iterable[Problem]:
+    if kind is not type_of(item):
+        read = f"'{item.name}' is a {kind.value}; the plan has a setting that is a {type_of(item).value}"
+        yield Problem(mark, "wrong-kind", "", read, f"a {type_of(item).value}")
 
 
 def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -> Iterable[Problem]:

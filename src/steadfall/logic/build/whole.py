@@ -1,7 +1,7 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
-1. disagreements between limit switches and commands; 2. permissives, trips; 3. ramps; 4. calls and demands;
-5. free dose clocks; 6. for each circuit the stage, then the doses, then the valve commands.
+1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
+and demands; 6. free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from steadfall.logic.build.guards import guards
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.sequence import sequence
+from steadfall.logic.build.settings import panel, settings
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet
@@ -29,6 +30,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     """
     states = [name(circuit) for circuit in plan.circuits for name in (stage, target)]
     sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
+    settings(sheet, plan)
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
     ramps(sheet, plan)
@@ -54,7 +56,7 @@ def _start_clocks(site: Site) -> None:
 
 def _inputs(plan: Plan) -> list[Input]:
     kinds = {"switch": Type.BOOL}
-    return [
+    given = [
         Input(
             item.name,
             kinds.get(item.kind, Type.REAL),
@@ -63,3 +65,4 @@ def _inputs(plan: Plan) -> list[Input]:
         )
         for item in plan.inputs.values()
     ]
+    return [*given, *panel(plan)]

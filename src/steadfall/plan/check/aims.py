@@ -160,7 +160,7 @@ _FORMS = (
 
 def wiring_fits(plan: Plan, problems: Problems) -> None:
     """Every wired signal exists, is addressed in a known form, and no address is used twice."""
-    known = signals(plan)
+    known = {**signals(plan), **plan.settings}
     used: dict[tuple[str, str], str] = {}
     for name, terminal in plan.io.terminals.items():
         if name not in known:
@@ -168,9 +168,9 @@ def wiring_fits(plan: Plan, problems: Problems) -> None:
         for key, form, words, example in _FORMS:
             _address(terminal, key, (form, words, example), used, problems)
         area = _DIRECT.match(terminal.address)
-        wanted = "I" if name in plan.inputs else "Q"
+        wanted = "I" if name in plan.inputs else "M" if name in plan.settings else "Q"
         if area and name in known and area["area"] not in (wanted, "M"):
-            what = "an input" if wanted == "I" else "an output"
+            what = {"I": "an input", "M": "a setting", "Q": "an output"}[wanted]
             read = f"'{name}' is {what} of the controller"
             problems.add(
                 terminal.at.of("address"), "address", "address", read, f"%{wanted}", example=f"%{wanted}X0.0"

@@ -17,8 +17,10 @@ from steadfall.plan.check import inputs as check_inputs
 from steadfall.plan.check import presets as check_presets
 from steadfall.plan.check import segments as check_segments
 from steadfall.plan.check import sequence as check_sequence
+from steadfall.plan.check import settings as check_settings
 from steadfall.plan.check import tolerances as check_tolerances
 from steadfall.plan.check import truth as check_truth
+from steadfall.plan.meaning.settled import at_high, at_low, at_values
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 
@@ -38,6 +40,15 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
 
 
 def check(plan: Plan, problems: Problems) -> None:
-    """Adds what is wrong with a plan as a whole."""
-    for one in CHECKS:
+    """Adds what is wrong with a plan as a whole: with its settings at their defaults, and at either end."""
+    for one in check_settings.CHECKS:
         one(plan, problems)
+    usual = at_values(plan) if plan.settings else plan
+    for one in CHECKS:
+        one(usual, problems)
+    for pick, end in ((at_low, "low"), (at_high, "high")) if plan.settings else ():
+        more = Problems()
+        for one in CHECKS:
+            if one is not check_presets.presets_are_steps:  # the ends themselves have been judged
+                one(at_values(plan, pick), more)
+        problems.take_new(more, f"with every setting at its {end} end, ")

@@ -75,11 +75,14 @@ class Amount:
 
 @frozen
 class Time:
-    """A time in whole milliseconds within bounds; `counted` by a timer of the controller."""
+    """A time in whole milliseconds within bounds; `counted` by a timer of the controller; one that is `set`
+    may be a setting by its name.
+    """
 
     least: str
     most: str
     counted: bool = False
+    set: bool = False
 
 
 @frozen

@@ -20,10 +20,11 @@ from steadfall.plan.keys.parameter import Parameter, Span, Way
 from steadfall.plan.keys.table import SECTIONS, TOP
 from steadfall.plan.meaning.conditions import parts_of
 from steadfall.plan.meaning.names import Observed, quantities
-from steadfall.plan.model import AtMost, CircuitType, Inner, Input, Limit, Link, Plan, Step
+from steadfall.plan.model import AtMost, CircuitType, Inner, Input, Limit, Link, Plan, Setting, Step
 from steadfall.plan.model.condition import After, Compare, Condition, Held, Passed
 from steadfall.plan.model.equipment import Path
 from steadfall.plan.model.materials import BUILT_IN
+from steadfall.plan.model.setting import settings_of
 from steadfall.plan.text.phrase import LONGEST_MS
 from steadfall.units import exact
 
@@ -127,7 +128,8 @@ def _phrase(value: Condition, kind: kinds.Phrase, here: _Here) -> Numbers:
             seen[word] = seen.get(word, 0) + 1
             word = word if seen[word] == 1 else f"{word} {seen[word]}"
             span = evolve(span, counted=kind.counted and span.counted)
-            yield evolve(here.to(word), way=(*way, field)).number(span)
+            if not settings_of(getattr(part, field)):
+                yield evolve(here.to(word), way=(*way, field)).number(span)
 
 
 def _parts(condition: Condition, way: Way) -> Iterator[tuple[Condition, Way]]:
@@ -169,8 +171,10 @@ _SPANS: Mapping[type, Callable[[Any], Span]] = {
 }
 
 
-def _number(_value: float, kind: Any, here: _Here) -> Numbers:
-    yield here.number(span_of(kind))
+def _number(value: float, kind: Any, here: _Here) -> Numbers:
+    """A number, unless it is a setting, whose numbers stand where it is defined."""
+    if not settings_of(value):
+        yield here.number(span_of(kind))
 
 
 _KINDS: Mapping[type, Callable[[Any, Any, _Here], Numbers]] = {
@@ -205,13 +209,19 @@ def _of_path(path: Path, here: _Here) -> Numbers:
         yield factor.number(Span("", 0.0))
 
 
-def _of_type(_kind: CircuitType, here: _Here) -> Numbers:
-    yield here.to("step_down", "step_down_ms").number(_PRESET)
+def _of_type(kind: CircuitType, here: _Here) -> Numbers:
+    if not settings_of(kind.step_down_ms):
+        yield here.to("step_down", "step_down_ms").number(_PRESET)
 
 
 def _of_input(item: Input, here: _Here) -> Numbers:
     for field in ("low", "high", "normal") if item.kind != "switch" else ():
         yield here.to(field, field).number(Span(item.kind))
+
+
+def _of_setting(item: Setting, here: _Here) -> Numbers:
+    for field in ("default", "low", "high"):
+        yield here.to(field, field).number(Span(item.dimension))
 
 
 def _of_step(step: Step, here: _Here) -> Numbers:
@@ -250,6 +260,7 @@ BESIDE: Mapping[type, Callable[[Any, _Here], Numbers]] = {
     Path: _of_path,
     CircuitType: _of_type,
     Input: _of_input,
+    Setting: _of_setting,
     Step: _of_step,
     Limit: _of_limit,
     AtMost: _of_at_most,

@@ -109,7 +109,7 @@ _KINDS: Mapping[type, Callable[[Any], str]] = {
     kinds.Whole: lambda kind: f"a whole number from {kind.least} to {kind.most}",
     kinds.Number: lambda kind: f"a number from {kind.least} to {kind.most}",
     kinds.Amount: lambda kind: f"{DIMENSIONS[kind.dimension].words}, {_bounds(kind)}",
-    kinds.Time: lambda kind: f"a time, {_bounds(kind)}",
+    kinds.Time: lambda kind: f"a time, {_bounds(kind)}{', or a [setting](#setting)' if kind.set else ''}",
     kinds.Measure: lambda kind: _dimensions(kind.dimensions),
     kinds.Span: lambda kind: f"a range of {_dimensions(kind.dimensions)}",
     kinds.Bound: lambda kind: f"`at most` or `at least` and {DIMENSIONS[kind.dimension].words}",

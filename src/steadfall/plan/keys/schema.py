@@ -16,6 +16,7 @@ from steadfall.units import DIMENSIONS
 
 Json = dict[str, Any]
 _CLOCK = r"([0-9]{1,3}:[0-5][0-9]|[0-9]{1,4}):[0-5][0-9](\.[0-9]{1,3})?"  # as in a manual: 4:40, 1:04:40
+_SETTING = "[A-Za-z][A-Za-z0-9_]*"
 _NUMBER = r"[+-]?[0-9]+(\.[0-9]+)?(e[+-]?[0-9]{1,2})?"
 
 
@@ -60,6 +61,13 @@ def units_pattern(dimensions: Iterable[str]) -> str:
     """A regular expression of every unit of these dimensions."""
     spellings = dict.fromkeys(spelling for name in dimensions for spelling in DIMENSIONS[name].spellings)
     return "(" + "|".join(re.escape(spelling) for spelling in spellings) + ")"
+
+
+def _quantity(dimensions: Iterable[str], other: str = "") -> str:
+    """A regular expression of a number and its unit; a time may also be written as on a clock."""
+    known = tuple(dimensions)
+    parts = [f"{_NUMBER} {units_pattern(known)}", *([_CLOCK] if "time" in known else []), other]
+    return f"({'|'.join(part for part in parts if part)})"
 
 
 def _ref(section: str) -> Json:
@@ -116,9 +124,11 @@ _KINDS: Mapping[type, Callable[[Any], Json]] = {
     kinds.Whole: _whole,
     kinds.Number: _number,
     kinds.Amount: lambda kind: _pattern(_NUMBER, " ", units_pattern((kind.dimension,))),
-    kinds.Time: lambda _: _pattern(f"({_CLOCK}|{_NUMBER} {units_pattern(('time',))})"),
-    kinds.Measure: lambda kind: _pattern(_NUMBER, " ", units_pattern(kind.dimensions)),
-    kinds.Span: lambda kind: _pattern(_NUMBER, r" \.\. ", _NUMBER, " ", units_pattern(kind.dimensions)),
+    kinds.Time: lambda kind: _pattern(_quantity(("time",), _SETTING if kind.set else "")),
+    kinds.Measure: lambda kind: _pattern(_quantity(kind.dimensions)),
+    kinds.Span: lambda kind: _pattern(
+        f"({_NUMBER}|{_quantity(kind.dimensions)})", r" \.\. ", _quantity(kind.dimensions)
+    ),
     kinds.Bound: lambda kind: _pattern("at (most|least) ", _NUMBER, " ", units_pattern((kind.dimension,))),
     kinds.Phrase: lambda _: dict(_CONDITION),
     kinds.Phrases: lambda _: _list(_CONDITION, 2),

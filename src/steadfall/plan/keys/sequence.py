@@ -23,6 +23,7 @@ from steadfall.plan.keys.kinds import (
     section,
 )
 
+SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent")
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")
 _CIRCUITS = may(
     "circuits", Refs(), "The circuits it is for; all that have the stage, where left out.", "[upper, lower]"
@@ -68,8 +69,20 @@ SECTIONS = (
         "dose",
         model.Dose,
         "A valve that opens and shuts in turn.",
-        must("open", Time("1 ms", "1 h", counted=True), "How long it is open.", "0.8 s", into="open_ms"),
-        must("shut", Time("1 ms", "1 h", counted=True), "How long it is shut.", "2.4 s", into="shut_ms"),
+        must(
+            "open",
+            Time("1 ms", "1 h", counted=True, set=True),
+            "How long it is open.",
+            "0.8 s",
+            into="open_ms",
+        ),
+        must(
+            "shut",
+            Time("1 ms", "1 h", counted=True, set=True),
+            "How long it is shut.",
+            "2.4 s",
+            into="shut_ms",
+        ),
         may(
             "clock",
             Words(("restart", "free")),
@@ -90,7 +103,9 @@ SECTIONS = (
         model.FinishStep,
         "One step of the finish. Every further key names a valve that is open in it.",
         must("name", Ref(), "Name of the step.", "blow_out"),
-        must("for", Time("10 ms", "24 h", counted=True), "How long it lasts.", "20 s", into="for_ms"),
+        must(
+            "for", Time("10 ms", "24 h", counted=True, set=True), "How long it lasts.", "20 s", into="for_ms"
+        ),
         others=may(
             "VALVE", Words(("open", "shut")), "What the valve does in this step.", "open", into="actions"
         ),
@@ -110,6 +125,15 @@ SECTIONS = (
             into="delay_doses_ms",
             control=True,
         ),
+    ),
+    section(
+        "setting",
+        model.Setting,
+        "A number that may be changed on the panel, between two ends. Its name then stands wherever a time "
+        "of a dose, finish step or condition stands, or a value that a condition compares with. The "
+        "controller keeps it within its ends; a level counts at once, a time while every circuit is idle.",
+        must("default", Measure(SETTABLE), "What it is until somebody changes it.", "0.8 s", into="preset"),
+        must("adjustable", Span(SETTABLE), "Its ends.", "0.3 s .. 3 s", into="span"),
     ),
     section(
         "input",

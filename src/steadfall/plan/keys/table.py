@@ -59,6 +59,13 @@ TOP = section(
     may("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
     may("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
     may("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
+    may(
+        "settings",
+        Named("setting"),
+        "Numbers that may be changed on the panel.",
+        "{first_dose: {default: 0.8 s, adjustable: 0.3 s .. 3 s}}",
+        control=True,
+    ),
     must(
         "circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}", control=True
     ),

@@ -28,9 +28,8 @@ from steadfall.plan.model.condition import (
     Passed,
     Signal,
 )
-from steadfall.plan.text.lay_out import time
+from steadfall.plan.text.lay_out import level, time
 from steadfall.roles import Role
-from steadfall.units import written
 
 _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
@@ -96,7 +95,7 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
 
 def _compare(item: Compare, reader: _Reader, so: bool) -> str:
     op = item.op if so else NEGATION[item.op]
-    what = f"{_MEASURES[op]} {written(item.value, item.dimension)}"
+    what = f"{_MEASURES[op]} {level(item.value, item.dimension)}"
     return reader.states(reader.name(item.name), what, reader.role(item.name))
 
 

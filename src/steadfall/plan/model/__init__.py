@@ -65,6 +65,7 @@ from steadfall.plan.model.sequence import (
     Stage,
     Trip,
 )
+from steadfall.plan.model.setting import Setting
 from steadfall.source import Marks, at
 
 __all__ = [
@@ -106,6 +107,7 @@ __all__ = [
     "Scan",
     "Scenario",
     "Segments",
+    "Setting",
     "Share",
     "Shell",
     "Stage",
@@ -144,6 +146,7 @@ class Plan:
     scenarios: Mapping[str, Scenario]  # as written; the default scenario is derived in `predict`
     requirements: tuple[Requirement, ...]
     io: Io
+    settings: Mapping[str, Setting] = field(factory=dict)
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     digest: str = field(default="", eq=False)  # SHA-256 of the text

@@ -54,6 +54,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.CircuitType: (_fill("step_down_ms", sequence.step_down),),
     model.Stage: (_fill("actions", sequence.actions),),
     model.FinishStep: (_fill("actions", sequence.actions),),
+    model.Setting: (_fill("dimension default low high unit", sequence.adjusted),),
     model.Input: (
         _fill("low high unit normal", sequence.sensed),
         _fill("measures", sequence.measures),

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import evolve, field, fields_dict, frozen
 
-from steadfall.plan.model import Body, Circuit, CircuitType, GasStream, Input, Material, Supply
+from steadfall.plan.model import Body, Circuit, CircuitType, GasStream, Input, Material, Setting, Supply
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.problems import Problems
 from steadfall.source import Marks
@@ -24,6 +24,7 @@ class Known:
     supplies: Mapping[str, Supply] = field(factory=dict)
     bodies: Mapping[str, Body] = field(factory=dict)
     gas_streams: Mapping[str, GasStream] = field(factory=dict)
+    settings: Mapping[str, Setting] = field(factory=dict)
     circuit_types: Mapping[str, CircuitType] = field(factory=dict)
     circuits: Mapping[str, Circuit] = field(factory=dict)
     inputs: Mapping[str, Input] = field(factory=dict)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from steadfall.plan.keys.held import Delay, Measured, Part, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.model import Action, Dose, Open, Share
+from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
 from steadfall.source import Marks
@@ -19,6 +20,9 @@ from steadfall.units import QuantityError, milliseconds
 def step_down(step_down: str | Delay | None, *, here: Here) -> int:
     """`at once` is 0 ms, `after 10 s` is 10000 ms."""
     if isinstance(step_down, Delay):
+        setting = here.known.settings.get(step_down.time.text)
+        if setting and setting.is_time and setting.is_read:
+            return Preset({setting: 1})
         return part_ms(step_down.time, "step_down", here)
     return UNREAD_MS if step_down is None else 0
 
@@ -30,6 +34,15 @@ def part_ms(part: Part, key: str, here: Here) -> int:
     except QuantityError as error:
         here.problems.misread(part.mark, key, error)
         return UNREAD_MS
+
+
+def adjusted(preset: Measured, span: Spanned, *, here: Here) -> tuple[str, float, float, float, str]:
+    """What a setting measures, its default, its ends and their unit."""
+    if preset.dimension and span.dimension and preset.dimension != span.dimension:
+        read = f"the default is a {preset.dimension}, and its ends are a {span.dimension}"
+        here.add("adjustable", "wrong-dimension", read.replace("_", " "), "two of one kind", at="adjustable")
+        return "", UNREAD, UNREAD, UNREAD, ""
+    return span.dimension, preset.value, span.first, span.second, span.unit
 
 
 def actions(actions: Mapping[str, str | Dose | Share], *, here: Here) -> dict[str, Action]:

@@ -15,8 +15,10 @@ from attrs import evolve, frozen
 
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.held import Bounded, Measured, Part, Spanned
+from steadfall.plan.keys.naming import why_no_name
 from steadfall.plan.model.condition import Condition, Signal
-from steadfall.plan.problems import UNREAD, Problems, did_you_mean, listed, short
+from steadfall.plan.model.setting import Preset, Setting
+from steadfall.plan.problems import UNREAD, UNREAD_MS, Problems, did_you_mean, listed, short
 from steadfall.plan.read.known import Known
 from steadfall.plan.text.phrase import read_phrase
 from steadfall.plan.text.tree import Items, Node, Scalar
@@ -124,10 +126,27 @@ def _within(text: str, value: Fraction, kind: kinds.Amount | kinds.Time, dimensi
         raise QuantityError("out-of-bounds", f"'{short(text)}' cannot be right here", words)
 
 
-def _time(scalar: Scalar, kind: kinds.Time, _context: Context) -> int:
+def _time(scalar: Scalar, kind: kinds.Time, context: Context) -> int:
+    if kind.set and scalar.text in context.known.settings:
+        return _set(scalar.text, kind, context.known.settings[scalar.text])
+    if kind.set and context.known.settings and why_no_name(scalar.text) == "":
+        context.problems.unknown(scalar.mark, context.key, scalar.text, "setting", context.known.settings)
+        return UNREAD_MS
     value = milliseconds(scalar.text)
     _within(scalar.text, Fraction(value, 1000), kind, "time")
     return value
+
+
+def _set(name: str, kind: kinds.Time, setting: Setting) -> int:
+    """A time that is a setting."""
+    if not setting.is_read:
+        return UNREAD_MS
+    if not setting.is_time:
+        read = f"the setting '{name}' is {DIMENSIONS[setting.dimension].words}"
+        raise QuantityError("wrong-dimension", read, "a time", "0.8 s")
+    for end in setting.ends_ms:
+        _within(name, Fraction(end, 1000), kind, "time")
+    return Preset({setting: 1})
 
 
 def _measure(scalar: Scalar, kind: kinds.Measure, _context: Context) -> Measured:
@@ -137,12 +156,13 @@ def _measure(scalar: Scalar, kind: kinds.Measure, _context: Context) -> Measured
 
 def _span(scalar: Scalar, kind: kinds.Span, _context: Context) -> Spanned:
     first, dots, second = scalar.text.partition(" .. ")
+    two = " " in first or ":" in first or ":" in second
     example = f"0 .. {DIMENSIONS[kind.dimensions[0]].example}"
-    if not dots or " " not in second:
+    if not dots or not (two or " " in second):
         read = f"'{short(scalar.text)}' is not a range"
         raise QuantityError("not-a-range", read, "two numbers and one unit", example)
     top, dimension, unit = exact(second, kind.dimensions)
-    bottom = exact(f"{first} {unit}", (dimension,))[0]
+    bottom = exact(first if two else f"{first} {unit}", (dimension,))[0]
     return Spanned(float(bottom), float(top), dimension, unit)
 
 
@@ -161,7 +181,7 @@ def _bound(scalar: Scalar, kind: kinds.Bound, _context: Context) -> Bounded:
 
 def _phrase(scalar: Scalar, _kind: kinds.Phrase, context: Context) -> Condition:
     try:
-        return read_phrase(scalar)
+        return read_phrase(scalar, context.known.settings)
     except PhraseError as error:
         context.add(error.mark, error.slug, error.read, error.expected, error.example)
         return Signal("")

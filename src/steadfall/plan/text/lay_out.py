@@ -9,6 +9,7 @@ import json
 import re
 from collections.abc import Iterable
 
+from steadfall.plan.model.setting import Level, Preset
 from steadfall.units import written
 
 # Texts that stand plain in any place; all others are quoted.
@@ -48,5 +49,12 @@ def block(key: str, lines: Iterable[str], indent: int = 0) -> list[str]:
 
 
 def time(ms: int) -> str:
-    """A time that the controller counts."""
+    """A time that the controller counts; one that hangs on settings by their names."""
+    if isinstance(ms, Preset):
+        return ms.words
     return f"{ms} ms" if 0 < ms < 1000 else written(ms / 1000, "time", "s")
+
+
+def level(value: float, dimension: str) -> str:
+    """A measured value; one that is a setting by its name."""
+    return value.of.name if isinstance(value, Level) else written(value, dimension)

@@ -12,6 +12,8 @@ without brackets), and `for` holds everything to its left within its bracket.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from steadfall.plan.model.condition import (
     After,
     Always,
@@ -26,7 +28,8 @@ from steadfall.plan.model.condition import (
     Passed,
     Signal,
 )
-from steadfall.plan.problems import short
+from steadfall.plan.model.setting import Level, Preset, Setting
+from steadfall.plan.problems import UNREAD_MS, short
 from steadfall.plan.text.tree import Scalar
 from steadfall.plan.text.words import RESERVED, PhraseError, Word, words
 from steadfall.units import QuantityError, exact, milliseconds
@@ -34,18 +37,19 @@ from steadfall.units import QuantityError, exact, milliseconds
 # What a measured signal, or a time that the controller counts, can be compared with.
 COMPARED = ("temperature", "pressure", "percent", "mass_flow", "temperature_difference", "time")
 DEEPEST_PHRASE = 12  # brackets and `not`s inside one another
+NO_SETTINGS: Mapping[str, Setting] = {}
 LONGEST_PHRASE = 4000  # characters
 
 
-def read_phrase(scalar: Scalar) -> Condition:
-    """The condition that a text states; raises PhraseError."""
+def read_phrase(scalar: Scalar, settings: Mapping[str, Setting] = NO_SETTINGS) -> Condition:
+    """The condition that a text states, in which settings may stand for numbers; raises PhraseError."""
     if len(scalar.text) > LONGEST_PHRASE:
         raise PhraseError(
             scalar.mark, "phrase", "this condition is too long", f"at most {LONGEST_PHRASE} characters"
         )
     if not scalar.text.strip():
         raise PhraseError(scalar.mark, "phrase", "there is no condition here", "a condition", "full_call")
-    reader = _Reader(words(scalar))
+    reader = _Reader(words(scalar), settings)
     condition = reader.bracket(0)
     if reader.now.kind != "end":
         raise reader.lost("and, or, for, or the end")
@@ -58,8 +62,8 @@ LONGEST_MS = 240 * 3_600_000  # a longer time is a slip of the pen, and timers o
 class _Reader:
     """Goes through the words once, from left to right."""
 
-    def __init__(self, found: list[Word]) -> None:
-        self.found = found
+    def __init__(self, found: list[Word], settings: Mapping[str, Setting]) -> None:
+        self.found, self.settings = found, settings
         self.next = 0
 
     @property
@@ -154,6 +158,8 @@ class _Reader:
 
     def compare(self, word: Word) -> Condition:
         op = self.take().text
+        if self.now.kind == "name" and self.now.text in self.settings:
+            return self.compare_set(word, op)
         if self.now.kind != "quantity":
             raise self.lost("a number with a unit", "140 degC")
         text = self.now
@@ -166,6 +172,17 @@ class _Reader:
         self.take()
         return Compare(word.text, op, float(value), dimension, word.mark)
 
+    def compare_set(self, word: Word, op: str) -> Condition:
+        """A comparison with a setting."""
+        setting = self.settings[self.now.text]
+        if not setting.is_read:
+            self.take()
+            return Signal("", word.mark)
+        if setting.is_time:
+            return Passed(word.text, op, self.time(""), word.mark)
+        self.take()
+        return Compare(word.text, op, Level(setting), setting.dimension, word.mark)
+
     def stage(self, word: Word) -> Condition:
         self.take()
         if self.now.kind != "name" or "." in self.now.text:
@@ -173,6 +190,10 @@ class _Reader:
         return InStage(word.text, self.take().text, word.mark)
 
     def time(self, example: str) -> int:
+        setting = self.settings.get(self.now.text) if self.now.kind == "name" else None
+        if setting and (setting.is_time or not setting.is_read):
+            self.take()
+            return Preset({setting: 1}) if setting.is_read else UNREAD_MS
         if self.now.kind != "quantity":
             raise self.lost("a time", example)
         text = self.take()

@@ -22,8 +22,7 @@ from steadfall.plan.model.condition import (
     Passed,
     Signal,
 )
-from steadfall.plan.text.lay_out import time
-from steadfall.units import written
+from steadfall.plan.text.lay_out import level, time
 
 
 def speak(condition: Condition) -> str:
@@ -44,7 +43,7 @@ def _held(held: Held) -> str:
 _WORDS: Mapping[type, Callable[[Any], str]] = {
     Always: lambda c: "true" if c.value else "false",
     Signal: lambda c: c.name,
-    Compare: lambda c: f"{c.name} {c.op} {written(c.value, c.dimension)}",
+    Compare: lambda c: f"{c.name} {c.op} {level(c.value, c.dimension)}",
     OutOfRange: lambda c: f"{c.name} out of range",
     InStage: lambda c: f"{c.circuit} is {c.stage}",
     Not: lambda c: f"not {_inside(c.part)}",

@@ -70,6 +70,14 @@ def _span(item: model.Input, _told: Told) -> Spanned | None:
     return None if item.kind == "switch" else Spanned(item.low, item.high, item.kind, item.unit)
 
 
+def _preset(item: model.Setting, _told: Told) -> Measured:
+    return Measured(item.default, item.dimension, item.unit)
+
+
+def _ends(item: model.Setting, _told: Told) -> Spanned:
+    return Spanned(item.low, item.high, item.dimension, item.unit)
+
+
 def _normal(item: model.Input, _told: Told) -> str | Measured:
     return _setting(item, item.normal)
 
@@ -158,6 +166,7 @@ SAYS: Mapping[type, Says] = {
     model.CircuitType: {"step_down": _step_down, "stages": _stages},
     model.Stage: {"actions": _actions},
     model.FinishStep: {"actions": _actions},
+    model.Setting: {"preset": _preset, "span": _ends},
     model.Input: {"span": _span, "normal": _normal},
     model.Permissive: {"water": _guarded},
     model.Limit: {

@@ -15,6 +15,7 @@ from steadfall.logic.forms import all_of, any_of, at_least, different, equal, le
 from steadfall.logic.nodes import Node, Previous, Read, Type
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Dose
+from steadfall.plan.model.setting import high_end, low_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
@@ -142,7 +143,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     enough = of.pause + of.longest + 1
     age, rest = (
         of.since("open", of.opens, open_ms + of.longest),
-        of.since("shut", of.shuts, max(shut_ms, enough)),
+        of.since("shut", of.shuts, max(high_end(shut_ms), enough)),
     )
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
@@ -155,7 +156,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
         "began", lambda last: all_of((of.here, of.now, any_of((of.opens, all_of((of.before, last))))))
     )
     # A dose that its valve's shortest pause holds back takes its time from the pause after it.
-    prompt, which = (whole_one, " that began from rest") if shut_ms >= enough else (any_one, "")
+    prompt, which = (whole_one, " that began from rest") if low_end(shut_ms) >= enough else (any_one, "")
     ended = all_of((prompt, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
     paused = of.latch("pause", lambda last: all_of((of.here, opposite(of.now), any_of((ended, last)))))
     words = (

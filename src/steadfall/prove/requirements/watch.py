@@ -22,6 +22,7 @@ from steadfall.plan.meaning.conditions import SEEN_BEFORE, walk
 from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
+from steadfall.plan.model.setting import high_end
 from steadfall.prove.system.cone import reads
 from steadfall.roles import HELPER, Identity, Named, Role, observer, of_plant, stage
 from steadfall.source import Mark
@@ -197,7 +198,7 @@ class Watch:
     def since(self, label: str, event: Node, limit_ms: int, mark: Mark) -> Read:
         """How long ago something last happened, at most so long; 0 ms in the scan after it counts from it."""
         happened = self.sheet.helper(observer(f"{label}:event"), event, mark)
-        return self.sheet.helper(observer(f"{label}:age"), Since(happened.name, limit_ms), mark)
+        return self.sheet.helper(observer(f"{label}:age"), Since(happened.name, high_end(limit_ms)), mark)
 
     def cut(self, valve: str, label: str) -> Node:
         """A permissive of the valve does not hold, or something has tripped: what may end an opening at any

@@ -15,7 +15,7 @@ from typing import Any
 from attrs import define, field
 
 from steadfall.logic import nodes
-from steadfall.logic.network import ZERO, Network
+from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import children, type_of, walk
 from steadfall.prove.solver import terms
@@ -43,7 +43,7 @@ def measured(network: Network) -> Iterable[tuple[str, Value]]:
     kept = {row.name: row.initial for row in network.assignments if row.type is Type.REAL}
     kept |= {row.name: 0.0 for row in network.inputs if row.type is Type.REAL}
     yield from ((f"last:{name}", kept[name]) for name in network.remembered if name in kept)
-    yield from ((f"{HELD}:{row.name}", ZERO[row.type]) for row in network.inputs)
+    yield from ((f"{HELD}:{row.name}", row.initial) for row in network.inputs)
 
 
 def _rests(network: Network, space: Space) -> list[Any]:

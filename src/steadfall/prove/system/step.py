@@ -193,7 +193,9 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any, space: Space) -> An
 
 def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:
     found = [Slot(STARTED, False), Slot(SETTLED, False)]
-    types, initial = network.types, {row.name: row.initial for row in network.assignments}
+    types = network.types
+    initial = {row.name: row.initial for row in network.inputs}
+    initial |= {row.name: row.initial for row in network.assignments}
     for name in dict.fromkeys(
         [*_remembered(network), *(row.name for row in network.assignments if _latches(row))]
     ):

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from steadfall.logic import nodes
-from steadfall.logic.network import ZERO, Network
+from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import type_of, walk
 
@@ -64,7 +64,7 @@ class Text:
 
     def _remember(self) -> None:
         types = self.network.types
-        first = {row.name: ZERO[row.type] for row in self.network.inputs}
+        first = {row.name: row.initial for row in self.network.inputs}
         first |= {row.name: row.initial for row in self.network.assignments}
         for row in self.network.assignments:
             node = row.node

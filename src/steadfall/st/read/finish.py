@@ -65,6 +65,7 @@ class _Finish:
                 slot.type,
                 mark=slot.mark,
                 holds=slot.holds,
+                first=slot.initial,
                 identity=Identity(Role.INPUT, of=self.public[path]),
             )
             for path, slot in self.world.inputs.items()

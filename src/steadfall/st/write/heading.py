@@ -22,6 +22,12 @@ CAUTIONS = (
 )
 
 
+SETTINGS = (
+    "Settings stand as kept inputs, for the panel, and are kept within their ends. A level counts at once, a "
+    "time is taken over while every circuit is idle."
+)
+
+
 def heading(plan: Plan) -> str:
     """The comment with which the text begins."""
     scan = plan.scan
@@ -34,6 +40,7 @@ def heading(plan: Plan) -> str:
         "the last time. Presets stand as constants at the head of each unit.",
         "",
         *CAUTIONS,
+        *([SETTINGS] if plan.settings else []),
     ]
     folded = [row for line in lines for row in (textwrap.wrap(line, 106) or [""])]
     return "\n".join(["(*", *(f"  {row}".rstrip() for row in folded), "*)", ""])

@@ -27,6 +27,7 @@ WIDTH = 110
 INDENT = "    "
 LAST = "values of the last scan, for what is changed further down"
 AGAIN = "times since an event: where it has been in this scan, the time begins again"
+KEPT_INPUT = "VAR_INPUT RETAIN"  # of what is set on the panel: kept while power is off
 NOTES = {"far": "longer than any time that is waited for"}
 PREFIX = {"SR": "latch", "RS": "latch", "R_TRIG": "edge", "F_TRIG": "edge"}
 
@@ -182,7 +183,7 @@ class Unit:
         presets = [row for row in self.constants.values() if row.note and row.note not in NOTES.values()]
         others = sorted((row for row in self.constants.values() if row not in presets), key=_by_number)
         sections = {"VAR CONSTANT": [*presets, *others], **self.sections}
-        for section in ("VAR_INPUT", "VAR_OUTPUT", "VAR CONSTANT", "VAR"):
+        for section in ("VAR_INPUT", KEPT_INPUT, "VAR_OUTPUT", "VAR CONSTANT", "VAR"):
             if sections.get(section):
                 lines += [section, *(row.line() for row in sections[section]), "END_VAR"]
         top = ["", f"(* {LAST} *)", *self.top] if self.top else []

@@ -19,13 +19,18 @@ from steadfall.plan.model import Plan
 from steadfall.roles import Role
 from steadfall.st.write.expression import text
 from steadfall.st.write.heading import heading
+from steadfall.st.write.literal import literal
 from steadfall.st.write.names import Names
 from steadfall.st.write.split import Block, Row, UnlikeError, plain, share
-from steadfall.st.write.unit import Declaration, Unit
+from steadfall.st.write.unit import KEPT_INPUT, Declaration, Unit
+from steadfall.units import shown
 
 PROGRAM = "COOL_DOWN"
 SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
 PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serve
+    Role.RAN: "settings",
+    Role.MAY_SET: "settings",
+    Role.IN_USE: "settings",
     Role.DISAGREES: "limit switches against commands",
     Role.PERMISSIVE: "permissives",
     Role.PERMITTED: "permissives",
@@ -83,7 +88,7 @@ def cut(plan: Plan, network: Network) -> Parts:
         for circuit in plan.circuits
     }
     inputs = tuple(
-        Row(row.name, row.type, Read(row.name, row.type), False, (row.mark,)) for row in network.inputs
+        Row(row.name, row.type, Read(row.name, row.type), row.initial, (row.mark,)) for row in network.inputs
     )
     blocks = [block for kind in plan.circuit_types for block in _shared(_of_type(plan, kind, bodies))]
     return Parts(inputs, tuple(plain(row) for row in rows), tuple(blocks), network.outputs, network)
@@ -201,7 +206,10 @@ class _Program:
     def _declare(self) -> None:
         unit = self.unit
         for row in self.parts.inputs:
-            self._wire("VAR_INPUT", "I", unit.now(row.name), row.type, row.name)
+            if row.name in self.plan.settings:
+                self._set(row)
+            else:
+                self._wire("VAR_INPUT", "I", unit.now(row.name), row.type, row.name)
         for name in self.parts.outputs:
             self._wire("VAR_OUTPUT", "Q", self._output(name), Type.BOOL, name)
         for row in self.parts.rows:
@@ -214,6 +222,14 @@ class _Program:
                 unit.spelled[f"{circuit}.{row.name}"] = f"{instance}.{inner.of(row.name, row.name)}"
                 if f"{circuit}.{row.name}" not in self.parts.outputs:
                     self.spelled[unit.spelled[f"{circuit}.{row.name}"]] = f"{circuit}.{row.name}"
+
+    def _set(self, row: Row) -> None:
+        """A setting: an input with its default, which the controller keeps while power is off."""
+        item, word = self.plan.settings[row.name], self.unit.now(row.name)
+        low, high = (shown(end, item.dimension, spelling=item.unit) for end in (item.low, item.high))
+        note = f"{row.name}, {low} to {high}"
+        self.unit.declare(KEPT_INPUT, Declaration(word, row.type.value, literal(row.initial, row.type), note))
+        self.spelled[word] = row.name
 
     def _wire(self, section: str, letter: str, word: str, kind: Type, name: str) -> None:
         """An input or output; at its direct address where the plan gives one that fits its type."""
