@@ -118,7 +118,10 @@ def test_limits() -> None:
 
 
 def test_scenarios() -> None:
-    lost, flicker = good("scenarios").scenarios.values()
+    lost, sensor, air, flicker = good("scenarios").scenarios.values()
+    assert sensor.steps[1].values == pytest.approx({"upper.outlet_temperature": 266.9})  # a broken wire
+    assert sensor.steps[3].values == {"upper.pressure": None, "reset_button": 1.0}
+    assert air.steps[0].supplies == pytest.approx({"works_water.temperature": 298.15})
     assert (lost.until_ms, lost.longest_ms) == (None, 7_200_000)
     assert [step.time_ms for step in flicker.steps] == [0, 100, 200]
     assert flicker.until_ms == 1_800_000

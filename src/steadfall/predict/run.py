@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from attrs import evolve
 from numpy.typing import NDArray
 
 from steadfall.logic.build.stand_in import with_stages
@@ -17,6 +18,7 @@ from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.scenario import Course, course, settable
 from steadfall.predict.tape import Tape
+from steadfall.predict.upsets import due
 from steadfall.predict.watch import Watch, watch
 from steadfall.predict.wiring import put, seen, wire
 from steadfall.progress import SILENT, Progress
@@ -67,6 +69,9 @@ class PlantRun:
     def __init__(
         self, plan: Plan, run: Course, settings: Settings, network: Network, program: Program, grid: Grid
     ) -> None:
+        if run.upsets:  # which change the valves' supplies
+            own = grid.constants._replace(valves=grid.constants.valves.copy())
+            grid = evolve(grid, constants=own)
         self.plan, self.course, self.settings, self.program, self.grid = plan, run, settings, program, grid
         self.state = grid.fresh()
         registers = fresh(program)
@@ -81,6 +86,7 @@ class PlantRun:
             real = int(kind == "reals")
             put(index, real, seen(plan.inputs[name], value), self.registers.ints, self.registers.reals)
         self.wiring = wire(plan, program, run, grid.valves, grid.observed)
+        self.due = due(plan, run.upsets, self.wiring, grid)
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
         self.tape = Tape(network, program, grid.observed, self.start)
         self.record: Record = record(
@@ -124,8 +130,19 @@ class PlantRun:
             return np.full(self.scans(), nominal, dtype=np.int64)
         return self.random.integers(nominal, longest, self.scans(), endpoint=True)
 
+    def _until_upset(self) -> NDArray[np.int64]:
+        """The lengths of the next scans: a chunk of them, or up to the next upset."""
+        now = int(self.clock[NOW])
+        while self.due and self.due[0].time_ms <= now:
+            self.due.pop(0).happen()
+        lengths = self._lengths()
+        if not self.due:
+            return lengths
+        before = np.cumsum(lengths) - lengths < self.due[0].time_ms - now
+        return lengths[before]
+
     def advance(self) -> None:
-        """Run one chunk."""
+        """Run one chunk, or up to the next upset."""
         advance(
             self.program.code,
             self.registers,
@@ -136,7 +153,7 @@ class PlantRun:
             self.record,
             self.bounds,
             self.clock,
-            self._lengths(),
+            self._until_upset(),
         )
 
     def through(self, progress: Progress) -> Prediction:

@@ -9,13 +9,29 @@ from collections.abc import Iterable
 
 from attrs import frozen
 
+from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Call, Demand, Plan, Scenario
 from steadfall.predict.satisfy import possible, settings_for
+from steadfall.quantities import clock
 from steadfall.source import PlanError, Problem
+from steadfall.units import shown
 
 DEFAULT = "strongest call"
 WITHOUT_GOALS_MS = 3_600_000
 OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
+
+
+@frozen
+class Upset:
+    """A sensor that shows something else from a moment on, or a supply that has another number.
+
+    `of` is the input, or the supply and `number` what of it; value None: the sensor measures again.
+    """
+
+    time_ms: int
+    of: str
+    value: float | None  # SI
+    number: str = ""  # "pressure", "temperature"; "" of a sensor
 
 
 @frozen
@@ -31,6 +47,7 @@ class Course:
     until_ms: int | None
     longest_ms: int
     remarks: tuple[str, ...] = ()
+    upsets: tuple[Upset, ...] = ()  # in time order
 
 
 def settable(plan: Plan) -> dict[str, float]:
@@ -58,18 +75,44 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
     normal = settable(plan)
     start = dict(normal)
     changes: list[tuple[int, str, float]] = []
+    upsets: list[Upset] = []
     for step in scenario.steps:
         for signal, value in step.values.items():
-            if step.time_ms == 0:
+            if signal not in normal or value is None:
+                upsets.append(Upset(step.time_ms, signal, value))
+            elif step.time_ms == 0:
                 start[signal] = value
             else:
                 changes.append((step.time_ms, signal, value))
+        for name, number in ((one, parts(one)) for one in step.supplies):
+            upsets.append(Upset(step.time_ms, number[0], step.supplies[name], number[1]))
     ends_with_goals = scenario.until_ms is None
     calling = _inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
     return Course(
-        scenario.name, start, tuple(sorted(changes)), release, scenario.until_ms, scenario.longest_ms
+        scenario.name,
+        start,
+        tuple(sorted(changes)),
+        release,
+        scenario.until_ms,
+        scenario.longest_ms,
+        remarks=tuple(_told(plan, one) for one in upsets),
+        upsets=tuple(upsets),
     )
+
+
+def _told(plan: Plan, upset: Upset) -> str:
+    """What an upset changes, as a sentence."""
+    when = f"from {clock(upset.time_ms)}"
+    if upset.number:
+        value = shown(upset.value or 0.0, upset.number)
+        return f"{when} the scenario gives '{upset.of}' a {upset.number} of {value}"
+    item = plan.inputs[upset.of]
+    if upset.value is None:
+        return f"{when} '{upset.of}' shows what it measures again"
+    on = "on" if upset.value else "off"
+    value = on if item.kind == "switch" else shown(upset.value, item.kind, spelling=item.unit)
+    return f"{when} the scenario has '{upset.of}' show {value}, whatever the plant does"
 
 
 def _inputs_of_calls(plan: Plan) -> set[str]:

@@ -26,7 +26,7 @@ class Wiring(NamedTuple):
     sensor_of: NDArray[np.int64]  # index into the observed quantities
     sensor_register: NDArray[np.int64]
     sensor_switch: NDArray[np.int64]  # 1: a switch (true at 0.5 and above)
-    sensor_low: NDArray[np.float64]
+    sensor_low: NDArray[np.float64]  # what it can show; between two equal ends a faulty one shows that
     sensor_high: NDArray[np.float64]
     sensor_factor: NDArray[np.float64]  # controller's value = (SI - offset) / factor
     sensor_offset: NDArray[np.float64]
@@ -110,10 +110,10 @@ def read_sensors(
         else:
             value += (truth - value) * (1.0 - math.exp(-dt / wiring.sensor_lag[i]))
         wiring.sensor_value[i] = value
+        kept = min(max(value, wiring.sensor_low[i]), wiring.sensor_high[i])
         if wiring.sensor_switch[i] == 1:
-            ints[wiring.sensor_register[i]] = 1 if value >= 0.5 else 0
+            ints[wiring.sensor_register[i]] = 1 if kept >= 0.5 else 0
         else:
-            kept = min(max(value, wiring.sensor_low[i]), wiring.sensor_high[i])
             reals[wiring.sensor_register[i]] = (kept - wiring.sensor_offset[i]) / wiring.sensor_factor[i]
 
 

@@ -89,7 +89,8 @@ def _ends(plan: Plan, scenario: Scenario, problems: Problems) -> None:
 
 
 def _sets(plan: Plan, step: Step, problems: Problems) -> None:
-    if not step.values and not any(key.startswith("key ") and key != "key at" for key in step.at.keys):
+    named = any(key.startswith("key ") and key != "key at" for key in step.at.keys)
+    if not (step.values or step.supplies or named):
         problems.add(
             step.at.own,
             "empty-value",
@@ -100,16 +101,9 @@ def _sets(plan: Plan, step: Step, problems: Problems) -> None:
         )
     for name, value in step.values.items():
         item = plan.inputs[name]
-        if item.measures:
-            read = f"'{name}' is measured from the plant ({item.measures})"
-            problems.add(
-                step.at.of(f"key {name}"),
-                "measured",
-                name,
-                read,
-                "inputs that a person or another system sets",
-            )
-        elif value < item.low or value > item.high:
+        if value is None or value == item.speaks[0]:
+            continue
+        if value < item.low or value > item.high:
             problems.add(
                 step.at.of(name),
                 "outside-range",

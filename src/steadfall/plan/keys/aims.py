@@ -32,6 +32,7 @@ from steadfall.plan.keys.kinds import (
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
 # what a quantity of the plant can be
 ANY = "temperature", "temperature_difference", "pressure", "percent", "mass_flow", "mass", "power", "stress"
+MEASURED, BROKEN = "measured", "broken wire"  # of a sensor in a scenario
 CUT = "a permissive or trip ends it"
 POWER_CUT = "power cut"
 # What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.
@@ -139,17 +140,20 @@ SECTIONS = (
     section(
         "step",
         model.Step,
-        "A moment of a scenario. Every further key names an input and gives its value from then on.",
+        "A moment of a scenario. Every further key names an input, or the `pressure` or `temperature` of a "
+        "supply (`works_air.pressure`), and gives its value from then on. A sensor that is given a value is "
+        "faulty: it shows that, whatever the plant does.",
         must("at", Time("0 s", "240 h"), "The time since the start.", "6 min", into="time_ms"),
         others=may(
             "INPUT",
             Either(
                 (
-                    Words(("on", "off")),
+                    Words(("on", "off", MEASURED, BROKEN)),
                     Measure(("percent", "temperature", "temperature_difference", "pressure")),
                 )
             ),
-            "Its value from then on.",
+            "Its value from then on. A sensor with a `broken wire` reads as low as it can; `measured`: it "
+            "shows what it measures again.",
             "on",
             into="values",
         ),

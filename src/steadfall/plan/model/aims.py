@@ -58,10 +58,15 @@ class Tolerance:
 
 @frozen
 class Step:
-    """A moment of a scenario: inputs that take a value then (switch 0 or 1, SI, or percent)."""
+    """A moment of a scenario: what takes another value then.
+
+    `values` are of inputs (switch 0 or 1, SI, or percent), of a sensor too; None gives it back to the plant.
+    `supplies` are pressures and temperatures in SI, by the name of supply and number.
+    """
 
     time_ms: int
-    values: Mapping[str, float]
+    values: Mapping[str, float | None]
+    supplies: Mapping[str, float] = field(factory=dict)
     at: Marks = at()
 
 

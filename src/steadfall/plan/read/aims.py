@@ -8,14 +8,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from steadfall.plan.keys.aims import ANY
+from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
-from steadfall.plan.model import Goal, Io, Limit, Terminal
+from steadfall.plan.meaning.names import parts
+from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
 from steadfall.plan.problems import UNREAD, did_you_mean
 from steadfall.plan.read.known import Here
 from steadfall.plan.read.sequence import part_ms, quantities, setting
 from steadfall.units import QuantityError, exact
 
+OF_SUPPLY = "pressure", "temperature"  # what a scenario may change; the word is the dimension too
 # The window of a rate where the plan gives none, by the unit it is written in.
 WINDOWS: Mapping[str, float] = {"K/s": 1.0, "K/min": 60.0, "K/h": 3600.0}
 
@@ -112,17 +114,44 @@ def tolerance(within: Measured) -> tuple[float, bool]:
     return within.value / 100 if relative else within.value, relative
 
 
-def values(values: Mapping[str, str | Measured], *, here: Here) -> dict[str, float]:
-    """The values that a step gives to inputs."""
-    found = {}
+def values(
+    values: Mapping[str, str | Measured], *, here: Here
+) -> tuple[dict[str, float | None], dict[str, float]]:
+    """The values that a step gives to inputs, and those that it gives to supplies."""
+    inputs: dict[str, float | None] = {}
+    supplies: dict[str, float] = {}
+    numbers = [f"{name}.{of}" for name in here.known.supplies for of in OF_SUPPLY]
     for name, value in values.items():
         item = here.known.inputs.get(name)
-        if item is None:
-            read = f"'{name}' is no input{did_you_mean(name, here.known.inputs)}"
-            here.add(name, "unknown-name", read, "an input of the plan", at=f"key {name}")
+        if item is not None:
+            inputs[name] = _given(value, item, here)
+        elif name in numbers:
+            supplies[name] = _of_supply(value, name, here)
         else:
-            found[name] = setting(value, item.kind, name, here)
-    return found
+            read = f"'{name}' is no input{did_you_mean(name, [*here.known.inputs, *numbers])}"
+            expected = "an input of the plan, or the pressure or temperature of a supply"
+            here.add(name, "unknown-name", read, expected, at=f"key {name}")
+    return inputs, supplies
+
+
+def _given(value: str | Measured, item: Input, here: Here) -> float | None:
+    if value == BROKEN:
+        return 0.0 if item.kind == "switch" else item.speaks[0]
+    if value != MEASURED:
+        return setting(value, item.kind, item.name, here)
+    if item.measures is None:
+        read = f"'{item.name}' is set by a person or another system, and measures nothing"
+        here.add(item.name, "measures-nothing", read, "a value", at=item.name)
+    return None
+
+
+def _of_supply(value: str | Measured, name: str, here: Here) -> float:
+    of = parts(name)[1]
+    if isinstance(value, Measured) and value.dimension in (of, ""):
+        return value.value
+    read = f"a {value.dimension} is given" if isinstance(value, Measured) else f"'{value}' is for inputs"
+    here.add(name, "wrong-dimension", read, f"a {of}", at=name)
+    return float(UNREAD)
 
 
 def openings(sentence: Openings | None, *, here: Here) -> tuple[int, str, int]:

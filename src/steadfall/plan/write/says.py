@@ -12,8 +12,10 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.plan import model
+from steadfall.plan.keys.aims import BROKEN, MEASURED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
+from steadfall.plan.meaning.names import parts
 from steadfall.plan.model.equipment import Fins
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.text.lay_out import time
@@ -88,7 +90,14 @@ def _setting(item: model.Input, value: float) -> str | Measured:
 
 
 def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
-    return {name: _setting(told.plan.inputs[name], value) for name, value in step.values.items()}
+    inputs = {name: _shown(told.plan.inputs[name], value) for name, value in step.values.items()}
+    return inputs | {name: Measured(value, parts(name)[1]) for name, value in step.supplies.items()}
+
+
+def _shown(item: model.Input, value: float | None) -> str | Measured:
+    if value is None:
+        return MEASURED
+    return BROKEN if item.kind != "switch" and value == item.speaks[0] else _setting(item, value)
 
 
 def _guarded(item: model.Permissive, _told: Told) -> str | tuple[str, ...]:
