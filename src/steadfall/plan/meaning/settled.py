@@ -41,22 +41,48 @@ def at_values(plan: Plan, pick: Pick = at_default) -> Plan:
     return attrs.evolve(plan, **{field: _put(getattr(plan, field), pick) for field in CONTROLLED})
 
 
+def narrowed(plan: Plan, ends: Mapping[str, tuple[float, float]]) -> Plan:
+    """The plan with other ends for some of its settings, in SI."""
+    new = {
+        item: attrs.evolve(item, low=ends[item.name][0], high=ends[item.name][1])
+        for item in plan.settings.values()
+        if item.name in ends
+    }
+
+    def other(number: Preset | Level) -> Preset | Level:
+        if isinstance(number, Level):
+            return Level(new.get(number.of, number.of))
+        return Preset({new.get(one, one): times for one, times in number.of}, number.more)
+
+    settings = {name: new.get(item, item) for name, item in plan.settings.items()}
+    changed = {field: _changed(getattr(plan, field), other) for field in CONTROLLED}
+    return attrs.evolve(plan, settings=settings, **changed)
+
+
 CONTROLLED = ("circuit_types", "ramps", "calls", "permissives", "trips", "requirements")
 
 
 def _put(thing: Any, pick: Pick) -> Any:
-    if isinstance(thing, Preset):
-        return thing.more + sum(round(pick(one) * 1000) * times for one, times in thing.of)
-    if isinstance(thing, Level):
-        return float(pick(thing.of))
+    def plain(number: Preset | Level) -> float:
+        if isinstance(number, Level):
+            return float(pick(number.of))
+        return number.more + sum(round(pick(one) * 1000) * times for one, times in number.of)
+
+    return _changed(thing, plain)
+
+
+def _changed(thing: Any, change: Callable[[Preset | Level], float]) -> Any:
+    """A thing in which every number that hangs on settings is another."""
+    if isinstance(thing, Preset | Level):
+        return change(thing)
     if isinstance(thing, Mapping):
-        return {key: _put(value, pick) for key, value in thing.items()}
+        return {key: _changed(value, change) for key, value in thing.items()}
     if isinstance(thing, tuple):
-        return tuple(_put(part, pick) for part in thing)
+        return tuple(_changed(part, change) for part in thing)
     if not attrs.has(type(thing)):
         return thing
     kept = {row.name: getattr(thing, row.name) for row in attrs.fields(type(thing)) if row.init}
-    made = {name: _put(value, pick) for name, value in kept.items() if name not in ("at", "mark")}
+    made = {name: _changed(value, change) for name, value in kept.items() if name not in ("at", "mark")}
     changed = {name: value for name, value in made.items() if value is not kept[name]}
     return attrs.evolve(thing, **changed) if changed else thing
 

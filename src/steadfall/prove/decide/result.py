@@ -7,6 +7,8 @@ from typing import Any
 
 from attrs import field, frozen
 
+from steadfall.plan.model import Setting
+from steadfall.plan.text.lay_out import time
 from steadfall.prove import trusted
 from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet
@@ -14,6 +16,7 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.runs.json import steps_json
 from steadfall.runs.run import Run
 from steadfall.source import NOWHERE, Mark
+from steadfall.units import shown
 
 PROVED, REFUTED, VACUOUS, UNKNOWN = "proved", "refuted", "vacuous", "unknown"
 NOT_TRIED = "stopped before it was tried"  # a note
@@ -133,6 +136,46 @@ class Contradiction:
 
 
 @frozen
+class Within:
+    """Where a refuted requirement holds: while one setting stays within a range, or only at the defaults of
+    all, or not there either.
+    """
+
+    name: str  # of the requirement
+    setting: Setting | None = None
+    low: float = 0.0  # SI
+    high: float = 0.0
+    at_defaults: bool = field(default=False, kw_only=True)
+
+    @property
+    def sentence(self) -> str:
+        """It in words."""
+        one = self.setting
+        if one is None:
+            if not self.at_defaults:
+                return f"{self.name} does not hold with the settings at their defaults either"
+            return f"{self.name} holds with the settings at their defaults; none of them alone makes it hold"
+        low, high = (level(end, one) for end in (self.low, self.high))
+        return f"{self.name} holds with {one.name} from {low} to {high}, whatever else is set"
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names; ends in SI."""
+        return {
+            "name": self.name,
+            "setting": None if self.setting is None else self.setting.name,
+            "low": None if self.setting is None else self.low,
+            "high": None if self.setting is None else self.high,
+            "at_defaults": self.at_defaults,
+            "sentence": self.sentence,
+        }
+
+
+def level(value: float, of: Setting) -> str:
+    """A value of a setting in words."""
+    return time(round(value * 1000)) if of.is_time else shown(value, of.dimension, 6, of.unit)
+
+
+@frozen
 class Proof:
     """The verdicts on one plan, by its digest."""
 
@@ -146,6 +189,7 @@ class Proof:
     differences: tuple[str, ...] = ()  # of a stored proof from what checking it again gives
     under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
     contradictions: tuple[Contradiction, ...] = ()
+    within: tuple[Within, ...] = ()  # where refuted requirements hold that hang on settings
 
     @property
     def good(self) -> bool:
@@ -170,5 +214,6 @@ class Proof:
             "requirements": [verdict.as_json() for verdict in self.verdicts],
             "lemmas": [kept.as_json() for kept in lemma_sets(self.verdicts)],
             "contradictions": [row.as_json() for row in self.contradictions],
+            "within": [row.as_json() for row in self.within],
             "with_faults": [row.as_json() for row in self.under],
         }

@@ -16,11 +16,12 @@ from steadfall.progress import SILENT, Progress
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.contradictions import contradictions
 from steadfall.prove.decide.processes import hands
-from steadfall.prove.decide.result import Contradiction, Proof, UnderFault
+from steadfall.prove.decide.result import Contradiction, Proof, UnderFault, Within
 from steadfall.prove.decide.vacuity import with_notes
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.each_fault import check_names, under_faults
 from steadfall.prove.whole.run import WORKERS, Work, patience, stopping
+from steadfall.prove.whole.within import hanging, ranges
 
 
 def prove_whole(
@@ -40,6 +41,7 @@ def prove_whole(
     waits, of = patience(progress, limit), watched(plan, network)
     check_names(of)
     work, under = Work(of, only, ask or Ask(), progress), list[UnderFault]()
+    within: list[Within] = []
     against: tuple[Contradiction, ...] = ()
     with stopping(work), hands(work.many(workers), waits) as own:
         work.decide(own)
@@ -47,5 +49,7 @@ def prove_whole(
             row.required.name: row for row in with_notes(of, work.proof().verdicts, work.ask, own)
         }
         against = contradictions(of, work.proof().verdicts, work.ask, own)
+        if network is None:
+            within.extend(ranges(plan, hanging(plan, work.proof().verdicts), work.ask, own))
         under.extend(under_faults(plan, network, work, own))
-    return evolve(work.proof(), under=tuple(under), contradictions=against)
+    return evolve(work.proof(), under=tuple(under), contradictions=against, within=tuple(within))

@@ -229,6 +229,16 @@ CONTRADICTION = _keys(
         "broken": _text,
     }
 )
+WITHIN = _keys(
+    {
+        "name": _text,
+        "setting": _maybe(_text),
+        "low": _maybe(_number),
+        "high": _maybe(_number),
+        "at_defaults": _truth,
+        "sentence": _text,
+    }
+)
 PROOF = _keys(
     {
         "steadfall": _same(VERSION),
@@ -245,6 +255,7 @@ PROOF = _keys(
         "requirements": _list(_verdict),
         "lemmas": _list(LEMMAS),
         "contradictions": _list(CONTRADICTION),
+        "within": _list(WITHIN),
         "with_faults": _list(FAULT),
     }
 )

@@ -33,7 +33,8 @@ def told(plan: Plan, proof: Proof, seen: Sequence[Violation], drawn: Iterable[Wi
     under = _strips(plan, [(fault, one) for fault, one in seen if fault], width)
     found = [witness_strip(plan, one, width) for one in drawn]
     against = [line for row in conflicts(proof.contradictions) for line in wrapped(row, width, "", 4)]
-    verdicts = "\n".join([table(proof, width), *against])
+    within = [line for row in proof.within for line in wrapped(f"{row.sentence}.", width, "", 4)]
+    verdicts = "\n".join([table(proof, width), *within, *against])
     return "\n\n".join([verdicts, *plain, *found, *([alone] if alone else []), *under])
 
 
