@@ -20,8 +20,10 @@ from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
+from steadfall.prove.system.kept import SETTLED, STARTED, Part
 from steadfall.prove.system.replay import replay
-from steadfall.prove.system.step import SETTLED, STARTED, Model
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model
 from steadfall.scan.interpreter import Scanner
 from tests.examples import EXAMPLES
 from tests.prove.plans import guarded
@@ -39,18 +41,18 @@ def part(of: Watched, name: str) -> tuple[Model, Rig, str]:
     return of.searched(network), rig(of.plan, network), bad
 
 
-def state_of(model: Model, run: Scanner, key: str) -> bool | int | float:
-    kind, _, name = key.partition(":")
-    if kind == "state":
+def state_of(model: Model, run: Scanner, slot: Slot) -> bool | int | float:
+    name = slot.name
+    if slot.part is Part.STATE:
         row = next(row for row in model.network.assignments if row.name == name)
         return (
             run.clocks[name].state
             if isinstance(row.node, nodes.Tof | nodes.Tp)
             else bool(run.clocks[name].state)
         )
-    if kind == "et":
+    if slot.part is Part.ELAPSED:
         return run.clocks[name].et
-    if kind == "age":
+    if slot.part is Part.AGE:
         row = next(row for row in model.network.assignments if row.name == name)
         assert isinstance(row.node, nodes.Since)
         return 0 if run.values[row.node.event] else run.values[name]
@@ -79,7 +81,7 @@ def _compare(model: Model, of: Rig, one: Reached) -> None:
     assert one.state[SETTLED] is False
     for slot in model.slots:
         if slot.key not in (STARTED, SETTLED):
-            assert one.state[slot.key] == state_of(model, run, slot.key), slot.key
+            assert one.state[slot.key] == state_of(model, run, slot), slot.key
             assert type(one.state[slot.key]) is type(slot.initial), slot.key
 
 

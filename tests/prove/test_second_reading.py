@@ -21,7 +21,10 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot, model
+from steadfall.prove.system.intervals import of_input
+from steadfall.prove.system.kept import SETTLED, STARTED, Part
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model, model
 from steadfall.scan.interpreter import ON, OUT, REST, TIMING, Clock, Scanner
 from tests.logic.networks import TRACES, networks
 from tests.prove.plans import demo
@@ -131,10 +134,10 @@ def within(memory: Memory, part: Model, chance: random.Random) -> Memory:
     last, timers = dict(memory.last), dict(memory.timers)
     last |= {row.name: chance.choice(values(row.holds)) for row in part.network.inputs}
     for slot in part.slots:
-        if slot.kind == "et":
+        if slot.part is Part.ELAPSED:
             kept = timers[slot.name]
             timers[slot.name] = evolve(kept, ms=int(min(kept.ms, slot.high)))
-        elif slot.kind == "last" and not isinstance(last[slot.name], bool):
+        elif slot.part is Part.LAST and not isinstance(last[slot.name], bool):
             last[slot.name] = int(min(max(last[slot.name], slot.low), slot.high))
     return evolve(memory, last=last, timers=timers)
 
@@ -154,7 +157,7 @@ def steps_alike(
     for slot, term in zip(part.slots, part.after, strict=True):
         if slot.key != SETTLED:
             found = number(terms.simplify(terms.substitute(term, *pairs)))
-            shown = ended(part, slot.name, found) if slot.kind == "age" else found
+            shown = ended(part, slot.name, found) if slot.part is Part.AGE else found
             assert shown == of_slot(slot, network, after), slot.key
     for name, term in part.values.items():
         found = number(terms.simplify(terms.substitute(term, *pairs)))
@@ -168,13 +171,13 @@ def of_slot(slot: Slot, network: Network, memory: Memory) -> Value:
     found: Value
     if slot.key in (STARTED, SETTLED):
         found = slot.key == STARTED and not memory.first
-    elif slot.kind == "last":
+    elif slot.part is Part.LAST:
         found = memory.last[slot.name]
     elif isinstance(node, nodes.Since):
         found = 0 if memory.last[node.event] else memory.last[slot.name]
     elif isinstance(node, nodes.Rise | nodes.Fall):
         found = memory.saw[slot.name] == isinstance(node, nodes.Rise)
-    elif slot.kind == "et":
+    elif slot.part is Part.ELAPSED:
         found = memory.timers[slot.name].ms
     else:
         phase = memory.timers[slot.name].phase
@@ -186,7 +189,7 @@ def of_slot(slot: Slot, network: Network, memory: Memory) -> Value:
 def ended(part: Model, name: str, found: Value) -> Value:
     """A clock that counts on past its end in the formula, at its end."""
     rows = {row.name: row.node for row in part.network.assignments}
-    clocks = {slot.name: slot.high for slot in part.slots if slot.kind == "age"}
+    clocks = {slot.name: slot.high for slot in part.slots if slot.part is Part.AGE}
     node = rows.get(name)
     free = isinstance(node, nodes.Since) and math.isinf(clocks[name])
     return min(found, node.limit_ms) if free and isinstance(node, nodes.Since) else found
@@ -224,8 +227,9 @@ def replayed(part: Model, found: Any, bad: str) -> None:
     inputs = {name: value(symbol) for name, symbol in part.named.items()}
     places = {str(symbol): bool(value(symbol)) for symbol in part.places.variables()}
     inputs |= {
-        key.removeprefix("input!"): part.places.value(key, lambda place: places[str(place)])
-        for key in part.places.spans
+        row.name: part.places.value(of_input(row.name), lambda place: places[str(place)])
+        for row in network.inputs
+        if of_input(row.name) in part.places.spans
     }
     for row in network.inputs:
         inputs.setdefault(row.name, 0.0)
@@ -251,7 +255,7 @@ def reading_of(part: Model, known: Mapping[str, Value]) -> Memory:
             state = known[f"state:{name}"]
             phase = ("running" if state else "") if isinstance(node, nodes.Ton) else PHASES[int(state)]
             timers[name] = Timer(int(known[f"et:{name}"]), phase)
-    last |= {slot.name: known[slot.key] for slot in part.slots if slot.kind == "last"}
+    last |= {slot.name: known[slot.key] for slot in part.slots if slot.part is Part.LAST}
     for event in events(part.network):
         if f"last:{event}" not in known:
             last[event] = False

@@ -18,7 +18,8 @@ from steadfall.prove.runs.courses import Course, course
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.sampled import Machine, machine_of, sampled, states
 from steadfall.prove.system.dues import dues
-from steadfall.prove.system.step import STARTED, Model, model
+from steadfall.prove.system.kept import STARTED, Part
+from steadfall.prove.system.step import Model, model
 from steadfall.runs import strides
 from steadfall.runs.player import cut_power
 from steadfall.scan.interpreter import Scanner
@@ -70,9 +71,9 @@ def agree(part: Model, run: Scanner, row: Any) -> None:
         row.name: row.node.limit_ms for row in part.network.assignments if isinstance(row.node, nodes.Since)
     }
     for slot, value in zip(part.slots, row, strict=True):
-        if slot.name:
-            shown = min(int(value), limits[slot.name]) if slot.kind == "age" else int(value)
-            assert shown == int(state_of(part, run, slot.key)), slot.key
+        if slot.part:
+            shown = min(int(value), limits[slot.name]) if slot.part is Part.AGE else int(value)
+            assert shown == int(state_of(part, run, slot)), slot.key
 
 
 @pytest.mark.parametrize("power_cut", [False, True])

@@ -17,7 +17,9 @@ from steadfall.prove.compare.side_by_side import States
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.step import SETTLED, STARTED, Model, Slot
+from steadfall.prove.system.kept import Part, key_of, last
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model
 
 
 @frozen(eq=False)
@@ -55,35 +57,37 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
 def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
     """Each part of the first's state that the second has too."""
     keys = {slot.key: slot for slot in part.slots}
-    for key, slot in keys.items():
-        if key not in (STARTED, SETTLED) and key + SECOND in keys:
-            yield slot, keys[key + SECOND]
+    for slot in part.slots:
+        other = key_of(slot.part, slot.name + SECOND) if slot.part else ""
+        if other in keys:
+            yield slot, keys[other]
 
 
 def _by_stage(part: Model, states: States) -> Iterable[Claim]:
     """That both circuits are in a stage of this name, or neither is; and what is alike while both are."""
     pairs, what = list(_pairs(part)), part.network.identities
     for name, (first, second) in states.items():
-        key = f"last:{name}"
-        if key not in part.pre or key + SECOND not in part.pre:
+        keys = last(name), last(name + SECOND)
+        if any(key not in part.pre for key in keys):
             continue
         own = {row for row, one in what.items() if one.circuit == what[name].circuit and one.circuit}
-        inside = [pair for pair in pairs if pair[0].name in own and pair[0].key != key]
+        inside = [pair for pair in pairs if pair[0].name in own and pair[0].key != keys[0]]
         for state in first:
             if state not in second:
                 continue
             places = first.index(state), second.index(state)
-            yield Claim(*(terms.And(there) == terms.Or(there) for there in _there(part, key, places)))
+            yield Claim(*(terms.And(there) == terms.Or(there) for there in _there(part, keys, places)))
             for pair in inside:
-                both = zip(_there(part, key, places), (part.pre, part.post), strict=True)
+                both = zip(_there(part, keys, places), (part.pre, part.post), strict=True)
                 yield Claim(
                     *(terms.Implies(terms.And(there), _like(*pair, values)) for there, values in both)
                 )
 
 
-def _there(part: Model, key: str, places: tuple[int, int]) -> list[list[Any]]:
+def _there(part: Model, keys: tuple[str, str], places: tuple[int, int]) -> list[list[Any]]:
     """Whether each of the two is in its stage, before a step and after it."""
-    return [[values[key] == places[0], values[key + SECOND] == places[1]] for values in (part.pre, part.post)]
+    both = list(zip(keys, places, strict=True))
+    return [[values[key] == place for key, place in both] for values in (part.pre, part.post)]
 
 
 def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
@@ -91,6 +95,6 @@ def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
     stops.
     """
     equal, least = values[one.key] == values[other.key], min(one.high, other.high)
-    if one.high == other.high or not one.key.startswith("age:"):
+    if one.high == other.high or one.part is not Part.AGE:
         return equal
     return terms.Or(equal, terms.And(values[one.key] >= int(least), values[other.key] >= int(least)))

@@ -18,6 +18,7 @@ from attrs import frozen
 from steadfall.prove.decide.certificate import Frames, ask, call, declared, parameters, sorts, text_of
 from steadfall.prove.engines import recheck
 from steadfall.prove.solver.term_text import NotATermError, one_term
+from steadfall.prove.system.kept import Part
 from steadfall.prove.system.step import Model
 from steadfall.prove.system.written import Text, can_write
 
@@ -140,7 +141,7 @@ def apart(model: Model, kept: LemmaSet, goals: Goals) -> str | None:
     """
     if not model.plain or not can_write(model.network):
         return None
-    endless = {slot.name for slot in model.slots if slot.kind == "age" and math.isinf(slot.high)}
+    endless = {slot.name for slot in model.slots if slot.part is Part.AGE and math.isinf(slot.high)}
     text = Text(model.network, model.longest_ms, endless)
     parts = {"ends": text_of(model.ends), **Questions(model, kept).texts}
     own = {goal: ["ends", *(f"lemma{place}" for place in which)] for goal, which in goals.items()}

@@ -15,8 +15,9 @@ from attrs import frozen
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import MIXED, WHOLE, Answer, Solver
+from steadfall.prove.system.intervals import of_input
 from steadfall.prove.system.replay import BigStep, Cut
-from steadfall.prove.system.step import CUT, OFF, Model
+from steadfall.prove.system.step import Model
 
 NAME = "bounded search"
 
@@ -115,32 +116,21 @@ def soonest(unrolled: Unrolled, goal: Any, found: Any, budget: Budget) -> Any:
 
 def _time(model: Model) -> Any:
     """How long a step takes, the time without power included."""
-    cut, off = cut_of(model)
-    return terms.If(cut, off, model.dt) if _has_cuts(model) else model.dt
-
-
-def cut_of(model: Model) -> tuple[Any, Any]:
-    """Whether a step is a power cut, and how long it lasts."""
-    return model.space.boolean(CUT), model.space.whole(OFF)
+    return terms.If(*model.cut, model.dt) if model.cut else model.dt
 
 
 def _seen_without_power(unrolled: Unrolled) -> list[Any]:
     """That each power cut lasts long enough to be seen."""
-    if not _has_cuts(unrolled.model):
+    if unrolled.model.cut is None:
         return []
-    cut, off = cut_of(unrolled.model)
+    cut, off = unrolled.model.cut
     lasts = terms.Implies(cut, off >= unrolled.model.longest_ms)
     return [frame.of(lasts) for frame in unrolled.frames]
-
-
-def _has_cuts(model: Model) -> bool:
-    return any(symbol.decl().name() == CUT for symbol in model.inputs)
 
 
 def steps_of(unrolled: Unrolled, found: Any) -> Iterable[BigStep]:
     """The steps of the solver's answer."""
     model = unrolled.model
-    cut, off = cut_of(model)
     for frame in unrolled.frames:
 
         def value(symbol: Any, frame: Frame = frame) -> Any:
@@ -151,12 +141,12 @@ def steps_of(unrolled: Unrolled, found: Any) -> Iterable[BigStep]:
             answer = value(symbol)
             whole[name] = terms.is_true(answer) if terms.is_bool(symbol) else _number(answer)
         readings = {
-            key.removeprefix("input!"): model.places.value(key, lambda place: terms.is_true(value(place)))
-            for key in model.places.spans
-            if key.startswith("input!")
+            row.name: model.places.value(of_input(row.name), lambda place: terms.is_true(value(place)))
+            for row in model.network.inputs
+            if of_input(row.name) in model.places.spans
         }
-        if _has_cuts(model) and terms.is_true(value(cut)):
-            yield Cut(value(off).as_long())
+        if model.cut and terms.is_true(value(model.cut[0])):
+            yield Cut(value(model.cut[1]).as_long())
         else:
             yield value(model.dt).as_long(), whole, readings
 

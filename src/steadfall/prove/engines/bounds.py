@@ -24,8 +24,10 @@ from steadfall.prove.runs.stimuli import samples
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
+from steadfall.prove.system.kept import SETTLED, Part
 from steadfall.prove.system.meaning import least
-from steadfall.prove.system.step import SETTLED, Model, Slot
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model
 
 NAME, GOAL = "difference bounds", "goal"
 SEEDS, SCANS = range(18), 6000
@@ -123,13 +125,13 @@ def of_unbounded(found: Any, model: Model, ended: Model) -> Any:
 
 def _begin(model: Model) -> Search | None:
     clocks = [slot for slot in model.slots if slot.clock]
-    plain = [slot for slot in model.slots if slot.key.startswith("last:") and not slot.clock]
+    plain = [slot for slot in model.slots if slot.part is Part.LAST and not slot.clock]
     if not clocks:
         return None
     events = {
         row.name: row.node.event for row in model.network.assignments if isinstance(row.node, nodes.Since)
     }
-    zeroed = [slot for slot in clocks if slot.key.startswith("age:")]
+    zeroed = [slot for slot in clocks if slot.part is Part.AGE]
     columns = [_column(slot) for slot in (*plain, *clocks)] + [events[_column(slot)] for slot in zeroed]
     seen = samples(plain_rig(model.network, model.longest_ms), columns, SEEDS, SCANS)
     for place, slot in enumerate(zeroed):  # the next scan counts from 0 where the event has just been
@@ -144,7 +146,7 @@ def _begin(model: Model) -> Search | None:
 
 
 def _column(slot: Slot) -> str:
-    return f"{slot.name}.ET" if slot.kind == "et" else slot.name
+    return f"{slot.name}.ET" if slot.part is Part.ELAPSED else slot.name
 
 
 def _facts(model: Model, plain: Sequence[Slot], seen: Any) -> Iterable[Fact]:

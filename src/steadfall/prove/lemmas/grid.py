@@ -15,7 +15,7 @@ import numpy as np
 
 from steadfall.prove.lemmas.joint import measured
 from steadfall.prove.lemmas.lemma import NONE
-from steadfall.prove.system.step import Slot
+from steadfall.prove.system.slots import Slot
 
 FAR = 1 << 60  # there is no bound
 GREAT = 6  # so many of the greatest times of two clocks are added to each other

@@ -14,8 +14,10 @@ from attrs import field, frozen
 
 from steadfall.prove.solver import terms
 from steadfall.prove.system.dues import dues
+from steadfall.prove.system.kept import STARTED
 from steadfall.prove.system.merged import Same, same_parts
-from steadfall.prove.system.step import STARTED, Model, Slot
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model
 
 Bits = int  # parts of the state, one bit for each slot that is kept
 

@@ -15,7 +15,8 @@ from attrs import define, field, frozen
 from steadfall.prove.lemmas.grid import FAR, Grids, rest
 from steadfall.prove.lemmas.joint import Bits, measured, places
 from steadfall.prove.lemmas.lemma import NONE
-from steadfall.prove.system.step import STARTED, Slot
+from steadfall.prove.system.kept import STARTED
+from steadfall.prove.system.slots import Slot
 from steadfall.runs.strides import farthest
 
 UNKNOWN = -(1 << 61)  # of a part: what it is; of two clocks: how far they are apart

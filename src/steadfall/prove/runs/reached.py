@@ -18,8 +18,8 @@ from steadfall.logic.nodes import Value
 from steadfall.prove.runs.registers import events, registers
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.stimuli import stimuli
-from steadfall.prove.system.reals import HELD
-from steadfall.prove.system.step import SETTLED, STARTED, Model
+from steadfall.prove.system.kept import SETTLED, STARTED, Part
+from steadfall.prove.system.step import Model
 from steadfall.scan.layout import Register
 from steadfall.scan.program import Registers, fresh
 
@@ -81,8 +81,8 @@ class _Reader:
 
     def modes(self, seed: int) -> Any:
         """A number for the mode after each scan of a run."""
-        keys = [slot.key for slot in self.model.slots if not slot.clock and slot.key in self.where]
-        rows = [self.where[key] for key in keys if not key.startswith(f"{HELD}:")]
+        kept = [slot for slot in self.model.slots if not slot.clock and slot.part is not Part.GIVEN]
+        rows = [self.where[slot.key] for slot in kept if slot.key in self.where]
         places = [row.place for row in rows if row.kind == "ints"]
         out = self.of.fast.whole_registers(stimuli(self.of, seed).part(0, SCANS), places)
         return out @ _WEIGHTS[: len(places)]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
+from steadfall.prove.system.kept import Part, age
 from steadfall.prove.system.step import Model
 from steadfall.scan import opcodes as op
 from steadfall.scan.layout import Register
@@ -20,15 +21,15 @@ def registers(model: Model, program: Program) -> Mapping[str, Register]:
     blocks = {int(row[1]): int(row[4]) for row in program.code if row[0] in WITH_STATE}
     found: dict[str, Register] = {}
     for slot in model.slots:
-        kind, name = slot.kind, slot.name
-        if kind == "state":
+        name = slot.name
+        if slot.part is Part.STATE:
             found[slot.key] = Register("ints", blocks[program.where[name].place] + 1)
-        elif name:
-            found[slot.key] = program.where[f"{name}.ET" if kind == "et" else name]
+        elif slot.part:
+            found[slot.key] = program.where[f"{name}.ET" if slot.part is Part.ELAPSED else name]
     return found
 
 
 def events(network: Network, program: Program) -> Mapping[str, Register]:
     """The event that each age is counted from."""
     rows = ((row.name, row.node) for row in network.assignments)
-    return {f"age:{name}": program.where[node.event] for name, node in rows if isinstance(node, nodes.Since)}
+    return {age(name): program.where[node.event] for name, node in rows if isinstance(node, nodes.Since)}

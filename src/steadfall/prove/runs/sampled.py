@@ -19,7 +19,9 @@ from steadfall.prove.runs.courses import Course, course
 from steadfall.prove.runs.registers import WITH_STATE, registers
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.system.dues import dues
-from steadfall.prove.system.step import STARTED, Model, Slot
+from steadfall.prove.system.kept import STARTED, Part
+from steadfall.prove.system.slots import Slot
+from steadfall.prove.system.step import Model
 from steadfall.runs.strides import NEVER, play_strides
 from steadfall.scan import opcodes as op
 from steadfall.scan.program import Program, fresh
@@ -84,8 +86,8 @@ def machine_of(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool)
     """What of a network the strides need, to show some parts of its state."""
     program, network = of.fast.program, model.network
     where = registers(model, program)
-    ages = [slot for slot in model.slots if slot.kind == "age"]
-    others = [slot for slot in model.slots if slot.clock and slot.kind != "age"]
+    ages = [slot for slot in model.slots if slot.part is Part.AGE]
+    others = [slot for slot in model.slots if slot.clock and slot.part is not Part.AGE]
     events = {row.name: row.node.event for row in network.assignments if isinstance(row.node, nodes.Since)}
     known = dues(network)
     rows = [sorted(known.get(slot.key, ())) for slot in (*ages, *others)]
@@ -101,7 +103,7 @@ def machine_of(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool)
         ),
     )
     plain = [slot for slot in model.slots if not slot.clock and slot.key in where]
-    columns = [slot for slot in slots if slot.kind != "age"]
+    columns = [slot for slot in slots if slot.part is not Part.AGE]
     places = {slot.key: place for place, slot in enumerate((*columns, *ages))}
     return Machine(
         of,

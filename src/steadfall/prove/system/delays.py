@@ -21,6 +21,7 @@ from steadfall.logic.nodes import TIMERS, Node, Type
 from steadfall.logic.types import type_of, walk
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
+from steadfall.prove.system.kept import age, elapsed, last, state
 from steadfall.prove.system.meaning import ON, TIMING
 
 _JUST_AFTER = {
@@ -112,32 +113,30 @@ class Delays:
 
     def _mux(self, node: nodes.Mux) -> Iterable[Leaf]:
         index = node.index
-        known = isinstance(index, nodes.Read | nodes.Previous) and f"last:{index.name}" in self.pre
-        last = len(node.entries) - 1
+        known = isinstance(index, nodes.Read | nodes.Previous) and last(index.name) in self.pre
+        end = len(node.entries) - 1
         for place, entry in enumerate(node.entries):
             here: tuple[Any, ...] = ()
             if known and isinstance(index, nodes.Read | nodes.Previous):
-                at = self.pre[f"last:{index.name}"]  # settled: the same in the scans to come
-                here = (
-                    (at <= 0 if place == 0 else at >= last if place == last else at == place,) if last else ()
-                )
+                at = self.pre[last(index.name)]  # settled: the same in the scans to come
+                here = (at <= 0 if place == 0 else at >= end if place == end else at == place,) if end else ()
             for leaf in self.leaves(entry):
                 yield Leaf((*here, *leaf.when), leaf.value, leaf.running, leaf.limit)
 
     def _signal(self, node: nodes.Read | nodes.Previous) -> Iterable[Leaf]:
         row: Assignment | None = self.rows.get(node.name)
-        key = f"last:{node.name}"
+        key = last(node.name)
         if row is not None and isinstance(row.node, nodes.Since):
-            yield Leaf((), self.pre[f"age:{node.name}"], self.space.value(True), row.node.limit_ms)
+            yield Leaf((), self.pre[age(node.name)], self.space.value(True), row.node.limit_ms)
         elif key in self.pre:
             yield Leaf((), self.pre[key])
         elif row is not None and not row.is_block:
             yield from self.leaves(row.node)
 
     def _elapsed(self, timer: str) -> Leaf:
-        state = self.pre[f"state:{timer}"]
+        where = self.pre[state(timer)]
         ton = isinstance(self.rows[timer].node, nodes.Ton)
-        return Leaf((), self.pre[f"et:{timer}"], state if ton else state == TIMING)
+        return Leaf((), self.pre[elapsed(timer)], where if ton else where == TIMING)
 
 
 def _crossings(

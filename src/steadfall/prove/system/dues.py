@@ -12,6 +12,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Node, Type
 from steadfall.logic.types import type_of, walk
+from steadfall.prove.system.kept import age, elapsed
 
 _DEEPEST = 4  # signals within signals
 Clocks = frozenset[str]
@@ -19,7 +20,7 @@ Times = frozenset[int]
 
 
 def dues(network: Network) -> Mapping[str, Set[int]]:
-    """For each clock, as a part of the state (`age:NAME`, `et:NAME`), the times that it is compared with."""
+    """For each clock, by the key of its part of the state, the times that it is compared with."""
     rows = {row.name: row for row in network.assignments}
     found: dict[str, set[int]] = {}
 
@@ -29,7 +30,7 @@ def dues(network: Network) -> Mapping[str, Set[int]]:
 
     for row in network.assignments:
         if isinstance(row.node, TIMERS):
-            met(frozenset({f"et:{row.name}"}), _sides(row.node.preset, rows, _DEEPEST)[1])
+            met(frozenset({elapsed(row.name)}), _sides(row.node.preset, rows, _DEEPEST)[1])
         for node in walk(row.node):
             if isinstance(node, nodes.Compare) and type_of(node.left) is Type.TIME:
                 (left, low), (right, high) = (
@@ -47,11 +48,11 @@ def _sides(node: Node, rows: Mapping[str, Assignment], depth: int) -> tuple[Cloc
         if isinstance(part, nodes.Constant) and part.type is Type.TIME:
             times.add(int(part.value))
         elif isinstance(part, nodes.Elapsed):
-            clocks.add(f"et:{part.timer}")
+            clocks.add(elapsed(part.timer))
         elif isinstance(part, nodes.Read | nodes.Previous) and part.name in rows:
             row = rows[part.name]
             if isinstance(row.node, nodes.Since):
-                clocks.add(f"age:{part.name}")
+                clocks.add(age(part.name))
             elif row.type is Type.TIME and depth and not row.is_block:
                 more = _sides(row.node, rows, depth - 1)
                 clocks |= more[0]

@@ -48,6 +48,11 @@ class Choice:
 Real = Fixed | Reading | Choice
 
 
+def of_input(name: str) -> str:
+    """The key of the reading of an input."""
+    return f"input!{name}"
+
+
 def ends(real: Real) -> tuple[float, float]:
     """The least and the greatest that a value can be."""
     if isinstance(real, Fixed):

@@ -19,15 +19,10 @@ from steadfall.logic.nodes import LARGEST, Node, Type
 from steadfall.logic.types import type_of
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
-from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends
+from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends, of_input
+from steadfall.prove.system.kept import age, elapsed, last, lasting, state
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
-
-
-def parts(key: str) -> tuple[str, str]:
-    """A part of the state by its key: what of a signal it is, and of which; the keys are the solver's own."""
-    kind, _, name = key.partition(":")
-    return kind, name
 
 
 @define(eq=False)
@@ -36,10 +31,10 @@ class Pass:
 
     network: Network
     places: Places
-    pre: Mapping[str, Any]  # state by key: `last:NAME`, `et:NAME`, `age:NAME`, `state:NAME`
+    pre: Mapping[str, Any]  # the state by key (`prove.system.kept`)
     dt: Any
     inputs: Mapping[str, Any]  # BOOL, INT, TIME inputs; REAL are readings
-    steps: dict[str, Any]  # whole numbers of timer steps that a REAL is rounded to
+    steps: dict[tuple[str, int], Any]  # reading, step -> whole number of steps that it is rounded to
     unbounded: Set[str] = frozenset()  # clocks that count on past their limit
     values: dict[str, Any] = field(factory=dict)
     post: dict[str, Any] = field(factory=dict)
@@ -55,17 +50,16 @@ class Pass:
         """Evaluates every row from top to bottom."""
         for given in self.network.inputs:
             known = given.name in self.inputs
-            self.values[given.name] = self.inputs[given.name] if known else Reading(f"input!{given.name}")
+            self.values[given.name] = self.inputs[given.name] if known else Reading(of_input(given.name))
         for row in self.network.assignments:
             self.name, self.count = row.name, 0
             self.values[row.name] = self.value(row.node)
-        for key in self.pre:
-            kind, name = parts(key)
-            if kind == "last":
-                self.post[key] = self.values[name]
+        for name in lasting(self.network):
+            if last(name) in self.pre:
+                self.post[last(name)] = self.values[name]
         for row in self.network.assignments:
             if isinstance(row.node, nodes.Since):
-                self.post[f"age:{row.name}"] = choose(
+                self.post[age(row.name)] = choose(
                     self.values[row.node.event], self.space.value(0), self.values[row.name]
                 )
 
@@ -75,7 +69,7 @@ class Pass:
 
     def last(self, name: str) -> Any:
         """A signal's value at the end of the last scan."""
-        return self.pre[f"last:{name}"]
+        return self.pre[last(name)]
 
     def reading(self, low: float = -math.inf, high: float = math.inf) -> Reading:
         """A new reading, the same one whenever this node of this row is evaluated."""
@@ -202,20 +196,20 @@ def _rounded(real: Real, step: int, run: Pass) -> Any:
             if math.isnan(steps)
             else run.space.value(round(min(max(steps, -float(LARGEST)), float(LARGEST))) * step)
         )
-    name = f"steps!{real.key}!{step}"
-    run.steps.setdefault(name, run.space.whole(name))
+    of = real.key, step
+    run.steps.setdefault(of, run.space.whole(f"steps!{real.key}!{step}"))
     run.places.spans.setdefault(real.key, (real.low, real.high))
-    return run.steps[name] * step
+    return run.steps[of] * step
 
 
 def _rise(node: nodes.Rise, run: Pass) -> Any:
-    now, key = run.value(node.part), f"state:{run.name}"
+    now, key = run.value(node.part), state(run.name)
     run.post[key] = now
     return terms.And(now, terms.Not(run.pre[key]))
 
 
 def _fall(node: nodes.Fall, run: Pass) -> Any:
-    off, key = terms.Not(run.value(node.part)), f"state:{run.name}"
+    off, key = terms.Not(run.value(node.part)), state(run.name)
     run.post[key] = off
     return terms.And(off, terms.Not(run.pre[key]))
 
@@ -240,44 +234,42 @@ def least(a: Any, b: Any, *, above: bool = False) -> Any:
 
 def _ton(node: nodes.Ton, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
-    et, state = f"et:{run.name}", f"state:{run.name}"
-    now = terms.If(terms.And(on, run.pre[state]), least(run.pre[et] + run.dt, preset), 0)
-    run.post[et], run.post[state] = now, on
+    et, was = elapsed(run.name), state(run.name)
+    now = terms.If(terms.And(on, run.pre[was]), least(run.pre[et] + run.dt, preset), 0)
+    run.post[et], run.post[was] = now, on
     return terms.And(on, now >= preset)
 
 
 def _tof(node: nodes.Tof, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
-    et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
-    gone = terms.If(state == TIMING, least(et + run.dt, preset), et)
-    timing = terms.Or(state == TIMING, state == ON)
-    new = terms.If(timing, terms.If(gone >= preset, OUT, TIMING), state)
-    run.post[f"et:{run.name}"] = terms.If(on, 0, gone)
-    run.post[f"state:{run.name}"] = terms.If(on, ON, new)
+    et, was = run.pre[elapsed(run.name)], run.pre[state(run.name)]
+    gone = terms.If(was == TIMING, least(et + run.dt, preset), et)
+    timing = terms.Or(was == TIMING, was == ON)
+    new = terms.If(timing, terms.If(gone >= preset, OUT, TIMING), was)
+    run.post[elapsed(run.name)] = terms.If(on, 0, gone)
+    run.post[state(run.name)] = terms.If(on, ON, new)
     return terms.Or(on, terms.And(timing, gone < preset))
 
 
 def _tp(node: nodes.Tp, run: Pass) -> Any:
     on, preset = run.value(node.part), _preset(node, run)
-    et, state = run.pre[f"et:{run.name}"], run.pre[f"state:{run.name}"]
-    gone = terms.If(state == TIMING, least(et + run.dt, preset), et)
-    timing = terms.Or(state == TIMING, terms.And(state == REST, on))
-    over = terms.Or(terms.And(timing, gone >= preset), state == OUT)
+    et, was = run.pre[elapsed(run.name)], run.pre[state(run.name)]
+    gone = terms.If(was == TIMING, least(et + run.dt, preset), et)
+    timing = terms.Or(was == TIMING, terms.And(was == REST, on))
+    over = terms.Or(terms.And(timing, gone >= preset), was == OUT)
     ended = terms.And(over, terms.Not(on))
-    run.post[f"et:{run.name}"] = terms.If(ended, 0, gone)
-    run.post[f"state:{run.name}"] = terms.If(
-        ended, REST, terms.If(over, OUT, terms.If(timing, TIMING, state))
-    )
+    run.post[elapsed(run.name)] = terms.If(ended, 0, gone)
+    run.post[state(run.name)] = terms.If(ended, REST, terms.If(over, OUT, terms.If(timing, TIMING, was)))
     return terms.And(timing, gone < preset)
 
 
 def _since(node: nodes.Since, run: Pass) -> Any:
-    age = run.pre[f"age:{run.name}"] + run.dt
-    return age if run.name in run.unbounded else least(age, node.limit_ms)
+    since = run.pre[age(run.name)] + run.dt
+    return since if run.name in run.unbounded else least(since, node.limit_ms)
 
 
 def _elapsed(node: nodes.Elapsed, run: Pass) -> Any:
-    return run.post[f"et:{node.timer}"]
+    return run.post[elapsed(node.timer)]
 
 
 MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {

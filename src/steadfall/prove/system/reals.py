@@ -20,12 +20,12 @@ from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import children, type_of, walk
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
+from steadfall.prove.system.kept import Part, key_of, last, lasting, state
 from steadfall.prove.system.meaning import COMPARE, MEANING, Pass
 
 MARGIN = 1, 1024  # in the unit of what is compared
 AWAY = 1, 64  # of a timer step, from where a time would be rounded the other way
 FARTHEST = 10**6  # of a measured value
-HELD = "in"  # `in:NAME`, an input as the last scan saw it
 _MADE = (nodes.Previous, nodes.Add, nodes.Subtract, nodes.Multiply, nodes.Least, nodes.Greatest, nodes.ToReal)
 _CHOOSING = (nodes.Select, nodes.Mux, nodes.Limit, nodes.Least, nodes.Greatest)
 
@@ -36,14 +36,14 @@ def works_out(network: Network) -> bool:
     return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
 
 
-def measured(network: Network) -> Iterable[tuple[str, Value]]:
+def measured(network: Network) -> Iterable[tuple[Part, str, Value]]:
     """What an exact model keeps besides, and how it begins: measured values that are remembered, and every
     input.
     """
     kept = {row.name: row.initial for row in network.assignments if row.type is Type.REAL}
     kept |= {row.name: 0.0 for row in network.inputs if row.type is Type.REAL}
-    yield from ((f"last:{name}", kept[name]) for name in network.remembered if name in kept)
-    yield from ((f"{HELD}:{row.name}", row.initial) for row in network.inputs)
+    yield from ((Part.LAST, name, kept[name]) for name in network.remembered if name in kept)
+    yield from ((Part.GIVEN, row.name, row.initial) for row in network.inputs)
 
 
 def _rests(network: Network, space: Space) -> list[Any]:
@@ -67,7 +67,7 @@ class Exact(Pass):
         """Evaluates every row from top to bottom."""
         self.rests = _rests(self.network, self.space)
         super().run()
-        self.post |= {f"{HELD}:{name}": symbol for name, symbol in self.inputs.items()}
+        self.post |= {key_of(Part.GIVEN, name): symbol for name, symbol in self.inputs.items()}
 
     def value(self, node: Node) -> Any:
         """A node in symbols."""
@@ -78,16 +78,13 @@ class Exact(Pass):
         far = [
             terms.And(one >= -FARTHEST, one <= FARTHEST) for one in self.inputs.values() if terms.is_real(one)
         ]
-        held = {name: self.pre[f"{HELD}:{name}"] for name in self.inputs}
+        held = {name: self.pre[key_of(Part.GIVEN, name)] for name in self.inputs}
         before = Exact(
             self.network, self.places, self.pre, self.dt - longest, held, self.steps, self.unbounded
         )
         before.run()
-        kept = [
-            key
-            for key in self.pre
-            if key.startswith(("last:", "state:")) and not terms.is_real(self.pre[key])
-        ]
+        keys = [*map(last, lasting(self.network)), *(state(row.name) for row in self.network.assignments)]
+        kept = [key for key in keys if key in self.pre and not terms.is_real(self.pre[key])]
         same = [before.post[key] == self.pre[key] for key in kept]
         return [
             *self.apart,

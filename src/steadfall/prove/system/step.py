@@ -9,50 +9,26 @@ nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Set
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from attrs import evolve, frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.network import ZERO, Assignment, Network
-from steadfall.logic.nodes import TIMERS, Type
-from steadfall.logic.types import walk
+from steadfall.logic.network import ZERO, Network
+from steadfall.logic.nodes import Type
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
 from steadfall.prove.system.delays import Delays
 from steadfall.prove.system.intervals import Places
-from steadfall.prove.system.meaning import Pass, least, parts
-from steadfall.prove.system.ranges import Range, ranges
-from steadfall.prove.system.reals import Exact, measured
+from steadfall.prove.system.kept import SETTLED, STARTED, Part, elapsed, state
+from steadfall.prove.system.meaning import Pass, least
+from steadfall.prove.system.ranges import ranges
+from steadfall.prove.system.reals import Exact
+from steadfall.prove.system.slots import Slot, slots_of
 from steadfall.prove.system.unbounded import unbounded
 
-STARTED, SETTLED = "started", "settled"
 CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and is back after so long
-
-
-@frozen
-class Slot:
-    """A part of the state: what it is, how it begins, between which ends it stays."""
-
-    # `last:NAME`; `et:NAME` and `state:NAME` of a timer; `age:NAME` of a Since, from which the next scan
-    # counts on (0 where its event has just been); `started`, `settled`.
-    key: str
-    initial: bool | int | float  # a float: a measured value, in an exact model
-    low: float = -math.inf
-    high: float = math.inf
-    clock: bool = False  # grows with time
-    watches: bool = False  # of an observer, which a power cut spares
-
-    @property
-    def kind(self) -> str:
-        """What of a signal it is: `last`, `et`, `state`, `age`."""
-        return parts(self.key)[0]
-
-    @property
-    def name(self) -> str:
-        """The signal of which it is; empty where it is of none."""
-        return parts(self.key)[1]
 
 
 @frozen(eq=False)
@@ -73,12 +49,12 @@ class Model:
     values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
     space: Space
     exact: bool = False  # measured values are real numbers: to find runs, not to prove
+    cut: tuple[Any, Any] | None = None  # whether the step is a power cut, and how long it lasts
 
     @property
     def plain(self) -> bool:
         """Whether a step is a scan and nothing else: no power cut, no delay longer than a scan."""
-        symbols = {str(symbol) for symbol in self.inputs}
-        return CUT not in symbols and SETTLED not in self.pre and not self.exact
+        return self.cut is None and SETTLED not in self.pre and not self.exact
 
     @property
     def state(self) -> list[Any]:
@@ -114,22 +90,17 @@ def model(
     `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.reals`.
     `single`: no delay is longer than a scan; every run is a run of such steps, so it is enough to prove with.
     """
-    known = ranges(network)
-    free = frozenset[str]() if ended else unbounded(network, known)
-    slots = (*_slots(network, known, free), *(Slot(*row) for row in measured(network) if exact))
-    slots = tuple(slot for slot in slots if not (single and slot.key == SETTLED))
-    observers = {name for name, what in network.identities.items() if what.watches}
-    slots = tuple(evolve(slot, watches=slot.name in observers) for slot in slots)
-    space = Space()
+    free = frozenset[str]() if ended else unbounded(network, ranges(network))
+    slots, space = slots_of(network, free, exact=exact, single=single), Space()
     pre = {slot.key: space.symbol(slot.key, slot.initial) for slot in slots}
-    held = {key: symbol for key, symbol in pre.items() if key not in (STARTED, SETTLED)}
+    held = {slot.key: pre[slot.key] for slot in slots if slot.part}
     named = {
         row.name: space.symbol(f"input:{row.name}", ZERO[row.type])
         for row in network.inputs
         if exact or row.type is not Type.REAL
     }
     dt, places = space.whole("dt"), Places(space)
-    steps: dict[str, Any] = {}
+    steps: dict[tuple[str, int], Any] = {}
     scan = Exact if exact else Pass
     run = scan(network, places, held, dt, named, steps, free)
     run.run()
@@ -144,33 +115,42 @@ def model(
     given = (*places.order(), *_rounding(steps, places), *_within(network, named))
     if isinstance(run, Exact):
         given = (*given, *run.limits(longest_ms))
-    allowed = terms.And(_delay(pre[STARTED], longer, dt, longest_ms), *given)
-    values = {name: term for name, term in run.values.items() if terms.is_expr(term)}
-    extra: tuple[Any, ...] = ()
-    if power_cut:
-        cut, off = space.boolean(CUT), space.whole(OFF)
-        extra = (cut, off)
-        post = {slot.key: terms.If(cut, _after_cut(slot, pre, off, space), post[slot.key]) for slot in slots}
-        allowed = terms.If(cut, terms.And(pre[STARTED], dt == 0, off >= 0), allowed)
-        values = {
-            name: terms.And(term, terms.Not(cut)) if terms.is_bool(term) else term
-            for name, term in values.items()
-        }
-    return Model(
+    made = Model(
         network,
         longest_ms,
         slots,
         pre,
         post,
         dt,
-        (dt, *named.values(), *places.variables(), *steps.values(), *extra),
+        (dt, *named.values(), *places.variables(), *steps.values()),
         named,
-        allowed,
+        terms.And(_delay(pre[STARTED], longer, dt, longest_ms), *given),
         space.all_of(_ends(slots, pre, network)),
         places,
-        values,
+        {name: term for name, term in run.values.items() if terms.is_expr(term)},
         space,
-        exact,
+        exact=exact,
+    )
+    return _with_cuts(made) if power_cut else made
+
+
+def _with_cuts(made: Model) -> Model:
+    """A model in which a step may also be a power cut."""
+    space, pre, post = made.space, made.pre, made.post
+    cut, off = space.boolean(CUT), space.whole(OFF)
+    values = {
+        name: terms.And(term, terms.Not(cut)) if terms.is_bool(term) else term
+        for name, term in made.values.items()
+    }
+    return evolve(
+        made,
+        inputs=(*made.inputs, cut, off),
+        post={
+            slot.key: terms.If(cut, _after_cut(slot, pre, off, space), post[slot.key]) for slot in made.slots
+        },
+        allowed=terms.If(cut, terms.And(pre[STARTED], made.dt == 0, off >= 0), made.allowed),
+        values=values,
+        cut=(cut, off),
     )
 
 
@@ -183,50 +163,12 @@ def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any, space: Space) -> An
         later = before + off
         return (
             before
-            if slot.kind != "age"
+            if slot.part is not Part.AGE
             else least(later, int(slot.high))
             if math.isfinite(slot.high)
             else later
         )
     return space.value(slot.initial)
-
-
-def _slots(network: Network, known: Mapping[str, Range], free: Set[str]) -> tuple[Slot, ...]:
-    found = [Slot(STARTED, False), Slot(SETTLED, False)]
-    types = network.types
-    initial = {row.name: row.initial for row in network.inputs}
-    initial |= {row.name: row.initial for row in network.assignments}
-    for name in dict.fromkeys(
-        [*_remembered(network), *(row.name for row in network.assignments if _latches(row))]
-    ):
-        kind = types[name]
-        if kind is Type.BOOL:
-            found.append(Slot(f"last:{name}", bool(initial.get(name, False))))
-        elif kind is not Type.REAL:
-            found.append(Slot(f"last:{name}", int(initial.get(name, 0)), *known[name]))
-    for row in network.assignments:
-        if isinstance(row.node, nodes.Since):
-            begun = bool(initial.get(row.node.event, False))
-            low, high = known[row.name]
-            end = math.inf if row.name in free else high
-            found.append(Slot(f"age:{row.name}", 0 if begun else int(row.initial), low, end, clock=True))
-        if isinstance(row.node, nodes.Rise | nodes.Fall):
-            found.append(Slot(f"state:{row.name}", False))
-        if isinstance(row.node, TIMERS):
-            found.append(Slot(f"et:{row.name}", 0, *known[f"{row.name}.ET"], clock=True))
-            two = isinstance(row.node, nodes.Ton)
-            found.append(Slot(f"state:{row.name}", False) if two else Slot(f"state:{row.name}", 0, 0, 3))
-    return tuple(found)
-
-
-def _remembered(network: Network) -> Iterable[str]:
-    """The signals whose last value some node reads, in the order of the network."""
-    nodes_ = (node for row in network.assignments for node in walk(row.node))
-    return (node.name for node in nodes_ if isinstance(node, nodes.Previous))
-
-
-def _latches(row: Assignment) -> bool:
-    return isinstance(row.node, nodes.SetDominant | nodes.ResetDominant)
 
 
 def _settled(network: Network, once: Mapping[str, Any], again: Pass) -> Any:
@@ -249,15 +191,13 @@ def _within(network: Network, named: Mapping[str, Any]) -> Iterable[Any]:
             yield from (named[row.name] >= row.holds[0], named[row.name] <= row.holds[1])
 
 
-def _rounding(steps: Mapping[str, Any], places: Places) -> list[Any]:
+def _rounding(steps: Mapping[tuple[str, int], Any], places: Places) -> list[Any]:
     """The ends of a REAL that is rounded to steps of time."""
     rows = []
-    for name, symbol in steps.items():
-        _, rest = name.split("!", 1)
-        key, step = rest.rsplit("!", 1)
+    for (key, step), symbol in steps.items():
         low, high = places.spans[key]
-        rows += [symbol >= math.floor(low / int(step))] if math.isfinite(low) else []
-        rows += [symbol <= math.ceil(high / int(step))] if math.isfinite(high) else []
+        rows += [symbol >= math.floor(low / step)] if math.isfinite(low) else []
+        rows += [symbol <= math.ceil(high / step)] if math.isfinite(high) else []
     return rows
 
 
@@ -268,5 +208,5 @@ def _ends(slots: tuple[Slot, ...], pre: Mapping[str, Any], network: Network) -> 
         rows += [pre[slot.key] <= int(slot.high)] if math.isfinite(slot.high) else []
     for row in network.assignments:
         if isinstance(row.node, nodes.Ton):
-            rows.append(terms.Implies(terms.Not(pre[f"state:{row.name}"]), pre[f"et:{row.name}"] == 0))
+            rows.append(terms.Implies(terms.Not(pre[state(row.name)]), pre[elapsed(row.name)] == 0))
     return rows

@@ -20,7 +20,7 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.step import CUT, Model, model
+from steadfall.prove.system.step import Model, model
 
 Given = tuple[Sequence[Verdict], Ask]
 
@@ -89,7 +89,8 @@ def _confirmed(part: Model, certificate: Certificate) -> bool:
 
 def cuts_alone(part: Model) -> Model:
     """A model with power cuts, of whose steps only the cuts are left."""
-    cut = (part.space.boolean(CUT), part.space.value(True))
+    assert part.cut is not None  # noqa: S101 - a cut is asked about
+    cut = (part.cut[0], part.space.value(True))
     post = {key: terms.simplify(terms.substitute(term, cut)) for key, term in part.post.items()}
     return evolve(part, post=post, allowed=terms.simplify(terms.substitute(part.allowed, cut)))
 
