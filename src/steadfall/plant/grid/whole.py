@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from attrs import field, frozen
@@ -60,10 +61,8 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = Fa
     streams = list(plan.gas_streams)
     valves = [(name, valve) for name in plan.circuits for valve in plan.type_of(name).valves.values()]
     observed = tuple(quantities(plan).values())
-    counts = [len(plan.type_of(name).valves) for name in plan.circuits]
     meets = beyond_layers(hosts(given), given, plan)
     share = _shares(plan, meets.conductance)
-    shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
     parts = zip(plan.circuits, share, strict=True)
     laid = [_lay_circuit(plan, name, part, (nodes, meets), cells) for name, part in parts]
     hosted = [circuit.host for circuit in plan.circuits.values()]
@@ -81,22 +80,9 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = Fa
         host_cells=_host_cells(plan, nodes, length),
         host_stream=_ints([streams.index(name) if name in streams else -1 for name in hosted]),
         host_share=share,
-        circuit=np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
-        shell_capacity=np.array([one.capacity for one in laid]).reshape(-1, f.SHELLS),
-        shell_link=np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
-        shell_even=np.array([one.even for one in laid]).reshape(-1, f.SHELLS),
-        mouth=np.array([one.mouth for one in laid]).reshape(-1, f.MOUTH_FIELDS),
+        **_walls(laid),
         cells_start=_cells_start(laid, length),
-        valve_circuit=_ints([list(plan.circuits).index(name) for name, _ in valves]),
-        valve_kind=_ints([_kind(plan, valve) for _, valve in valves]),
-        film=np.array([one.film for one in laid]).reshape(-1, f.FILM_POINTS),
-        valves=_table(
-            [(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS
-        ),
-        first_valve=_ints([0, *np.cumsum(counts)]),
-        header=_table(shared, f.HEADER_FIELDS),
-        header_first=_ints([0, *np.cumsum([len(mine) for mine in sharing])]),
-        header_valve=_ints([v for mine in sharing for v in mine]),
+        **_lines(plan, valves),
         loss_node=_ints([node for node, _ in nodes.losses]),
         loss=_table([row for _, row in nodes.losses], f.LOSS_FIELDS),
         heater_node=_ints([node for node, _ in nodes.heaters]),
@@ -147,6 +133,35 @@ def _lay_circuit(plan: Plan, name: str, share: float, meets: tuple[Nodes, Hosts]
     film = [1.0 / (cells / value + rest) for value in found.films[name]]
     start = _cells_at_rest(row, nodes.start[nodes.placed[host].first], cells)
     return _Laid(row, capacity, link, *metal, start, film)
+
+
+def _walls(laid: Sequence[_Laid]) -> dict[str, Any]:
+    """What the kernel needs of each circuit's wall and of its film at the host."""
+    return {
+        "circuit": np.array([one.geometry for one in laid]).reshape(-1, f.GEOMETRY_FIELDS),
+        "shell_capacity": np.array([one.capacity for one in laid]).reshape(-1, f.SHELLS),
+        "shell_link": np.array([one.link for one in laid]).reshape(-1, f.SHELLS - 1),
+        "shell_even": np.array([one.even for one in laid]).reshape(-1, f.SHELLS),
+        "mouth": np.array([one.mouth for one in laid]).reshape(-1, f.MOUTH_FIELDS),
+        "film": np.array([one.film for one in laid]).reshape(-1, f.FILM_POINTS),
+    }
+
+
+def _lines(plan: Plan, valves: Sequence[tuple[str, Valve]]) -> dict[str, Any]:
+    """The valves in their order, and the headers that feed several of them."""
+    shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
+    counts = [len(plan.type_of(name).valves) for name in plan.circuits]
+    return {
+        "valve_circuit": _ints([list(plan.circuits).index(name) for name, _ in valves]),
+        "valve_kind": _ints([_kind(plan, valve) for _, valve in valves]),
+        "valves": _table(
+            [(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS
+        ),
+        "first_valve": _ints([0, *np.cumsum(counts)]),
+        "header": _table(shared, f.HEADER_FIELDS),
+        "header_first": _ints([0, *np.cumsum([len(mine) for mine in sharing])]),
+        "header_valve": _ints([v for mine in sharing for v in mine]),
+    }
 
 
 def _host_cells(plan: Plan, nodes: Nodes, length: Reals) -> Reals:
