@@ -11,9 +11,11 @@ import pytest
 from attrs import evolve
 
 from steadfall.predict.result import Load, Moment, Prediction, Strain
+from steadfall.predict.spread import Bands, Odds
 from steadfall.predict.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.text.prediction import summary
 from steadfall.report.words.items import limit_items
+from steadfall.report.words.verdict import SIGNS, verdict
 from tests.report.made import made_prediction, unkept
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -58,6 +60,23 @@ def test_a_limit_that_never_applied_says_so(prediction: Prediction) -> None:
     never = evolve(prediction.limits[0], worst=None, time_ms=None)
     (item, *_) = limit_items(evolve(prediction, limits=(never, *prediction.limits[1:])))
     assert (item.worst, item.when, item.verdict) == ("never applied", "", "kept")
+
+
+def test_nothing_asked_is_not_good(prediction: Prediction) -> None:
+    made = evolve(prediction, limits=(), goals=())
+    assert (made.good, made.verdict) == (False, Verdict.NOT_ASKED)
+    assert "NOTHING ASKED. The plan sets no limit and no goal." in summary(made)
+
+
+@pytest.mark.parametrize(("kept", "sign"), [(94, "NOT SURE"), (95, "GOOD")])
+def test_the_headline_follows_the_odds(prediction: Prediction, kept: int, sign: str) -> None:
+    odds = Odds("all", kept, 100, kept / 100 - 0.05, kept / 100 + 0.03)
+    bands = Bands(100, 1, 0, odds, odds, (), (), {}, (), ())
+    good = evolve(prediction, bands=bands, goals=prediction.goals[:1])
+    assert (good.good, good.verdict.value) == ((True, "kept") if sign == "GOOD" else (False, "not sure"))
+    words = [*verdict(good).split(". ")]
+    assert f"All of it is kept in {kept} % ({kept - 5} to {kept + 3} %) of 100 runs" in words[-1]
+    assert SIGNS[good.verdict] == sign
 
 
 def test_what_hangs_on_the_grid_is_told_everywhere(prediction: Prediction) -> None:

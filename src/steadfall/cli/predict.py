@@ -78,8 +78,8 @@ def command(
 
     A prediction before fitting to the real plant is an estimate. The same is run on finer grids beside it:
     where they say otherwise, their figure stands beside, and what hangs on the grid is NOT RESOLVED. Exit
-    code 1 when a limit or a rating is broken, a goal is missed, any of it is not resolved, or the books do
-    not close.
+    code 1 when a limit or a rating is broken, a goal is missed, any of it is not resolved, the books do
+    not close, PLAN has no limit and no goal, or with --band fewer than 95 % of the runs keep all of it.
     """
     if code and runs is not None:
         raise AskError(NOT_WITH_CODE)

@@ -205,20 +205,27 @@ class Prediction:
 
     @property
     def good(self) -> bool:
-        """Every limit and rating kept, every goal reached in time, the books closed and the run complete, and
-        none of it hangs on the grid.
+        """There is a limit or a goal, every one is kept and every rating, the books close, the run is
+        complete, none of it hangs on the grid; and with bands nearly all runs keep all of it.
         """
         return self.verdict is Verdict.KEPT
 
     @property
     def verdict(self) -> Verdict:
-        """What is known of the whole: broken where anything is, else not resolved where anything is not."""
+        """What is known of the whole: broken where anything is, else not resolved where anything is not, else
+        what the odds say where there are bands.
+        """
         results: tuple[LimitResult | GoalResult | Strain, ...] = (*self.limits, *self.goals, *self.strains)
         found = {result.verdict for result in results}
         if Verdict.BROKEN in found or not (self.books_close and self.complete):
             return Verdict.BROKEN
         open_ = Verdict.NOT_RESOLVED in found or not all(grid.complete for grid in self.finer)
-        return Verdict.NOT_RESOLVED if open_ else Verdict.KEPT
+        if open_:
+            return Verdict.NOT_RESOLVED
+        if not (self.limits or self.goals):
+            return Verdict.NOT_ASKED
+        unsure = self.bands is not None and self.bands.good.share < SURE
+        return Verdict.NOT_SURE if unsure else Verdict.KEPT
 
     def arrays(self, signal: str) -> tuple[NDArray[np.float64], NDArray[Any]]:
         """Times in s and values in SI of one signal; of a logic signal, its changes.
@@ -276,6 +283,7 @@ class Prediction:
 
 
 BOOKS_CLOSE_TO = 1e-3
+SURE = 0.95  # the share of the runs round a prediction that keep all, from which it is called good
 
 
 def _seconds(ms: int | None) -> float | None:

@@ -16,6 +16,8 @@ class Verdict(StrEnum):
     KEPT = "kept"
     BROKEN = "broken"
     NOT_RESOLVED = "not resolved"  # it hangs on the grid
+    NOT_ASKED = "not asked"  # of all together: there is no limit and no goal
+    NOT_SURE = "not sure"  # of all together: kept in this run, but not in nearly all that surround it
 
 
 @frozen

@@ -8,11 +8,14 @@ from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.verdict import Verdict
 from steadfall.quantities import clock
 from steadfall.report.words.items import goal_items, limit_items
+from steadfall.report.words.odds import share_words
 
 SIGNS: Mapping[Verdict, str] = {
     Verdict.KEPT: "GOOD",
     Verdict.BROKEN: "NOT GOOD",
     Verdict.NOT_RESOLVED: "NOT RESOLVED",
+    Verdict.NOT_ASKED: "NOTHING ASKED",
+    Verdict.NOT_SURE: "NOT SURE",
 }
 
 
@@ -23,6 +26,7 @@ def verdict(prediction: Prediction) -> str:
         _goals_words(prediction),
         _strain_words(prediction),
         _open_words(prediction),
+        _odds_words(prediction),
     ]
     if not prediction.complete:
         parts.append(f"The run stopped early at {clock(prediction.end_ms)}: {prediction.ended}")
@@ -35,12 +39,20 @@ def _limits_words(prediction: Prediction) -> str:
     count = len(prediction.limits)
     broken = [result for result in prediction.limits if result.verdict is Verdict.BROKEN]
     if not count:
-        return "The plan sets no limit"
+        return "The plan sets no limit" if prediction.goals else "The plan sets no limit and no goal"
     if all(result.kept for result in prediction.limits):
         return "The one limit is kept" if count == 1 else f"All {count} limits are kept"
     if not broken:
         return "No limit is broken"
     return f"{len(broken)} of {count} limits {'is' if len(broken) == 1 else 'are'} BROKEN"
+
+
+def _odds_words(prediction: Prediction) -> str:
+    """What the runs round this one say of all together; nothing where they were not asked for."""
+    bands = prediction.bands
+    if bands is None or not (prediction.limits or prediction.goals):
+        return ""
+    return f"All of it is kept in {share_words(bands.good)} of {bands.runs} runs within the tolerances"
 
 
 def _strain_words(prediction: Prediction) -> str:
@@ -75,7 +87,7 @@ def _open_words(prediction: Prediction) -> str:
 def _goals_words(prediction: Prediction) -> str:
     goals = prediction.goals
     if not goals:
-        return "The plan sets no goal"
+        return "The plan sets no goal" if prediction.limits else ""
     missed = [result for result in goals if result.verdict is Verdict.BROKEN]
     if not missed and any(result.verdict is Verdict.NOT_RESOLVED for result in goals):
         return "Whether the goals are reached in time is open"
