@@ -6,11 +6,12 @@ that no later check objects to (`UNREAD` for numbers, "" for names), so that one
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
+from itertools import chain
 from typing import Any
 
-from attrs import evolve
+from attrs import evolve, frozen
 
 from steadfall.source import Mark, Problem
 from steadfall.units import QuantityError
@@ -23,14 +24,24 @@ UNREAD_MS: int = UNREAD
 MOST_LISTED = 200
 
 
+@frozen
+class _Unknown:
+    """A name that resolves to nothing: what it should be, and whether it is a circuit's."""
+
+    problem: Problem
+    what: str
+    of_circuit: bool
+
+
 class Problems:
     """Collects problems; `found` is what PlanError takes."""
 
     def __init__(self) -> None:
         self._found: list[Problem] = []
+        self._unknown: dict[str, list[_Unknown]] = {}  # by what is misspelt
 
     def __bool__(self) -> bool:
-        return bool(self._found)
+        return bool(self._found or self._unknown)
 
     def add(
         self, mark: Mark, slug: str, key: str, read: str, expected: str = "", *, example: str = ""
@@ -43,7 +54,11 @@ class Problems:
         if name:
             words = list(known)
             read = f"'{short(name)}' is no {what}{did_you_mean(name, words)}"
-            self.add(mark, "unknown-name", key, read, listed(words) if words else f"a {what} of this plan")
+            expected = listed(words) if words else f"a {what} of this plan"
+            problem = Problem(mark, "unknown-name", key, read, expected)
+            root = _root(name, words)
+            of_circuit = what in OF_CIRCUIT or (what == QUANTITY and root != name)
+            self._unknown.setdefault(root, []).append(_Unknown(problem, what, of_circuit))
 
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
         """A text that is not the quantity that was expected."""
@@ -56,13 +71,49 @@ class Problems:
         self._found += [evolve(row, read=f"{when}{row.read}") for row in rows]
 
     def found(self) -> list[Problem]:
-        """All of them in line order, each once, the tail of a very long list counted."""
-        ordered = sorted(set(self._found))
+        """All of them in line order, each once, the tail of a very long list counted.
+
+        What is misspelt in one place and named in ten is one problem; and what follows from a circuit of
+        unknown type is none.
+        """
+        told, adrift = self._found, any(row.what == ADRIFT for row in chain(*self._unknown.values()))
+        if adrift:
+            told = [problem for problem in told if problem.slug not in FOLLOWS]
+        ordered = sorted({*told, *(_folded(rows) for rows in self._groups(adrift))})
         if len(ordered) <= MOST_LISTED:
             return ordered
         rest = ordered[MOST_LISTED:]
         more = Problem(rest[0].mark, "and-more", "", f"and {len(rest)} more problems from here on", "")
         return [*ordered[:MOST_LISTED], more]
+
+    def _groups(self, adrift: bool) -> Iterator[list[Problem]]:
+        for rows in self._unknown.values():
+            group = [row.problem for row in rows if not (adrift and row.of_circuit)]
+            if group:
+                yield group
+
+
+# While a circuit's type is unknown, its valves, stages, sensors and quantities are.
+ADRIFT = "circuit type"
+OF_CIRCUIT, QUANTITY = ("signal", "valve", "stage of any circuit"), "quantity of the plant"
+FOLLOWS = ("no-water", "no-call", "unreachable-stage")
+
+
+def _root(name: str, known: list[str]) -> str:
+    """What of a name is misspelt: the part before its dot where no known name begins so, else all of it."""
+    first = name.partition(".")[0]
+    return name if any(word == first or word.startswith(f"{first}.") for word in known) else first
+
+
+def _folded(problems: list[Problem]) -> Problem:
+    """The first of some problems with one cause, and where else it stands."""
+    first, *others = sorted(set(problems))
+    lines = sorted({one.mark.line for one in others} - {first.mark.line})
+    if not lines:
+        return first
+    numbers = listed(map(str, lines)).replace(" or ", " and ")
+    also = f"; the same in line{'s' if len(lines) > 1 else ''} {numbers}"
+    return evolve(first, read=f"{first.read}{also}")
 
 
 def near_miss(word: str, known: Iterable[str], alike: float = 0.6) -> str:

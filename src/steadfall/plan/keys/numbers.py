@@ -225,9 +225,9 @@ def _of_setting(item: Setting, here: _Here) -> Numbers:
 
 
 def _of_step(step: Step, here: _Here) -> Numbers:
-    for name in step.values:
+    for name, value in step.values.items():
         item = here.plan.inputs[name]
-        if item.kind != "switch":
+        if item.kind != "switch" and value is not None and value >= item.low:  # else no number: a broken wire
             yield here.to(name, "values", name).number(Span(item.kind, item.low, item.high))
 
 

@@ -20,6 +20,7 @@ from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.problems import did_you_mean, listed, near_miss, short
 from steadfall.plan.read.fills import FILLS
 from steadfall.plan.read.known import Here
+from steadfall.plan.read.slips import mended
 from steadfall.plan.read.value import NOTHING, Context, expected, look, read_value
 from steadfall.plan.text.tree import Entry, Items, Node, Scalar, Table
 from steadfall.source import Mark, Marks
@@ -65,7 +66,7 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
     known: dict[str, Entry] = {}
     others: dict[str, Entry] = {}
     names = [key.name for key in section.keys]
-    for entry in node.entries:
+    for entry in mended(node.entries, names, context.problems):
         name = entry.key.text
         if name in names:
             known[name] = entry

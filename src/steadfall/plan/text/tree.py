@@ -84,7 +84,7 @@ def read_tree(text: str, file: str, problems: Problems) -> Node:
     except PlanError as error:
         raise PlanError(error.problems, text) from None
     except yaml.YAMLError as error:
-        raise PlanError([*problems.found(), _broken(error, file)], text) from None
+        raise PlanError([*problems.found(), _broken(error, file, text)], text) from None
     if problems and builder.misleading:
         raise PlanError(problems.found(), text)
     if builder.root is None or (isinstance(builder.root, Scalar) and not builder.root.text.strip()):
@@ -249,6 +249,8 @@ def _tabs(text: str, file: str) -> Iterator[Mark]:
 # What the parser says (either of its two builds) -> what a person can do about it.
 # A `{line}` is where the unfinished part begins; the quote that is not closed is shown where it opens.
 _OPEN_QUOTE = "a quote opens here and is not closed"
+_COLON_MISSING = "a ':' is missing after this key"
+_COLON_STRAY = "a ':' where none can stand; quote the text, or begin a new line"
 _PLAINER: tuple[tuple[str, str], ...] = (
     (
         r"did not find expected ',' or '}'|expected ',' or '}'",
@@ -258,8 +260,8 @@ _PLAINER: tuple[tuple[str, str], ...] = (
         r"did not find expected ',' or '\]'|expected ',' or '\]'",
         "a ',' or the closing ']' is missing before this place; the '[' stands in line {line}",
     ),
-    (r"mapping values are not allowed", "a ':' where none can stand; quote the text, or begin a new line"),
-    (r"could not find expected ':'", "a ':' is missing after this key"),
+    (r"mapping values are not allowed", _COLON_STRAY),
+    (r"could not find expected ':'", _COLON_MISSING),
     (r"unexpected end of stream|found unexpected end", _OPEN_QUOTE),
     (r"cannot start any token", "this character cannot begin a text; put the text in quotes"),
     (
@@ -272,7 +274,11 @@ _PLAINER: tuple[tuple[str, str], ...] = (
 )
 
 
-def _broken(error: yaml.YAMLError, file: str) -> Problem:
+# A key, and its value in braces or brackets, with no colon between.
+_NO_COLON = re.compile(r"\s*(- +)?(?P<key>[A-Za-z_][\w.]*) +[{\[]")
+
+
+def _broken(error: yaml.YAMLError, file: str, text: str) -> Problem:
     """The parser's complaint as a problem in plain words."""
     said = str(getattr(error, "problem", "") or "it cannot be parsed")
     began = getattr(error, "context_mark", None)
@@ -280,8 +286,11 @@ def _broken(error: yaml.YAMLError, file: str) -> Problem:
     plain = next(
         (plainer for pattern, plainer in _PLAINER if re.search(pattern, said)), f"this is not YAML: {said}"
     )
-    place = began if plain == _OPEN_QUOTE and began else place
+    place = began if plain in (_OPEN_QUOTE, _COLON_MISSING) and began else place
     mark = _mark(place, file) if place else Mark(file, 1, 1)
+    keyed = _NO_COLON.match(_BREAK.split(text)[mark.line - 1]) if plain == _COLON_STRAY else None
+    if keyed:
+        mark, plain = Mark(file, mark.line, keyed.start("key") + 1), _COLON_MISSING
     if "{line}" in plain:
         plain = plain.replace("{line}", str(_mark(began or place, file).line))
     if "nesting depth" in said:

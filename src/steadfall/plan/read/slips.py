@@ -1,0 +1,58 @@
+"""Slips within braces that still read as something: a decimal comma, a key without its colon.
+
+Rule of this file: what was meant is read on, so that one slip is one problem.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from steadfall.plan.problems import Problems, short
+from steadfall.plan.text.tree import Entry, Scalar
+from steadfall.source import Mark
+
+_WHOLE = re.compile(r"[-+]?\d+\Z")
+_FRACTION = re.compile(r"\d+(\s.*)?\Z")
+
+
+def mended(entries: Sequence[Entry], names: Sequence[str], problems: Problems) -> Iterator[Entry]:
+    """The entries of a table as they were meant; `names` are the keys that it may have."""
+    left = list(entries)
+    while left:
+        entry = left.pop(0)
+        if left and (joined := _joined(entry, left[0])) is not None:
+            left.pop(0)
+            read = f"'{short(joined.text.replace('.', ',', 1))}' has a decimal comma"
+            key = short(entry.key.text)
+            problems.add(joined.mark, "decimal-comma", key, read, "a point", example=joined.text)
+            yield Entry(entry.key, joined)
+        else:
+            yield _parted(entry, names, problems) or entry
+
+
+def _joined(entry: Entry, after: Entry) -> Scalar | None:
+    """`kv: 0,2 m3/h` within braces: a value that ends at the comma, and the rest as a key without a value."""
+    value, rest = entry.value, after.key
+    if not (isinstance(value, Scalar) and _is_bare(after) and value.mark.line == rest.mark.line):
+        return None
+    touches = rest.mark.column == value.mark.column + len(value.text) + 1
+    if touches and _WHOLE.match(value.text) and _FRACTION.match(rest.text):
+        return Scalar(f"{value.text}.{rest.text}", value.mark)
+    return None
+
+
+def _parted(entry: Entry, names: Sequence[str], problems: Problems) -> Entry | None:
+    """`length 12 m` within braces: a key that the table may have, and its value."""
+    key = next((name for name in names if entry.key.text.startswith(f"{name} ")), "")
+    if not key or entry.key.text in names or not _is_bare(entry):
+        return None
+    mark, value = entry.key.mark, entry.key.text[len(key) :].strip()
+    problems.add(mark, "broken-yaml", "", "a ':' is missing after this key", "", example=f"{key}: {value}")
+    at = mark.column + len(entry.key.text) - len(value)
+    return Entry(Scalar(key, mark), Scalar(value, Mark(mark.file, mark.line, at)))
+
+
+def _is_bare(entry: Entry) -> bool:
+    """Whether a key has no value."""
+    return isinstance(entry.value, Scalar) and not entry.value.text
