@@ -108,7 +108,7 @@ def test_it_also_runs_as_plain_python(monkeypatch: pytest.MonkeyPatch) -> None:
     dts, ends, afters, offs = (row[:200] for row in (made.dts, made.ends, made.afters, made.offs))
     short = Course(dts, ends, afters, offs, made.moves)
     compiled, _ = states(known, short)
-    for name in ("give", "lose_power", "jump", "next_due"):
+    for name in ("give", "followed", "lose_power", "grow_old", "jump", "next_due"):
         monkeypatch.setattr(strides, name, plain(getattr(strides, name)))
     monkeypatch.setattr("steadfall.prove.runs.sampled.play_strides", plain(strides.play_strides))
     np.testing.assert_array_equal(states(known, short)[0], compiled)

@@ -23,33 +23,37 @@ IDLE = 20  # longest scans: a jump where nothing is due
 def play_strides(program: Any, moves: Any, going: Any, clocks: Any, loss: Any, kept: Any) -> None:
     """One step for each of `going`, with what is so after it in `kept`.
 
-    `program`: code, ints, reals. `moves`: as of `runs.kernel.play_scans`. `going`: for each step its ms (0: a
-    jump), how many ms before the next due moment a jump ends, ms of the scan after it, for how long power is
-    away (0: it is not); and the longest scan. `clocks`: of ages the event's register int64[a], begin, limit,
-    whether power cuts spare it; of other clocks the register; dues int64[clocks, d], ages first, -1 where
-    there are fewer. `loss`: as of `lose_power`. `kept`: registers that must rest before a jump int64[p],
-    registers that are kept int64[k], and rows int64[steps, k + a + 1]: registers, ages, ms that have passed.
+    `program`: code, ints, reals. `moves` and, as its last part, `follow`: as of `runs.kernel.play_scans`.
+    `going`: for each step its ms (0 or less: a jump; where there is no room for one, a scan of so many ms, at
+    0 of the longest), how many ms before the next due moment a jump ends, ms of the scan after it, for how
+    long power is away (0: it is not); and the longest scan. `clocks`: ages int64[a], which are counted on in
+    place, of each its own register and the event's, begin, limit, whether power cuts spare it; of other
+    clocks the register; dues int64[clocks, d], ages first, -1 where there are fewer. `loss`: as of
+    `lose_power`. `kept`: registers that must rest before a jump int64[p], registers that are kept int64[k],
+    and rows int64[steps, k + 1 + a], or without ages: registers, ms that have passed, ages.
     """
     code, ints, reals = program
     dts, ends, afters, offs, longest = going
-    events, begins, limits, spared, others, dues = clocks
+    ages, _, events, _, limits, _, others, dues = clocks
     resting, columns, rows = kept
-    ages, before = begins.copy(), np.zeros_like(resting)
+    before, follow = np.zeros_like(resting), moves[4]
     place, calm, pending, many = 0, 0, 0, columns.shape[0]
+    shown = rows.shape[1] - many - 1  # ages
     for step in range(dts.shape[0]):
         if offs[step] > 0:
             lose_power(ints, reals, loss)
-            for age in range(ages.shape[0]):
-                ages[age] = min(ages[age] + offs[step], limits[age]) if spared[age] else begins[age]
+            grow_old(ages, ints, clocks, offs[step])
             calm, pending, dt = 0, 0, offs[step]
         else:
             begun = place
+            if followed(ints, follow):
+                calm = 0
             place = give(ints, reals, moves, place, step)
             dt = pending if pending > 0 else dts[step]
             pending = 0
-            if dt == 0:
+            if dt <= 0:
                 gap = next_due(ages, others, dues, ints) if calm >= CALM and place == begun else 0
-                dt = jump(gap, ends[step], longest)
+                dt = jump(gap, ends[step], longest, -dt if dt < 0 else longest)
                 pending = afters[step] if dt > longest and gap < NEVER else 0
             for row in range(resting.shape[0]):
                 before[row] = ints[resting[row]]
@@ -63,15 +67,26 @@ def play_strides(program: Any, moves: Any, going: Any, clocks: Any, loss: Any, k
                 ages[age] = 0 if ints[events[age]] != 0 else min(ages[age] + dt, limits[age])
         for row in range(many):
             rows[step, row] = ints[columns[row]]
-        rows[step, -1] = dt
-        for age in range(ages.shape[0]):
-            rows[step, many + age] = ages[age]
+        rows[step, many] = dt
+        for age in range(shown):
+            rows[step, many + 1 + age] = ages[age]
+
+
+@kernel
+def followed(ints: Any, follow: Any) -> bool:
+    """Gives inputs the last value of the signals that they follow; whether that changes any."""
+    changed = False
+    for row in range(follow.shape[0]):
+        if ints[follow[row, 0]] != ints[follow[row, 1]]:
+            ints[follow[row, 0]] = ints[follow[row, 1]]
+            changed = True
+    return changed
 
 
 @kernel
 def give(ints: Any, reals: Any, moves: Any, place: int, step: int) -> int:
     """Gives the inputs what they have from a step on; how many moves are made by then."""
-    at, real, where, values = moves
+    at, real, where, values, _ = moves
     while place < at.shape[0] and at[place] <= step:
         if real[place]:
             reals[where[place]] = values[place]
@@ -96,13 +111,23 @@ def lose_power(ints: Any, reals: Any, loss: Any) -> None:
 
 
 @kernel
-def jump(gap: int, end: int, longest: int) -> int:
-    """How long a jump is that ends a little before something is due; an ordinary scan where there is no room
-    for one.
+def grow_old(ages: Any, ints: Any, clocks: Any, off: int) -> None:
+    """What a power cut does to ages: those that it spares are so much older, the others begin anew."""
+    _, owns, _, begins, limits, spared, _, _ = clocks
+    for age in range(ages.shape[0]):
+        ages[age] = min(ages[age] + off, limits[age]) if spared[age] else begins[age]
+        if spared[age]:
+            ints[owns[age]] = ages[age]
+
+
+@kernel
+def jump(gap: int, end: int, longest: int, ordinary: int) -> int:
+    """How long a jump is that ends a little before something is due; where there is no room for one, how long
+    an ordinary scan is.
     """
     if gap == NEVER:
         return IDLE * longest
-    return max(gap - end, longest) if gap > longest and gap > end else longest
+    return max(gap - end, longest) if gap > longest and gap > end else ordinary
 
 
 @kernel

@@ -42,6 +42,10 @@ class Scanner:
         self.last: dict[str, Value] = dict(self.values)
         self.clocks = {row.name: Clock() for row in network.assignments if row.is_block}
         self.types = network.types
+        self.inputs = {row.name: row for row in network.inputs}
+        self.timers = [
+            (f"{row.name}.ET", row.name) for row in network.assignments if isinstance(row.node, TIMERS)
+        ]
         self.dt = 0
         self.first = True
         self.name = ""  # of the assignment being evaluated
@@ -62,19 +66,14 @@ class Scanner:
             self.name = row.name
             self.values[row.name] = self.value(row.node)
         self.first = False
-        return self.values | {
-            f"{row.name}.ET": self.clocks[row.name].et
-            for row in self.network.assignments
-            if isinstance(row.node, TIMERS)
-        }
+        return self.values | {shown: self.clocks[name].et for shown, name in self.timers}
 
     def _accept(self, inputs: Mapping[str, Value]) -> None:
-        known = {row.name: row for row in self.network.inputs}
         for name, value in inputs.items():
-            if name not in known:
+            if name not in self.inputs:
                 raise KeyError(f"'{name}' is not an input")
-            known[name].check(value)
-            self.values[name] = _PYTHON[known[name].type](value)
+            self.inputs[name].check(value)
+            self.values[name] = _PYTHON[self.inputs[name].type](value)
 
     def value(self, node: Node) -> Any:
         """The value of a node in this scan."""

@@ -6,9 +6,20 @@ from attrs import frozen
 
 from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.lemmas import found as lemmas
+from steadfall.prove.runs import far
 
 ONE_STEP, RUNS = "one step", "runs"
-ENGINES = (RUNS, lemmas.NAME, ONE_STEP, spacer.NAME, induction.NAME, onward.NAME, bounds.NAME, bounded.NAME)
+ENGINES = (
+    RUNS,
+    lemmas.NAME,
+    ONE_STEP,
+    spacer.NAME,
+    induction.NAME,
+    far.NAME,
+    onward.NAME,
+    bounds.NAME,
+    bounded.NAME,
+)
 EFFORT = 60_000_000  # units of the solver's work, see `prove.solver.budget`
 
 

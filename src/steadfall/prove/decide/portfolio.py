@@ -15,10 +15,11 @@ from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import ONE_STEP, Ask
 from steadfall.prove.decide.cache import MEMORY, Answer, model_of
 from steadfall.prove.decide.certificate import Certificate, text_of
-from steadfall.prove.decide.ways import onward_from_runs, shortest
+from steadfall.prove.decide.ways import far_on, onward_from_runs, shortest
 from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.runs import far
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.step import Model
@@ -30,9 +31,10 @@ SWITCHED_OFF = "no engine is switched on that could tell"
 
 @frozen
 class Shown:
-    """A violation that a run and steps from there have shown."""
+    """A way to a goal that needs not be short."""
 
     run: Run
+    engine: str
 
 
 @frozen(eq=False)
@@ -97,10 +99,14 @@ def settle(
                 )
             if found is not None:
                 parts.given_up.append(part)
+        if number == 0 and far.NAME in ask.engines:
+            run = far_on(watched, goal)
+            if run is not None:
+                return Shown(run, far.NAME)
         if goal == required.bad and onward.NAME in ask.engines and number + 1 < len(ROUNDS):
             run = onward_from_runs(watched, goal, budget.part(ROUNDS[number] * ask.effort))
             if run is not None:
-                return Shown(run)
+                return Shown(run, onward.NAME)
         if any(part.last for part in parts.given_up):
             break
     return _reached(watched, parts.opened[-1].level, goal, ask, budget)

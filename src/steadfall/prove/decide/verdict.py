@@ -21,13 +21,12 @@ from steadfall.prove.decide.portfolio import Shown, settle
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.ways import minimised, shortest
-from steadfall.prove.engines import bounded, onward
+from steadfall.prove.engines import bounded
 from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import replay
 from steadfall.runs.run import Run
 
 SOON = 12_000_000  # units of work, for what is quickly found or not at all
@@ -79,7 +78,7 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, bud
         )
     if isinstance(found, Shown):
         refuted = _refuted_by_run(watched, blank, ask, found.run, Budget(SOONER))
-        return evolve(refuted, engine=onward.NAME) if refuted.engine == RUNS else refuted
+        return evolve(refuted, engine=found.engine) if refuted.engine == RUNS else refuted
     if not isinstance(found, tuple):
         return evolve(blank, notes=(found,))
     kept = evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1])
@@ -135,8 +134,9 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -
     found = _soon(watched, required.exercised, ask) or settle(
         watched, required, required.exercised, ask, Budget(max(budget.left, ask.effort // 2))
     )
-    if isinstance(found, Run):
-        witness = {"by": bounded.NAME, **run_json(found, "at_ms")}
+    if isinstance(found, Run | Shown):
+        run, by = (found, bounded.NAME) if isinstance(found, Run) else (found.run, found.engine)
+        witness = {"by": by, **run_json(run, "at_ms")}
         return evolve(proved, witness=witness, notes=notes_of(proved))
     if isinstance(found, tuple):
         vacuous = evolve(proved, verdict=VACUOUS, engine=found[0], certificate=found[1])
@@ -164,10 +164,10 @@ def _refuted_by_run(watched: Watched, blank: Verdict, ask: Ask, run: Run, budget
             return evolve(
                 blank, verdict=REFUTED, engine=bounded.NAME, way=way, witness=blank.witness or _self(way)
             )
-    seen = replay(watched.network, run, required.bad)
+    seen = minimised(watched, required, run)
     if seen is None:
         return evolve(blank, notes=("a run of the fast machine broke it and the interpreter did not",))
-    way = minimised(watched, required, seen).run
+    way = seen.run
     return evolve(
         blank, verdict=REFUTED, engine=RUNS, way=way, notes=(BY_A_RUN,), witness=blank.witness or _self(way)
     )

@@ -11,11 +11,12 @@ from attrs import evolve
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Replay, expand, replay
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.step import Model, model
 from steadfall.prove.system.usual import usual
 from steadfall.runs.minimise import SCANS, Goal, fewer_changes
 from steadfall.runs.player import player
@@ -23,13 +24,14 @@ from steadfall.runs.run import Run, turns
 
 QUICKER = 2_000_000  # units of work at most, for a violation of as few steps that takes less time
 DEEPEST = 400  # steps of the bounded search; its budget ends it first
+MANY_TIMES = 40  # that a long run is played to make it smaller
 CUT_SCANS = 10_000  # that are played to make a run with power cuts smaller: the interpreter is slower
 
 
-def minimised(watched: Watched, required: Required, seen: Replay) -> Replay:
+def minimised(watched: Watched, required: Required, run: Run) -> Replay | None:
     """The same violation with no more happening than it takes, as the interpreter sees it; else as it was."""
-    part, run = cone(watched.network, [required.bad]), seen.run
-    goal = Goal(player(part, run), required.bad, CUT_SCANS if run.cuts else SCANS)
+    part = cone(watched.network, [required.bad])
+    goal = Goal(player(part, run), required.bad, CUT_SCANS if run.cuts else max(SCANS, MANY_TIMES * len(run)))
     ordinary, own = usual(watched.plan), {row.name for row in watched.network.inputs}
     fixed = {row.name for row in watched.network.inputs if row.identity.watches}
     small = fewer_changes(goal, run, ordinary, fixed)
@@ -37,7 +39,7 @@ def minimised(watched: Watched, required: Required, seen: Replay) -> Replay:
     if 0 not in run.cuts:
         first = {name: small.inputs.get(name, turns([(0, ordinary[name])])) for name in others}
         small = evolve(small, inputs={**first, **small.inputs})
-    return replay(watched.network, small, required.bad) or seen
+    return replay(part, small, required.bad) or replay(part, run, required.bad)
 
 
 def shortest(
@@ -51,12 +53,20 @@ def shortest(
     if found is None:
         within = f", and nothing breaks it within {depth} step{'' if depth == 1 else 's'}" if depth else ""
         return None, f"no proof within the effort given{within}; --effort gives more"
-    seen = replay(watched.network, expand(found.steps, part.longest_ms), goal)
+    run = expand(found.steps, part.longest_ms)
+    seen = minimised(watched, broken, run) if broken is not None else replay(part.network, run, goal)
     if seen is None:
         return None, "the solver's way to break it is none on the controller (it rounds what it measures)"
-    if broken is not None:
-        seen = minimised(watched, broken, seen)
     return seen.run, ""
+
+
+def far_on(watched: Watched, goal: str) -> Run | None:
+    """A way to a goal behind long stays in a stage."""
+    part = cone(watched.network, [goal])
+    cuts = watched.faults.power_cut
+    single = model(part, watched.plan.scan.longest_ms, power_cut=cuts, single=True)
+    run = far.far(rig(watched.plan, part), single, goal, power_cut=cuts)
+    return None if run is None or replay(part, run, goal) is None else run
 
 
 def onward_from_runs(watched: Watched, goal: str, budget: Budget) -> Run | None:

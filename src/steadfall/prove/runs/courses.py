@@ -10,12 +10,13 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic.nodes import Type
 from steadfall.prove.runs.rig import SMALL, Rig
 
 STEPS = 2000
+STRAY = 0.05  # so often a jump of a quiet course ends anywhere
 RATES = (0.0, 0.002, 0.01, 0.04, 0.15)  # how often an input changes
 AS_USUAL = 0.6  # so often an input that changes is as it usually is
 CUT_RATES = (0.002, 0.01, 0.04)  # how often power fails
@@ -38,29 +39,59 @@ WAYS = (
 class Course:
     """The steps of a run, as `runs.strides` takes them, and what inputs are given: step, name, value."""
 
-    dts: Any
+    dts: Any  # 0 or less: a jump
     ends: Any
     afters: Any
     offs: Any
     moves: Sequence[tuple[int, str, float]]
 
+    @property
+    def steps(self) -> int:
+        """How many there are."""
+        return len(self.dts)
 
-def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool) -> Course:
+    def begun(self, steps: int) -> Course:
+        """So many of its steps."""
+        moves = [move for move in self.moves if move[0] < steps]
+        return Course(self.dts[:steps], self.ends[:steps], self.afters[:steps], self.offs[:steps], moves)
+
+    def going_on(self) -> Course:
+        """The same with inputs that begin as they are."""
+        return evolve(self, moves=[move for move in self.moves if move[0]])
+
+
+def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool, steps: int = STEPS) -> Course:
     """The course of a seed. `times`: the lesser times of the network, after which something may come."""
-    luck, dice, longest = random.Random(seed), np.random.RandomState(seed), of.longest_ms
-    hows = luck.choices(WAYS[seed % len(WAYS)], k=STEPS)
+    luck, dice = random.Random(seed), np.random.RandomState(seed)
+    hows = luck.choices(WAYS[seed % len(WAYS)], k=steps)
     moves = sorted(_moves(of, luck, hows, RATES[seed // len(WAYS) % len(RATES)]), key=lambda move: move[0])
-    kind = np.array(hows)
-    near = dice.choice(times, STEPS) + dice.choice((0, 0, 1, longest // 2, longest), STEPS)
-    before, after = (dice.randint(1, longest + 1, STEPS) for _ in range(2))
+    made = _made(dice, np.array(hows), of.longest_ms, times)
+    if not power_cut:
+        return evolve(made, moves=moves)
+    cut = dice.random_sample(steps) < CUT_RATES[seed % len(CUT_RATES)]
+    offs = np.where(cut, dice.choice((1, of.longest_ms, *times), steps), 0)
+    return evolve(made, offs=offs, moves=moves)
+
+
+def quiet(of: Rig, seed: int, steps: int, late: float) -> Course:
+    """A course on which no input changes; so often, of all jumps, one comes as late as it may, else it just
+    comes to what is due: so it is decided how far doses drift, until the stage ends.
+    """
+    dice = np.random.RandomState(seed)
+    kind = np.where(dice.random_sample(steps) < late, LATE, JUST)
+    kind = np.where(dice.random_sample(steps) < STRAY, ANY, kind)
+    made = _made(dice, kind, of.longest_ms, (1,))
+    return made if seed % 3 == 0 else evolve(made, dts=-dice.randint(1, of.longest_ms + 1, steps))
+
+
+def _made(dice: Any, kind: Any, longest: int, times: Sequence[int]) -> Course:
+    steps = len(kind)
+    near = dice.choice(times, steps) + dice.choice((0, 0, 1, longest // 2, longest), steps)
+    before, after = (dice.randint(1, longest + 1, steps) for _ in range(2))
     dts = np.select([kind == SHORT, kind == LONG], [1, longest], 0)
     ends = np.select([kind == NEAR, kind == LATE], [near, 1], before)
     afters = np.select([kind == NEAR, kind == LATE, kind == JUST], [0, longest, before], after)
-    offs = np.zeros(STEPS, dtype=np.int64)
-    if power_cut:
-        cut = dice.random_sample(STEPS) < CUT_RATES[seed % len(CUT_RATES)]
-        offs = np.where(cut, dice.choice((1, longest, *times), STEPS), 0)
-    return Course(dts, ends, afters, offs, moves)
+    return Course(dts, ends, afters, np.zeros(steps, dtype=np.int64), ())
 
 
 def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterator[tuple[int, str, float]]:
@@ -68,7 +99,7 @@ def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterat
     names = [row.name for row in of.network.inputs]
     yield from ((0, name, _usual(of, luck, name)) for name in names)
     step = 1
-    while names and rate and (step := step + 1 + int(luck.expovariate(rate))) < STEPS:
+    while names and rate and (step := step + 1 + int(luck.expovariate(rate))) < len(hows):
         name = luck.choice(names)
         if luck.random() < 0.5:
             lasts = luck.choice(PULSES)

@@ -24,12 +24,13 @@ from steadfall.prove.system.slots import Slot
 from steadfall.prove.system.step import Model
 from steadfall.runs.strides import NEVER, play_strides
 from steadfall.scan import opcodes as op
-from steadfall.scan.program import Program, fresh
+from steadfall.scan.program import Program, Registers, fresh
 
 BATCH, MOST = 10, 40  # runs, until a batch shows no new mode; runs at most
 SOON = 5000  # ms: the lesser times of a network
 KINDS = ("ints", "reals")
 _NOTHING = np.zeros(0, dtype=np.int64)
+NO_FOLLOWING = np.zeros((0, 2), dtype=np.int64)
 _NO_LOSS = (_NOTHING, _NOTHING, _NOTHING, np.zeros(0), _NOTHING)
 _WEIGHTS = np.random.default_rng(1).integers(1, 2**62, 4096)  # any numbers would do: they tell modes apart
 
@@ -39,17 +40,20 @@ class Machine:
     """What of a network the strides need: see `runs.strides.play_strides`."""
 
     of: Rig
-    clocks: tuple[Any, ...]
+    clocks: tuple[Any, ...]  # but for the ages themselves
     loss: tuple[Any, ...]
     resting: Any
     columns: Any
-    order: Any  # where each slot stands among columns and ages
+    order: Any  # where each slot stands among columns, ms and ages
+    follow: Any = (
+        NO_FOLLOWING  # int64[f, 2]: an input's register, and that of the signal whose value it takes
+    )
 
 
 def sampled(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool) -> Any:
     """int64[states, slots]: states of runs of the model's network."""
     machine = machine_of(model, of, slots, power_cut=power_cut)
-    times = sorted({due for row in dues(model.network).values() for due in row if 0 < due <= SOON}) or [1]
+    times = times_of(model.network)
     plain = np.array([place for place, slot in enumerate(slots) if not slot.clock], dtype=np.int64)
     found = [np.array([[int(slot.initial) for slot in slots]], dtype=np.int64)]
     seen, before = set[int](), 0
@@ -64,22 +68,35 @@ def sampled(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool) ->
     return np.concatenate(found)
 
 
+def times_of(network: Network) -> list[int]:
+    """The lesser times of a network, after which something may come."""
+    return sorted({due for row in dues(network).values() for due in row if 0 < due <= SOON}) or [1]
+
+
 def states(machine: Machine, one: Course) -> tuple[Any, Any]:
     """The states of one run, slot by slot, and the ms that each step took."""
-    program, longest = machine.of.fast.program, machine.of.longest_ms
-    memory = fresh(program)
+    many, begins = len(machine.columns), machine.clocks[2]
+    rows = np.zeros((len(one.dts), many + 1 + len(begins)), dtype=np.int64)
+    play(machine, one, fresh(machine.of.fast.program), begins.copy(), rows)
+    return rows[:, machine.order], rows[:, many]
+
+
+def play(machine: Machine, one: Course, memory: Registers, ages: Any, rows: Any) -> None:
+    """Plays a course from where memory and ages are, which change; what is so after each step is in `rows`:
+    the machine's columns, ms that have passed, and ages where there is room for them.
+    """
+    program = machine.of.fast.program
     where = [program.register(name) for _, name, _ in one.moves]
     moves = (
         np.array([at for at, _, _ in one.moves], dtype=np.int64),
         np.array([kind == "reals" for kind, _ in where], dtype=np.uint8),
         np.array([place for _, place in where], dtype=np.int64),
         np.array([value for _, _, value in one.moves], dtype=np.float64),
+        machine.follow,
     )
-    rows = np.zeros((len(one.dts), len(machine.columns) + len(machine.clocks[0]) + 1), dtype=np.int64)
-    going = (one.dts, one.ends, one.afters, one.offs, longest)
+    going = (one.dts, one.ends, one.afters, one.offs, machine.of.longest_ms)
     kept = (machine.resting, machine.columns, rows)
-    play_strides((program.code, *memory), moves, going, machine.clocks, machine.loss, kept)
-    return rows[:, machine.order], rows[:, -1]
+    play_strides((program.code, *memory), moves, going, (ages, *machine.clocks), machine.loss, kept)
 
 
 def machine_of(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool) -> Machine:
@@ -93,6 +110,7 @@ def machine_of(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool)
     rows = [sorted(known.get(slot.key, ())) for slot in (*ages, *others)]
     wide = max(map(len, rows), default=0)
     clocks = (
+        _whole(where[slot.key].place for slot in ages),
         _whole(program.where[events[slot.name]].place for slot in ages),
         _whole(int(slot.initial) for slot in ages),
         _whole(int(slot.high) if math.isfinite(slot.high) else NEVER for slot in ages),
@@ -104,7 +122,7 @@ def machine_of(model: Model, of: Rig, slots: Sequence[Slot], *, power_cut: bool)
     )
     plain = [slot for slot in model.slots if not slot.clock and slot.key in where]
     columns = [slot for slot in slots if slot.part is not Part.AGE]
-    places = {slot.key: place for place, slot in enumerate((*columns, *ages))}
+    places = {slot.key: place for place, slot in enumerate((*columns, None, *ages)) if slot}
     return Machine(
         of,
         clocks,

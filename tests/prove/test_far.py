@@ -1,0 +1,102 @@
+"""Runs that jump: faults behind stays of minutes and hours are found; every way is one of single scans."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+import pytest
+from attrs import evolve
+
+from steadfall.logic.nodes import Since
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.by_lemmas import group_of
+from steadfall.prove.decide.result import REFUTED, UNKNOWN, Verdict
+from steadfall.prove.decide.simulation import Simulated
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.faults import read_faults
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.runs import far
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.system.cone import cone
+from steadfall.prove.system.replay import replay
+from steadfall.prove.system.step import model
+from steadfall.runs.json import from_json, steps_json
+from steadfall.runs.player import Interpreter
+from tests.examples import EXAMPLES
+from tests.prove import dwells
+
+MINUTES, HOURS = 300_000, 7_200_000
+NARROW = partial(dwells.kept_open, shortest_open_ms=40)  # a scan earlier or later it is not so
+FAULTS: tuple[Callable[[int], Plan], ...] = (
+    dwells.kept_open,
+    NARROW,
+    dwells.kept_open_at_the_second,
+    dwells.withdrawn,
+    dwells.too_early,
+)
+
+
+def verdict(plan: Plan) -> Verdict:
+    """Of the stated requirement, by runs that jump alone."""
+    of = watched(plan)
+    row = next(row for row in of.required if row.name == "stated.1")
+    return decide(of, row, Ask(engines=frozenset({far.NAME})), Simulated())
+
+
+@pytest.mark.parametrize("plan", FAULTS)
+def test_a_fault_behind_a_stay_of_minutes_is_replayed(plan: Callable[[int], Plan]) -> None:
+    found = verdict(plan(MINUTES))
+    assert (found.verdict, found.engine) == (REFUTED, far.NAME)
+    assert found.way is not None
+    assert found.way.end_ms >= MINUTES
+    stored = steps_json(found.way)
+    assert len(stored) < len(found.way) / 2  # scans without a change are counted, not listed
+    of = watched(plan(MINUTES))
+    part = cone(of.network, [found.required.bad])
+    assert replay(part, from_json(stored), found.required.bad) is not None
+
+
+@pytest.mark.parametrize("plan", [plan for plan in FAULTS if plan is not NARROW])
+def test_a_fault_behind_a_stay_of_hours_is_found(plan: Callable[[int], Plan]) -> None:
+    of = watched(plan(HOURS))
+    bad = next(row.bad for row in of.required if row.name == "stated.1")
+    part = cone(of.network, [bad])
+    runs, longest = rig(of.plan, part), of.plan.scan.longest_ms
+    way = far.far(runs, model(part, longest, single=True), bad, power_cut=False)
+    assert way is not None
+    assert runs.fast.first(way, [bad]) == [len(way) - 1]
+    assert way.end_ms >= HOURS
+    assert way.dts_ms.max() <= longest
+
+
+def test_nothing_is_found_where_nothing_is_wrong() -> None:
+    assert verdict(dwells.kept_open(MINUTES, shortest_open_ms=0)).verdict == UNKNOWN
+
+
+@pytest.mark.parametrize("power_cut", [False, True])
+def test_a_way_comes_to_where_single_scans_come(power_cut: bool) -> None:
+    plan = read_file(EXAMPLES["press"])
+    of = watched(plan, faults=read_faults(plan, ["power cut"] if power_cut else []))
+    part = group_of(of, "upper", [row for row in of.required if row.circuit == "upper"]).part
+    runs = evolve(rig(of.plan, part), follows={"upper.flood_is_open": "upper.flood"})
+    system = model(part, of.plan.scan.longest_ms, power_cut=power_cut, single=True)
+    goal = next(row.bad for row in of.required if row.name == "upper.mist.at_rest")
+    search = far.Search.of(runs, system, goal, power_cut, 60_000)
+    assert next(search.ways(), None) is None
+    scanned = [spot for spot in search.spots if spot.made and not spot.made.offs[-1:].any()]
+    spots, cut = sorted(scanned, key=lambda spot: spot.at_ms)[::14][:5], 0
+    assert spots[-1].at_ms > 10_000
+    for spot in spots:
+        run = far.run_of(runs, spot)
+        assert run.end_ms == spot.at_ms
+        cut += len(run.cuts)
+        *_, last = Interpreter(part).play(run)
+        names = [row.name for row in part.assignments if not isinstance(row.node, Since)]
+        shown = {name: runs.fast.program.where[name] for name in names}
+        kept = {name: getattr(spot.memory, kind)[place] for name, (kind, place) in shown.items()}
+        same = {name: last.values[name] for name in kept}
+        assert {n: (v, same[n]) for n, v in kept.items() if v != same[n]} == {}
+    assert bool(cut) == power_cut
