@@ -1,10 +1,46 @@
 """How hypothesis runs: no time limit for an example, since the machine may be busy; the same examples in
-CI.
+CI. And proofs that need no processes of their own.
 """
 
-import os
+from __future__ import annotations
 
+import os
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, Future
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
 from hypothesis import settings
 
 settings.register_profile("steadfall", deadline=None, derandomize="CI" in os.environ, print_blob=True)
 settings.load_profile("steadfall")
+
+
+class Here(Executor):
+    """Does each job at once, in this process."""
+
+    def submit(self, job: Callable[..., Any], /, *given: Any, **named: Any) -> Future[Any]:
+        """What the job gave, or how it failed."""
+        done: Future[Any] = Future()
+        try:
+            done.set_result(job(*given, **named))
+        except Exception as failure:
+            done.set_exception(failure)
+        return done
+
+
+@contextmanager
+def here(_many: int) -> Iterator[Here]:
+    """Stands where a proof begins its processes."""
+    yield Here()
+
+
+@pytest.fixture
+def proofs_here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Proofs of a test that looks at what is proved, not at how: to begin two Pythons takes longer than most.
+
+    That processes say the same is told by tests/prove/test_lemmas.py and test_budgets.py; Ctrl-C, a process
+    that dies and the command as a person runs it are tested with real ones.
+    """
+    monkeypatch.setattr("steadfall.prove.decide.processes.workers", here)

@@ -11,6 +11,8 @@ from steadfall.cli import main
 from tests.examples import EXAMPLES
 from tests.prove.revisions import revised_text
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 PRESS, OVEN = str(EXAMPLES["press"]), str(EXAMPLES["oven"])
 
 

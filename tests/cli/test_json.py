@@ -15,6 +15,8 @@ from tests.cli.described import described, wrong_result
 from tests.examples import EXAMPLES
 from tests.prove.revisions import revised_text
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 PRESS = str(EXAMPLES["press"])
 Ask = Callable[..., tuple[int, Any]]
 

@@ -13,6 +13,8 @@ from tests.cli.described import wrong, wrong_result
 from tests.prove.plans import demo
 from tests.report.test_proof_page import proof
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 
 def printed(of: Proof) -> Any:
     return json.loads(json_text(document(demo(), of.good, {"code": None, "left_out": [], **of.as_json()})))

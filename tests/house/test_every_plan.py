@@ -21,6 +21,8 @@ from tests.plan.paths import EXAMPLES, GOOD
 from tests.st.agreement import assert_same
 from tests.st.test_round_trip import trace
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 EVERY = pytest.mark.parametrize("path", [*GOOD, *EXAMPLES], ids=lambda path: path.stem)
 MOMENT = "20 s"
 SAMPLE = 3  # requirements of each plan that are proved here

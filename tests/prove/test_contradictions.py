@@ -17,6 +17,8 @@ from steadfall.report.text.verdicts import conflicts as lines
 from tests.plan.paths import GOOD
 from tests.prove.plans import guarded
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 MIST, SWEEP, CALL, AIR = Signal("upper.mist"), Signal("upper.sweep"), Signal("full_call"), Signal("air_ok")
 IDLE, FULL = InStage("upper", "idle"), InStage("upper", "full")
 

@@ -14,6 +14,8 @@ from steadfall.st.bring import bring
 from tests.examples import EXAMPLES
 from tests.st.test_text import PRESS
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 PLAN = str(EXAMPLES["press"])
 FILES = {
     "controller.st", "map.yaml", "io_list.csv", "io_list.xlsx", "cause_and_effect.html",
