@@ -10,7 +10,7 @@ from attrs import evolve
 from steadfall.app import predict as use
 from steadfall.cli import main
 from steadfall.plan.read.whole import read_file
-from steadfall.predict import grids
+from steadfall.predict import run
 from steadfall.predict.result import Prediction
 from steadfall.source import OutsideError
 from steadfall.st.write.whole import structured_text
@@ -43,7 +43,7 @@ def test_the_summary_is_as_wide_as_the_terminal(
 
 
 def test_json_is_the_same_as_the_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    code = main(["predict", BARREL, "--json", "--out", str(tmp_path)])
+    code = main(["predict", BARREL, "--coarse", "--json", "--out", str(tmp_path)])
     told = json.loads(capsys.readouterr().out)
     assert told == json.loads((tmp_path / "prediction.json").read_text(encoding="utf-8"))
     assert code == (0 if told["good"] else 1)
@@ -57,21 +57,21 @@ def test_a_broken_limit_is_exit_code_1(tmp_path: Path, capsys: pytest.CaptureFix
         text.replace("zone_3.pressure, at most: 7 barg", "zone_3.pressure, at most: 0.2 barg"),
         encoding="utf-8",
     )
-    assert main(["predict", str(plan)]) == 1
+    assert main(["predict", str(plan), "--coarse"]) == 1
     assert "BROKEN" in capsys.readouterr().out
 
 
 def test_books_that_do_not_close_are_said_loudly_and_exit_1(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    honest = grids.predict_resolved
+    honest = run.predict
 
     def cooked(*arguments: Any, **options: Any) -> Prediction:
         result = honest(*arguments, **options)
         return evolve(result, balance={**result.balance, "energy": -4e-3})
 
-    monkeypatch.setattr(use, "predict_resolved", cooked)
-    assert main(["predict", BARREL]) == 1
+    monkeypatch.setattr(use, "predict_alone", cooked)
+    assert main(["predict", BARREL, "--coarse"]) == 1
     assert "THE BOOKS DO NOT CLOSE" in capsys.readouterr().out
 
 
@@ -87,7 +87,7 @@ def test_ctrl_c_leaves_nothing_behind(
         raise KeyboardInterrupt
 
     monkeypatch.setattr(use, "write_events", pressed)
-    assert main(["predict", BARREL, "--out", str(tmp_path / "out")]) == 130
+    assert main(["predict", BARREL, "--coarse", "--out", str(tmp_path / "out")]) == 130
     assert list((tmp_path / "out").iterdir()) == []
     assert "nothing was left half-written" in capsys.readouterr().err
 
@@ -107,7 +107,7 @@ def test_a_missing_optional_package_is_a_sentence(
         raise OutsideError("the Parquet file needs pandas and pyarrow: pip install 'steadfall[frame]'")
 
     monkeypatch.setattr(frame, "write_parquet", absent)
-    assert main(["predict", BARREL, "--out", str(tmp_path)]) == 3
+    assert main(["predict", BARREL, "--coarse", "--out", str(tmp_path)]) == 3
     assert "pip install" in capsys.readouterr().err
 
 

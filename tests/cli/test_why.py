@@ -42,7 +42,7 @@ def test_a_trace(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_the_files_of_a_prediction(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["predict", PRESS, "--scenario", "air lost", "--out", str(tmp_path)])
+    main(["predict", PRESS, "--coarse", "--scenario", "air lost", "--out", str(tmp_path)])
     capsys.readouterr()
     assert main([*MIST, "--at", "365s", "--trace", str(tmp_path / "events.csv")]) == 0
     said = capsys.readouterr()
