@@ -13,6 +13,8 @@ from steadfall.cli import main
 from tests.examples import EXAMPLES
 from tests.report.test_page import read
 
+pytestmark = pytest.mark.usefixtures("proofs_here")
+
 TEXT = EXAMPLES["press"].read_text(encoding="utf-8")
 BEFORE, _, AFTER = TEXT.partition("requirements:\n")
 WRONG = (
