@@ -16,8 +16,12 @@ from steadfall.cli import main
 from steadfall.plan.read.whole import read_file
 from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES
+from tests.plan.paths import GOOD
+
+pytestmark = pytest.mark.usefixtures("proofs_here")
 
 PRESS = str(EXAMPLES["press"])
+SMALL = str(next(path for path in GOOD if path.stem == "small"))
 STATED = ["prove", PRESS, "--only", "stated", "--json"]
 
 
@@ -130,12 +134,31 @@ def test_no_time_is_a_slip_and_little_time_is_none(capsys: pytest.CaptureFixture
     assert "0.01 is not in the range x>=0.1" in capsys.readouterr().err
 
 
-def begun(arguments: list[str]) -> subprocess.Popen[str]:
+# The command, but that it is never over: after so many requirements a solver is asked what it never answers.
+ENDLESS = """
+import itertools, signal, sys, time
+from steadfall.cli import main
+from steadfall.prove.whole import run
+
+def endless(*_):
+    time.sleep(3600.0)
+
+def so_many(*given):
+    yield from itertools.islice(every(*given), int(sys.argv[1]))
+    given[-1].one(endless, None, None)
+
+every, run.each_verdict = run.each_verdict, so_many
+if __name__ == "__main__":
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    sys.exit(main(sys.argv[2:]))
+"""
+
+
+def begun(script: Path, count: int, arguments: list[str]) -> subprocess.Popen[str]:
     """A proof in a process of its own, that hears Ctrl-C and tells how far it is as in a terminal."""
-    hears = "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler)"
-    code = f"{hears}; from steadfall.cli import main; sys.exit(main(sys.argv[1:]))"
+    script.write_text(ENDLESS, encoding="utf-8")
     return subprocess.Popen(
-        [sys.executable, "-c", code, *arguments],
+        [sys.executable, str(script), str(count), *arguments],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -144,23 +167,21 @@ def begun(arguments: list[str]) -> subprocess.Popen[str]:
     )
 
 
-def read_until_settled(process: subprocess.Popen[str], count: int) -> str:
-    """What a proof has told of itself by the time that so many requirements are settled."""
+def read_until_settled(process: subprocess.Popen[str], count: int) -> None:
+    """Reads what a proof tells of itself until so many requirements are settled."""
     assert process.stderr
     told = ""
     while not any(int(done) >= count for done in re.findall(r"(\d+)/\d+", told)):
         letter = process.stderr.read(1)
         assert letter, told
-        told += letter
-        told = told[-400:]
-    return told
+        told = (told + letter)[-400:]
 
 
 @pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="a process group is stopped otherwise there")
 @pytest.mark.parametrize("count", [1, 20])
 def test_ctrl_c_ends_a_proof_and_keeps_what_is_proved(count: int, tmp_path: Path) -> None:
-    process = begun(["prove", PRESS, "--out", str(tmp_path)])
+    process = begun(tmp_path / "endless.py", count, ["prove", SMALL, "--out", str(tmp_path)])
     read_until_settled(process, count)
     os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to every process of the group
     out, err = process.communicate()
@@ -171,4 +192,5 @@ def test_ctrl_c_ends_a_proof_and_keeps_what_is_proved(count: int, tmp_path: Path
     assert stored["stopped"]
     verdicts = [row["verdict"] for row in stored["requirements"]]
     assert set(verdicts) == {"proved", "unknown"}
-    assert main(["prove", PRESS, "--out", str(tmp_path), "--recheck"]) == 1
+    assert verdicts.count("proved") == count
+    assert main(["prove", SMALL, "--out", str(tmp_path), "--recheck"]) == 1
