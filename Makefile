@@ -23,7 +23,7 @@ demo: $(READY) ## set up, predict the demo plan, and say where its report lies
 	$(BIN)/steadfall predict examples/press.yaml --out out/demo
 
 test: $(VENV)/.dev lint ## set up, then run every check and the whole suite
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 --dist worksteal
 
 lint: $(VENV)/.dev ## style, types and the order of the layers
 	$(BIN)/ruff check . && $(BIN)/ruff format --check .
@@ -31,7 +31,7 @@ lint: $(VENV)/.dev ## style, types and the order of the layers
 	$(BIN)/lint-imports
 
 fast: $(VENV)/.dev ## the suite without its slow tests
-	$(BIN)/pytest -n 2 -m "not slow"
+	$(BIN)/pytest -n 2 --dist worksteal -m "not slow"
 
 docs: $(VENV)/.dev ## regenerate the tables and documents that come from the code
 	$(BIN)/python -m tests.regenerate
