@@ -33,6 +33,7 @@ class Role(Enum):
     FALL_TIME = "fall_time"
     RAMP_START = "start"  # where the set-point begins to fall
     CALL = "call"  # a condition that asks for a stage
+    DONE = "done"  # the cool-down has ended, until nothing calls
     ALLOWS = "allows"  # a demand that has come to a stage's threshold
     # The sequence of a circuit.
     STAGE = "stage"

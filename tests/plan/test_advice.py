@@ -19,6 +19,7 @@ CLEARING = "      - {name: clearing, sweep: open, climb: after 1 s and outlet_te
 CAREFUL = [
     ("trips:\n", "trips:\n" + LOST.format("upper") + LOST.format("lower")),
     (FULL, CLEARING + FULL),
+    ("permissives:\n", "done: {when: upper.outlet_temperature < 60 degC for 30 s}\npermissives:\n"),
 ]
 
 
@@ -63,6 +64,7 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
     "no-pressure-trip": [("upper.pressure > 7 barg", "upper.pressure out of range")],
     "climb-by-time": [(" and outlet_temperature < 120 degC", ""), (" and outlet_temperature < 115 degC", "")],
     "unused": [("bodies:\n", "bodies:\n  lost: {mass: 3 kg, material: copper, start: 60 degC}\n")],
+    "nothing-ends": [("done: {when: upper.outlet_temperature < 60 degC for 30 s}\n", "")],
     "goal-reached": [("below 70 degC", "below 170 degC")],
 }
 

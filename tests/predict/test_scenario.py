@@ -7,7 +7,7 @@ from steadfall.plan.model import Call, Plan, Scenario, Step
 from steadfall.plan.model.condition import Signal
 from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter
-from steadfall.predict.scenario import DEFAULT, WITHOUT_GOALS_MS, course
+from steadfall.predict.scenario import DEFAULT, LETS_GO, WITHOUT_GOALS_MS, course
 from steadfall.source import PlanError
 
 
@@ -25,7 +25,7 @@ def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: 
     assert found.release == {"full_call": 0.0}
     assert found.until_ms is None
     assert found.longest_ms == int(1.5 * 1000 * press.goals[0].within)
-    assert found.remarks == ()
+    assert found.remarks == (LETS_GO,)
 
 
 @pytest.mark.parametrize("pattern", PATTERNS)
@@ -39,7 +39,7 @@ def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press: Plan) -
     inputs = {**press.inputs, "air_pressure_ok": evolve(press.inputs["air_pressure_ok"], normal=0.0)}
     found = course(evolve(press, inputs=inputs))
     assert found.start["air_pressure_ok"] == 1.0
-    assert len(found.remarks) == 1
+    assert len(found.remarks) == 2
     assert "air_pressure_ok" in found.remarks[0]
     assert "normal: on" in found.remarks[0]
 

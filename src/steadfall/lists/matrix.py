@@ -22,6 +22,7 @@ LEGEND = {
     "S": "shut at once, in the same scan, whatever its shortest opening",
     "F": "cooling ends: the finish steps in order, then idle",
     "L": "held until reset, and until the cause is gone",
+    "C": "held until nothing calls",
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
 }
@@ -59,8 +60,8 @@ def matrix(plan: Plan) -> Sheet:
 
 
 def causes(plan: Plan) -> list[Cause]:
-    """Every cause of the plan: trips, permissives, calls and demands, power-up."""
-    return [*_trips(plan), *_permissives(plan), *_calls(plan), _power(plan)]
+    """Every cause of the plan: trips, permissives, calls and demands, the end of a cool-down, power-up."""
+    return [*_trips(plan), *_permissives(plan), *_calls(plan), *_done(plan), _power(plan)]
 
 
 def _none(_: str) -> str:
@@ -107,6 +108,13 @@ def _calls(plan: Plan) -> list[Cause]:
 
             found.append(Cause("call", stage, condition, item.at.own, allowed, _none))
     return found
+
+
+def _done(plan: Plan) -> list[Cause]:
+    if plan.done is None:
+        return []
+    condition = f"{speak(plan.done.when)}, while something calls"
+    return [Cause("done", "the cool-down is done", condition, plan.done.at.own, lambda _: "F C", _none)]
 
 
 def _power(plan: Plan) -> Cause:

@@ -78,6 +78,13 @@ def _cooling(plan: Plan) -> Lines:
             "above it, "
             f"100 % at {ramp.band:g} K."
         )
+    if plan.done is not None:
+        yield (
+            f"- The cool-down is done when `{speak(plan.done.when)}`, while something calls: every circuit "
+            "goes to its finish, and no call counts until none is left."
+        )
+    else:
+        yield "- Nothing in the plan ends a cool-down: it goes on until nothing calls."
     yield ""
 
 

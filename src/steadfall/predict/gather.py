@@ -43,6 +43,10 @@ ENDINGS: Mapping[int, str] = {
     ),
     STOPPED: "the plant left what can be computed; see the notes",
 }
+BY_DONE: Mapping[int, str] = {  # where the plan says what ends a cool-down
+    FINISHED: "the controller ended the cool-down and the finish was done",
+    TOO_LONG: "the longest time that the scenario allows was over before the controller ended the cool-down",
+}
 COMPLETE = (UNTIL, FINISHED)
 
 # Measured by `make bench` on the example plans; repeated there with every change of the setting.
@@ -79,7 +83,7 @@ def gather(run: Finished) -> Prediction:
         settings=run.settings,
         trace=run.tape.trace(run.plan, end),
         end_ms=end,
-        ended=ENDINGS[why],
+        ended={**ENDINGS, **(BY_DONE if run.plan.done else {})}[why],
         complete=why in COMPLETE,
         limits=tuple(_limits(run.plan, run.watch)),
         goals=tuple(_goals(run.plan, run.watch)),

@@ -88,6 +88,8 @@ def advance(
         if now >= clock[NEXT_ROW]:
             note_row(record, observed, reals, now)
             clock[NEXT_ROW] += bounds.row_every
+        if wiring.done_register.size > 0:
+            reached = ints[wiring.done_register[0]] == 1
         if reached and clock[RELEASED] < 0 and bounds.until < 0:
             _release(wiring, ints, reals, clock)
         clock[ENDED] = _ended(wiring, ints, state, bounds, clock)

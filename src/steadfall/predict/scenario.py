@@ -1,6 +1,7 @@
 """What the inputs do over time: the plan's scenarios, and the default one.
 
-The default: the strongest call at time 0 until every goal is reached; then the call ends and the finish runs.
+The default: the strongest call at time 0 until the plan says that the cool-down is done; where it says
+nothing, until every goal is reached. Then the finish runs.
 """
 
 from __future__ import annotations
@@ -18,6 +19,11 @@ from steadfall.units import shown
 
 DEFAULT = "strongest call"
 WITHOUT_GOALS_MS = 3_600_000
+DONE_BY_MS = 14_400_000  # how long a default scenario without a goal waits for the end of the cool-down
+LETS_GO = (
+    "nothing in the plan ends a cool-down (`done:`): water runs until somebody lets go of the call; here "
+    "that is when every goal is reached, which the controller does not see"
+)
 OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
 
 
@@ -86,7 +92,7 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
                 changes.append((step.time_ms, signal, value))
         for name, number in ((one, parts(one)) for one in step.supplies):
             upsets.append(Upset(step.time_ms, number[0], step.supplies[name], number[1]))
-    ends_with_goals = scenario.until_ms is None
+    ends_with_goals = scenario.until_ms is None and plan.done is None
     calling = _inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
     return Course(
@@ -159,9 +165,14 @@ def _strongest(plan: Plan) -> Course:
         for signal, value in change.items():
             release[signal] = start[signal]
             start[signal] = value
+    if plan.done is not None:
+        within = [OVERTIME * 1000 * goal.within for goal in plan.goals]
+        longest = int(max(within, default=DONE_BY_MS))
+        return Course(DEFAULT, start, (), {}, None, longest, tuple(remarks))
     if not plan.goals:
         remarks.append("the plan has no goal: the run ends after one hour of plant time")
         return Course(DEFAULT, start, (), {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
+    remarks.append(LETS_GO)
     longest = int(OVERTIME * 1000 * max(goal.within for goal in plan.goals))
     return Course(DEFAULT, start, (), release, None, longest, tuple(remarks))
 

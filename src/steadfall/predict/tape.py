@@ -16,7 +16,7 @@ from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 
-KEPT = (Role.INPUT, Role.STAGE, Role.TARGET, Role.DISAGREES, Role.PERMITTED, Role.TRIPPED)
+KEPT = (Role.INPUT, Role.STAGE, Role.TARGET, Role.DISAGREES, Role.PERMITTED, Role.TRIPPED, Role.DONE)
 NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
 
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.scenario import Course
-from steadfall.roles import stage
+from steadfall.roles import Role, of_plant, stage
 from steadfall.scan.program import Program
 from steadfall.units import scale
 
@@ -41,6 +41,7 @@ class Wiring(NamedTuple):
     release_value: NDArray[np.float64]
     command_register: NDArray[np.int64]  # BOOL register of each valve, in the plant's order
     stage_register: NDArray[np.int64]  # INT register of each circuit's stage
+    done_register: NDArray[np.int64]  # BOOL register of what ends a cool-down; empty where nothing does
 
 
 def seen(found: Input, value: float) -> float:
@@ -90,6 +91,7 @@ def wire(
         release_value=reals([seen(found, value) for found, value in release]),
         command_register=ints([register(valve) for valve in valves]),
         stage_register=ints([register(stage(circuit)) for circuit in plan.circuits]),
+        done_register=ints([register(of_plant(Role.DONE).name)] if plan.done else []),
     )
 
 

@@ -174,6 +174,10 @@ def _in_use(about: About) -> Told:
     return f"the setting {about.identity.of} is {word}", about.mark
 
 
+def _done(about: About) -> Told:
+    return f"the cool-down is {'' if about.value else 'not '}done {about.when}", about.mark
+
+
 def _nothing_tripped(about: About) -> Told:
     return f"none of the trips is latched {about.when}", about.mark
 
@@ -209,6 +213,7 @@ RULES: Mapping[Role, Rule] = {
     Role.CLOCK: Rule(_clock, _never, 1),
     Role.PERMISSIVE: Rule(_titled("permissive", "holds", "does not hold"), _always, 7),
     Role.TRIP: Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8),
+    Role.DONE: Rule(_done, _always, 6),
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
     Role.IN_USE: Rule(_in_use, _never, 6),

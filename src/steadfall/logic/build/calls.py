@@ -9,12 +9,12 @@ from collections.abc import Iterable
 
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.build.stages import stage_number
-from steadfall.logic.forms import at_least, less, real
+from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real
 from steadfall.logic.nodes import Node, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Call, Demand, Plan
-from steadfall.roles import allows
+from steadfall.roles import Role, allows, of_plant
 from steadfall.roles import call as call_named
 
 Asked = dict[str, dict[int, list[Node]]]  # circuit -> stage number -> what allows it
@@ -30,6 +30,17 @@ def asked(sheet: Sheet, plan: Plan) -> Asked:
                 if number is not None:
                     found[circuit].setdefault(number, []).append(node)
     return found
+
+
+def done(sheet: Sheet, plan: Plan, asks: Asked) -> Node | None:
+    """Writes `done`, where the plan says what ends a cool-down: latched until nothing calls."""
+    if plan.done is None:
+        return None
+    wish = of_plant(Role.DONE)
+    scope = Scope(plan, wish.name, before=SEEN_BEFORE["done"], serves=wish.identity)
+    when = build(plan.done.when, sheet, scope)
+    called = any_of(dict.fromkeys(node for own in asks.values() for nodes in own.values() for node in nodes))
+    return sheet.put(wish, SetDominant(all_of((called, when)), opposite(called)), plan.done.at.own)
 
 
 def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:

@@ -28,6 +28,7 @@ class Guards:
     cooling: Read  # every permissive for all water holds, and nothing has tripped
     partly: Mapping[str, Node]  # valve -> its permissives that are not for all water
     water: frozenset[str]
+    done: Node | None = None  # the cool-down has ended
 
     def of(self, valve: str) -> Node:
         """What must hold in this very scan for the valve to be open."""

@@ -21,6 +21,7 @@ from steadfall.logic.forms import (
     lookup,
     ms,
     numbered,
+    opposite,
     whole,
 )
 from steadfall.logic.forms import any_of as either
@@ -85,12 +86,13 @@ def _times(kind: CircuitType) -> list[int]:
 
 
 def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:
-    """The highest stage that something allows now; 0 while cooling is not permitted."""
+    """The highest stage that something allows now; 0 while cooling is not permitted, or done."""
     numbers = [whole(number, f"{kind.name}.{name}") for number, name in enumerate(state_names(kind))]
     found: Node = numbers[IDLE]
     for number in sorted(asks):
         found = choose(either(asks[number]), numbers[number], found)
-    return choose(guards.cooling, found, numbers[IDLE])
+    free = guards.cooling if guards.done is None else all_of((guards.cooling, opposite(guards.done)))
+    return choose(free, found, numbers[IDLE])
 
 
 def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:

@@ -1,12 +1,15 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
 1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
-and demands; 6. free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands.
+and demands, and what ends a cool-down; 6. free dose clocks; 7. for each circuit the stage, then the doses,
+then the valve commands.
 """
 
 from __future__ import annotations
 
-from steadfall.logic.build.calls import asked
+from attrs import evolve
+
+from steadfall.logic.build.calls import asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.guards import guards
@@ -35,6 +38,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     guarded = guards(sheet, plan)
     ramps(sheet, plan)
     asks = asked(sheet, plan)
+    guarded = evolve(guarded, done=done(sheet, plan, asks))
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
     _start_clocks(site)
     outputs = valves(plan)

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from steadfall.plan.advise.given import Advice, Piece, Sensors, signed, supplies_of
 from steadfall.plan.meaning.conditions import controller_conditions, walk
-from steadfall.plan.model import Demand, Plan
-from steadfall.plan.model.condition import Compare, Signal
+from steadfall.plan.model import Call, Demand, Plan
+from steadfall.plan.model.condition import And, Compare, Not, Or, Signal
 from steadfall.quantities import CIRCUIT_PRESSURE
 from steadfall.source import Problem
 from steadfall.units import shown
@@ -86,10 +86,22 @@ def reset_by_call(plan: Plan) -> Advice:
                 yield Problem(part.mark, "reset-by-call", "reset", read, "a button of its own")
 
 
+def nothing_ends_cooling(plan: Plan) -> Advice:
+    """A call by switch that nothing ends lets water run until somebody comes."""
+    for call in plan.calls if plan.done is None else ():
+        if isinstance(call, Call) and all(
+            isinstance(part, Signal | Not | And | Or) for part in walk(call.when)
+        ):
+            read = "nothing in the plan ends a cool-down: water runs until somebody lets go of the call"
+            yield Problem(call.at.own, "nothing-ends", "calls", read, "`done`", example="done: {when: ...}")
+            return
+
+
 PIECES: tuple[Piece, ...] = (
     rated_below_supply,
     nothing_guards,
     relief_below_supply,
     trip_above_rating,
     reset_by_call,
+    nothing_ends_cooling,
 )

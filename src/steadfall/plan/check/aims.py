@@ -67,7 +67,8 @@ def scenarios_can_run(plan: Plan, problems: Problems) -> None:
 
 def _ends(plan: Plan, scenario: Scenario, problems: Problems) -> None:
     until, longest = scenario.until_ms, scenario.longest_ms
-    if until is None and not plan.goals and (plan.limits or "limits" not in plan.at.keys):
+    read_all = bool(plan.limits) or "limits" not in plan.at.keys
+    if until is None and plan.done is None and not plan.goals and read_all:
         read = "the plan has no goal that this scenario could end with"
         problems.add(
             scenario.at.own,

@@ -21,7 +21,11 @@ from steadfall.source import Mark
 from steadfall.units import shown
 
 # A signal that would have to be known before it is worked out.
-CIRCULAR: Mapping[str, tuple[str, ...]] = {"permissive": ("permitted",), "trip": ("tripped",)}
+CIRCULAR: Mapping[str, tuple[str, ...]] = {
+    "permissive": ("permitted",),
+    "trip": ("tripped",),
+    "done": ("done",),
+}
 
 
 @frozen

@@ -39,6 +39,7 @@ from steadfall.plan.text.speak import speak
 WHAT = {
     "climb": "the climb",
     "call": "the call",
+    "done": "the end of a cool-down",
     "ramp": "the ramp's 'when'",
     "permissive": "the permissive",
     "trip": "the trip",

@@ -10,7 +10,7 @@ import re
 from steadfall.plan.text.words import RESERVED
 
 # Words that mean something of their own in conditions, calls and tables of valves.
-TAKEN = RESERVED | {"permitted", "tripped", "ambient", "idle", "finishing", "name", "climb", "at"}
+TAKEN = RESERVED | {"permitted", "tripped", "done", "ambient", "idle", "finishing", "name", "climb", "at"}
 NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
 NOT_A_NAME = "cannot be a name"
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*\Z")

@@ -233,6 +233,13 @@ SECTIONS = (
         ),
     ),
     section(
+        "done",
+        model.Done,
+        "What ends a cool-down while it is called: every circuit goes to its finish, and no call counts "
+        "until none is left. Without it the call alone ends it.",
+        must("when", Phrase(), "The condition.", "splice_temperature < 70 degC for 30 s"),
+    ),
+    section(
         "trip",
         model.Trip,
         "A condition that ends cooling, by every circuit's finish, and latches until reset. It is no "

@@ -85,6 +85,7 @@ TOP = section(
         "[{when: full_call, allows: full}]",
         control=True,
     ),
+    may("done", One("done"), "What ends a cool-down.", "{when: splice_temperature < 70 degC}", control=True),
     may(
         "permissives",
         Many(("permissive",)),

@@ -33,6 +33,7 @@ from steadfall.roles import Role
 
 _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
+    Role.DONE: ("the cool-down is done", "the cool-down is not done"),
     Role.TRIPPED: ("something has tripped", "nothing has tripped"),
 }
 BEFORE = " in the scan before"

@@ -17,11 +17,12 @@ _OUTPUTS = frozenset({Role.COMMAND, Role.STAGE})
 _RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
-    "permissive": _OUTPUTS | _RAMPS | {Role.TRIPPED},
-    "trip": _OUTPUTS | _RAMPS,
-    "reset": _OUTPUTS | _RAMPS | {Role.TRIPPED},
-    "ramp": _OUTPUTS | _RAMPS,
-    "call": _OUTPUTS,
+    "permissive": _OUTPUTS | _RAMPS | {Role.TRIPPED, Role.DONE},
+    "trip": _OUTPUTS | _RAMPS | {Role.DONE},
+    "reset": _OUTPUTS | _RAMPS | {Role.TRIPPED, Role.DONE},
+    "ramp": _OUTPUTS | _RAMPS | {Role.DONE},
+    "call": _OUTPUTS | {Role.DONE},
+    "done": _OUTPUTS,
     "climb": _OUTPUTS,
     "requirement": frozenset(),
 }
@@ -35,7 +36,7 @@ class Stated:
 
     key: str
     condition: Condition
-    role: str  # "climb", "call", "ramp", "permissive", "trip", "reset", "requirement"
+    role: str  # "climb", "call", "done", "ramp", "permissive", "trip", "reset", "requirement"
     circuit: str | None = None
     owner: str = ""  # the ramp's name
 
@@ -73,6 +74,8 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
     for call in plan.calls:
         if isinstance(call, Call):
             yield Stated("when", call.when, "call")
+    if plan.done is not None:
+        yield Stated("when", plan.done.when, "done")
     for permissive in plan.permissives:
         yield Stated("needs", permissive.needs, "permissive")
     for trip in plan.trips:

@@ -139,7 +139,7 @@ def signals(plan: Plan) -> dict[str, Signal]:
     def add(made: Named, kind: str, dimension: str = "") -> None:
         found[made.name] = Signal(kind, dimension, made.identity)
 
-    for role in (Role.PERMITTED, Role.TRIPPED):
+    for role in (Role.PERMITTED, Role.TRIPPED, *([Role.DONE] if plan.done else [])):
         add(roles.of_plant(role), "bool")
     for name, item in plan.inputs.items():
         own = Named(name, input_identity(plan, name))

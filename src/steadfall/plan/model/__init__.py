@@ -54,6 +54,7 @@ from steadfall.plan.model.sequence import (
     Circuit,
     CircuitType,
     Demand,
+    Done,
     Dose,
     FinishStep,
     Input,
@@ -76,6 +77,7 @@ __all__ = [
     "Circuit",
     "CircuitType",
     "Demand",
+    "Done",
     "Dose",
     "EveryOpening",
     "Exclusive",
@@ -149,6 +151,7 @@ class Plan:
     settings: Mapping[str, Setting] = field(factory=dict)
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
+    done: Done | None = None  # what ends a cool-down; None: the call alone
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()

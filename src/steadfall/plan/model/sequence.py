@@ -176,6 +176,16 @@ class Demand:
 
 
 @frozen
+class Done:
+    """A condition that ends a cool-down: every circuit goes to its finish, and no call counts until none is
+    left.
+    """
+
+    when: Condition
+    at: Marks = at()
+
+
+@frozen
 class Ramp:
     """The ramp follower: a set-point that falls at a rate, and the percent of cooling that the distance to it
     asks for.

@@ -24,14 +24,14 @@ from steadfall.logic.forms import (
     real,
     whole,
 )
-from steadfall.logic.nodes import Compare, Node, SetDominant, Type
+from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
 from steadfall.prove.requirements.watch import Said, Watch
-from steadfall.roles import Role, of_circuit
+from steadfall.roles import Role, of_circuit, of_plant
 from steadfall.roles import stage as stage_name
 
 
@@ -55,8 +55,9 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
                 allowed.setdefault(number, []).append(node)
     everywhere = [row for row in watch.plan.permissives if row.all_water]
     may = [watch.seen("permissive", row.needs, f"{own}:may{place}") for place, row in enumerate(everywhere)]
+    over = [opposite(DONE)] if watch.plan.done else []
     free = watch.signal(
-        f"{own}:may", all_of([*may, opposite(watch.tripped)]), watch.plan.circuits[circuit].at.own
+        f"{own}:may", all_of([*may, opposite(watch.tripped), *over]), watch.plan.circuits[circuit].at.own
     )
     asks: list[Node] = []
     higher: Node = FALSE
@@ -149,4 +150,27 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     watch.require(said, all_of((quiet, cooling)), all_of((quiet, ran)))
 
 
-CALLS: tuple[Callable[[Watch], None], ...] = (stages_as_called,)
+def done_latches(watch: Watch) -> None:
+    """The cool-down is done from the scan in which its condition holds while something calls, until nothing
+    calls.
+    """
+    plan = watch.plan
+    if plan.done is None:
+        return
+    label, mark = "done.latches", plan.done.at.own
+    asked = [
+        node
+        for place, call in enumerate(plan.calls)
+        for kind in dict.fromkeys(plan.type_of(name).name for name in call.circuits)
+        for _, node in _allows(watch, plan.circuit_types[kind], call, f"{label}:{place}:{kind}")
+    ]
+    called = watch.signal(f"{label}:called", any_of(asked), mark)
+    begins = all_of((called, watch.seen("done", plan.done.when, label)))
+    own = watch.signal(f"{label}:own", SetDominant(begins, opposite(called)), mark)
+    when = aloud(plan.done.when, plan, before=SEEN_BEFORE["done"])
+    words = f"The cool-down is done from the scan in which {when} while something calls, until nothing calls."
+    watch.require(Said(label, words, (mark,), (DONE.name,)), different(own, DONE), own)
+
+
+DONE = Read(of_plant(Role.DONE).name, Type.BOOL)
+CALLS: tuple[Callable[[Watch], None], ...] = (stages_as_called, done_latches)
