@@ -60,7 +60,7 @@ def test_what_can_be_broken_is_never_excluded(network: Network) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=150, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=80, deadline=None, suppress_health_check=MANY)
 @given(small())
 def test_many_that_can_be_broken_are_never_excluded(network: Network) -> None:
     wanted = shortest_break(network, 600)

@@ -46,7 +46,7 @@ def test_verdicts_agree_with_trying_everything(network: Network) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=150, **MANY)  # type: ignore[arg-type]
+@settings(max_examples=80, **MANY)  # type: ignore[arg-type]
 @given(small())
 def test_many_verdicts_agree_with_trying_everything(network: Network) -> None:
     wanted = shortest_break(network, 4 * MOST_STATES)
