@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
+from itertools import cycle
 from pathlib import Path
 
 import pytest
@@ -51,7 +52,7 @@ def said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], dic
         path.write_text(text, encoding="utf-8")
         plan = read_text(text)
         signals = [*valves(plan), *(f"{name}.stage" for name in plan.circuits)]
-        asked = tuple((signal, moment) for signal in signals for moment in MOMENTS)
+        asked = tuple(zip(signals, cycle(MOMENTS), strict=False))
         return {
             "predict": predicted(path),
             "emit": emitted(path),
