@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from steadfall.lists.settings import value_of
-from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Share, Stage
+from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Pulses, Share, Stage
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
 from steadfall.st.write.heading import CAUTIONS
@@ -135,7 +135,13 @@ def _actions(kind: CircuitType, step: Stage | FinishStep) -> str:
 def _action(action: Open | Dose | Share | None) -> str:
     if isinstance(action, Dose):
         clock = ", shared clock" if action.clock == "free" else ""
-        return f"{time(action.open_ms)} open, {time(action.shut_ms)} shut{clock}"
+        doses = f"{time(action.open_ms)} open, {time(action.shut_ms)} shut{clock}"
+        if action.for_ms is None:
+            return doses
+        then = action.then
+        if isinstance(then, Pulses):
+            then = f"{time(then.open_ms)} open, {time(then.shut_ms)} shut"
+        return f"{doses}; after {time(action.for_ms)} {then}"
     if isinstance(action, Share):
         return f"open for the share `{action.of}` of each {time(action.cycle_ms)}"
     return "open" if isinstance(action, Open) else "shut"

@@ -28,7 +28,7 @@ from steadfall.logic.forms import (
 )
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.model import Action, Dose
+from steadfall.plan.model import Action, Dose, Pulses
 from steadfall.plan.model.setting import high_end
 from steadfall.roles import Named, Role, clock, command, later_clock, of_valve
 from steadfall.source import Mark
@@ -63,6 +63,12 @@ class Dosed:
         """The first state in which the valve does this."""
         return self.sequence.names[self.row.index(action)]
 
+    def early(self, dose: Dose) -> Node:
+        """The stage has not lasted as long as its first doses go on."""
+        of = f"{self.valve}.{self.first(dose)}.for"
+        still = less(self.sequence.time, ms(dose.for_ms or 0, of, dose.at.own))
+        return any_of((self.sequence.entered, still))
+
     def during(self, wanted: Callable[[Action | None], bool]) -> Node:
         """True in the states whose action is wanted."""
         return lookup(self.sequence.stage, [boolean(wanted(action)) for action in self.row])
@@ -78,11 +84,9 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     mark, entered = dosed.mark, dosed.sequence.entered
     doses = [action for action in dosed.row if isinstance(action, Dose) and restarting(action)]
     turned, opening = (sheet.free(dosed.signal(role)) for role in (Role.DOSE_TURN, Role.DOSE_OPEN))
-    longest = max(
-        dosed.longest_delay_ms,
-        dosed.delay_ms,
-        *(max(high_end(dose.open_ms), high_end(dose.shut_ms)) for dose in doses),
-    )
+    spans = [span for dose in doses for span in (dose.open_ms, dose.shut_ms)]
+    later = [span for dose in doses if isinstance(dose.then, Pulses) for span in _of_pulses(dose.then)]
+    longest = max(dosed.longest_delay_ms, dosed.delay_ms, *map(high_end, (*spans, *later)))
     time = sheet.helper(dosed.signal(Role.DOSE_TIME), Since(turned.name, longest), mark)
     dosing = sheet.helper(dosed.signal(Role.DOSING), dosed.during(restarting), mark)
     opens, shuts = _span(dosed, "open"), _span(dosed, "shut")
@@ -123,7 +127,22 @@ def _span(dosed: Dosed, what: str) -> Node:
     rows = zip(spans, labels, marks, strict=True)
     borrowed = ms(known[0], labels[0] if alike else "")
     entries = [borrowed if span is None else ms(span, label, mark) for span, label, mark in rows]
+    entries = [_changing(dosed, what, *pair) for pair in zip(dosed.row, entries, names, strict=True)]
     return lookup(dosed.sequence.stage, entries, f"{dosed.valve}.{what}_for")
+
+
+def _of_pulses(pulses: Pulses) -> tuple[int, int]:
+    return pulses.open_ms, pulses.shut_ms
+
+
+def _changing(dosed: Dosed, what: str, action: Action | None, first: Node, name: str) -> Node:
+    """A span that is another after the first doses of its stage."""
+    if not (isinstance(action, Dose) and isinstance(action.then, Pulses)):
+        return first
+    later = getattr(action.then, f"{what}_ms")
+    return choose(
+        dosed.early(action), first, ms(later, f"{dosed.valve}.{name}.then.{what}", action.then.at.own)
+    )
 
 
 class FreeClocks:

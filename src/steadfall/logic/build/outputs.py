@@ -14,7 +14,7 @@ from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.sequence import Sequence
 from steadfall.logic.build.shares import share_open
 from steadfall.logic.build.stages import row
-from steadfall.logic.forms import FALSE, TRUE, all_of, choose, different, less, lookup, ms
+from steadfall.logic.forms import all_of, boolean, choose, different, less, lookup, ms
 from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose, Open, Plan, Share, Valve
@@ -50,15 +50,20 @@ def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:
     delay, longest = plan.circuits[circuit].delay_doses_ms, site.longest_delay(circuit)
     dosed = Dosed(circuit, valve.name, states, sequence, delay, valve.at.own, longest)
     phases = _phases(site, dosed, valve)
-    wanted = lookup(sequence.stage, [_wanted(action, phases) for action in states])
+    wanted = lookup(sequence.stage, [_wanted(action, phases, dosed) for action in states])
     if not (valve.shortest_open_ms or valve.shortest_shut_ms):
         return sheet.put(wish, all_of((allowed, wanted)), valve.at.own)
     own = sheet.named(dosed.signal(Role.WANTED), wanted, valve.at.own)
     return _held(sheet, dosed, valve, allowed, own)
 
 
-def _wanted(action: Action | None, phases: dict[Action, Node]) -> Node:
-    return FALSE if action is None else TRUE if isinstance(action, Open) else phases[action]
+def _wanted(action: Action | None, phases: dict[Action, Node], dosed: Dosed) -> Node:
+    if action is None or isinstance(action, Open):
+        return boolean(action is not None)
+    phase = phases[action]
+    if isinstance(action, Dose) and isinstance(action.then, str):
+        return choose(dosed.early(action), phase, boolean(action.then == "open"))
+    return phase
 
 
 def _phases(site: Site, dosed: Dosed, valve: Valve) -> dict[Action, Node]:

@@ -28,7 +28,7 @@ from steadfall.logic.forms import any_of as either
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.model import CircuitType, FinishStep, Plan
+from steadfall.plan.model import CircuitType, Dose, FinishStep, Plan
 from steadfall.plan.model.setting import high_end
 from steadfall.roles import Role, of_circuit
 from steadfall.roles import climb as climb_named
@@ -41,6 +41,7 @@ class Sequence:
 
     stage: Read
     entered: Read  # the stage has changed in this scan
+    time: Read  # since then
     names: tuple[str, ...]  # of the states, at their numbers
 
 
@@ -70,7 +71,7 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     leaving = choose(running, numbered(first_finish(kind)), onward)
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
     stage = sheet.put(wish, choose(called, kept, leaving), _origin(kind, mark), starts)
-    return Sequence(stage, sheet.put(entered, different(stage, before), mark), state_names(kind))
+    return Sequence(stage, sheet.put(entered, different(stage, before), mark), time, state_names(kind))
 
 
 def _origin(kind: CircuitType, mark: Mark) -> Mark:
@@ -79,10 +80,11 @@ def _origin(kind: CircuitType, mark: Mark) -> Mark:
 
 
 def _times(kind: CircuitType) -> list[int]:
-    """Every time that a stage or finish step waits for."""
-    return [time for stage in kind.stages for time in times_after(stage.climb)] + [
-        high_end(step.for_ms) for step in kind.finish
-    ]
+    """Every time that a stage, a dose in it or a finish step waits for."""
+    climbs = [time for stage in kind.stages for time in times_after(stage.climb)]
+    actions = [action for stage in kind.stages for action in stage.actions.values()]
+    doses = [action.for_ms for action in actions if isinstance(action, Dose) and action.for_ms is not None]
+    return [*climbs, *doses, *(high_end(step.for_ms) for step in kind.finish)]
 
 
 def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:

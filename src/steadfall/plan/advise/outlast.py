@@ -13,8 +13,9 @@ from attrs import frozen
 
 from steadfall.plan.advise.given import Advice, Piece, air_valves
 from steadfall.plan.check.equipment import water_valves
-from steadfall.plan.model import CircuitType, Exclusive, FinishStep, Never, Open, Plan, Stage, Valve
+from steadfall.plan.model import CircuitType, Dose, Exclusive, FinishStep, Never, Plan, Share, Stage, Valve
 from steadfall.plan.model.condition import After, And, Condition, Or, Signal
+from steadfall.plan.model.setting import high_end, low_end
 from steadfall.source import Problem
 
 Step = Stage | FinishStep
@@ -34,7 +35,7 @@ class _Way:
 def _least(condition: Condition | None) -> int:
     """The shortest time in a stage after which its climb may hold."""
     if isinstance(condition, After):
-        return condition.ms
+        return low_end(condition.ms)
     if isinstance(condition, And):
         return max(_least(part) for part in condition.parts)
     return min(_least(part) for part in condition.parts) if isinstance(condition, Or) else 0
@@ -47,8 +48,8 @@ def _ways(kind: CircuitType, shortest_ms: int) -> Iterator[_Way]:
         if up:
             times = [_least(one.climb) for one in up]
             yield _Way(stage, _least(stage.climb), _while(up, times, shortest_ms))
-        yield from (_Way(stage, kind.step_down_ms, (lower,)) for lower in kind.stages[:i])
-        times = [step.for_ms for step in kind.finish]
+        yield from (_Way(stage, low_end(kind.step_down_ms), (lower,)) for lower in kind.stages[:i])
+        times = [low_end(step.for_ms) for step in kind.finish]
         yield _Way(stage, 0, _while((*kind.finish, None), [*times, 0], shortest_ms))
 
 
@@ -65,7 +66,11 @@ def _while(steps: tuple[Step | None, ...], times: list[int], shortest_ms: int) -
 def _young(way: _Way, valve: Valve) -> bool:
     """Whether the valve may have opened so shortly before the change that it has to stay open."""
     action = way.stage.actions.get(valve.name)
-    return action is not None and not (isinstance(action, Open) and way.least_ms >= valve.shortest_open_ms)
+    settled = 0  # from when on in its stage the valve moves no more
+    if isinstance(action, Dose) and isinstance(action.then, str):
+        settled = high_end(action.for_ms or 0)
+    moves = isinstance(action, Dose | Share) and not settled
+    return action is not None and (moves or way.least_ms < settled + valve.shortest_open_ms)
 
 
 def opening_outlasts_stage(plan: Plan) -> Advice:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from attrs import frozen
 
 from steadfall.plan.keys.numbers import numbers
-from steadfall.plan.model import Dose, Plan, Share, Valve
+from steadfall.plan.model import Dose, Plan, Pulses, Share, Valve
 from steadfall.plan.model.condition import After, Held
 from steadfall.plan.problems import Problems
 from steadfall.source import Mark
@@ -68,6 +68,19 @@ def doses_suit_valves(plan: Plan, problems: Problems) -> None:
 
 
 def _dose(plan: Plan, valve: Valve, dose: Dose, problems: Problems) -> None:
+    _spans(plan, valve, dose, problems)
+    if isinstance(dose.then, Pulses):
+        _spans(plan, valve, dose.then, problems)
+    for key, given, other in (("for", dose.for_ms, dose.then), ("then", dose.then, dose.for_ms)):
+        if given is not None and other is None:
+            read = f"'{key}' is given alone"
+            problems.add(dose.at.of(key), "dose-in-part", key, read, "'for' and 'then' together")
+    if dose.for_ms is not None and dose.clock == "free":
+        read = "a shared clock knows no beginning of a stage"
+        problems.add(dose.at.of("for"), "dose-in-part", "for", read, "`clock: restart`")
+
+
+def _spans(plan: Plan, valve: Valve, dose: Dose | Pulses, problems: Problems) -> None:
     longest = plan.scan.longest_ms
     for key, ms, shortest in (
         ("open", dose.open_ms, valve.shortest_open_ms),

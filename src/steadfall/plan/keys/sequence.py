@@ -90,6 +90,20 @@ SECTIONS = (
             "restart",
             default="restart",
         ),
+        may("for", Time("10 ms", "24 h", counted=True), "How long it does so.", "2 s", into="for_ms"),
+        may(
+            "then",
+            Either((Words(("open", "shut")), One("pulses"))),
+            "What it does after that, to the end of the stage.",
+            "open",
+        ),
+    ),
+    section(
+        "pulses",
+        model.Pulses,
+        "The times by which a valve doses after `for`: the part in which it then is has them at once.",
+        must("open", Time("1 ms", "1 h", counted=True), "How long it is open.", "0.4 s", into="open_ms"),
+        must("shut", Time("1 ms", "1 h", counted=True), "How long it is shut.", "4 s", into="shut_ms"),
     ),
     section(
         "share",

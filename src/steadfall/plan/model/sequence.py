@@ -34,14 +34,26 @@ class Open:
 
 
 @frozen
+class Pulses:
+    """The times of openings and pauses."""
+
+    open_ms: int
+    shut_ms: int
+    at: Marks = at()
+
+
+@frozen
 class Dose:
     """The valve is open and shut in turn. `clock`: "restart" (begins with the stage) or "free" (a shared
-    clock).
+    clock). With `for_ms` it does so for that long, and `then` something else to the end of the stage: it is
+    "open", "shut", or doses by other times.
     """
 
     open_ms: int
     shut_ms: int
     clock: str
+    for_ms: int | None = None
+    then: str | Pulses | None = None
     at: Marks = at()
 
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.logic.build.stages import FIRST
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Node, Previous, Read, Type
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.model import Dose
+from steadfall.plan.model import Dose, Pulses
 from steadfall.plan.model.setting import high_end, low_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
@@ -33,10 +33,20 @@ class _Dosed:
     stage: str  # CIRCUIT.STAGE
     number: int
     dose: Dose
+    first: Node | None = None  # the stage has not lasted as long as its first doses
+    late: bool = False  # what the stage does after them
 
     @property
     def label(self) -> str:
-        return f"{self.stage}.{valves(self.watch.plan)[self.valve].valve}_dose"
+        after = "_later" if self.late else ""
+        return f"{self.stage}.{valves(self.watch.plan)[self.valve].valve}_dose{after}"
+
+    @property
+    def when(self) -> str:
+        """When in its stage, after the word for it."""
+        if self.dose.for_ms is None:
+            return ""
+        return f"{' after' if self.late else ', in'} the first {time(self.dose.for_ms)}"
 
     @property
     def circuit(self) -> str:
@@ -66,7 +76,11 @@ class _Dosed:
 
     @property
     def here(self) -> Node:
-        return equal(stage_of(self.circuit), whole(self.number))
+        """In the stage, and in the part of it that is meant."""
+        in_stage = equal(stage_of(self.circuit), whole(self.number))
+        if self.first is None:
+            return in_stage
+        return all_of((in_stage, opposite(self.first) if self.late else self.first))
 
     @property
     def now(self) -> Read:
@@ -130,16 +144,43 @@ def doses_are_whole(watch: Watch) -> None:
             dose = stage.actions.get(valve.name)
             if isinstance(dose, Dose):
                 of = _Dosed(watch, name, f"{circuit}.{stage.name}", number, dose)
+                of = evolve(of, first=_first(of))
                 cut = watch.cut(name, of.label)
                 _lasts(of, cut)
                 _comes_again(of, cut)
                 if dose.clock == "restart":
                     (_waits if of.delay else _begins)(of, cut)
+                if dose.then is not None:
+                    _goes_on(of, cut)
+
+
+def _goes_on(of: _Dosed, cut: Node) -> None:
+    """What the valve does after the first doses of its stage."""
+    then, late = of.dose.then, evolve(of, late=True)
+    if isinstance(then, Pulses):
+        late = evolve(late, dose=evolve(of.dose, open_ms=then.open_ms, shut_ms=then.shut_ms))
+        _lasts(late, cut)
+        _comes_again(late, cut)
+        return
+    shortest = valve_of(of.watch, of.valve).shortest_open_ms
+    held = at_least(late.since("opened", of.opens, shortest), ms(shortest)) if shortest else of.before
+    wrong = [opposite(of.now), opposite(cut), *late.rested] if then == "open" else [of.now, of.before, held]
+    excuse = of.excuses if then == "open" else "but for its shortest opening"
+    words = f"{of.valve} is {then} in {of.stage}{late.when}, {excuse}."
+    late.require("goes_on", words, all_of((late.here, *wrong)), late.here)
+
+
+def _first(of: _Dosed) -> Node | None:
+    """The stage has not lasted as long as its first doses; None where they go on to its end."""
+    if of.dose.for_ms is None:
+        return None
+    moved = different(stage_of(of.circuit), stage_before(of.circuit))
+    return any_of((moved, less(of.since("stage", moved, of.dose.for_ms), ms(of.dose.for_ms))))
 
 
 def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
-    open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}"
+    open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}{of.when}"
     enough = of.pause + of.longest + 1
     age, rest = (
         of.since("open", of.opens, open_ms + of.longest),
@@ -178,7 +219,9 @@ def _comes_again(of: _Dosed, cut: Node) -> None:
     may = all_of((of.here, opposite(cut)))
     most = 2 * of.dose.shut_ms + of.dose.open_ms + of.delay + of.pause + 8 * of.longest
     age = of.since("without", any_of((of.now, opposite(may))), most)
-    words = f"In {of.stage} a dose of {of.valve} comes at least every {time(most)}, unless it is cut."
+    words = (
+        f"In {of.stage}{of.when} a dose of {of.valve} comes at least every {time(most)}, unless it is cut."
+    )
     late = all_of((may, opposite(of.now), at_least(age, ms(most))))
     of.require("comes_again", words, late, all_of((may, of.now)))
 
