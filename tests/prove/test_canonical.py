@@ -147,7 +147,7 @@ def test_what_holds_of_the_question_holds_of_the_copy(network: Network) -> None:
         return
     plain = model(cone(other, ["bad.two"]), LONGEST)
     certificate = Certificate(two.put_back(text_of(proof)))
-    assert recheck.holds(script(plain, plain.values["bad.two"], certificate))
+    assert recheck.holds(script(plain, ["bad.two"], certificate))
     assert two.take_out(certificate.invariant) == text_of(proof)
 
 

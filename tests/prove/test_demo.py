@@ -62,8 +62,8 @@ def test_a_forged_invariant_is_found_out() -> None:
     row = next(one for one in of.required if one.name == "upper.reaches_idle")
     part = of.model(cone(of.network, [row.bad]))
     forged = Certificate("(= |last:upper.stage| 0)")
-    assert recheck.answers(script(part, part.values[row.bad], forged)) != ["unsat"] * 3
-    assert not recheck.holds(script(part, part.values[row.bad], Certificate("true")))
+    assert recheck.answers(script(part, [row.bad], forged)) != ["unsat"] * 3
+    assert not recheck.holds(script(part, [row.bad], Certificate("true")))
 
 
 def test_an_unknown_requirement_is_named(capsys: pytest.CaptureFixture[str]) -> None:

@@ -26,7 +26,7 @@ def agree(network: Network, wanted: int | None) -> None:
         assert proof is not False
         assert bounded.search(part, bad, 6, Budget(40_000_000))[0] is None
         if proof is not None:
-            assert recheck.holds(script(part, bad, Certificate(text_of(proof))))
+            assert recheck.holds(script(part, ["bad"], Certificate(text_of(proof))))
         return
     found, depth = bounded.search(part, bad, 60, Budget(40_000_000))
     assert found is not None
@@ -68,10 +68,12 @@ def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
         assert kept is None
         assert steps == 0
     if kept is not None:
-        assert recheck.holds(script(ended, ended.values["bad"], Certificate(text_of(kept))))
-        assert recheck.holds(script(part, bad, Certificate(text_of(bounds.of_unbounded(kept, part, ended)))))
+        assert recheck.holds(script(ended, ["bad"], Certificate(text_of(kept))))
+        assert recheck.holds(
+            script(part, ["bad"], Certificate(text_of(bounds.of_unbounded(kept, part, ended))))
+        )
     if steps:
-        assert recheck.holds(script(part, bad, Certificate("true", (), steps)))
+        assert recheck.holds(script(part, ["bad"], Certificate("true", (), steps)))
 
 
 def test_a_timer_at_the_lesser_of_two_presets_goes_on_from_there() -> None:

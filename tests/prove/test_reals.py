@@ -118,7 +118,7 @@ def test_verdicts_agree_with_trying_what_a_sensor_may_say(one: Network) -> None:
     proof = spacer.invariant(part, part.values["bad"], Budget(6_000_000))
     if proof not in (None, False):
         assert way is None
-        assert recheck.holds(script(part, part.values["bad"], Certificate(text_of(proof))))
+        assert recheck.holds(script(part, ["bad"], Certificate(text_of(proof))))
 
 
 @settings(max_examples=20, **MANY)  # type: ignore[arg-type]

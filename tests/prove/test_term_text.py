@@ -106,7 +106,7 @@ def test_no_question_is_made_of_it(text: str) -> None:
     row = next(one for one in of.required if one.name == "upper.sweep.at_rest")
     part = of.model(cone(of.network, [row.exercised]))
     with pytest.raises(NotATermError):
-        script(part, part.values[row.exercised], Certificate(text))
+        script(part, [row.exercised], Certificate(text))
 
 
 def test_many_lets_in_lets_are_one_term() -> None:
@@ -120,6 +120,6 @@ def test_what_is_read_is_what_cvc5_is_asked() -> None:
     of = watched(guarded())
     row = next(one for one in of.required if one.name == "upper.sweep.at_rest")
     part = of.model(cone(of.network, [row.bad]))
-    text = script(part, part.values[row.bad], Certificate("(or  started\n(not |started|))"))
+    text = script(part, [row.bad], Certificate("(or  started\n(not |started|))"))
     assert "Bool (and (or started (not |started|)) " in text
     assert len(recheck.answers(text)) == 3

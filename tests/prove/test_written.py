@@ -5,14 +5,15 @@ from __future__ import annotations
 from functools import cache
 
 from steadfall.logic.nodes import NODE_CLASSES
+from steadfall.prove.checker.blocks import BLOCKS
+from steadfall.prove.checker.nodes import EXPRESSIONS
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.by_lemmas import Group, by_lemmas, groups
-from steadfall.prove.decide.lemma_set import Goals, LemmaSet, apart, confirmed, script
+from steadfall.prove.decide.lemma_set import Goals, LemmaSet, confirmed, script
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.system.step import model
-from steadfall.prove.system.written import BLOCKS, EXPRESSIONS, UNWRITTEN
 from tests.prove.plans import guarded
 
 PLAN = guarded(shortest_open_ms=60, shortest_shut_ms=50)
@@ -30,19 +31,16 @@ def proved() -> tuple[Group, LemmaSet, Goals]:
     return group, kept, {bad: one.which for bad, one in own.items()}
 
 
-def test_every_word_can_be_written_or_is_named() -> None:
-    assert {*EXPRESSIONS, *BLOCKS, *UNWRITTEN} == set(NODE_CLASSES)
-    assert not set(UNWRITTEN) & {*EXPRESSIONS, *BLOCKS}
+def test_every_word_can_be_written() -> None:
+    assert {*EXPRESSIONS, *BLOCKS} == set(NODE_CLASSES)
+    assert not {*EXPRESSIONS} & {*BLOCKS}
 
 
-def test_lemmas_hold_by_both_questions() -> None:
+def test_lemmas_hold_by_questions_written_from_the_network() -> None:
     group, kept, goals = proved()
     part = model(group.part, LONGEST, single=True)
     assert len(goals) >= 10
-    written = apart(part, kept, goals)
-    assert written is not None
-    for text in (written, script(part, kept, goals)):
-        assert recheck.answers(text) == ["unsat"] * (2 + len(goals))
+    assert recheck.answers(script(part, kept, goals)) == ["unsat"] * (2 + len(goals))
 
 
 def test_it_is_no_question_that_anything_passes() -> None:
@@ -57,9 +55,3 @@ def test_it_is_no_question_that_anything_passes() -> None:
     every = tuple(range(len(kept.lemmas)))
     valve = next(name for name in watched(PLAN).network.outputs if name in group.part.types)
     assert not confirmed(part, kept, {valve: every})
-
-
-def test_where_it_cannot_be_written_the_prover_s_own_text_is_asked() -> None:
-    group, kept, goals = proved()
-    assert apart(model(group.part, LONGEST, single=True, power_cut=True), kept, goals) is None
-    assert apart(model(group.part, LONGEST), kept, goals) is None

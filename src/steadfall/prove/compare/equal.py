@@ -16,7 +16,6 @@ from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parte
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import recheck, spacer
-from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.cone import cone
@@ -40,7 +39,7 @@ def by_wording(pair: Pair, own: Hands) -> Shown:
 def _never_parted(pair: Pair, names: Sequence[str]) -> bool:
     """Whether cvc5 says that no scan parts these outputs."""
     part = _part(pair, names)
-    return recheck.holds(script(part, part.values[PARTED], Certificate("true")))
+    return recheck.holds(script(part, [PARTED], Certificate("true")))
 
 
 def _same(node: Any, name: str, pair: Pair) -> bool:
@@ -86,7 +85,7 @@ def _by_fixed_point(pair: Pair, given: tuple[str, int]) -> tuple[Shown, int]:
     found = spacer.invariant(part, part.values[PARTED], budget)
     if found is None or found is False:
         return {}, most - budget.left
-    confirmed = recheck.holds(script(part, part.values[PARTED], Certificate(text_of(found))))
+    confirmed = recheck.holds(script(part, [PARTED], Certificate(text_of(found))))
     return {name: (spacer.NAME, confirmed)}, most - budget.left
 
 
@@ -101,7 +100,6 @@ def _together(part: Model, names: Sequence[str], pairs: Sequence[Any], budget: B
     equal = [name for name in names if solver.ask(budget, part.values[parted(name)]) is Answer.NO]
     if not equal:
         return {}
-    goal = terms.Or([part.values[parted(name)] for name in equal])
     invariant = part.space.all_of(pairs)
-    again = recheck.holds(script(part, goal, Certificate(text_of(invariant))))
+    again = recheck.holds(script(part, list(map(parted, equal)), Certificate(text_of(invariant))))
     return dict.fromkeys(equal, (CORRESPONDENCE, again))

@@ -72,7 +72,7 @@ class Memory:
         if key not in self.checked:
             _make_room(self.checked)
             part = self.models.get(question) or self.fresh(question)
-            self.checked[key] = recheck.holds(script(part, part.values[question.goal], certificate))
+            self.checked[key] = recheck.holds(script(part, [question.goal], certificate))
         return self.checked[key]
 
 

@@ -52,11 +52,6 @@ class Model:
     cut: tuple[Any, Any] | None = None  # whether the step is a power cut, and how long it lasts
 
     @property
-    def plain(self) -> bool:
-        """Whether a step is a scan and nothing else: no power cut, no delay longer than a scan."""
-        return self.cut is None and SETTLED not in self.pre and not self.exact
-
-    @property
     def state(self) -> list[Any]:
         """The state before a step, in the order of the slots."""
         return [self.pre[slot.key] for slot in self.slots]

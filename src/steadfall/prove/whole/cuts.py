@@ -12,7 +12,8 @@ from attrs import evolve
 
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script
-from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, kept_by
+from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet
+from steadfall.prove.decide.lemma_set import kept_by_cuts as lemmas_kept
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.whole import Watched
@@ -44,9 +45,9 @@ def kept_by_cuts(of: Watched, given: Given) -> frozenset[str]:
 
 
 def _by_lemmas(of: Watched, kept: LemmaSet, rows: Sequence[Verdict]) -> frozenset[str]:
-    part = cuts_alone(model_of(of, kept))
+    part = model_of(of, kept)
     which = {row.required.bad: row.certificate.which for row in rows if isinstance(row.certificate, ByLemmas)}
-    good = kept_by(part, kept, which)
+    good = lemmas_kept(part, kept, which)
     return frozenset(row.required.name for row in rows if row.required.bad in good)
 
 
@@ -65,7 +66,7 @@ def survives(of: Watched, verdict: Verdict, ask: Ask) -> bool:
     if not isinstance(certificate, Certificate) or certificate.steps != 1:
         return False
     part = _part(of, verdict, certificate)
-    return _keeps(part, certificate, Budget(ask.effort)) and (
+    return _keeps(cuts_alone(part), certificate, Budget(ask.effort)) and (
         not ask.recheck or _confirmed(part, certificate)
     )
 
@@ -80,11 +81,11 @@ def confirms(of: Watched, verdict: Verdict) -> bool:
 
 def _part(of: Watched, verdict: Verdict, certificate: Certificate) -> Model:
     freed = frozenset(certificate.freed)
-    return cuts_alone(of.model(cone(of.network, [verdict.required.bad], freed.__contains__)))
+    return of.model(cone(of.network, [verdict.required.bad], freed.__contains__))
 
 
 def _confirmed(part: Model, certificate: Certificate) -> bool:
-    return recheck.holds(script(part, part.space.value(False), certificate))
+    return recheck.holds(script(part, (), certificate, cut=True))
 
 
 def cuts_alone(part: Model) -> Model:

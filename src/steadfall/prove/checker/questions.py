@@ -1,0 +1,99 @@
+"""The questions about a proof as text: SMT-LIB 2.6, each to be answered with "unsat".
+
+Rule of this file: a claim is text over the state before a scan, read before as one term. That a state is
+settled is nothing that a controller keeps: a claim that speaks of it counts where it holds with either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+from steadfall.prove.checker.scan import Asked, Step
+from steadfall.prove.system.kept import SETTLED
+
+
+def of_parts(of: Asked, parts: Mapping[str, str], goals: Mapping[str, Sequence[str]]) -> str:
+    """The parts, by name, hold before the first scan; a step keeps them, all together; for each goal, its own
+    exclude it.
+    """
+    step = Step(of)
+    asked = [
+        _not(_call("all", of.begin)),
+        _both(*parts, _not(_call("all", step.after))),
+        *(_both(*own, step.reached([goal])) for goal, own in goals.items()),
+    ]
+    return _text(of, [*step.lines, *_named(parts), _function(of, "all", _both(*parts.values()))], asked)
+
+
+def each_kept(of: Asked, parts: Mapping[str, str], sets: Sequence[Sequence[str]]) -> str:
+    """Whether a step keeps each of some sets of parts by itself."""
+    step = Step(of)
+    own = [_function(of, f"own{at}", _both(*map(parts.__getitem__, one))) for at, one in enumerate(sets)]
+    asked = [_both(*one, _not(_call(f"own{at}", step.after))) for at, one in enumerate(sets)]
+    return _text(of, [*step.lines, *_named(parts), *own], asked)
+
+
+def of_one(of: Asked, claim: str, goals: Sequence[str], steps: int = 1) -> str:
+    """A claim holds before the first scan; a step keeps it; it excludes that any of the goals is reached.
+
+    With more steps than one: that they are reached in the last of so many and in none before, or in any of
+    so many from the start.
+    """
+    row = [Step(of, at) for at in range(steps)]
+    lines = [*_holds(of, claim), *row[0].lines]
+    for one, other in pairwise(row):
+        given = zip(other.before, of.state.values(), one.after, strict=True)
+        lines += [f"(define-fun {name} () {kept.sort} {term})" for name, kept, term in given]
+        lines += other.lines
+    reached = [step.reached(goals) for step in row]
+    begins = (f"(= {name} {first})" for name, first in zip(row[0].before, of.begin, strict=True))
+    last = _both(*map(_not, reached[:-1]), reached[-1])
+    first = _both(*begins, f"(or {' '.join(reached)} false)")
+    asked = [
+        _not(_call("holds", of.begin)),
+        _both(_call("holds", row[0].before), _not(_call("holds", row[0].after))),
+        _both(*(_call("holds", step.before) for step in row), f"(or {last} {first})"),
+    ]
+    return _text(of, lines, asked)
+
+
+def _holds(of: Asked, claim: str) -> list[str]:
+    state = [f"|{key}|" for key in of.state]
+    either = (_call("inside", [*state, settled]) for settled in ("false", "true"))
+    return [
+        f"(define-fun inside ({of.parameters} ({SETTLED} Bool)) Bool {claim})",
+        _function(of, "holds", f"(or {' '.join(either)})"),
+    ]
+
+
+def _function(of: Asked, name: str, term: str) -> str:
+    return f"(define-fun {name} ({of.parameters}) Bool {term})"
+
+
+def _call(name: str, state: Sequence[str]) -> str:
+    return f"({name} {' '.join(state)})"
+
+
+def _both(*parts: str) -> str:
+    return f"(and true {' '.join(parts)})"
+
+
+def _not(part: str) -> str:
+    return f"(not {part})"
+
+
+def _named(parts: Mapping[str, str]) -> list[str]:
+    return [f"(define-fun {name} () Bool {text})" for name, text in parts.items()]
+
+
+def _text(of: Asked, lines: Sequence[str], asked: Sequence[str]) -> str:
+    return "\n".join(
+        [
+            "(set-logic QF_LIRA)",
+            *(f"(declare-const |{key}| {one.sort})" for key, one in of.state.items()),
+            *lines,
+            *(f"(push 1) (assert {one}) (check-sat) (pop 1)" for one in asked),
+            "",
+        ]
+    )
