@@ -548,13 +548,14 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             e = over > 0.0 ? least(over / latent, ml) : 0.0;
             ql = boiling_heat + convection;
         }
-        ml -= e;
-        mv += e;
-        evaporated += e * size;
-        ql *= per_dt;
-        double rest = e > 0.0 ? least(hl, ml * C_L * boils) : hl;
-        hg += hl - rest;
-        hl = rest;
+        if (e > 0.0) {
+            ml -= e;
+            mv += e;
+            evaporated += e * size;
+            double rest = least(hl, ml * C_L * boils);
+            hg += hl - rest;
+            hl = rest;
+        }
         double cl = ml * C_L, cg = ma * C_A + mv * C_V;
         if (cg > THIN_GAS * cl) {
             double ue = w[f_UE] * dt, surface = w[f_DRY] - T0;
@@ -605,7 +606,7 @@ static void march(double p, Cell *cells, Work *work, int n, const double *geo, c
             }
         }
         store(w, ml, ma, mv, hl, hg, warm + T0);
-        w[f_N_QL] = ql, w[f_N_QG] = qg * per_dt, w[f_N_UP] = up;
+        w[f_N_QL] = ql * per_dt, w[f_N_QG] = qg * per_dt, w[f_N_UP] = up;
         w[f_N_OUT_L] = fl, w[f_N_OUT_G] = fa + fv, w[f_N_OUT_V] = moved;
     }
     flux[f_F_PULL] = pull;

@@ -72,15 +72,19 @@ def lean_kernel(function: F) -> F:
 
     Handing an array on costs two atomic operations otherwise, which took a quarter of the plant's step. numba
     offers the switch to its own extensions (`_nrt=False`, documented there as "disable runtime allocation").
+    What an `inlined_kernel` is compiled into must be lean, too.
     """
-    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False)(function)
+    compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, nogil=True, _nrt=False)(
+        function
+    )
     return compiled
 
 
 def inlined_kernel(function: F) -> F:
-    """Compile as `lean_kernel` does, into the place where it is called: for what is handed the whole plant.
+    """Compile as `lean_kernel` does, into the place where it is called: for what is handed many arrays and is
+    called from few places.
 
-    A call hands on every array of a tuple word by word, some 400 words for the plant.
+    A call hands on every array word by word, seven words for a table and some 400 for the whole plant.
     """
     compiled: F = numba.njit(cache=True, error_model="numpy", fastmath=False, _nrt=False, inline="always")(
         function

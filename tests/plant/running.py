@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.compiled import kernel
+from steadfall.compiled import lean_kernel
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.balance import Books, books
@@ -17,7 +17,7 @@ from steadfall.plant.kernel.step import step
 from steadfall.plant.state import Constants
 
 
-@kernel
+@lean_kernel
 def steps(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float, n: int) -> None:
     for _ in range(n):
         step(constants, state, commands, dt)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.compiled import kernel
+from steadfall.compiled import kernel, lean_kernel
 from steadfall.plant.grid.whole import Constants, State
 from steadfall.plant.kernel.observe import observe
 from steadfall.plant.kernel.step import step, stopped
@@ -50,7 +50,7 @@ class Registers(NamedTuple):
     observed: NDArray[np.float64]
 
 
-@kernel
+@lean_kernel
 def advance(
     code: NDArray[np.uint32],
     registers: Registers,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.exchange import NO_MASS, exchange
 from steadfall.plant.kernel.patch import spread_patch
@@ -137,7 +137,7 @@ def dry_side(cells: Reals, work: Reals, wall: Reals, geo: Reals, i: int) -> None
     work[i, f.DRY] = (work[i, f.ALPHA0] - wet * work[i, f.PATCH_ALPHA0]) / (1.0 - wet)
 
 
-@lean_kernel
+@inlined_kernel
 def wet_heat(
     cells: Reals,
     work: Reals,

@@ -23,7 +23,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.constants import ATMOSPHERE, R_AIR, STEFAN_BOLTZMANN, G
 from steadfall.plant import fields as f
 from steadfall.plant.state import Constants, Ints, Reals, State
@@ -145,7 +145,7 @@ def lose(node: Ints, loss: Reals, nodes: Reals) -> float:
     return total
 
 
-@lean_kernel
+@inlined_kernel
 def heat_nodes(node: Ints, heater: Reals, source: Reals, now: float, dt: float) -> float:
     """Add the mean power of each heater over the step to its node; returns J of all."""
     total = 0.0

@@ -61,10 +61,10 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
         driving = work[i, f.PATCH_ALPHA0] - T0 - keep * work[i, f.DROP]
         boiling_heat, ge = keep * work[i, f.QB] * dt, keep * work[i, f.GE] * dt
         hl, e, ql = heat_liquid(ml, hl, boiling_heat, ge, driving, boils)
-        ml, mv, evaporated = ml - e, mv + e, evaporated + e * size
-        ql *= per_dt
-        rest = min(hl, ml * C_L * boils) if e > 0.0 else hl
-        hl, hg = rest, hg + hl - rest
+        if e > 0.0:
+            ml, mv, evaporated = ml - e, mv + e, evaporated + e * size
+            rest = min(hl, ml * C_L * boils)
+            hl, hg = rest, hg + hl - rest
         hl, hg, warm, qg = heat_gas(ml, ma, mv, hl, hg, work[i, f.UE] * dt, work[i, f.DRY] - T0)
         vl, vg = filled(ml, hl), (ma * R_A + mv * R_V) * (warm + T0) / pi
         room = (vl + vg) * per_volume - 1.0
@@ -90,7 +90,7 @@ def march(p: float, circuit: Circuit, boiling: Reals, dt: float) -> None:
                 sucked = -moved * pi / (R_A * geo[f.SINK_T])
                 ma, hg = ma + sucked * per_size, hg + sucked * per_size * C_A * (geo[f.SINK_T] - T0)
         store(work, i, ml, ma, mv, hl, hg, warm + T0)
-        work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql, qg * per_dt, up
+        work[i, f.N_QL], work[i, f.N_QG], work[i, f.N_UP] = ql * per_dt, qg * per_dt, up
         work[i, f.N_OUT_L], work[i, f.N_OUT_G], work[i, f.N_OUT_V] = fl, fa + fv, moved
     report(flux, fl, fa, fv, hl_in + hg_in, moved, sucked, evaporated, pressed, pull)
 

@@ -85,7 +85,7 @@ def film_at_mouth(circuit: Circuit, tables: Tables) -> Film:
     return Film(tl, h, wet, gas, at, t_sat)
 
 
-@lean_kernel
+@inlined_kernel
 def wetted_surface(ts: float, alpha: float, resistance: float, film: Film, boiling: Reals) -> float:
     """The surface that gives its film what the metal brings: `alpha` is where it would be without liquid."""
     for _ in range(ROUNDS):
@@ -99,7 +99,7 @@ def wetted_surface(ts: float, alpha: float, resistance: float, film: Film, boili
     return ts
 
 
-@lean_kernel
+@inlined_kernel
 def cool_column(row: Reals, metal: Reals, film: Film, boiling: Reals, host: float) -> float:
     """Advance the mouth's metal by a step; returns the K by which its surface is below its mean."""
     at, parts = (f.S_PART, SUBSTEPS) if film.wet > 0.0 else (f.S_WHOLE, 1)

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.losses import lose, prepare_losses
 from steadfall.plant.state import Constants, Ints, Reals, State
@@ -102,7 +102,7 @@ def invert(a: Reals) -> None:
                     a[i, j] -= factor * a[p, j]
 
 
-@lean_kernel
+@inlined_kernel
 def advance_network(
     nodes: Reals, source: Reals, spread: Reals, inverse: Reals, ambient: float, loss_node: Ints, loss: Reals
 ) -> float:
@@ -132,7 +132,7 @@ def advance_network(
     return to_ambient + lose(loss_node, loss, nodes)
 
 
-@lean_kernel
+@inlined_kernel
 def pass_coils(
     stream_node: Ints, links: Reals, capacity: Reals, nodes: Reals, source: Reals, after_coil: Reals
 ) -> float:

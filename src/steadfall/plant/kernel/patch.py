@@ -10,12 +10,12 @@ Solids, chapter 8, from memory).
 
 from __future__ import annotations
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.state import Reals
 
 
-@lean_kernel
+@inlined_kernel
 def spread_patch(cells: Reals, work: Reals, wall: Reals, i: int, wet: float) -> None:
     """Let the patch have its new size, even out, and eliminate its shells as those of the wall."""
     before = cells[i, f.WET]

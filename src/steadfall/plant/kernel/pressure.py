@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.march import march
 from steadfall.plant.kernel.supply import inflow
@@ -96,7 +96,7 @@ def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, 
     return min(max(trial, LOWEST), HIGHEST), size
 
 
-@lean_kernel
+@inlined_kernel
 def let_out(p: float, circuit: Circuit, tables: Tables, bypass: float) -> float:
     """Volume that the outlet lets out at p, m3/s at inlet pressure; negative when it draws air in."""
     cells, work, own, geo, flux = circuit.cells, circuit.work, circuit.own, circuit.geo, circuit.flux

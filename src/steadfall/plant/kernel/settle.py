@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.patch import surface
 from steadfall.plant.kernel.wall import take_heat
@@ -104,7 +104,7 @@ def settle_friction(own: Reals, geo: Reals, flux: Reals, pull: float, dt: float)
         own[f.K_EFF] += (ratio * geo[f.K_PIPE] - own[f.K_EFF]) * min(dt / LAG_FRICTION, 1.0)
 
 
-@lean_kernel
+@inlined_kernel
 def settle_profile(cells: Reals, work: Reals, own: Reals, flux: Reals, total: float, dt: float) -> None:
     """Let each cell's share of the pressure follow the friction up to it.
 

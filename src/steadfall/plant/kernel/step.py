@@ -21,7 +21,7 @@ from steadfall.plant.kernel.wall import prepare_walls
 from steadfall.plant.state import Constants, State
 
 
-@lean_kernel
+@inlined_kernel
 def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: float) -> None:
     """Advance the plant by dt seconds with these valve commands (1 = open); does nothing once it has
     stopped.

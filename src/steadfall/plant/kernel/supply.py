@@ -10,14 +10,14 @@ exact. The valves of one circuit share as their Kv, at their mean lift.
 
 from __future__ import annotations
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.law.properties import C_A, C_L, T0
 from steadfall.plant.law.valve import UNSHARED, air_through, water_through
 from steadfall.plant.state import Inlets, Ints, Reals
 
 
-@lean_kernel
+@inlined_kernel
 def others_draw(first: Ints, valves: Ints, circuits: Ints, flow: Reals, c: int, others: Reals) -> None:
     """kg/s that the valves of other circuits than c draw from each header."""
     for h in range(others.size):
@@ -48,7 +48,7 @@ def let_in(v: int, inlets: Inlets, p: float) -> float:
     return float(together * (through[v] / kv))
 
 
-@lean_kernel
+@inlined_kernel
 def inflow(inlets: Inlets, p: float, flux: Reals) -> float:
     """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
     kinds, valves, through, flows = inlets.kinds, inlets.valves, inlets.through, inlets.flows

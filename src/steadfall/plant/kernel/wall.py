@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 
-from steadfall.compiled import lean_kernel
+from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.host import most_drawn
 from steadfall.plant.kernel.mouth import prepare_mouth
@@ -72,7 +72,7 @@ def prepare_shells(wall: Reals, capacity: Reals, link: Reals, dt: float) -> None
         outer = inner
 
 
-@lean_kernel
+@inlined_kernel
 def eliminate(cells: Reals, work: Reals, wall: Reals) -> None:
     """Each shell's temperature if the fluid took no heat and the shell before it were at 0 K; the first: a
     itself.
