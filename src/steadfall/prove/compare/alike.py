@@ -40,6 +40,7 @@ class Alike:
 
     same: frozenset[str]  # signals of one name that are equal in every scan, the first included
     twins: Mapping[str, str]  # signal of the second -> an equal one of the first, by value in a scan
+    once: Mapping[str, str]  # signal of the first -> an equal one above it
 
 
 def alike(first: Network, second: Network) -> Alike:
@@ -59,7 +60,11 @@ def alike(first: Network, second: Network) -> Alike:
         kept = frozenset(name for name in same if one[name] == two[name])
         if kept == same:
             known = {number: name for name, number in reversed(one.items())}
-            return Alike(same, {name: known[number] for name, number in two.items() if number in known})
+            twins = {name: known[number] for name, number in two.items() if number in known}
+            once = {name: known[number] for name, number in one.items() if known[number] != name}
+            return Alike(
+                same, twins | {name: name for name, number in two.items() if one.get(name) == number}, once
+            )
         same = kept
 
 

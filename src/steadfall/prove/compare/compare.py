@@ -36,7 +36,7 @@ from steadfall.prove.compare.compared import (
     mirrored,
 )
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
-from steadfall.prove.compare.partings import Apart, by_runs, partings, search_partings
+from steadfall.prove.compare.partings import Apart, by_far_runs, by_runs, partings, search_partings
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
@@ -182,6 +182,8 @@ class _Work:
         differing = [name for name in pair.asked if name not in self.equal]
         self.shown_by_runs()
         search_partings(pair, self.apart, differing, self.budget, own)
+        left = [name for name in self.open() if name not in self.apart]
+        self.apart |= partings(pair, by_far_runs(pair, left, check))
 
     def open(self) -> list[str]:
         """The outputs of which nothing is known."""

@@ -13,12 +13,14 @@ import attrs
 
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compared import SECOND, Parting
-from steadfall.prove.compare.side_by_side import Pair, parted
+from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parted
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import bounded
-from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs import far
+from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
+from steadfall.prove.system.reals import works_out
 from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import model
 from steadfall.runs.minimise import Goal, fewer_scans
@@ -68,6 +70,21 @@ def by_runs(
     return best
 
 
+def by_far_runs(pair: Pair, names: Sequence[str], check: Callable[[], None]) -> ByRuns:
+    """The same by runs that jump, for what lies behind long stays in a stage."""
+    best, left = dict[str, Apart](), list(names)
+    while left:
+        check()
+        part = cone(any_parted(pair.whole, left), [PARTED, *map(parted, left)])
+        of = rig(pair.usual, part)
+        run = far.far(of, model(part, pair.longest_ms, single=True), PARTED, power_cut=False)
+        if run is None:
+            break
+        _take(of, run, left, best)
+        left = [name for name in left if name not in best]
+    return best
+
+
 def _take(of: Rig, run: Run, names: Sequence[str], best: dict[str, Apart]) -> None:
     """Keeps this run for each output that parts on it no later than on the run that is known."""
     for name, last in zip(names, of.fast.first(run, [parted(name) for name in names]), strict=True):
@@ -95,10 +112,10 @@ def search_partings(
         if not purse.empty:
             other, spent = own.one(searched, pair, (name, purse.left))
             purse.spend(spent)
-            _keep(found, name, other)
+            keep(found, name, other)
 
 
-def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
+def keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
     """A parting that is earlier than what is known, of this output and of the others that differ in it.
 
     One that is as early says that the known one has the fewest steps, where it has no more scans.
@@ -109,7 +126,7 @@ def _keep(found: dict[str, Parting], name: str, other: Parting | None) -> None:
     if known is None or other.at_ms < known.at_ms:
         found[name] = other
     elif other.at_ms == known.at_ms and len(known.run) <= len(other.run):
-        found[name] = attrs.evolve(known, fewest=True)
+        found[name] = attrs.evolve(known, fewest=known.fewest or other.fewest)
     for also in other.differing:
         if also not in found or other.at_ms < found[also].at_ms:
             found[also] = attrs.evolve(other, fewest=False)
@@ -170,15 +187,18 @@ def searched(pair: Pair, given: tuple[str, int]) -> tuple[Parting | None, int]:
 
 
 def _searched(pair: Pair, name: str, budget: Budget) -> Parting | None:
-    part = model(cone(pair.whole, [parted(name)]), pair.longest_ms)
-    way, _ = bounded.search(part, part.values[parted(name)], DEEPEST, budget, shorten=SHORTEN)
-    if way is None:
-        return None
-    seen = replay(pair.whole, expand(way.steps, pair.longest_ms), parted(name))
-    if seen is None:
-        return None
-    apart = _differing(pair, seen.trace, seen.at_ms)
-    return Parting(seen.trace, seen.run, apart, bounded.NAME, fewest=True)
+    """The first way that the interpreter goes too: of the measured values' places, else of values kept as
+    real numbers, where values that are all but equal are left out.
+    """
+    part = cone(pair.whole, [parted(name)])
+    for exact in (False, True) if works_out(part) else (False,):
+        one = model(part, pair.longest_ms, exact=exact)
+        way, _ = bounded.search(one, one.values[parted(name)], DEEPEST, budget, shorten=SHORTEN)
+        seen = None if way is None else replay(pair.whole, expand(way.steps, pair.longest_ms), parted(name))
+        if seen is not None:
+            apart = _differing(pair, seen.trace, seen.at_ms)
+            return Parting(seen.trace, seen.run, apart, bounded.NAME, fewest=not exact)
+    return None
 
 
 def _differing(pair: Pair, trace: Trace, at_ms: int) -> tuple[str, ...]:

@@ -68,7 +68,8 @@ def product(first: Network, second: Network, outputs: Iterable[str], states: Sta
     inputs = [row.beside(twins.get(row.name, row)) for row in first.inputs]
     inputs += [row for row in twins.values() if row.name not in known]
     inputs += [_of_second(row, names[row.name]) for row in second.inputs if row.name in lone]
-    rows = [*first.assignments, *_second(second, names, alike(first, second))]
+    common = alike(first, second)
+    rows = [*_first(first, common), *_second(second, names, common)]
     rows += [
         Assignment(parted(name), Type.BOOL, _apart(name, states), False, identity=Identity(Role.APART))
         for name in outputs
@@ -95,6 +96,13 @@ def lone_inputs(first: Network, second: Network) -> frozenset[str]:
     return frozenset(
         row.name for row in second.inputs if row.name in types and given.get(row.name) is not row.type
     )
+
+
+def _first(first: Network, common: Alike) -> Iterable[Assignment]:
+    """The rows of the first network; what it works out twice is read the second time."""
+    for row in first.assignments:
+        above = None if row.is_block else common.once.get(row.name)
+        yield row if above is None else attrs.evolve(row, node=Read(above, row.type, mark=row.mark))
 
 
 def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterable[Assignment]:
