@@ -14,6 +14,7 @@ from xml.etree.ElementTree import fromstring
 import pytest
 from attrs import evolve
 
+import steadfall
 from steadfall.predict.result import Prediction
 from steadfall.predict.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.page.prediction import page, write_report
@@ -114,6 +115,9 @@ def test_it_is_the_same_each_time(report: str) -> None:
 
 def test_it_bears_a_date_only_when_given(report: str, prediction: Prediction) -> None:
     assert "Printed" not in report
+    assert f"<dt>Made by</dt><dd>Steadfall {steadfall.__version__}</dd>" in page(prediction)
+    assert re.search("<dt>Date</dt><dd>\N{NO-BREAK SPACE}+</dd>", page(prediction))
+    assert re.search("<dt>Name</dt><dd>\N{NO-BREAK SPACE}+</dd>", page(prediction))
     assert "2031-02-03" in page(prediction, dated="2031-02-03")
 
 

@@ -90,8 +90,10 @@ def survey(
     return surveyed(result, Survey(runs, seed, workers), progress)
 
 
-def write_papers(result: Prediction, folder: Path) -> list[Path]:
+def write_papers(result: Prediction, folder: Path, *, dated: str = "") -> list[Path]:
     """Write report, result and traces into a folder and give their paths, the report first.
+
+    The report bears the date that is given, else room for one.
 
     Raises OutsideError when the folder cannot be written or an optional package is missing.
     """
@@ -101,5 +103,5 @@ def write_papers(result: Prediction, folder: Path) -> list[Path]:
         table = write_csv(result.trace, draft / "trace.csv")
         events = write_events(result.trace, draft / "events.csv")
         parquet = opened("steadfall.trace.frame").write_parquet(result.trace, draft / "trace.parquet")
-        written = [write_report(result, draft), found, table, events, parquet]
+        written = [write_report(result, draft, dated=dated), found, table, events, parquet]
     return [folder / path.name for path in written]

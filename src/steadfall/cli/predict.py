@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -98,6 +99,6 @@ def command(
     else:
         click.echo(summary(result, columns()))
     if out is not None:
-        for path in write_papers(result, out):
+        for path in write_papers(result, out, dated=date.today().isoformat()):
             click.echo(f"wrote {path}", err=True)
     return GOOD if result.good else BAD

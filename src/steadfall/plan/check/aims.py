@@ -140,6 +140,20 @@ def requirements_can_hold(plan: Plan, problems: Problems) -> None:
             )
 
 
+def requirements_have_own_names(plan: Plan, problems: Problems) -> None:
+    """No two requirements are called the same, nor one by a number, as those without a name are."""
+    seen: dict[str, int] = {}
+    for item in plan.requirements:
+        own = re.sub(r"[^a-z0-9]+", "_", item.name.lower()).strip("_")
+        if item.name and own.isdigit():
+            read = f"'{short(item.name)}' is what a requirement without a name may be called"
+            problems.add(item.at.of("name"), "same-name", "name", read, "a name", example="mist needs air")
+        elif item.name and own in seen:
+            read = f"'{short(item.name)}' is in line {seen[own]} already"
+            problems.add(item.at.of("name"), "same-name", "name", read, "another name")
+        seen.setdefault(own, item.at.own.line)
+
+
 # IEC 61131-3:2013, 6.5.5 directly represented variables: %I, %Q or %M, a size, numbers parted by points.
 _DIRECT = re.compile(r"%(?P<area>[IQM])(?P<size>[XBWDL]?)(?P<numbers>[0-9]{1,5}(\.[0-9]{1,5}){0,3})\Z")
 # Modbus Application Protocol V1.1b3, 4.3: four tables.
@@ -196,5 +210,6 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     limits_are_of_quantities,
     scenarios_can_run,
     requirements_can_hold,
+    requirements_have_own_names,
     wiring_fits,
 )

@@ -169,6 +169,7 @@ SECTIONS = (
             "upper.mist and not upper.sweep",
             into="condition",
         ),
+        may("name", Text(), "Its name, for people and for `prove --only`.", "mist needs air", default=""),
     ),
     section(
         "whenever",
@@ -198,6 +199,7 @@ SECTIONS = (
             default="0 s",
             into="lasting_ms",
         ),
+        may("name", Text(), "Its name, for people and for `prove --only`.", "mist needs air", default=""),
     ),
     section(
         "every_opening",
@@ -209,6 +211,7 @@ SECTIONS = (
         may(
             "unless", Words((CUT,), (True,)), "An opening that is cut does not count.", CUT, into="unless_cut"
         ),
+        may("name", Text(), "Its name, for people and for `prove --only`.", "mist needs air", default=""),
     ),
     section(
         "at_most",
@@ -225,12 +228,14 @@ SECTIONS = (
             "25 openings of upper.mist in 60 s",
             into="sentence",
         ),
+        may("name", Text(), "Its name, for people and for `prove --only`.", "mist needs air", default=""),
     ),
     section(
         "exclusive",
         model.Exclusive,
         "At most one of several conditions holds at a time.",
         must("exclusive", Phrases(), "The conditions.", "[upper.mist, upper.flood]", into="conditions"),
+        may("name", Text(), "Its name, for people and for `prove --only`.", "mist needs air", default=""),
     ),
     section(
         "fault",

@@ -90,6 +90,7 @@ class Never:
 
     condition: Condition
     text: str = field(eq=False)
+    name: str = ""
     at: Marks = at()
 
 
@@ -102,6 +103,7 @@ class Whenever:
     within_ms: int
     lasting_ms: int
     text: str = field(eq=False)
+    name: str = ""
     at: Marks = at()
 
 
@@ -114,6 +116,7 @@ class EveryOpening:
     most_ms: int | None
     unless_cut: bool = False
     text: str = field(eq=False, default="")
+    name: str = ""
     at: Marks = at()
 
 
@@ -125,6 +128,7 @@ class AtMost:
     count: int
     in_ms: int
     text: str = field(eq=False)
+    name: str = ""
     at: Marks = at()
 
 
@@ -134,6 +138,7 @@ class Exclusive:
 
     conditions: tuple[Condition, ...]
     text: str = field(eq=False)
+    name: str = ""
     at: Marks = at()
 
 

@@ -19,13 +19,14 @@ from typing import Any
 
 import attrs
 
+from steadfall.logic.build.guards import word
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, less, lookup, ms, opposite, whole
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import signals, timers, valves
-from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Whenever
+from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Requirement, Whenever
 from steadfall.plan.model.condition import And, Condition, InStage, Or, OutOfRange, Passed, Signal
 from steadfall.plan.model.condition import Compare as Compared
 from steadfall.plan.text.lay_out import time
@@ -39,13 +40,18 @@ from steadfall.source import Mark
 def stated(watch: Watch) -> None:
     """Writes an observer for every requirement of the plan."""
     for number, item in enumerate(watch.plan.requirements, 1):
-        FORMS[type(item)](item, watch, f"stated.{number}")
+        FORMS[type(item)](item, watch, label(number, item))
 
 
 def choosers(plan: Plan) -> tuple[Input, ...]:
     """The inputs by which observers choose where a stretch of time begins."""
     rows = [(number, item) for number, item in enumerate(plan.requirements, 1) if isinstance(item, AtMost)]
-    return tuple(_input(choice(_chooser(f"stated.{number}")), item.at.own) for number, item in rows)
+    return tuple(_input(choice(_chooser(label(number, item))), item.at.own) for number, item in rows)
+
+
+def label(number: int, item: Requirement) -> str:
+    """What a requirement of the plan is called: by its name, else by its place among them."""
+    return f"stated.{word(item.name) if item.name else number}"
 
 
 def _input(made: Named, mark: Mark) -> Input:
@@ -85,6 +91,7 @@ def _said(item: Any, name: str, sentence: str, shown: tuple[Named, ...], occasio
     circuits = {signal.identity.circuit for signal in shown}
     own = circuits.pop() if len(circuits) == 1 else ""
     names = tuple(signal.name for signal in shown)
+    sentence = f"{item.name}: {sentence}" if item.name else sentence
     return Said(name, sentence, (item.at.own,), names, own, stated=True, occasion=occasion)
 
 

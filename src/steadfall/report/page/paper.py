@@ -7,12 +7,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from steadfall import __version__
 from steadfall.extras import opened
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
 from steadfall.source import OutsideError
 
 HERE = Path(__file__).parent
+
+
+BLANK = "\N{NO-BREAK SPACE}" * 18  # where a person writes a date or a name
 
 
 def filled(template: str, content: Mapping[str, Any]) -> str:
@@ -22,9 +26,10 @@ def filled(template: str, content: Mapping[str, Any]) -> str:
     """
     style = (HERE / "sheet.css").read_text(encoding="utf-8")
     script = (HERE / "figure.js").read_text(encoding="utf-8")
+    fixed = {"style": style, "script": script, "version": __version__, "blank": BLANK, "dated": ""}
     door = opened("steadfall.report.page.template")
     filters = {"clock": clock, "spoken": spoken}
-    made: str = door.rendered(HERE, template, filters, {"style": style, "script": script, **content})
+    made: str = door.rendered(HERE, template, filters, {**fixed, **content})
     return made
 
 

@@ -29,7 +29,7 @@ MOMENTS = 40  # rows of stages entered, for each circuit
 
 
 def write_report(prediction: Prediction, folder: Path, *, dated: str = "") -> Path:
-    """Write `report.html` into the folder and give its path; a date stands on it only when one is given.
+    """Write `report.html` into the folder and give its path; without a date there is room to write one.
 
     Raises OutsideError when jinja2 is not installed or the folder cannot be written.
     """
