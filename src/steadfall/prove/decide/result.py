@@ -190,13 +190,17 @@ class Proof:
     under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone
     contradictions: tuple[Contradiction, ...] = ()
     within: tuple[Within, ...] = ()  # where refuted requirements hold that hang on settings
+    left_out: tuple[str, ...] = ()  # asked for, of signals that the controller's text does not have
 
     @property
     def good(self) -> bool:
-        """Whether every requirement is proved, without faults and with those of the plan."""
+        """Whether every requirement that was asked for is proved, without faults and with those of the
+        plan.
+        """
         return (
             not self.stopped
             and not self.differences
+            and not self.left_out
             and all(row.good for row in self.verdicts)
             and all(row.good for row in self.under)
         )

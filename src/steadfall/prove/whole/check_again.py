@@ -37,7 +37,7 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.whole.differences import counted, differences
 from steadfall.prove.whole.lemmas_again import LemmasAgain, is_by_lemmas
-from steadfall.prove.whole.run import pick
+from steadfall.prove.whole.run import asked_for, pick
 from steadfall.prove.whole.runs_again import at_work, violated
 from steadfall.prove.whole.shape import FILE, shown
 from steadfall.source import OutsideError
@@ -77,6 +77,7 @@ def recheck_stored(of: Watched, stored: Stored, only: Sequence[str] = ()) -> Pro
         stopped,
         differences=found,
         contradictions=against,
+        left_out=tuple(name for name in of.left_out if asked_for(name, only)),
     )
 
 

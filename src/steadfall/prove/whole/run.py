@@ -7,7 +7,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
-from attrs import define, field
+from attrs import define, evolve, field
 
 from steadfall.interrupt import ending
 from steadfall.logic.network import Network
@@ -87,7 +87,9 @@ class Work:
         """What is settled by now."""
         rows = tuple(self.verdicts.get(one.name) or self._left(one) for one in self.chosen)
         plan, seconds = self.of.plan, time.monotonic() - self.begun
-        return Proof(plan.title, plan.digest, rows, seconds, self.of.faults.phrases, bool(self.stopped))
+        left_out = tuple(name for name in self.of.left_out if asked_for(name, self.only))
+        made = Proof(plan.title, plan.digest, rows, seconds, self.of.faults.phrases, bool(self.stopped))
+        return evolve(made, left_out=left_out)
 
     def _left(self, one: Required) -> Verdict:
         return Verdict(one, UNKNOWN, notes=(self.stopped,))
@@ -107,13 +109,18 @@ def stopping(work: Work) -> Iterator[None]:
 
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
     """The requirements asked for: by name, or by the words that a name begins with; raises PlanError."""
-    problems, known = Problems(), [one.name for one in of.required]
+    problems, known = Problems(), [*(one.name for one in of.required), *of.left_out]
     for word in only:
         if not any(named(name, word) for name in known):
             problems.unknown(NOWHERE, "--only", word, "requirement of this plan", known)
     if problems:
         raise PlanError(problems.found())
-    return tuple(one for one in of.required if not only or any(named(one.name, word) for word in only))
+    return tuple(one for one in of.required if asked_for(one.name, only))
+
+
+def asked_for(name: str, only: Sequence[str]) -> bool:
+    """Whether a requirement is among those asked for; of no words all are."""
+    return not only or any(named(name, word) for word in only)
 
 
 def named(name: str, word: str) -> bool:

@@ -18,7 +18,7 @@ from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.faults import how
-from steadfall.report.text.verdicts import conflict
+from steadfall.report.text.verdicts import conflict, few
 from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
 from steadfall.report.words.names import spoken
 
@@ -129,9 +129,9 @@ def in_words(proof: Proof) -> str:
     if proof.stopped:
         return f"Stopped before the end: {counts(proof.verdicts)}."
     if proof.differences:
-        return f"The stored proof is not what checking it again gives. {_of(proof.verdicts)}"
-    if not all(row.good for row in proof.verdicts):
-        return _of(proof.verdicts)
+        return f"The stored proof is not what checking it again gives. {_of(proof)}"
+    if proof.left_out or not all(row.good for row in proof.verdicts):
+        return _of(proof)
     if not proof.good:
         return f"All {count} requirements are proved, but not with every fault that the plan names."
     also = ", with each fault of the plan too" if proof.under else ""
@@ -140,8 +140,12 @@ def in_words(proof: Proof) -> str:
     )
 
 
-def _of(verdicts: Sequence[Verdict]) -> str:
-    return f"Of {len(verdicts)} requirements: {counts(verdicts)}."
+def _of(proof: Proof) -> str:
+    every, left_out = len(proof.verdicts) + len(proof.left_out), ""
+    if proof.left_out:
+        names = few(proof.left_out)
+        left_out = f", {len(proof.left_out)} left out, since the text does not have their signals ({names})"
+    return f"Of {every} requirements: {counts(proof.verdicts)}{left_out}."
 
 
 def counts(verdicts: Iterable[Verdict]) -> str:

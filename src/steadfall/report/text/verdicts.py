@@ -84,12 +84,15 @@ def wrapped(text: str, width: int, first: str = "", indent: int = 0) -> list[str
 def summary(proof: Proof) -> Iterable[str]:
     """How many of each, in one line, and of which plan."""
     counts = {word: sum(verdict.verdict == word for verdict in proof.verdicts) for word in MARKS}
+    counts["left out"] = len(proof.left_out)
     words = ", ".join(f"{number} {word}" for word, number in counts.items() if number)
-    count = len(proof.verdicts)
+    count = sum(counts.values())
     yield (
         f"{count} requirement{'' if count == 1 else 's'}: {words}; {proof.seconds:.1f} s; plan "
         f"{proof.digest[:12]}"
     )
+    if proof.left_out:
+        yield f"left out, since the text does not have their signals: {few(proof.left_out)}"
     checked = [verdict.rechecked for verdict in proof.verdicts if verdict.certificate]
     if checked and all(checked):
         yield (
