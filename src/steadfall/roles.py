@@ -63,6 +63,20 @@ class Role(Enum):
     WANTED = "wanted"  # before the shortest times and what cuts it
     HELD_TIME = "held_time"  # since the command has changed
     MOVED = "moved"  # it has changed in this scan
+    # Alarms and outputs.
+    ALARM = "alarm"  # one stands; of the plant: any
+    ACTIVE = "active"  # its condition holds
+    COMES = "comes"  # it has become active in this scan
+    PRESSED = "acknowledge_pressed"
+    ACKNOWLEDGE = "acknowledge"  # a person acknowledges, in this scan
+    UNACKNOWLEDGED = "unacknowledged"  # nobody has yet; of the plant: any
+    FIRST_OUT = "first_out"  # it came while none stood
+    OUTPUT = "output"  # a lamp, horn, pump or release
+    ON_DELAY = "on_delay"
+    OFF_DELAY = "off_delay"
+    FLASH = "flash"  # a flashing output is in its lit part
+    FLASH_TIME = "flash_time"
+    FLASH_TURN = "flash_turn"
     # Wherever a condition needs them.
     HELD = "held"  # a condition has held for its time
     AGE = "time"  # how long ago something was
@@ -107,7 +121,7 @@ class Identity:
     @property
     def word(self) -> str:
         """What it is called beside others of its owner: `flow`, `mist`, `set_point`."""
-        return {Role.INPUT: self.of, Role.RAMP: self.of, Role.COMMAND: self.valve}.get(
+        return {Role.INPUT: self.of, Role.RAMP: self.of, Role.OUTPUT: self.of, Role.COMMAND: self.valve}.get(
             self.role, self.role.value
         )
 
@@ -203,6 +217,22 @@ def allows(demand: str, stage: str) -> Named:
 def titled(role: Role, word: str, title: str) -> Named:
     """A permissive or a trip, by its title and the title as a word: `trip.overheated`."""
     return Named(f"{role.value}.{word}", Identity(role, of=title))
+
+
+def alarm(role: Role, word: str, title: str) -> Named:
+    """An alarm by its title as a word, or what belongs to one: `alarm.hot`, `alarm.hot.first_out`."""
+    own = f"{Role.ALARM.value}.{word}"
+    return Named(own if role is Role.ALARM else f"{own}.{role.value}", Identity(role, of=title))
+
+
+def output(name: str) -> Named:
+    """A lamp, horn, pump or release."""
+    return Named(name, Identity(Role.OUTPUT, of=name))
+
+
+def of_output(role: Role, name: str) -> Named:
+    """What an output is worked out with: `horn.off_delay`."""
+    return Named(f"{name}.{role.value}", Identity(role, of=name))
 
 
 def clock(open_ms: int, shut_ms: int, part: str) -> Named:

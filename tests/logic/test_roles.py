@@ -38,7 +38,8 @@ def test_stages_and_commands_are_found_by_their_role(path: Path) -> None:
     plan = read_file(str(path))
     network = build(plan)
     assert network.named(Role.STAGE) == tuple(stage(circuit) for circuit in plan.circuits)
-    assert network.named(Role.COMMAND) == tuple(valves(plan)) == network.outputs
+    assert network.named(Role.COMMAND) == tuple(valves(plan))
+    assert network.outputs[: len(valves(plan))] == tuple(valves(plan))
 
 
 def test_roles_are_no_part_of_what_networks_are_compared_by() -> None:

@@ -8,24 +8,25 @@ from __future__ import annotations
 
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.names import word
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Held, Signal
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
-from steadfall.roles import Role, of_valve
+from steadfall.roles import Role, alarm, of_valve
 from steadfall.st.write.unit import origin
 
 HEADINGS = ("number", "alarm", "signal", "cause", "delay", "consequence", "response", "priority", "plan")
 RULE = (
-    "Priorities are proposed by one rule: a trip is high, a permissive that cuts all water medium, all "
-    "else low. "
+    "Where the plan gives none, priorities are proposed by one rule: a trip is high, a permissive that cuts "
+    "all water medium, all else low. "
     "The owner settles them by consequence and by the time there is to respond (ISA-18.2, rationalization)."
 )
 
 
 def alarms(plan: Plan) -> Sheet:
-    """One row for each trip, each permissive, each valve that is watched."""
-    rows = [*_trips(plan), *_permissives(plan), *_feedback(plan)]
+    """One row for each trip, each alarm of the plan, each permissive, each valve that is watched."""
+    rows = [*_trips(plan), *_stated(plan), *_permissives(plan), *_feedback(plan)]
     numbered = tuple((str(number), *row) for number, row in enumerate(rows, 1))
     return Sheet("alarms", HEADINGS, numbered, (RULE,))
 
@@ -56,6 +57,18 @@ def _trips(plan: Plan) -> list[tuple[str, ...]]:
                 origin([item.at.own]),
             )
         )
+    return found
+
+
+def _stated(plan: Plan) -> list[tuple[str, ...]]:
+    """The plan's own alarms, each with the priority that it has there."""
+    end = "none in the sequence; it stands until it is gone and acknowledged"
+    found: list[tuple[str, ...]] = []
+    for item in plan.alarms:
+        signal, cause = alarm(Role.ALARM, word(item.name), item.name).name, speak(item.when)
+        response = "Find what caused it and mend it; acknowledge."
+        mark = origin([item.at.own])
+        found.append((item.name, signal, cause, _delay(item.when), end, response, item.priority, mark))
     return found
 
 

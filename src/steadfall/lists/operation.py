@@ -20,7 +20,7 @@ Lines = Iterator[str]
 def operation(plan: Plan) -> str:
     """The description, as Markdown."""
     lines: list[str] = []
-    for part in (_head, _signals, _settings, _cooling, _circuits, _guards, _limits):
+    for part in (_head, _signals, _settings, _cooling, _circuits, _guards, _shown, _limits):
         lines.extend(part(plan))
     return "\n".join(lines).rstrip() + "\n"
 
@@ -187,6 +187,28 @@ def _guards(plan: Plan) -> Lines:
         )
     if not (plan.permissives or plan.trips):
         yield "- Nothing: the plan has neither permissives nor trips."
+    yield ""
+
+
+def _shown(plan: Plan) -> Lines:
+    if not (plan.outputs or plan.acknowledge):
+        return
+    yield "## What it shows"
+    yield ""
+    for item in plan.outputs.values():
+        after = f", from {time(item.on_after_ms)} after it began" if item.on_after_ms else ""
+        longer = f", and {time(item.off_after_ms)} longer" if item.off_after_ms else ""
+        flashing = f", on and off for {time(item.flash_ms)} each" if item.flash_ms else ""
+        yield f"- `{item.name}` is on while `{speak(item.on)}`{after}{longer}{flashing}."
+    for alarm in plan.alarms:
+        yield f"- Alarm **{_safe(alarm.name)}** ({alarm.priority} priority) when `{speak(alarm.when)}`."
+    if plan.acknowledge is not None:
+        if plan.trips:
+            yield "- Every trip is an alarm too."
+        yield (
+            f"- An alarm stands until it is gone and `{speak(plan.acknowledge)}` has come on since. The one "
+            "that came while none stood is the first out, until none stands."
+        )
     yield ""
 
 

@@ -6,14 +6,18 @@ up: how a valve stands without power is its spring's business, and the list says
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.names import fluid_of, quantities, valves
-from steadfall.plan.model import Input, Io, Plan, Terminal, Valve
+from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
+from steadfall.plan.model import Input, Io, Output, Plan, Terminal, Valve
 from steadfall.plan.model.condition import OutOfRange
+from steadfall.plan.text.speak import speak
+from steadfall.roles import Named, Role
 from steadfall.source import Mark
-from steadfall.units import shown
+from steadfall.units import shown as told
 
 KINDS = {"switch": "DI", "valve": "DO"}  # all others: AI
 TYPES = {"DI": "BOOL", "DO": "BOOL", "AI": "REAL"}
@@ -44,6 +48,8 @@ def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
         valve = plan.type_of(signal.circuit).valves[signal.valve]
         fluid = fluid_of(plan, signal)
         rows.append(_valve(name, signal.circuit, valve, fluid, terminals.get(name, Terminal(name))))
+    rows += [_output(item, terminals.get(name, Terminal(name))) for name, item in plan.outputs.items()]
+    rows += [_register(made, terminals[made.name]) for made in shown(plan) if _wired(made, terminals)]
     return rows
 
 
@@ -70,7 +76,7 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
 
 def _in_unit(value: float, dimension: str, unit: str) -> str:
     """A number in a unit, without the unit."""
-    text = f"{value:g} %" if dimension == "percent" else shown(value, dimension, 6, unit)
+    text = f"{value:g} %" if dimension == "percent" else told(value, dimension, 6, unit)
     return text.partition(" ")[0]
 
 
@@ -81,6 +87,22 @@ def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: T
     fail = "no signal asks for shut; how it stands without power is its spring's: confirm it"
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
     return Signal(name, what, "DO", "shut, open", valve.rest, fail, terminal, valve.at.own)
+
+
+def _output(item: Output, terminal: Terminal) -> Signal:
+    what = f"output, {_words(item.name)}: while {speak(item.on)}"
+    fail = "no signal, or a broken wire, is off"
+    return Signal(item.name, what, "DO", "off, on", "off", fail, terminal, item.at.own)
+
+
+def _wired(made: Named, terminals: Mapping[str, Terminal]) -> bool:
+    return made.name in terminals and made.identity.role is not Role.OUTPUT
+
+
+def _register(made: Named, terminal: Terminal) -> Signal:
+    """An alarm or a trip that the wiring names, for an operator station."""
+    what = f"to be read by others, {_words(made.name)}"
+    return Signal(made.name, what, "DO", "off, on", "off", "", terminal, terminal.at.own)
 
 
 def _used(plan: Plan, item: Input) -> str:

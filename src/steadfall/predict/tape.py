@@ -11,7 +11,7 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
 from steadfall.quantities import reading
-from steadfall.roles import Role, of_ramp
+from steadfall.roles import Role, in_use, of_ramp
 from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
@@ -136,6 +136,9 @@ def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
         for name, item in plan.inputs.items()
         if item.kind != "switch"
     }
+    for name, one in plan.settings.items():
+        if not one.is_time:
+            found[name] = found[in_use(name).name] = (one.dimension, *scale(one.unit, one.dimension))
     for name, ramp in plan.ramps.items():
         found[name] = ("percent", *scale("%"))
         found[of_ramp(Role.SET_POINT, name).name] = found[ramp.of]

@@ -108,6 +108,17 @@ def _titled(kind: str, yes: str, no: str) -> Callable[[About], Told]:
     return say
 
 
+def _alarm(yes: str, no: str, any_yes: str, any_no: str) -> Callable[[About], Told]:
+    """Of one alarm by its title, or of all of them."""
+
+    def say(about: About) -> Told:
+        title = about.identity.of
+        one = f"the alarm '{title}' {yes if about.value else no}"
+        return f"{one if title else any_yes if about.value else any_no} {about.when}", about.mark
+
+    return say
+
+
 def _held(about: About) -> Told:
     node = about.history.rows_by_name[about.name].node
     span = (
@@ -203,6 +214,12 @@ PASSED = Rule(_pass, _always)
 HIDDEN = Rule(_pass, _never)
 QUIET = Rule(_nothing_tripped, _never, 9)
 
+_STANDS = _alarm("stands", "does not stand", "an alarm stands", "no alarm stands")
+_WAITS = _alarm(
+    "has not been acknowledged", "is not waiting", "an alarm is not acknowledged", "no alarm is waiting"
+)
+_FIRST = _alarm("is the first out", "is not the first out", "", "")
+
 # What has no row here is said plainly.
 RULES: Mapping[Role, Rule] = {
     Role.STAGE: Rule(_stage, _always, 0),
@@ -216,6 +233,13 @@ RULES: Mapping[Role, Rule] = {
     Role.DONE: Rule(_done, _always, 6),
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
+    Role.ALARM: Rule(_STANDS, _always, 2),
+    Role.UNACKNOWLEDGED: Rule(_WAITS, _if_true, 6),
+    Role.FIRST_OUT: Rule(_FIRST, _always, 2),
+    **dict.fromkeys((Role.ACTIVE, Role.COMES, Role.ON_DELAY, Role.OFF_DELAY), PASSED),
+    **dict.fromkeys((Role.ACKNOWLEDGE, Role.PRESSED), PASSED),
+    **dict.fromkeys((Role.FLASH_TIME, Role.FLASH_TURN), HIDDEN),
+    Role.FLASH: PASSED,
     Role.IN_USE: Rule(_in_use, _never, 6),
     Role.MAY_SET: HIDDEN,
     Role.RAN: HIDDEN,

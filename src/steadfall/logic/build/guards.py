@@ -6,7 +6,6 @@ cannot be reset (the latch is set-dominant).
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 
 from attrs import evolve, frozen
@@ -16,7 +15,7 @@ from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Read, SetDominant
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.names import valves
+from steadfall.plan.meaning.names import valves, word
 from steadfall.plan.model import Permissive, Plan
 from steadfall.roles import Role, of_plant, of_valve, titled
 
@@ -34,11 +33,6 @@ class Guards:
         """What must hold in this very scan for the valve to be open."""
         own = [self.partly[valve]] if valve in self.partly else []
         return all_of([self.cooling, *own] if valve in self.water else own)
-
-
-def word(name: str) -> str:
-    """A name as one word: what is not a letter or a digit becomes a line."""
-    return re.sub(r"[^A-Za-z0-9]+", "_", name).strip("_") or "unnamed"
 
 
 def guards(sheet: Sheet, plan: Plan) -> Guards:
@@ -66,7 +60,8 @@ def _trip(sheet: Sheet, plan: Plan, number: int) -> Read:
     when = Scope(plan, wish.name, before=SEEN_BEFORE["trip"], serves=wish.identity)
     reset = evolve(when, before=SEEN_BEFORE["reset"])
     node = SetDominant(build(item.when, sheet, when), build(item.reset, sheet, reset))
-    return sheet.helper(wish, node, item.at.own)
+    known = wish.name in sheet.types  # of two trips that are one word only the first has it
+    return sheet.helper(wish, node, item.at.own) if known else sheet.put(wish, node, item.at.own)
 
 
 def _partly(sheet: Sheet, plan: Plan, pairs: list[tuple[Permissive, Node]]) -> dict[str, Node]:

@@ -37,8 +37,11 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
     planned = build(plan)
     meant = planned.identities
     inputs = (evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs)
+    known_ones = {*network.outputs, *mapped} & network.rows.keys()
+    commands = valves(plan)
+    outputs = (name for name in planned.outputs if name in commands or name in known_ones)
     rows = (evolve(row, identity=meant.get(row.name, row.identity)) for row in network.assignments)
-    return evolve(network, inputs=tuple(inputs), assignments=tuple(rows), outputs=tuple(valves(plan)))
+    return evolve(network, inputs=tuple(inputs), assignments=tuple(rows), outputs=tuple(outputs))
 
 
 def with_stages(plan: Plan, network: Network) -> Network:

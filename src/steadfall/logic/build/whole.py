@@ -2,17 +2,19 @@
 
 1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
 and demands, and what ends a cool-down; 6. free dose clocks; 7. for each circuit the stage, then the doses,
-then the valve commands.
+then the valve commands; 8. alarms, outputs.
 """
 
 from __future__ import annotations
 
 from attrs import evolve
 
+from steadfall.logic.build.alarms import alarms
 from steadfall.logic.build.calls import asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.guards import guards
+from steadfall.logic.build.lamps import lamps, running
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.sequence import sequence
@@ -20,9 +22,9 @@ from steadfall.logic.build.settings import panel, settings
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.meaning.names import input_identity, quantities, signals, valves
+from steadfall.plan.meaning.names import input_identity, quantities, shown, signals, valves
 from steadfall.plan.model import Dose, Plan
-from steadfall.roles import stage, target
+from steadfall.roles import Role, stage, target
 
 
 def build(plan: Plan, *, alike: bool = False) -> Network:
@@ -46,7 +48,15 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
         run = sequence(sheet, plan, circuit, guarded, asks[circuit])
         for valve in plan.type_of(circuit).valves.values():
             command(site, circuit, valve, run)
-    return sheet.network(outputs)
+    running(sheet, plan)
+    alarms(sheet, plan)
+    return sheet.network((*outputs, *lamps(sheet, plan), *_wired(plan)))
+
+
+def _wired(plan: Plan) -> list[str]:
+    """Alarms and trips that the wiring names."""
+    names = [made.name for made in shown(plan) if made.identity.role is not Role.OUTPUT]
+    return [name for name in names if name in plan.io.terminals]
 
 
 def _start_clocks(site: Site) -> None:

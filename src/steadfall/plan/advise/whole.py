@@ -7,7 +7,7 @@ that prediction.
 
 from __future__ import annotations
 
-from steadfall.plan.advise import climbs, doses, goals, guards, measures, outlast, unused, water
+from steadfall.plan.advise import climbs, doses, goals, guards, measures, outlast, shown, unused, water
 from steadfall.plan.advise.given import Piece
 from steadfall.plan.model import Plan
 from steadfall.source import Problem
@@ -17,6 +17,7 @@ ADVICE: tuple[Piece, ...] = (
     *doses.PIECES,
     *outlast.PIECES,
     *guards.PIECES,
+    *shown.PIECES,
     *climbs.PIECES,
     *measures.PIECES,
     *goals.PIECES,

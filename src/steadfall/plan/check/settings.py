@@ -64,7 +64,7 @@ def settings_are_whole(plan: Plan, problems: Problems) -> None:
     for item in plan.settings.values():
         for key, value in (("default", item.default), ("adjustable", item.low), ("adjustable", item.high)):
             ms = value * 1000
-            if item.is_time and step > 0 and abs(ms - round(ms / step) * step) > 1e-6:
+            if item.is_time and item.is_read and step > 0 and abs(ms - round(ms / step) * step) > 1e-6:
                 read = f"{ms:g} ms is no multiple of the timer step of {step} ms"
                 problems.add(item.at.of(key), "timer-step", key, read, f"a multiple of {step} ms")
 

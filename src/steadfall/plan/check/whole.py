@@ -18,6 +18,7 @@ from steadfall.plan.check import presets as check_presets
 from steadfall.plan.check import segments as check_segments
 from steadfall.plan.check import sequence as check_sequence
 from steadfall.plan.check import settings as check_settings
+from steadfall.plan.check import shown as check_shown
 from steadfall.plan.check import tolerances as check_tolerances
 from steadfall.plan.check import truth as check_truth
 from steadfall.plan.meaning.settled import at_high, at_low, at_values
@@ -30,6 +31,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     *check_segments.CHECKS,
     *check_inputs.CHECKS,
     *check_sequence.CHECKS,
+    *check_shown.CHECKS,
     *check_presets.CHECKS,
     *check_conditions.CHECKS,
     *check_truth.CHECKS,

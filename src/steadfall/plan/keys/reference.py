@@ -32,6 +32,11 @@ _CONDITIONS = """## Conditions
 | `X out of range` | the sensor is 1.25 % below its range or 3.125 % above it: no reading, but a broken wire |
 | `upper is dosing` | the circuit is in that stage or finish step; also `idle`, `finishing` |
 | `permitted`, `tripped` | every permissive holds; any trip is latched |
+| `trip.NAME` | that trip is latched; its name with lines for spaces |
+| `running` | some circuit cools: it is in a stage (with `outputs` or `alarms`) |
+| `alarm`, `unacknowledged` | some alarm stands; some alarm is not acknowledged (with `acknowledge`) |
+| `alarm.NAME`, `alarm.NAME.unacknowledged` | the same of one; its name with lines for spaces |
+| `alarm.NAME.first_out` | this alarm came while none stood |
 | `upper.flood.disagrees` | the limit switch of a valve has disagreed with its command for too long |
 | `not A`, `A and B`, `A or B`, `( )` | as in speech; `and` and `or` together need brackets |
 | `A and B for 2 s` | all to the left of `for`, within its bracket, has held without a gap for so long |
@@ -44,8 +49,9 @@ In a circuit type a name means `CIRCUIT.name` where there is one, else the name 
 part of one, that comes to always or never by itself (`full_call or not full_call`) is refused; a plain `true`
 or `false` is not.
 
-What the controller works out further down is seen as the scan before left it: valve commands and stages
-everywhere but in `requirements`; ramps in permissives, trips and ramps; `tripped` in permissives and resets.
+What the controller works out further down is seen as the scan before left it: valve commands, stages, alarms
+and outputs everywhere but in `requirements`, `alarms` and `outputs` (there: outputs; in `alarms` also
+alarms); ramps in permissives, trips and ramps; `tripped` in permissives and resets.
 All else, and everything in `requirements`, is seen as it is in this scan.
 """
 

@@ -34,7 +34,16 @@ from steadfall.roles import Role
 _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
     Role.DONE: ("the cool-down is done", "the cool-down is not done"),
+    Role.RUNNING: ("cooling runs", "no cooling runs"),
+    Role.ALARM: ("an alarm stands", "no alarm stands"),
+    Role.UNACKNOWLEDGED: ("an alarm is not acknowledged", "no alarm asks for acknowledgement"),
     Role.TRIPPED: ("something has tripped", "nothing has tripped"),
+}
+_TITLED: Mapping[Role, tuple[str, str]] = {  # of a trip or alarm by its title
+    Role.TRIP: ("the trip '{}' is latched", "the trip '{}' is not latched"),
+    Role.ALARM: ("the alarm '{}' stands", "the alarm '{}' does not stand"),
+    Role.UNACKNOWLEDGED: ("the alarm '{}' is not acknowledged", "the alarm '{}' asks for no acknowledgement"),
+    Role.FIRST_OUT: ("the alarm '{}' is the first out", "the alarm '{}' is not the first out"),
 }
 BEFORE = " in the scan before"
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
@@ -84,6 +93,9 @@ def _say(condition: Condition, reader: _Reader, so: bool) -> str:
 
 def _signal(item: Signal, reader: _Reader, so: bool) -> str:
     name, role = reader.name(item.name), reader.role(item.name)
+    title = signals(reader.plan)[name].identity.of if role in _TITLED else ""
+    if title:
+        return _TITLED[role][not so].format(title) + (BEFORE if role in reader.before else "")
     if role in _MADE:
         return _MADE[role][not so] + (BEFORE if role in reader.before else "")
     if role is Role.DISAGREES:

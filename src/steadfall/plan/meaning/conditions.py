@@ -13,7 +13,11 @@ from steadfall.plan.model import Call, Exclusive, Never, Plan, Whenever
 from steadfall.plan.model.condition import And, Condition, Held, Not, Or
 from steadfall.roles import Role
 
-_OUTPUTS = frozenset({Role.COMMAND, Role.STAGE})
+_OUTPUTS = frozenset(
+    {Role.COMMAND, Role.STAGE, Role.RUNNING, Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT, Role.OUTPUT}
+)
+_ALARMS = frozenset({Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT})
+_LAMPS = frozenset({Role.OUTPUT})
 _RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
@@ -24,6 +28,8 @@ SEEN_BEFORE: Mapping[str, Set[Role]] = {
     "call": _OUTPUTS | {Role.DONE},
     "done": _OUTPUTS,
     "climb": _OUTPUTS,
+    "alarm": _ALARMS | _LAMPS,
+    "output": _LAMPS,
     "requirement": frozenset(),
 }
 
@@ -36,7 +42,8 @@ class Stated:
 
     key: str
     condition: Condition
-    role: str  # "climb", "call", "done", "ramp", "permissive", "trip", "reset", "requirement"
+    # "climb", "call", "done", "ramp", "permissive", "trip", "reset", "alarm", "output", "requirement"
+    role: str
     circuit: str | None = None
     owner: str = ""  # the ramp's name
 
@@ -68,6 +75,7 @@ def climbs(plan: Plan) -> Iterator[Stated]:
 
 def controller_conditions(plan: Plan) -> Iterator[Stated]:
     """Every condition that the controller evaluates."""
+    yield from _shown(plan)
     yield from climbs(plan)
     for ramp in plan.ramps.values():
         yield Stated("when", ramp.when, "ramp", owner=ramp.name)
@@ -81,6 +89,16 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
     for trip in plan.trips:
         yield Stated("when", trip.when, "trip")
         yield Stated("reset", trip.reset, "reset")
+
+
+def _shown(plan: Plan) -> Iterator[Stated]:
+    """Those of alarms and outputs."""
+    for alarm in plan.alarms:
+        yield Stated("when", alarm.when, "alarm")
+    if plan.acknowledge is not None:
+        yield Stated("acknowledge", plan.acknowledge, "alarm")
+    for output in plan.outputs.values():
+        yield Stated("on", output.on, "output")
 
 
 def requirement_conditions(plan: Plan) -> Iterator[Stated]:

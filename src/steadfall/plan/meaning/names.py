@@ -5,7 +5,8 @@ Rule of this file: one list of names for everybody; the logic, the plant, the tr
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterator, Mapping
 
 from attrs import frozen
 
@@ -151,7 +152,35 @@ def signals(plan: Plan) -> dict[str, Signal]:
         found.setdefault(name, signal)
         if plan.type_of(signal.circuit).valves[signal.valve].feedback:
             add(roles.of_valve(Role.DISAGREES, signal.circuit, signal.valve), "bool")
+    for made in shown(plan):
+        found.setdefault(made.name, Signal("bool", identity=made.identity))
     return found
+
+
+def alarm_titles(plan: Plan) -> tuple[str, ...]:
+    """What alarms are called: every trip, where alarms are acknowledged, and the plan's own."""
+    if plan.acknowledge is None:
+        return ()
+    return (*(item.name for item in plan.trips), *(item.name for item in plan.alarms))
+
+
+def shown(plan: Plan) -> Iterator[Named]:
+    """What there is to show: trips, where alarms and outputs are said, these, and whether cooling runs."""
+    for trip in plan.trips:
+        yield roles.titled(Role.TRIP, word(trip.name), trip.name)
+    if plan.outputs or plan.alarms:
+        yield roles.of_plant(Role.RUNNING)
+    titles = alarm_titles(plan)
+    for role in (Role.ALARM, Role.UNACKNOWLEDGED) if plan.acknowledge is not None else ():
+        yield roles.of_plant(role)
+        yield from (roles.alarm(role, word(title), title) for title in titles)
+    yield from (roles.alarm(Role.FIRST_OUT, word(title), title) for title in titles)
+    yield from (roles.output(name) for name in plan.outputs)
+
+
+def word(name: str) -> str:
+    """A title as one word: what is not a letter or a digit becomes a line."""
+    return re.sub(r"[^A-Za-z0-9]+", "_", name).strip("_") or "unnamed"
 
 
 def timers(plan: Plan) -> dict[str, Signal]:

@@ -59,7 +59,10 @@ def narrowed(plan: Plan, ends: Mapping[str, tuple[float, float]]) -> Plan:
     return attrs.evolve(plan, settings=settings, **changed)
 
 
-CONTROLLED = ("circuit_types", "ramps", "calls", "permissives", "trips", "requirements")
+CONTROLLED = (
+    *("circuit_types", "ramps", "calls", "done", "permissives", "trips"),
+    *("alarms", "acknowledge", "outputs", "requirements"),
+)
 
 
 def _put(thing: Any, pick: Pick) -> Any:

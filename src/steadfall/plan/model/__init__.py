@@ -28,6 +28,7 @@ from steadfall.plan.model.aims import (
     Tolerance,
     Whenever,
 )
+from steadfall.plan.model.condition import Condition
 from steadfall.plan.model.equipment import (
     Body,
     Feedback,
@@ -68,10 +69,12 @@ from steadfall.plan.model.sequence import (
     Trip,
 )
 from steadfall.plan.model.setting import Setting
+from steadfall.plan.model.shown import Alarm, Output
 from steadfall.source import Marks, at
 
 __all__ = [
     "Action",
+    "Alarm",
     "AtMost",
     "Body",
     "Call",
@@ -100,6 +103,7 @@ __all__ = [
     "Open",
     "Order",
     "Outlet",
+    "Output",
     "Path",
     "Permissive",
     "Plan",
@@ -151,6 +155,9 @@ class Plan:
     requirements: tuple[Requirement, ...]
     io: Io
     settings: Mapping[str, Setting] = field(factory=dict)
+    alarms: tuple[Alarm, ...] = ()
+    acknowledge: Condition | None = None
+    outputs: Mapping[str, Output] = field(factory=dict)
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     done: Done | None = None  # what ends a cool-down; None: the call alone

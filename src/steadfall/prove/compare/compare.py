@@ -15,11 +15,11 @@ from collections.abc import Callable, Mapping, Sequence
 import attrs
 from attrs import define, field, frozen
 
-from steadfall.logic.build.guards import word
 from steadfall.logic.build.stages import state_names
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.names import word
 from steadfall.plan.model import Demand, Plan
 from steadfall.plan.revise.renames import Names, guessed
 from steadfall.plan.write.whole import write

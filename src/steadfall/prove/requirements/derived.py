@@ -11,13 +11,12 @@ from collections.abc import Callable
 from attrs import evolve
 
 from steadfall.logic.build.conditions import Scope, input_named
-from steadfall.logic.build.guards import word
 from steadfall.logic.build.stages import IDLE, last_stage, row
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.names import fluid_of, is_water, valves
+from steadfall.plan.meaning.names import fluid_of, is_water, valves, word
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.stated import opening

@@ -19,13 +19,12 @@ from typing import Any
 
 import attrs
 
-from steadfall.logic.build.guards import word
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, less, lookup, ms, opposite, whole
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.names import signals, timers, valves
+from steadfall.plan.meaning.names import signals, timers, valves, word
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Requirement, Whenever
 from steadfall.plan.model.condition import And, Condition, InStage, Or, OutOfRange, Passed, Signal
 from steadfall.plan.model.condition import Compare as Compared

@@ -14,6 +14,7 @@ from steadfall.roles import Role, of_plant
 
 Titles = tuple[str, str]
 CHECKED = {True: "checked by cvc5", False: "cvc5 does NOT confirm it", None: ""}
+SHOWN = (Role.OUTPUT, Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT, Role.TRIP, Role.RUNNING)
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
 
 
@@ -79,8 +80,10 @@ def circuits(found: Comparison) -> Iterator[str]:
         for row in sorted(rows, key=_order):
             alike.setdefault(said(row), []).append(row.identity.valve or row.name)
         head = f"{circuit}: " if circuit else ""
+        shown = all(row.identity.role in SHOWN for row in rows)
         if len(alike) == 1 and len(rows) > 1:
-            yield f"{head}all {number(len(rows))} valves {_plural(next(iter(alike)))}"
+            what = "lamps and alarms" if shown else "valves"
+            yield f"{head}all {number(len(rows))} {what} {_plural(next(iter(alike)))}"
         else:
             yield head + "; ".join(
                 f"{_listed(names)} {_plural(word) if len(names) > 1 else word}"

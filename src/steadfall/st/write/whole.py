@@ -27,7 +27,12 @@ from steadfall.units import shown
 
 PROGRAM = "COOL_DOWN"
 SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
+LAMPS = "lamps, horn, pumps, releases"
 PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serve
+    **dict.fromkeys((Role.PRESSED, Role.ACKNOWLEDGE, Role.ACTIVE, Role.COMES, Role.UNACKNOWLEDGED), "alarms"),
+    **dict.fromkeys((Role.ALARM, Role.FIRST_OUT), "alarms"),
+    **dict.fromkeys((Role.OUTPUT, Role.RUNNING, Role.WANTED, Role.ON_DELAY, Role.OFF_DELAY), LAMPS),
+    **dict.fromkeys((Role.FLASH, Role.FLASH_TIME, Role.FLASH_TURN), LAMPS),
     Role.RAN: "settings",
     Role.MAY_SET: "settings",
     Role.IN_USE: "settings",
@@ -58,6 +63,7 @@ class Parts:
 
     inputs: tuple[Row, ...]
     rows: tuple[Row, ...]
+    after: tuple[Row, ...]  # those that see what the blocks have made
     blocks: tuple[Block, ...]
     outputs: tuple[str, ...]
     network: Network
@@ -83,7 +89,8 @@ def _type_name(plan: Plan, block: Block) -> str:
 
 def cut(plan: Plan, network: Network) -> Parts:
     """The program's rows, among them every circuit's target; the rest of each circuit's rows in its block."""
-    rows = [row for row in network.assignments if not _in_block(row)]
+    last = max(place for place, row in enumerate(network.assignments) if _in_block(row))
+    own = [(place, plain(row)) for place, row in enumerate(network.assignments) if not _in_block(row)]
     bodies = {
         circuit: [row for row in network.assignments if _in_block(row) and row.identity.circuit == circuit]
         for circuit in plan.circuits
@@ -92,7 +99,8 @@ def cut(plan: Plan, network: Network) -> Parts:
         Row(row.name, row.type, Read(row.name, row.type), row.initial, (row.mark,)) for row in network.inputs
     )
     blocks = [block for kind in plan.circuit_types for block in _shared(_of_type(plan, kind, bodies))]
-    return Parts(inputs, tuple(plain(row) for row in rows), tuple(blocks), network.outputs, network)
+    rows, after = (tuple(row for place, row in own if (place > last) == late) for late in (False, True))
+    return Parts(inputs, rows, after, tuple(blocks), network.outputs, network)
 
 
 def _in_block(row: Assignment) -> bool:
@@ -127,7 +135,7 @@ def _outside(parts: Parts, block: Block) -> list[str]:
 
 
 def _asked(parts: Parts) -> list[Node]:
-    found = [node for row in parts.rows for node in walk(row.node)]
+    found = [node for row in (*parts.rows, *parts.after) for node in walk(row.node)]
     actuals = [node for block in parts.blocks for given in block.users.values() for node in given.values()]
     return [*found, *(part for node in actuals for part in walk(node))]
 
@@ -183,6 +191,9 @@ class _Program:
         types = parts.network.types
         for place, (circuit, block, _) in enumerate(self.calls):
             order |= {f"{circuit}.{row.name}": count + place for row in block.rows}
+        self.own = {row.name for row in (*parts.rows, *parts.after)}
+        self.late = count + len(self.calls)
+        order |= {row.name: self.late + place for place, row in enumerate(parts.after)}
         self.unit = Unit(Names(taken), order, types=types, part_of=part_of_program)
         self.spelled: dict[str, str] = {}
 
@@ -195,13 +206,20 @@ class _Program:
         for place, (circuit, block, kind) in enumerate(self.calls):
             self.unit.at = len(self.parts.rows) + place
             self._call(circuit, block, _inner(block, kind))
+        for place, row in enumerate(self.parts.after):
+            self.unit.row(row, self.late + place)
         self.unit.begin(OUTPUTS)
         for name in self.parts.outputs:
+            if name in self.own:
+                continue
             mark = next(row.mark for row in self.parts.network.assignments if row.name == name)
             self.unit.say(f"{self._output(name)} := {self.unit.now(name)};", [mark])
         return self.unit.listing(f"PROGRAM {word}", "END_PROGRAM"), self.spelled
 
     def _output(self, name: str) -> str:
+        """The variable of an output: the program's own signal, or one that a block's is copied to."""
+        if name in self.own:
+            return self.unit.now(name)
         return self.unit.names.of(("output", name), name)
 
     def _declare(self) -> None:
@@ -213,8 +231,12 @@ class _Program:
                 self._wire("VAR_INPUT", "I", unit.now(row.name), row.type, row.name)
         for name in self.parts.outputs:
             self._wire("VAR_OUTPUT", "Q", self._output(name), Type.BOOL, name)
-        for row in self.parts.rows:
-            self.spelled[unit.signal(row)] = row.name
+        for row in (*self.parts.rows, *self.parts.after):
+            if row.name not in self.parts.outputs:
+                self.spelled[unit.signal(row)] = row.name
+        for name in self.parts.outputs:
+            if name in self.own:  # last: a timer that it hands on keeps its own name when the text is read
+                self.spelled[unit.now(name)] = self.spelled.pop(unit.now(name))
         for circuit, block, word in self.calls:
             instance = unit.names.of(("instance", circuit), circuit)
             unit.declare("VAR", Declaration(instance, word, note=self.plan.circuits[circuit].type))
