@@ -1,5 +1,5 @@
-"""What figures owe to the grid: `python -m benchmarks.grids` (some minutes), or with names of examples and
-numbers of cells, `python -m benchmarks.grids press,barrel 20,80`.
+"""What figures owe to the grid: `python -m benchmarks.grids` (some minutes), or with names of plans and
+numbers of cells, `python -m benchmarks.grids press,hosts 20,80`: examples, and those of tests/plans/good.
 
 Each example on every pair of cells and step, then a platen (invented) under a full stream and under doses.
 docs/physics.md, section 7, is written from it.
@@ -24,7 +24,9 @@ from steadfall.predict.run import fine, predict
 from steadfall.quantities import PRESSURE, STRESS, WALL_SHOCK, clock
 from steadfall.report.words.items import limit_items
 
-EXAMPLES = {path.stem: path for path in sorted((Path(__file__).parents[1] / "examples").glob("*.yaml"))}
+ROOT = Path(__file__).parents[1]
+EXAMPLES = {path.stem: path for path in sorted((ROOT / "examples").glob("*.yaml"))}
+PLANS = EXAMPLES | {path.stem: path for path in sorted((ROOT / "tests" / "plans" / "good").glob("*.yaml"))}
 CELLS = (20, 40, 80, 160)
 STEPS_MS = (20.0, 10.0, 5.0, 2.5)
 READINGS = {Load.PRESSURE: PRESSURE, Load.STRESS: STRESS}
@@ -54,11 +56,11 @@ def figures(result: Prediction) -> Iterator[str]:
     yield from (clock(goal.reached_ms) if goal.reached_ms else "not reached" for goal in result.goals)
 
 
-def examples(names: Iterable[str], cells: Iterable[int], steps: Iterable[float]) -> Iterator[str]:
-    """A line for each example on each grid."""
+def on_grids(names: Iterable[str], cells: Iterable[int], steps: Iterable[float]) -> Iterator[str]:
+    """A line for each plan on each grid."""
     for name, many, step in product(names, tuple(cells), tuple(steps)):
-        found = run(read_file(EXAMPLES[name]), many, step)
-        yield f"{name:<7} {many:>4} cells {step:>5g} ms   {'   '.join(figures(found))}"
+        found = run(read_file(PLANS[name]), many, step)
+        yield f"{name:<20} {many:>4} cells {step:>5g} ms   {'   '.join(figures(found))}"
 
 
 def platen() -> Iterator[str]:
@@ -76,7 +78,7 @@ def main(arguments: list[str]) -> int:
     """Print every line as it is found."""
     names = arguments[0].split(",") if arguments else list(EXAMPLES)
     cells = [int(many) for many in arguments[1].split(",")] if len(arguments) > 1 else CELLS
-    for line in examples(names, cells, STEPS_MS):
+    for line in on_grids(names, cells, STEPS_MS):
         print(line, flush=True)
     if not arguments:
         for line in platen():
