@@ -18,6 +18,7 @@ from steadfall.why.history import History
 from steadfall.why.justify import justify
 from steadfall.why.otherwise import otherwise
 from tests.examples import EXAMPLES
+from tests.why.by_solver import Scan
 from tests.why.reruns import Rerun
 from tests.why.test_least import again, alike
 
@@ -56,6 +57,19 @@ def test_the_facts_are_enough_and_none_can_be_left_out(example: str) -> None:
         every += len(facts)
     assert every > 24
     assert needed / every >= SHOWN_NEEDED, (needed, every)
+
+
+@pytest.mark.parametrize("example", ["press", "oven"])
+def test_a_solver_finds_no_fact_that_can_be_left_out(example: str) -> None:
+    """Neither of these plans rounds a measured value, so what it says is certain."""
+    every = 0
+    for history, signal, scan in questions(example, 24):
+        facts = justify(history, signal, scan).facts
+        enough, spare = Scan(history, signal, scan).without_each(facts)
+        assert enough, (signal, scan)
+        assert not any(spare), [fact for fact, one in zip(facts, spare, strict=True) if one]
+        every += len(facts)
+    assert every > 48
 
 
 @pytest.mark.parametrize("example", EXAMPLES)

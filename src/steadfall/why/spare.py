@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from enum import Enum
 from functools import partial
 from typing import cast
@@ -54,6 +54,7 @@ class Spare:
             if not met.isdisjoint((Signal(row.name), Counted(row.name)))
         ]
         facts = [part for part in met if isinstance(part, Fact)]
+        self._turns: dict[Fact | Signal, Sequence[float]] = {}
         self.actual = self._run({fact: self._actual(fact) for fact in facts})
         self.free = self._run({fact: (self._actual if fact in kept else self._free)(fact) for fact in facts})
         self.wanted = self._outcome(self.actual)
@@ -123,7 +124,11 @@ class Spare:
         return ((Signal(name), value if isinstance(value, bool) else ANY) for name, value in run.open())
 
     def _splits(self, run: Partly, part: Fact | Signal) -> bool:
-        return len(self._parts(part, _now(run, part))) > 1
+        """Of a signal's number only one of a few values is assumed: where its facts turn, no other says."""
+        known = _now(run, part)
+        if isinstance(part, Signal) and isinstance(known, Span) and known.few is None:
+            return False
+        return len(self._parts(part, known)) > 1
 
     def _ordered(self, run: Partly, part: Fact | Signal, aim: Aim) -> list[Known]:
         """The parts of what is not known: last, and so looked at first, that which comes near the aim."""
@@ -186,7 +191,7 @@ class Spare:
         if known.strange:
             yield from (spans.STRANGE, evolve(known, strange=False))
             return
-        cuts = self.history.cuts.of(fact)
+        cuts = self._cuts(fact)
         begin, end = bisect_left(cuts, known.low), bisect_right(cuts, known.high)
         if begin == end:
             yield known
@@ -196,6 +201,15 @@ class Spare:
         after = math.nextafter(cut, math.inf) if real else math.floor(cut) + 1
         found = (Span(known.low, before), Span(cut, cut), Span(after, known.high))
         yield from (part for part in found if not part.empty and (real or part.low != cut or cut == int(cut)))
+
+    def _cuts(self, fact: Fact | Signal) -> Sequence[float]:
+        """Where a number turns; of a time that is counted on, also where it turns with this scan's time."""
+        if fact not in self._turns:
+            cuts, row = self.history.cuts.of(fact), self.history.rows_by_name.get(fact.name)
+            counts = row is not None and isinstance(row.node, (nodes.Since, *nodes.TIMERS))
+            later = [cut - self.moment.dt for cut in cuts] if counts and isinstance(fact, Fact) else []
+            self._turns[fact] = sorted({*cuts, *later}) if later else cuts
+        return self._turns[fact]
 
 
 def _now(run: Partly, part: Fact | Signal) -> Known:
