@@ -16,7 +16,9 @@ from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
 
-KEPT = (Role.INPUT, Role.STAGE, Role.TARGET, Role.DISAGREES, Role.PERMITTED, Role.TRIPPED, Role.DONE)
+OF_CIRCUITS = Role.STAGE, Role.TARGET, Role.DISAGREES
+GUARDS = Role.PERMISSIVE, Role.PERMITTED, Role.TRIP, Role.TRIPPED
+KEPT = (Role.INPUT, *OF_CIRCUITS, *GUARDS, Role.DONE)
 NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
 
 

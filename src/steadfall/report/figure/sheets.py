@@ -15,10 +15,12 @@ from steadfall.report.figure.figure import Figure
 from steadfall.report.figure.lanes import Lane, Lanes, Segment
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
+from steadfall.report.words.happened import Watched, watched
 from steadfall.report.words.names import spoken
 from steadfall.roles import stage
 
 FIRST_MS = 120_000  # how much of the first doses is shown
+LABEL = 20  # letters beside a strip
 AFTER_MS = 10_000  # and how much after the last of them
 DOSES_IN_SIGHT = 45  # but no more than so many of one valve, so that each stands apart
 
@@ -46,7 +48,7 @@ def _within(balloons: tuple[Balloon, ...], start: int, end: int) -> tuple[Balloo
 
 def first_window(prediction: Prediction) -> tuple[int, int]:
     """From shortly before the first opening of any valve that doses, for two minutes or so many doses."""
-    opened = [lane.openings for row in rows(prediction) for lane in row.lanes if len(lane.openings) > 2]
+    opened = [lane.openings for row in _circuits(prediction) for lane in row.lanes if len(lane.openings) > 2]
     if not opened:
         return 0, min(FIRST_MS, prediction.end_ms)
     start = max(0, min(spans[0][0] for spans in opened) - 2_000) // 1000 * 1000
@@ -57,8 +59,25 @@ def first_window(prediction: Prediction) -> tuple[int, int]:
 
 
 def rows(prediction: Prediction) -> tuple[Lanes, ...]:
-    """A ribbon and strips for each circuit."""
+    """A ribbon and strips for each circuit, then a strip for each switch, permissive and trip."""
+    return (*_circuits(prediction), *_controller(prediction))
+
+
+def _circuits(prediction: Prediction) -> tuple[Lanes, ...]:
     return tuple(_circuit_rows(prediction, circuit) for circuit in prediction.plan.circuits)
+
+
+def _controller(prediction: Prediction) -> tuple[Lanes, ...]:
+    lanes = tuple(_signal(prediction, one) for one in watched(prediction))
+    return (Lanes("controller", (), lanes),) if lanes else ()
+
+
+def _signal(prediction: Prediction, one: Watched) -> Lane:
+    spans = tuple((int(a), int(b)) for a, b in prediction.trace.openings(one.name))
+    label = one.words if len(one.words) <= LABEL else f"{one.words[: LABEL - 1]}\N{HORIZONTAL ELLIPSIS}"
+    return Lane(
+        label, one.name, spans, (), f"on {len(spans)} \N{MULTIPLICATION SIGN}" if spans else "never on"
+    )
 
 
 def _circuit_rows(prediction: Prediction, circuit: str) -> Lanes:

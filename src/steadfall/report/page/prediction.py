@@ -17,6 +17,7 @@ from steadfall.report.page.paper import filled, script_safe, written
 from steadfall.report.text.prediction import life_words
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.report.words.grids import grid_words
+from steadfall.report.words.happened import events
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows
 from steadfall.report.words.items import goal_items, limit_items
 from steadfall.report.words.names import spoken
@@ -69,6 +70,7 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "steam": steam_rows(prediction) if prediction.strains else (),
         "valves": _valve_rows(prediction),
         "moments": _moment_rows(prediction),
+        "events": events(prediction),
         "books": [
             (name, f"{error:.1e}", abs(error) <= BOOKS_CLOSE_TO) for name, error in prediction.balance.items()
         ],

@@ -1,0 +1,53 @@
+"""What the controller was shown and what it made of it: switches, permissives, trips, and their changes."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.logic.build.guards import word
+from steadfall.plan.model import Plan
+from steadfall.predict.result import Prediction
+from steadfall.quantities import clock
+from steadfall.report.words.names import spoken
+from steadfall.roles import Role, of_plant, titled
+
+MOST = 80  # rows of events
+
+
+@frozen
+class Watched:
+    """A true/false signal of the controller that a reader looks for, and what it is called."""
+
+    name: str
+    words: str
+
+
+def watched(prediction: Prediction) -> tuple[Watched, ...]:
+    """Switches that a person or another system sets, then permissives, trips and what ends a cool-down."""
+    tracks = prediction.trace.tracks
+    return tuple(one for one in _wanted(prediction.plan) if one.name in tracks and tracks[one.name].step)
+
+
+def _wanted(plan: Plan) -> list[Watched]:
+    switches = [item.name for item in plan.inputs.values() if item.kind == "switch" and item.measures is None]
+    found = [Watched(name, spoken(name)) for name in switches]
+    guards = [(Role.PERMISSIVE, "permissive", one.name) for one in plan.permissives]
+    guards += [(Role.TRIP, "trip", one.name) for one in plan.trips]
+    found += [Watched(titled(role, word(name), name).name, f"{what}: {name}") for role, what, name in guards]
+    ends = {Role.TRIPPED: "tripped", Role.DONE: "done"}
+    return [*found, *(Watched(of_plant(role).name, words) for role, words in ends.items())]
+
+
+def events(prediction: Prediction) -> list[tuple[str, str, str]]:
+    """Moment, signal, value, in order of time: what is on at the start, then every change; of very many the
+    first, and how many more.
+    """
+    found = [
+        (when, one.words, bool(value), place == 0)
+        for one in watched(prediction)
+        for place, (when, value) in enumerate(prediction.trace.changes(one.name))
+    ]
+    told = sorted(row[:3] for row in found if row[2] or not row[3])
+    rows = [(clock(when, fine=True), words, "on" if value else "off") for when, words, value in told[:MOST]]
+    more = len(told) - MOST
+    return rows if more <= 0 else [*rows, ("", f"and {more} more, in events.csv", "")]

@@ -1,0 +1,47 @@
+"""Switches, permissives and trips in the report: strips and a list."""
+
+import re
+
+import pytest
+
+from steadfall.plan.read.whole import read_text
+from steadfall.predict.result import Prediction
+from steadfall.predict.run import coarse, predict
+from steadfall.report.figure.sheets import rows
+from steadfall.report.page.prediction import page
+from steadfall.report.words.happened import events
+from tests.plan.paths import GOOD
+
+PLAN = read_text(next(path for path in GOOD if path.stem == "scenarios").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def tripped() -> Prediction:
+    """A pressure sensor shows too much at 55 s; reset at 60 s."""
+    return predict(PLAN, "sensor lost", coarse(PLAN))
+
+
+def test_events_in_order_of_time(tripped: Prediction) -> None:
+    found = events(tripped)
+    assert found[:2] == [("0:00.000", "air pressure ok", "on"), ("0:00.000", "full call", "on")]
+    later = [(words, value) for _, words, value in found[2:]]
+    trip = [("trip: steam back-pressure", "on"), ("tripped", "on")]
+    assert later == [*trip, ("reset button", "on"), (trip[0][0], "off"), ("tripped", "off")]
+    assert found[2][0].startswith("0:55")
+
+
+def test_a_strip_for_each(tripped: Prediction) -> None:
+    (controller,) = (row for row in rows(tripped) if row.title == "controller")
+    assert [(lane.label, lane.count) for lane in controller.lanes] == [
+        ("full call", "on 1 ×"),
+        ("air pressure ok", "on 1 ×"),
+        ("reset button", "on 1 ×"),
+        ("trip: steam back-pr…", "on 1 ×"),
+        ("tripped", "on 1 ×"),
+    ]
+
+
+def test_the_page_lists_them(tripped: Prediction) -> None:
+    table = re.search('<section id="events">.*?</section>', page(tripped), re.S)
+    assert table
+    assert table.group().count("<tr>") == 1 + len(events(tripped))
