@@ -36,7 +36,7 @@ def test_a_strip_for_each(tripped: Prediction) -> None:
         ("full call", "on 1 ×"),
         ("air pressure ok", "on 1 ×"),
         ("reset button", "on 1 ×"),
-        ("trip: steam back-pr…", "on 1 ×"),
+        ("trip: steam back-…", "on 1 ×"),
         ("tripped", "on 1 ×"),
     ]
 

@@ -4,6 +4,8 @@ valves.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from attrs import frozen
 
 from steadfall.quantities import clock
@@ -16,7 +18,14 @@ RIBBON = 19.0  # px: height of a ribbon
 STRIP = 12.0  # px: height of a strip
 ROW = 19.0  # px: from strip to strip
 LETTER = 6.9  # px: about the width of a letter in a ribbon
+NAME_LETTER = 8.6  # px: about the width of a letter of a name at the left
+LEAST = 96.0  # px for the names at the left
 DEEPEST = 0.30  # darkness of the highest stage of a ribbon
+
+
+def room(labels: Iterable[str]) -> float:
+    """The px that names at the left of the sheet take."""
+    return max(LEAST, NAME_LETTER * max(map(len, labels), default=0) + 16)
 
 
 @frozen

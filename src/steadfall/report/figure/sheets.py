@@ -12,7 +12,7 @@ from steadfall.predict.result import Prediction
 from steadfall.quantities import clock
 from steadfall.report.figure.charts import circuit_panels, panels
 from steadfall.report.figure.figure import Figure
-from steadfall.report.figure.lanes import Lane, Lanes, Segment
+from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
 from steadfall.report.words.happened import Watched, watched
@@ -20,7 +20,7 @@ from steadfall.report.words.names import spoken
 from steadfall.roles import stage
 
 FIRST_MS = 120_000  # how much of the first doses is shown
-LABEL = 20  # letters beside a strip
+LABEL = 18  # letters beside a strip
 AFTER_MS = 10_000  # and how much after the last of them
 DOSES_IN_SIGHT = 45  # but no more than so many of one valve, so that each stands apart
 
@@ -28,7 +28,8 @@ DOSES_IN_SIGHT = 45  # but no more than so many of one valve, so that each stand
 def whole_figure(prediction: Prediction) -> Figure:
     """Everything from the start to the end."""
     caption = f"The whole cool-down, {clock(prediction.end_ms)}"
-    return Figure("whole", caption, 0, prediction.end_ms, panels(prediction), rows(prediction))
+    lanes = rows(prediction)
+    return Figure("whole", caption, 0, prediction.end_ms, panels(prediction), lanes, _left(lanes))
 
 
 def first_figure(prediction: Prediction) -> Figure | None:
@@ -39,7 +40,12 @@ def first_figure(prediction: Prediction) -> Figure | None:
     drawn = [panel for group in circuit_panels(prediction, start, end) for panel in group]
     near = tuple(evolve(panel, balloons=_within(panel.balloons, start, end)) for panel in drawn)
     caption = f"The first doses, {clock(start)} to {clock(end)}"
-    return Figure("first", caption, start, end, near, rows(prediction))
+    lanes = rows(prediction)
+    return Figure("first", caption, start, end, near, lanes, _left(lanes))
+
+
+def _left(lanes: tuple[Lanes, ...]) -> float:
+    return room(lane.label for row in lanes for lane in row.lanes)
 
 
 def _within(balloons: tuple[Balloon, ...], start: int, end: int) -> tuple[Balloon, ...]:

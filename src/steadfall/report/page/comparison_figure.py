@@ -12,12 +12,11 @@ from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import SECOND
 from steadfall.quantities import clock
 from steadfall.report.figure.figure import Figure, Marked
-from steadfall.report.figure.lanes import Lane, Lanes, Segment
+from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.sheets import stage_words
 from steadfall.report.words.names import spoken
 from steadfall.roles import HELPER, Role, stage, within
 
-LETTER, LEAST = 8.6, 96.0  # px: about the width of a letter of a name at the left; the least room for names
 APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
 LATER = ", 2nd"
 
@@ -29,7 +28,7 @@ def parting_figure(one: Apart, sides: tuple[Side, Side], name: str, circuits: Ma
     start, end = one.window
     rows = tuple(_rows(one, sides, name, circuits))
     labels = [label for row in rows for label in (row.title, *(lane.label for lane in row.lanes))]
-    left = max(LEAST, LETTER * max(map(len, labels), default=0) + 16)
+    left = room(labels)
     at_ms = one.parting.at_ms
     marked = (Marked(at_ms, f"here they differ {clock(at_ms, fine=True)}"),)
     caption = f"{clock(start, fine=True)} to {clock(end, fine=True)}"

@@ -14,7 +14,7 @@ from steadfall.plan.model import Plan
 from steadfall.prove.explain.events import without_power
 from steadfall.quantities import clock
 from steadfall.report.figure.figure import RIGHT, Figure, Marked
-from steadfall.report.figure.lanes import Lane, Lanes, Segment
+from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.sheets import stage_words
 from steadfall.report.figure.strips import Span
 from steadfall.report.text.strips import NO_POWER
@@ -23,9 +23,7 @@ from steadfall.roles import HELPER, within
 from steadfall.roles import stage as stage_of
 from steadfall.trace.trace import Trace
 
-LETTER = 8.6  # px: about the width of a letter of a name at the left
 RIM_OF_STILL = 30.0  # px at the right, where no values are shown
-LEAST = 96.0  # px for the names at the left
 INPUTS, WHOLE = "inputs", "whole plan"  # titles of what belongs to no circuit
 APART = "|"  # between the figure's name and the signal's, so that each figure has its own strips
 
@@ -50,7 +48,7 @@ def strips_figure(
     trace, names, (start, end) = shown
     rows = tuple(_rows(plan, name, trace, names, cuts))
     labels = [label for row in rows for label in (row.title, *(lane.label for lane in row.lanes))]
-    left = max(LEAST, LETTER * max(map(len, labels), default=0) + 16)
+    left = room(labels)
     caption = f"{clock(start, fine=True)} to {clock(end, fine=True)}"
     fails = [
         Marked(begin, f"{clock(begin, fine=True)} {without_power(back - begin)}", "power")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.logic.build.guards import word
+from steadfall.plan.meaning.names import word
 from steadfall.plan.model import Plan
 from steadfall.predict.result import Prediction
 from steadfall.quantities import clock
