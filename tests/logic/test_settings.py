@@ -10,6 +10,9 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.meaning.settled import settled
 from steadfall.plan.model import Plan, Setting
+from steadfall.predict.history import recorded_inputs
+from steadfall.predict.run import coarse
+from steadfall.predict.scenario import course
 from steadfall.scan.interpreter import Scanner
 from tests.plan.test_good import good
 
@@ -69,6 +72,13 @@ def test_the_panel_is_heard_when_every_circuit_is_idle() -> None:
 @pytest.mark.parametrize(("panel", "in_use"), [(0, 400), (399, 400), (1000, 1000), (10**9, 1600), (-5, 400)])
 def test_a_setting_is_kept_within_its_ends(panel: int, in_use: int) -> None:
     assert Scanner(build(plan())).scan(0, {"first_dose": panel})["first_dose.in_use"] == in_use
+
+
+def test_a_scenario_may_have_settings_of_its_own() -> None:
+    run = recorded_inputs(plan(), "long doses", 100, coarse(plan()))
+    seen = {name: run.inputs[name].values.tolist() for name in ("first_dose", "cool_enough")}
+    assert seen == {"first_dose": [1600], "cool_enough": [100.0]}
+    assert "'first_dose' set to 1.6 s" in course(plan(), "long doses").remarks[0]
 
 
 def test_no_number_is_the_low_end() -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from steadfall.logic.build.settings import on_panel
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
@@ -49,6 +50,8 @@ class _Kept(PlantRun):
             name: column(row.astype(np.bool_) if self.program.types[name] is Type.BOOL else row).changes()
             for name, row in zip(self.plan.inputs, values.T, strict=True)
         }
+        panel = on_panel(self.plan, self.course.panel)
+        inputs |= {name: column(np.full(len(moments), value)).changes() for name, value in panel.items()}
         return Run(np.diff(moments, prepend=moments[:1]), inputs, begin_ms=int(moments[0]))
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from attrs import evolve
 from numpy.typing import NDArray
 
+from steadfall.logic.build.settings import on_panel
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
@@ -85,6 +86,9 @@ class PlantRun:
             kind, index = program.register(name)
             real = int(kind == "reals")
             put(index, real, seen(plan.inputs[name], value), self.registers.ints, self.registers.reals)
+        for name, value in on_panel(plan, run.panel).items():
+            kind, index = program.register(name)
+            (self.registers.reals if kind == "reals" else self.registers.ints)[index] = value
         self.wiring = wire(plan, program, run, grid.valves, grid.observed)
         self.due = due(plan, run.upsets, self.wiring, grid)
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)

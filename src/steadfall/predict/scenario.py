@@ -6,9 +6,9 @@ nothing, until every goal is reached. Then the finish runs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 
-from attrs import frozen
+from attrs import field, frozen
 
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Call, Demand, Plan, Scenario
@@ -54,6 +54,7 @@ class Course:
     longest_ms: int
     remarks: tuple[str, ...] = ()
     upsets: tuple[Upset, ...] = ()  # in time order
+    panel: Mapping[str, float] = field(factory=dict)  # settings that are not at their defaults, in SI
 
 
 def settable(plan: Plan) -> dict[str, float]:
@@ -102,9 +103,17 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
         release,
         scenario.until_ms,
         scenario.longest_ms,
-        remarks=tuple(_told(plan, one) for one in upsets),
+        remarks=(*_set(plan, scenario), *(_told(plan, one) for one in upsets)),
         upsets=tuple(upsets),
+        panel=scenario.panel,
     )
+
+
+def _set(plan: Plan, scenario: Scenario) -> Iterator[str]:
+    """What a scenario has set on the panel, as sentences."""
+    for name, value in scenario.panel.items():
+        item = plan.settings[name]
+        yield f"the scenario has '{name}' set to {shown(value, item.dimension, 6, item.unit)}"
 
 
 def _told(plan: Plan, upset: Upset) -> str:

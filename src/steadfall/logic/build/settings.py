@@ -7,7 +7,7 @@ circuit idle, so that no clock is asked in mid-course for another time than the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from steadfall.logic.build.conditions import DIGITS
 from steadfall.logic.build.stages import IDLE
@@ -28,6 +28,11 @@ def panel(plan: Plan) -> Iterator[Input]:
         kind, identity = type_of(item), Identity(Role.INPUT, of=item.name)
         first = _shown(item, item.default)
         yield Input(item.name, kind, first=first, mark=item.at.own, identity=identity)
+
+
+def on_panel(plan: Plan, values: Mapping[str, float]) -> dict[str, int | float]:
+    """Values of settings in SI as the panel shows them."""
+    return {name: _shown(plan.settings[name], value) for name, value in values.items()}
 
 
 def settings(sheet: Sheet, plan: Plan) -> None:

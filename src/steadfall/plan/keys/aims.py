@@ -28,6 +28,7 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
+from steadfall.plan.keys.sequence import SETTABLE
 
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
 # what a quantity of the plant can be
@@ -136,6 +137,19 @@ SECTIONS = (
             default="4 h",
             into="longest_ms",
         ),
+        may(
+            "set",
+            One("panel"),
+            "Settings that are not at their defaults.",
+            "{first_dose: 1.2 s}",
+            into="panel",
+        ),
+    ),
+    section(
+        "panel",
+        None,
+        "Every key names a setting.",
+        others=may("SETTING", Measure(SETTABLE), "What it is set to.", "1.2 s"),
     ),
     section(
         "step",

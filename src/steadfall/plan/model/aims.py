@@ -81,6 +81,7 @@ class Scenario:
     steps: tuple[Step, ...]
     until_ms: int | None
     longest_ms: int
+    panel: Mapping[str, float] = field(factory=dict)  # settings that are not at their defaults, in SI
     at: Marks = at()
 
 

@@ -15,7 +15,7 @@ from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
 from steadfall.plan.problems import UNREAD, did_you_mean
 from steadfall.plan.read.known import Here
 from steadfall.plan.read.sequence import part_ms, quantities, setting
-from steadfall.units import QuantityError, exact
+from steadfall.units import DIMENSIONS, QuantityError, exact, shown
 
 OF_SUPPLY = "pressure", "temperature"  # what a scenario may change; the word is the dimension too
 # The window of a rate where the plan gives none, by the unit it is written in.
@@ -132,6 +132,25 @@ def values(
             expected = "an input of the plan, or the pressure or temperature of a supply"
             here.add(name, "unknown-name", read, expected, at=f"key {name}")
     return inputs, supplies
+
+
+def panel(panel: Mapping[str, Measured] | None, *, here: Here) -> dict[str, float]:
+    """What a scenario has set on the panel."""
+    found: dict[str, float] = {}
+    for name, value in (panel or {}).items():
+        item = here.known.settings.get(name)
+        if item is None:
+            here.problems.unknown(here.at.of("set"), "set", name, "setting", here.known.settings)
+        elif item.is_read and value.dimension not in ("", item.dimension):
+            known, given = (DIMENSIONS[one].words for one in (item.dimension, value.dimension))
+            read = f"'{name}' is {known}, and {given} is given"
+            here.add("set", "wrong-dimension", read, known, at="set")
+        elif item.is_read and not item.low <= value.value <= item.high:
+            ends = " to ".join(shown(end, item.dimension, 6, item.unit) for end in (item.low, item.high))
+            here.add("set", "outside-range", f"'{name}' cannot be set so", ends, at="set")
+        else:
+            found[name] = value.value
+    return found
 
 
 def _given(value: str | Measured, item: Input, here: Here) -> float | None:

@@ -69,6 +69,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     ),
     model.Goal: (_fill("of bound value text", aims.goal), _fill("within", aims.within)),
     model.Tolerance: (_fill("value relative", aims.tolerance),),
+    model.Scenario: (_fill("panel", aims.panel),),
     model.Step: (_fill("values supplies", aims.values),),
     model.AtMost: (_fill("count valve in_ms", aims.openings),),
     model.Fault: (_fill("what signal", aims.fault),),

@@ -94,6 +94,12 @@ def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
     return inputs | {name: Measured(value, parts(name)[1]) for name, value in step.supplies.items()}
 
 
+def _panel(item: model.Scenario, told: Told) -> Mapping[str, Measured] | None:
+    known = told.plan.settings
+    rows = ((known[name], value) for name, value in item.panel.items())
+    return {one.name: Measured(value, one.dimension, one.unit) for one, value in rows} or None
+
+
 def _shown(item: model.Input, value: float | None) -> str | Measured:
     if value is None:
         return MEASURED
@@ -188,6 +194,7 @@ SAYS: Mapping[type, Says] = {
     },
     model.Goal: {"sentence": _goal, "within_ms": _within},
     model.Tolerance: {"within": _tolerance},
+    model.Scenario: {"panel": _panel},
     model.Step: {"values": _values},
     model.AtMost: {"sentence": _openings},
     model.Fault: {"sentence": _fault},
