@@ -14,8 +14,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from steadfall.logic import nodes
-from steadfall.logic.network import Network
-from steadfall.logic.nodes import NODE_CLASSES, Value
+from steadfall.logic.network import Assignment, Input, Network
+from steadfall.logic.nodes import NODE_CLASSES, Type, Value
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
@@ -123,6 +123,28 @@ def test_from_random_states_the_formula_of_a_step_does_the_same(
         inputs = {row.name: chance.choice(values(row.holds)) for row in network.inputs}
         ms = chance.randint(1, LONGEST)
         steps_alike(part, memory, ms, inputs, {})
+
+
+def test_an_index_below_0_or_past_the_end_is_read_the_same() -> None:
+    """By every index that an input may give, of entries of each kind and as many as may be."""
+    ends, index = (-3, 5), nodes.Read("n", Type.INT)
+    entries: Mapping[Type, tuple[Value, ...]] = {
+        Type.BOOL: (True, False),
+        Type.INT: (7, 8, 9),
+        Type.TIME: (3,),
+    }
+    rows = tuple(
+        Assignment(kind.name, kind, nodes.Mux(index, tuple(nodes.Constant(one, kind) for one in row)), row[0])
+        for kind, row in entries.items()
+    )
+    network = Network((Input("n", Type.INT, holds=ends),), rows, ())
+    for part in (model(network, LONGEST), model(network, LONGEST, single=True)):
+        for here in range(ends[0], ends[1] + 1):
+            scanner = Scanner(network)
+            memory = evolve(memory_of(scanner), first=False)
+            after = steps_alike(part, memory, 1, {"n": here}, {})
+            shown = {kind.name: row[min(max(here, 0), len(row) - 1)] for kind, row in entries.items()}
+            assert after.last == {"n": here, **shown}
 
 
 def values(holds: tuple[int, int] | None) -> list[Value]:
