@@ -28,7 +28,7 @@ def test_every_name_is_described_and_of_its_kind() -> None:
     assert any(row["requirements"] for row in made["with_faults"])
     cut = next(row for row in made["with_faults"] if row["fault"] == "power cut")
     broken = next(row for row in cut["requirements"] if row["trace"])
-    assert any("power_cut" in step["inputs"] for step in broken["trace"]["steps"])
+    assert any("off_ms" in step for step in broken["trace"]["steps"])
 
 
 def test_the_moments_of_a_run_follow_from_its_steps() -> None:
@@ -37,7 +37,7 @@ def test_the_moments_of_a_run_follow_from_its_steps() -> None:
     for trace in [row["trace"] for row in rows if row["trace"]]:
         now = 0
         for number, step in enumerate(trace["steps"]):
-            now += (step["scan_ms"] if number else 0) + step["inputs"].get("power_cut", 0)
+            now += (step["scan_ms"] if number else 0) + step.get("off_ms", 0)
             assert step["at_ms"] == now
             now += step["scan_ms"] * (step["scans"] - 1)
         assert now == trace["violated_at_ms"]

@@ -298,7 +298,7 @@ CLAIMS: Mapping[str, tuple[Change, str]] = {
     ),
     "an input written": (set_to(*STEP, "inputs", "upper.mist", value=True), "stated.1: the stored run does"),
     "a power cut without that fault": (
-        set_to(*TRACE, "steps", 1, "inputs", value={"power_cut": 40}),
+        set_to(*TRACE, "steps", 1, "off_ms", value=40),
         "stated.1: the stored run does not break it",
     ),
     "a scan in which it does not apply": (
@@ -354,7 +354,7 @@ UNDER_FAULTS: Mapping[str, tuple[Change, str]] = {
     "what was quiet": (set_to(*STUCK, "quiet", value=[]), "at its upper end: quiet: not stored"),
     "how many runs": (set_to(*STUCK, "runs", value=60), "at its upper end: runs: 60 is stored"),
     "a run with a cut, without the cut": (
-        set_to(*CUT_ROW, "trace", "steps", 1, "inputs", value={}),
+        without(*CUT_ROW, "trace", "steps", 1, "off_ms"),
         "the stored run does not break it",
     ),
     "broken by a cut, called proved": (
@@ -484,7 +484,7 @@ def test_reasons_are_given_of_a_stored_run_that_is_one(
         set_to(*STEP, "inputs", "full_call", value=1),
         set_to(*STEP, "inputs", "upper.mist", value=True),
         set_to(*TRACE, "steps", 1, "scan_ms", value=41),
-        set_to(*STEP, "inputs", "power_cut", value=1000),
+        set_to(*STEP, "off_ms", value=1000),
     ],
 )
 def test_no_reasons_are_given_of_a_run_that_the_plan_cannot_have(

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadfall.logic.nodes import Type, Value
-from steadfall.runs.json import POWER_CUT, from_json, scans_json, steps_json
+from steadfall.runs.json import from_json, scans_json, steps_json
 from steadfall.runs.run import Run, Step, run_of, turns
 from tests.runs.made import listed, made
 
@@ -88,13 +88,23 @@ def test_scans_without_a_change_are_counted() -> None:
         {"at_ms": 0, "scan_ms": 0, "scans": 1, "inputs": {"on": True}},
         {"at_ms": 20, "scan_ms": 20, "scans": 2, "inputs": {}},
         {"at_ms": 80, "scan_ms": 40, "scans": 1, "inputs": {}},
-        {"at_ms": 380, "scan_ms": 0, "scans": 1, "inputs": {POWER_CUT: 300}},
+        {"at_ms": 380, "scan_ms": 0, "scans": 1, "inputs": {}, "off_ms": 300},
     ]
     assert [row["scan_ms"] for row in scans_json(run)] == [0, 20, 20, 40, 0]
 
 
-def test_a_switch_called_power_cut_is_no_power_cut() -> None:
-    same(from_json(steps_json(made([(0, {POWER_CUT: True})]))), made([(0, {POWER_CUT: True})]))
+@pytest.mark.parametrize("value", [True, 300, 1.5], ids=str)
+@pytest.mark.parametrize("name", ["power_cut", "off_ms"])
+def test_an_input_called_as_a_power_cut_is_none(name: str, value: Value) -> None:
+    run = made([(0, {name: value}), (20, {})])
+    again = from_json(steps_json(run))
+    same(again, run)
+    assert not again.cuts
+
+
+def test_a_run_with_power_cuts_is_read_as_it_was() -> None:
+    run = run_of([Step(0, {"on": True}), Step(20), Step(0, {}, 300), Step(0), Step(40), Step(0, {}, 20)])
+    same(from_json(steps_json(run)), run)
 
 
 @pytest.mark.parametrize(

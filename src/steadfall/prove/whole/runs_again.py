@@ -20,7 +20,7 @@ from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
-from steadfall.runs.json import POWER_CUT, from_json
+from steadfall.runs.json import OFF, from_json
 from steadfall.runs.run import Run
 
 MOST_SCANS = 10_000_000  # of a run
@@ -66,17 +66,13 @@ def possible(of: Watched, steps: Sequence[Stored]) -> bool:
         return False
     begins = True  # the controller, at its start or after a power cut
     for step in steps:
-        given, scans, dt_ms = dict(step["inputs"]), step["scans"], step["scan_ms"]
-        if type(given.get(POWER_CUT)) is int:  # a switch of that name is true or false
-            off_ms = given.pop(POWER_CUT)
-            if begins or given or not of.faults.power_cut or not 0 <= off_ms <= LARGEST:
+        given, dt_ms, off_ms = step["inputs"], step["scan_ms"], step.get(OFF)
+        if off_ms is not None:
+            if begins or given or dt_ms or step["scans"] > 1 or not of.faults.power_cut:
                 return False
-            begins, scans = True, scans - 1  # the scans after it may be listed with it
-        if scans:
-            least = 0 if begins and scans == 1 else 1
-            if not least <= dt_ms <= of.plan.scan.longest_ms:
-                return False
-            begins = False
+        elif not (0 if begins and step["scans"] == 1 else 1) <= dt_ms <= of.plan.scan.longest_ms:
+            return False
+        begins = off_ms is not None
         if not all(name in inputs and _fits(inputs[name], value) for name, value in given.items()):
             return False
     return True

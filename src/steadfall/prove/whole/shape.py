@@ -17,6 +17,8 @@ from steadfall.prove import trusted
 from steadfall.prove.decide.ask import ENGINES, RUNS
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS
 from steadfall.prove.engines import bounded, induction
+from steadfall.prove.runs import far
+from steadfall.runs.json import OFF
 from steadfall.source import OutsideError
 
 FILE = "proof.json"
@@ -168,7 +170,9 @@ STEP = _keys(
         "scan_ms": _moment,
         "scans": _whole(1, LARGEST),
         "inputs": _by_name(_value),
-    }
+        OFF: _moment,
+    },
+    frozenset({OFF}),
 )
 TRACE = _keys({"violated_at_ms": _moment, "steps": _list(STEP)})
 THEN = _keys({"scan": _moment, "input": _text, "to": _number})
@@ -177,7 +181,10 @@ WITNESSES: Mapping[str, Shape] = {
         {"by": _text, "seed": _whole(0, MOST_SEEDS), "scan": _moment, "at_ms": _moment, "then": THEN},
         frozenset({"then"}),
     ),
-    bounded.NAME: _keys({"by": _text, "at_ms": _moment, "steps": _list(STEP)}),
+    **{
+        name: _keys({"by": _text, "at_ms": _moment, "steps": _list(STEP)})
+        for name in (bounded.NAME, far.NAME)
+    },
     ITS_VIOLATION: _keys({"by": _text, "at_ms": _moment}),
 }
 CERTIFICATE = _keys({"invariant": _text, "freed": _list(_text), "steps": _whole(1, induction.MOST_STEPS)})
