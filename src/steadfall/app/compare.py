@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.app import files
 from steadfall.app.controller import Controller
@@ -16,6 +16,9 @@ from steadfall.plan.meaning.identity import identity
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
+from steadfall.predict.effect import Effect, effects
+from steadfall.predict.run import coarse, predict
+from steadfall.progress import Progress
 from steadfall.prove.compare.apart import Apart, Side, apart
 from steadfall.prove.compare.compare import EFFORT, How, compare_plans
 from steadfall.prove.compare.compare import compare as compare_networks
@@ -39,6 +42,7 @@ class Compared:
     sides: tuple[Side, Side]
     changed: tuple[Change, ...] | None  # None where a text was compared
     code: Text | None = None  # the text, where one was compared
+    effect: tuple[Effect, ...] | None = None  # on the plant, where both were predicted too
     same: str = ""  # that both are one file, or say the same letter by letter
 
     @property
@@ -64,6 +68,7 @@ class Compared:
             **self.found.as_json(),
             "changed": _each(_lines, self.changed),
             "changes": _each(_change, self.changed),
+            "effect": None if self.effect is None else [row.as_json() for row in self.effect],
             "note": self.same,
         }
         return document(one, self.good, body)
@@ -75,13 +80,27 @@ def compare(
     *,
     names: Path | None = None,
     how: How | None = None,
+    predicted: bool = False,
 ) -> Compared:
-    """Compare what two controllers do; `names` maps names of the other plan to this one's.
+    """Compare what two controllers do; `names` maps names of the other plan to this one's. `predicted`: and
+    what that does to the plant, on the coarse setting.
 
     Raises PlanError where the two command no valve of the same name.
     """
     how = how or How()
     how.progress.step(0, None, "comparing")
+    found = _logic(plan, other, names, how)
+    return evolve(found, effect=_effect(plan, other, how.progress)) if predicted else found
+
+
+def _effect(plan: Plan, other: Plan | Controller, progress: Progress) -> tuple[Effect, ...]:
+    first = predict(plan, None, coarse(plan), progress)
+    if isinstance(other, Controller):
+        return effects(first, predict(plan, None, coarse(plan), progress, other.network))
+    return effects(first, predict(other, None, coarse(other), progress))
+
+
+def _logic(plan: Plan, other: Plan | Controller, names: Path | None, how: How) -> Compared:
     if isinstance(other, Controller):
         return _with_text(plan, other, how)
     known = None if names is None else mapped(read_map(names), names.name, plan, other)

@@ -135,9 +135,11 @@ class CoolingPlan:
         names: str | Path | None = None,
         effort: float = 1.0,
         limit: float | None = None,
+        predicted: bool = False,
         progress: Progress = SILENT,
     ) -> Compared:
-        """Compare what the controllers of two plans do, or of a plan and a text that was brought to it.
+        """Compare what the controllers of two plans do, or of a plan and a text that was brought to it; and
+        where that is asked for, what the difference does to the plant.
 
         `effort` and `limit` are as in a proof, and it starts a process. Raises PlanError where the two have
         no valve in common.
@@ -145,7 +147,9 @@ class CoolingPlan:
         second = other.plan if isinstance(other, CoolingPlan) else other
         use = _use("compare")
         how = use.How(int(effort * use.EFFORT), 1, limit, progress)
-        made: Compared = use.compare(self.plan, second, names=names and Path(names), how=how)
+        made: Compared = use.compare(
+            self.plan, second, names=names and Path(names), how=how, predicted=predicted
+        )
         return made
 
     def emit(self, progress: Progress = SILENT) -> Emitted:

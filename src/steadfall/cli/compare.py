@@ -9,11 +9,12 @@ from pathlib import Path
 import click
 
 from steadfall.app.compare import Compared
+from steadfall.app.controller import Controller
 from steadfall.app.files import ready
-from steadfall.app.plan import read
+from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
-from steadfall.report.text.comparison import told
+from steadfall.report.text.comparison import effect_text, told
 from steadfall.source import AskError
 
 TEXTS = (".st", ".txt")
@@ -48,6 +49,12 @@ TEXTS = (".st", ".txt")
     type=click.FloatRange(min=0.01),
     help="How much work the comparison is worth: 2 is twice the usual.",
 )
+@click.option(
+    "--predict",
+    "predicted",
+    is_flag=True,
+    help="Predict both too: what the revision does to time, shock, pressure and water.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
     first: str,
@@ -56,6 +63,7 @@ def command(
     out: Path | None,
     limit: float | None,
     effort: float,
+    predicted: bool,
     as_json: bool,
 ) -> int:
     """Compare what the controllers of PLAN and OTHER do: equal for ever, or how they differ.
@@ -72,9 +80,11 @@ def command(
         ready(out)
     with Bar() as bar:
         if _is_text(second):
-            found = one.compare(one.bring(second, names), effort=effort, limit=limit, progress=bar)
+            other: CoolingPlan | Controller = one.bring(second, names)
+            names = None
         else:
-            found = one.compare(read(second), names=names, effort=effort, limit=limit, progress=bar)
+            other = read(second)
+        found = one.compare(other, names=names, effort=effort, limit=limit, predicted=predicted, progress=bar)
     if as_json:
         print_json(found.as_json())
     else:
@@ -91,4 +101,6 @@ def _is_text(name: str) -> bool:
 
 def _text(of: Compared) -> str:
     text = told(of.found, of.sides, of.changed, of.shown(1))
+    if of.effect is not None:
+        text += "\n\n" + effect_text(of.effect, (of.sides[0].title, of.sides[1].title))
     return f"{of.same}\n{text}" if of.same else text

@@ -10,12 +10,14 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from steadfall.plan.revise.changes import Change
+from steadfall.predict.effect import Effect
 from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import SECOND, Comparison
 from steadfall.prove.explain.reasons import sentences
 from steadfall.prove.trusted import in_short
 from steadfall.report.text.strips import Moment, strips_text
 from steadfall.report.words import comparison as say
+from steadfall.report.words.effect import HEAD, effect_rows
 
 WIDE = 100  # letters
 
@@ -35,6 +37,17 @@ def told(
     about = (say.about(found), say.engine_note(found.valves), f"Took {found.seconds:.1f} s.", in_short())
     rows += ["", *_wrapped(" ".join(filter(None, about)))]
     return "\n".join(rows)
+
+
+def effect_text(effects: Sequence[Effect], titles: say.Titles) -> str:
+    """What the revision does to the plant, as a table."""
+    rows = effect_rows(effects, titles)
+    widths = [max(len(row[place]) for row in rows) for place in range(4)]
+    lines = []
+    for what, *figures in rows:
+        cells = "  ".join(f"{one:>{width}}" for one, width in zip(figures, widths[1:], strict=True))
+        lines.append(f"  {what:<{widths[0]}}  {cells}".rstrip())
+    return "\n".join([*_wrapped(HEAD), *lines])
 
 
 def _changes(changed: Sequence[Change], titles: say.Titles, *, renamed: bool) -> Iterator[str]:
