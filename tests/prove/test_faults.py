@@ -10,7 +10,7 @@ import pytest
 
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
-from steadfall.plan.model import Fault, Permissive, Plan
+from steadfall.plan.model import Demand, Fault, Permissive, Plan
 from steadfall.plan.model.condition import Held, Not, Signal
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
@@ -28,6 +28,7 @@ from steadfall.roles import Identity, Role
 from steadfall.runs.player import cut_power
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError
+from tests.logic import plans as small
 from tests.prove.plans import guarded
 
 WATCHING = Identity(Role.OBSERVER)
@@ -188,3 +189,31 @@ def test_no_run_with_power_cuts_breaks_what_is_proved_with_them() -> None:
             values = run.scan(luck.randint(1, 40), inputs)
             broken |= {row.name for row in (*rows, pause) if values[row.bad]}
     assert broken == {PAUSE}
+
+
+def test_what_is_asked_of_calls_and_climbs_forgets_with_the_controller() -> None:
+    """A demand between its two ends, and a climb that waits for a time, are as new after a power cut."""
+    demand = Demand("demand", {"dosing": 20.0, "full": 60.0}, 5.0, ("upper",))
+    first, *rest = small.STAGES
+    climbing = attrs.evolve(
+        first, climb=small.both(small.after(100), small.held(small.on("gentle_call"), 150))
+    )
+    kind = small.circuit_type((climbing, *rest))
+    plan = small.plan(kind, calls=(small.CALLS[0], demand), permissives=(small.AIR_OK,), trips=(small.FAULT,))
+    asked = ("upper.answers_a_call", "upper.steps_down", "upper.ends_with_its_call", "upper.dosing.climbs")
+    found = prove_whole(attrs.evolve(plan, faults=(POWER,)), asked, Ask(effort=40_000_000), workers=1)
+    assert [row.verdict for row in found.verdicts] == [PROVED] * len(asked)
+    again = [row.required.name for row in found.under[0].verdicts if row.verdict == PROVED]
+    assert {*found.under[0].kept, *again} == set(asked)
+    of = watched(plan, None, read_faults(plan, ["power cut"]))
+    rows = [row for row in of.required if row.name in asked]
+    part = cone(of.network, [row.bad for row in rows])
+    for seed in range(10):
+        luck, run = random.Random(seed), Scanner(part)
+        for _ in range(150):
+            if luck.random() < 0.05 and not run.first:
+                cut_power(run, luck.choice((0, 1, 20, 3000)))
+            inputs = {"demand": luck.choice([0.0, 17.5, 25.0, 57.5, 60.0]), "air_ok": luck.random() < 0.99}
+            calls = {"gentle_call": luck.random() < 0.9} if luck.random() < 0.2 else {}
+            values = run.scan(luck.randint(1, 40), {**inputs, **calls} if luck.random() < 0.2 else calls)
+            assert not [row.name for row in rows if values[row.bad]]

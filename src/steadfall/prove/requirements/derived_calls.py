@@ -79,8 +79,11 @@ def _allows(watch: Watch, kind: CircuitType, call: Call | Demand, label: str) ->
         number = stage_number(kind, stage)
         if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
             on, below = at_least(signal, real(threshold)), less(signal, real(threshold - call.hysteresis))
-            latch = SetDominant(on, below) if call.hysteresis else on
-            yield number, watch.signal(f"{label}:{stage}", latch, call.at.own)
+            what = f"{label}:{stage}"
+            if call.hysteresis:  # a power cut ends what is given below its threshold
+                yield number, watch.forgotten(what, SetDominant(on, below), call.at.own)
+            else:
+                yield number, watch.signal(what, on, call.at.own)
 
 
 def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:

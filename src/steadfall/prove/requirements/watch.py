@@ -28,6 +28,9 @@ from steadfall.roles import HELPER, Identity, Named, Role, observer, of_plant, s
 from steadfall.source import Mark
 
 WATCHES = Identity(Role.OBSERVER)
+FORGOTTEN = frozenset(
+    {"call", "climb"}
+)  # of what the controller counts for these nothing is asked after a cut
 TRIPPED = of_plant(Role.TRIPPED).name
 
 
@@ -82,6 +85,7 @@ class Watch:
     sheet: Sheet
     outputs: tuple[str, ...]
     power_cut: bool = False
+    controller: frozenset[str] = frozenset()  # the signals that are not an observer's
     found: list[Required] = field(factory=list)
     known: Mapping[str, Identity] = field(init=False)  # what the signals are that requirements speak of
 
@@ -114,7 +118,7 @@ class Watch:
 
     def _looks_back(self, name: str) -> bool:
         """Whether an observer asks what the controller did in the scan before, which a power cut ends."""
-        rows = {row.name: row for row in self.sheet.rows if row.identity.watches}
+        rows = {row.name: row for row in self.sheet.rows if row.name not in self.controller}
         todo, seen = [name], set[str]()
         while todo:
             row = rows.get(todo.pop())
@@ -130,10 +134,18 @@ class Watch:
     def ran(self) -> Previous:
         """The controller has run a scan since power came."""
         name = "controller:ran"
-        if name not in self.sheet.types:  # with power cuts it is lost with what the controller remembers
-            what = HELPER if self.power_cut else WATCHES
-            self.sheet.put(Named(name, what), TRUE, self.plan.at.of("scan"))
+        if name not in self.sheet.types:
+            self.sheet.put(Named(name, self.forgets), TRUE, self.plan.at.of("scan"))
         return Previous(name, Type.BOOL)
+
+    @property
+    def forgets(self) -> Identity:
+        """What an observer's signal is that a power cut clears with all that the controller remembers."""
+        return HELPER if self.power_cut else WATCHES
+
+    def forgotten(self, name: str, node: Node, mark: Mark) -> Read:
+        """An inner signal of an observer that a power cut clears."""
+        return self.sheet.helper(Named(name, self.forgets), node, mark)
 
     def _free(self, name: str) -> str:
         """The name of a requirement, or one like it where another has it."""
@@ -187,8 +199,13 @@ class Watch:
         circuit: str | None = None,
         time: Node | None = None,
     ) -> Node:
-        """A condition as the controller sees it where it is a climb, a trip ...: some of it a scan late."""
-        scope = Scope(self.plan, label, circuit, time, before=SEEN_BEFORE[role], serves=WATCHES)
+        """A condition as the controller sees it where it is a climb, a trip ...: some of it a scan late.
+
+        What it counts for a call or a climb a power cut ends, as it does in the controller; how long a trip's
+        or a permissive's condition has been so, it does not.
+        """
+        serves = self.forgets if role in FORGOTTEN else WATCHES
+        scope = Scope(self.plan, label, circuit, time, before=SEEN_BEFORE[role], serves=serves)
         return build(condition, self.sheet, scope)
 
     def signal(self, name: str, node: Node, mark: Mark) -> Read:
@@ -240,7 +257,7 @@ def watch(plan: Plan, network: Network, extra: tuple[Input, ...] = (), *, power_
     sheet.rows = list(network.assignments)
     sheet.types |= network.types
     sheet.taken |= set(network.types)
-    return Watch(plan, sheet, network.outputs, power_cut)
+    return Watch(plan, sheet, network.outputs, power_cut, frozenset(network.types))
 
 
 def command(name: str) -> Read:
