@@ -15,10 +15,10 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 ALLOWED = {
     "extras.py": "the package of a module that is not installed",
     "plan/meaning/names.py": "a name as a plan writes it, `CIRCUIT.NAME`",
+    "plan/problems.py": "the same, to say which part of it is misspelt",
     "plan/read/table.py": "a key of a plan",
     "plan/revise/renames.py": "names in a plan's text, to be written anew",
     "plan/text/phrase.py": "a word of a condition, as it is written",
-    "prove/system/meaning.py": "the solver's own keys",
     "report/figure/svg.py": "a number without its `.0`",
     "roles.py": "leaves out the circuit's name where it goes without saying",
     "st/read/address.py": "an address of a controller's text",

@@ -275,7 +275,7 @@ def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
     counts.
     """
     wanted = tuple(dimensions)
-    if "time" in wanted and _LIKE_CLOCK.match(text):
+    if "time" in wanted and like_clock(text):
         return _clocked(text), "time", "s"
     digits, spelling = _split(text, wanted)
     value = number(digits)
@@ -284,6 +284,11 @@ def exact(text: str, dimensions: Iterable[str]) -> tuple[Fraction, str, str]:
             factor, offset = _exact(_unit(spelling, name))
             return value * factor + offset, name, spelling
     raise _misfit(text, spelling, wanted)
+
+
+def like_clock(text: str) -> bool:
+    """Whether a text looks like a time as manuals write it."""
+    return bool(_LIKE_CLOCK.match(text))
 
 
 def _clocked(text: str) -> Fraction:

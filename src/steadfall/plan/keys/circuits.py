@@ -290,7 +290,7 @@ SECTIONS = (
         ),
         must(
             "within",
-            Time("1 ms", "1 h", counted=True),
+            Time("1 ms", "1 h", counted=True, set=True),
             "How long it may lag the command.",
             "3 s",
             into="within_ms",

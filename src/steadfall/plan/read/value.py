@@ -24,7 +24,7 @@ from steadfall.plan.text.phrase import read_phrase
 from steadfall.plan.text.tree import Items, Node, Scalar
 from steadfall.plan.text.words import PhraseError, place
 from steadfall.source import Mark
-from steadfall.units import DIMENSIONS, QuantityError, exact, milliseconds, number
+from steadfall.units import DIMENSIONS, QuantityError, exact, like_clock, milliseconds, number
 
 
 @frozen
@@ -156,7 +156,7 @@ def _measure(scalar: Scalar, kind: kinds.Measure, _context: Context) -> Measured
 
 def _span(scalar: Scalar, kind: kinds.Span, _context: Context) -> Spanned:
     first, dots, second = scalar.text.partition(" .. ")
-    two = " " in first or ":" in first or ":" in second
+    two = " " in first or like_clock(first) or like_clock(second)
     example = f"0 .. {DIMENSIONS[kind.dimensions[0]].example}"
     if not dots or not (two or " " in second):
         read = f"'{short(scalar.text)}' is not a range"
