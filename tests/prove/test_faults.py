@@ -113,6 +113,14 @@ def test_what_a_cut_keeps_is_proved_with_cuts_from_the_beginning_too() -> None:
         assert verdict_on(name, "power cut").verdict == PROVED
 
 
+def test_what_a_cut_keeps_is_listed_as_it_holds_with_cuts() -> None:
+    skipped = "upper.no_stage_skipped"
+    row = prove_whole(plan_with(POWER), (skipped, CUT_BY_TRIP), Ask(), workers=1).under[0]
+    said = dict(zip(row.kept, row.as_json()["sentences"], strict=True))
+    assert said[skipped].endswith(", unless power is cut.")
+    assert said[CUT_BY_TRIP] == verdict_on(CUT_BY_TRIP).required.sentence
+
+
 def test_only_cuts_are_left_among_the_steps() -> None:
     plan = plan_with()
     part = cuts_alone(watched(plan, None, read_faults(plan, ["power cut"])).model(watched(plan).network))

@@ -81,6 +81,7 @@ class UnderFault:
     runs: int = 0
     mark: Mark = NOWHERE
     seconds: float = 0.0
+    sentences: tuple[str, ...] = ()  # of what is kept, as it holds with the fault
 
     @property
     def broken(self) -> tuple[Verdict, ...]:
@@ -99,6 +100,7 @@ class UnderFault:
             "plan_line": {"file": self.mark.file, "line": self.mark.line, "column": self.mark.column},
             "good": self.good,
             "kept": list(self.kept),
+            "sentences": list(self.sentences),
             "broken": [verdict.required.name for verdict in self.broken],
             "may_break": list(self.allowed),
             "quiet": list(self.quiet),

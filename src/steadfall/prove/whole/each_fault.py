@@ -54,7 +54,14 @@ def _under(of: Watched, fault: Fault, work: Work, own: Hands) -> UnderFault:
     proved = [row for row in work.proof().verdicts if row.verdict == PROVED and row.certificate]
     found = _with_cuts(of, proved, work.ask, own) if of.faults.power_cut else narrowed(of, proved, own)
     allowed = tuple(row.required.name for row in proved if may_break(fault, row.required.name))
-    return evolve(found, allowed=allowed, mark=fault.at.of("fault"), seconds=time.monotonic() - begin)
+    found = evolve(found, allowed=allowed, mark=fault.at.of("fault"), seconds=time.monotonic() - begin)
+    return with_sentences(found, of)
+
+
+def with_sentences(found: UnderFault, of: Watched) -> UnderFault:
+    """What is kept in words: as it holds with the fault, which may be less than without."""
+    said = {row.name: row.sentence for row in of.required}
+    return evolve(found, sentences=tuple(said[name] for name in found.kept))
 
 
 def may_break(fault: Fault, name: str) -> bool:

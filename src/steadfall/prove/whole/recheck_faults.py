@@ -23,7 +23,7 @@ from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.whole.check_again import rows_again, said_otherwise, sets_counted
 from steadfall.prove.whole.cuts import by_certificate, confirms, kept_by_cuts
 from steadfall.prove.whole.differences import counted, differences
-from steadfall.prove.whole.each_fault import may_break, narrowed
+from steadfall.prove.whole.each_fault import may_break, narrowed, with_sentences
 
 NOT_KEPT = "the stored proof does not hold with power cuts"
 NAMES = ("kept", "broken", "may_break", "quiet")  # keys whose texts are names of requirements
@@ -57,6 +57,7 @@ def _again(
     made = _with_cuts(of, row, proved) if of.faults.power_cut else narrowed(of, proved, Hands())
     allowed = tuple(name for name in names if may_break(fault, name))
     made = evolve(made, allowed=allowed, mark=fault.at.of("fault"), seconds=row["seconds"])
+    made = with_sentences(made, of)
     place = f"with {fault.phrase}"
     known = [one.name for one in of.required]
     asked = {**row, **{key: [name for name in row[key] if _is_about(name, names, known)] for key in NAMES}}

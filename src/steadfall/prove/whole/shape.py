@@ -218,6 +218,7 @@ FAULT = _keys(
         "plan_line": MARK,
         "good": _truth,
         "kept": _list(_text),
+        "sentences": _list(_text),
         "broken": _list(_text),
         "may_break": _list(_text),
         "quiet": _list(_text),
