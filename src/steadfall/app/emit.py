@@ -10,7 +10,9 @@ from attrs import evolve, frozen
 
 from steadfall.app import files
 from steadfall.app.document import document
+from steadfall.extras import opened
 from steadfall.lists.papers import papers
+from steadfall.lists.verdicts import Proof, Requirement, warning
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 
@@ -21,6 +23,7 @@ class Emitted:
 
     plan: Plan
     files: Mapping[str, bytes]
+    warning: str = ""  # what is not proved; "" where all is
     written: tuple[Path, ...] = ()
 
     @property
@@ -34,11 +37,22 @@ class Emitted:
 
     def as_json(self) -> dict[str, Any]:
         """In stable names."""
-        body = {"files": list(self.files), "written": [str(path) for path in self.written]}
+        body: dict[str, Any] = {"files": list(self.files), "written": [str(path) for path in self.written]}
+        body["warning"] = self.warning
         return document(self.plan, True, body)
 
 
-def emit(plan: Plan, progress: Progress = SILENT) -> Emitted:
-    """The program and its lists; the same plan gives the same bytes."""
+def emit(plan: Plan, proof: Path | None = None, progress: Progress = SILENT) -> Emitted:
+    """The program and its lists; the same plan gives the same bytes. `proof` is the folder in which a proof
+    of this very plan was stored: its verdicts go into the description.
+
+    Raises OutsideError where there is none.
+    """
+    known = None if proof is None else _stored(plan, proof)
     progress.step(0, None, "writing the program and its lists")
-    return Emitted(plan, papers(plan))
+    return Emitted(plan, papers(plan, known), warning(known))
+
+
+def _stored(plan: Plan, folder: Path) -> Proof:
+    rows = opened("steadfall.app.stored").read_stored(folder, plan, None)["requirements"]
+    return tuple(Requirement(row["sentence"], row["verdict"]) for row in rows)

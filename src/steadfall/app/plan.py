@@ -152,9 +152,9 @@ class CoolingPlan:
         )
         return made
 
-    def emit(self, progress: Progress = SILENT) -> Emitted:
-        """The program for the controller and its lists."""
-        made: Emitted = _use("emit").emit(self.plan, progress)
+    def emit(self, proof: str | Path | None = None, progress: Progress = SILENT) -> Emitted:
+        """The program for the controller and its lists, with the verdicts of a proof that was stored."""
+        made: Emitted = _use("emit").emit(self.plan, proof and Path(proof), progress)
         return made
 
 

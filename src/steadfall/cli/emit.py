@@ -21,8 +21,14 @@ from steadfall.cli.progress import Bar
     type=click.Path(path_type=Path, file_okay=False),
     help="The folder to write into.",
 )
+@click.option(
+    "--proof",
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Where `prove --out` stored a proof of PLAN: its verdicts go into the description.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
-def command(plan: str, out: Path, as_json: bool) -> int:
+def command(plan: str, out: Path, proof: Path | None, as_json: bool) -> int:
     """Write PLAN as structured text (IEC 61131-3), with a name map and lists.
 
     Lists: inputs and outputs, cause and effect, alarms, description of operation. The same plan gives the
@@ -31,10 +37,12 @@ def command(plan: str, out: Path, as_json: bool) -> int:
     found = read(plan)
     ready(out)
     with Bar() as bar:
-        emitted = found.emit(bar).write(out)
+        emitted = found.emit(proof, bar).write(out)
     if as_json:
         print_json(emitted.as_json())
     else:
         for path in emitted.written:
             click.echo(f"wrote {path}")
+    if emitted.warning:
+        click.echo(f"warning: {emitted.warning}", err=True)
     return GOOD

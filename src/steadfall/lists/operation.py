@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from steadfall.lists.settings import value_of
+from steadfall.lists.verdicts import Proof, verdict_lines
 from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Pulses, Share, Stage
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
@@ -17,11 +18,12 @@ from steadfall.units import shown
 Lines = Iterator[str]
 
 
-def operation(plan: Plan) -> str:
-    """The description, as Markdown."""
+def operation(plan: Plan, proof: Proof | None = None) -> str:
+    """The description, as Markdown, with what a proof says of the plan."""
     lines: list[str] = []
     for part in (_head, _signals, _settings, _cooling, _circuits, _guards, _shown, _limits):
         lines.extend(part(plan))
+    lines += ["", *verdict_lines(proof, plan.digest)]
     return "\n".join(lines).rstrip() + "\n"
 
 

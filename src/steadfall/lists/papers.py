@@ -1,6 +1,6 @@
 """Everything that goes with a controller's program, by file name.
 
-Rule of this file: the same plan gives the same bytes.
+Rule of this file: the same plan, and the same proof, give the same bytes.
 """
 
 from __future__ import annotations
@@ -18,12 +18,13 @@ from steadfall.lists.panel import panel
 from steadfall.lists.settings import settings
 from steadfall.lists.sheet import csv_text
 from steadfall.lists.spreadsheet import xlsx
+from steadfall.lists.verdicts import Proof
 from steadfall.plan.model import Plan
 from steadfall.plan.text.lay_out import scalar
 from steadfall.st.write.whole import structured_text
 
 
-def papers(plan: Plan) -> dict[str, bytes]:
+def papers(plan: Plan, proof: Proof | None = None) -> dict[str, bytes]:
     """File name -> content: the program first, then map, lists, matrix, alarms, description."""
     wired = evolve(plan, io=panel(plan))
     code = structured_text(wired)
@@ -36,7 +37,7 @@ def papers(plan: Plan) -> dict[str, bytes]:
         "io_list.csv": csv_text(signals),
         "cause_and_effect.html": page(effects, title, origin),
         "alarms.csv": csv_text(warnings),
-        "operation.md": operation(wired),
+        "operation.md": operation(wired, proof),
     }
     books = {
         "io_list.xlsx": xlsx([signals]),
