@@ -9,8 +9,9 @@ from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.report.figure.sheets import rows
 from steadfall.report.page.prediction import page
-from steadfall.report.words.happened import events
+from steadfall.report.words.happened import events, wanted
 from tests.plan.paths import GOOD
+from tests.plan.test_good import good
 
 PLAN = read_text(next(path for path in GOOD if path.stem == "scenarios").read_text(encoding="utf-8"))
 
@@ -45,3 +46,10 @@ def test_the_page_lists_them(tripped: Prediction) -> None:
     table = re.search('<section id="events">.*?</section>', page(tripped), re.S)
     assert table
     assert table.group().count("<tr>") == 1 + len(events(tripped))
+
+
+def test_alarms_and_steady_outputs_are_watched_too() -> None:
+    named = [one.words for one in wanted(good("outputs"))]
+    alarms = ["alarm: steam back-pressure", "alarm: air pressure low", "alarm: outlet hot"]
+    outputs = ["cooling lamp", "press may open", "pump", "alarm lamp", "horn", "air first"]
+    assert named[-len(alarms) - len(outputs) :] == alarms + outputs  # the trip lamp flashes

@@ -1,15 +1,17 @@
-"""What the controller was shown and what it made of it: switches, permissives, trips, and their changes."""
+"""What the controller was shown and what it made of it: switches, permissives, trips, alarms, outputs, and
+their changes.
+"""
 
 from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.plan.meaning.names import word
+from steadfall.plan.meaning.names import alarm_titles, word
 from steadfall.plan.model import Plan
 from steadfall.predict.result import Prediction
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
-from steadfall.roles import Role, of_plant, titled
+from steadfall.roles import Role, alarm, of_plant, titled
 
 MOST = 80  # rows of events
 
@@ -23,19 +25,25 @@ class Watched:
 
 
 def watched(prediction: Prediction) -> tuple[Watched, ...]:
-    """Switches that a person or another system sets, then permissives, trips and what ends a cool-down."""
+    """Switches that a person or another system sets, then permissives, trips and what ends a cool-down, then
+    alarms and outputs.
+    """
     tracks = prediction.trace.tracks
-    return tuple(one for one in _wanted(prediction.plan) if one.name in tracks and tracks[one.name].step)
+    return tuple(one for one in wanted(prediction.plan) if one.name in tracks and tracks[one.name].step)
 
 
-def _wanted(plan: Plan) -> list[Watched]:
+def wanted(plan: Plan) -> list[Watched]:
+    """The same of a plan, whether there is a track of it or not."""
     switches = [item.name for item in plan.inputs.values() if item.kind == "switch" and item.measures is None]
     found = [Watched(name, spoken(name)) for name in switches]
     guards = [(Role.PERMISSIVE, "permissive", one.name) for one in plan.permissives]
     guards += [(Role.TRIP, "trip", one.name) for one in plan.trips]
     found += [Watched(titled(role, word(name), name).name, f"{what}: {name}") for role, what, name in guards]
     ends = {Role.TRIPPED: "tripped", Role.DONE: "done"}
-    return [*found, *(Watched(of_plant(role).name, words) for role, words in ends.items())]
+    found += [Watched(of_plant(role).name, words) for role, words in ends.items()]
+    found += [Watched(alarm(Role.ALARM, word(one), one).name, f"alarm: {one}") for one in alarm_titles(plan)]
+    steady = [one.name for one in plan.outputs.values() if not one.flash_ms]  # a flash is no event
+    return [*found, *(Watched(name, spoken(name)) for name in steady)]
 
 
 def events(prediction: Prediction) -> list[tuple[str, str, str]]:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from steadfall.plan.model import Plan
 
+MANY = {"body": "bodies"}  # all others with an s
+
 
 def contents(plan: Plan) -> str:
     """`2 circuits, 5 bodies, ...`."""
-    parts = (
-        (len(plan.circuits), "circuit"),
-        (len(plan.bodies) + len(plan.gas_streams), "body", "bodies"),
-        (sum(len(plan.type_of(name).valves) for name in plan.circuits), "valve"),
-        (len(plan.inputs), "input"),
-        (len(plan.limits), "limit"),
-        (len(plan.goals), "goal"),
-        (len(plan.requirements), "requirement"),
-    )
-    return ", ".join(
-        f"{n} {words[0] if n == 1 else (words[1:] or (words[0] + 's',))[0]}" for n, *words in parts
-    )
+    extra = {"setting": len(plan.settings), "alarm": len(plan.alarms), "output": len(plan.outputs)}
+    counts = {
+        "circuit": len(plan.circuits),
+        "body": len(plan.bodies) + len(plan.gas_streams),
+        "valve": sum(len(plan.type_of(name).valves) for name in plan.circuits),
+        "input": len(plan.inputs),
+        **{word: count for word, count in extra.items() if count},
+        "limit": len(plan.limits),
+        "goal": len(plan.goals),
+        "requirement": len(plan.requirements),
+    }
+    return ", ".join(f"{n} {word if n == 1 else MANY.get(word, f'{word}s')}" for word, n in counts.items())
