@@ -78,7 +78,7 @@ def test_a_stray_folder_that_imports_everything(copy: Path) -> None:
 
 
 def test_a_fourth_loop_around_the_fast_scan(copy: Path) -> None:
-    add(copy, "why/history.py", "import steadfall.scan.kernel")
+    add(copy, "why/scans/history.py", "import steadfall.scan.kernel")
     assert broken(copy) == {SCANS}
 
 

@@ -15,7 +15,7 @@ from steadfall.prove.compare.apart import Side, apart
 from steadfall.prove.compare.compare import How, compare_plans
 from steadfall.report.page.comparison import comparison_page
 from steadfall.report.text.comparison import told
-from steadfall.why.wording import wording_of
+from steadfall.why.words.wording import wording_of
 from tests.prove.plans import guarded
 from tests.prove.test_compare import with_finish
 from tests.report.test_page import read

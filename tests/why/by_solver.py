@@ -14,8 +14,8 @@ from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.engines import recheck
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.kept import STARTED, age, elapsed, last, state
-from steadfall.why.facts import CLOCK, INPUT, PREVIOUS, Fact
-from steadfall.why.history import History
+from steadfall.why.facts.facts import CLOCK, INPUT, PREVIOUS, Fact
+from steadfall.why.scans.history import History
 
 LONGEST = 10**12  # ms: any time may pass
 

@@ -10,8 +10,8 @@ from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.why.explain import Explanation, explain
-from steadfall.why.history import History
-from steadfall.why.wording import wording_of
+from steadfall.why.scans.history import History
+from steadfall.why.words.wording import wording_of
 from tests.examples import EXAMPLES
 from tests.runs.made import made
 

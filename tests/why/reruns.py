@@ -12,9 +12,9 @@ from typing import Any
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Type, Value
 from steadfall.scan.interpreter import Clock, Scanner
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Signal
-from steadfall.why.history import History
-from steadfall.why.reach import reach
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Signal
+from steadfall.why.least.reach import reach
+from steadfall.why.scans.history import History
 
 TRIES = 300
 COUNTS: Mapping[type[nodes.Node], tuple[int, ...]] = {nodes.Ton: (1,), nodes.Tof: (2, 3), nodes.Tp: (2, 3)}

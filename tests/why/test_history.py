@@ -9,7 +9,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.predict.history import recorded_inputs
 from steadfall.predict.run import coarse, predict
 from steadfall.scan.interpreter import Scanner
-from steadfall.why.history import STRETCH, History
+from steadfall.why.scans.history import STRETCH, History
 from tests.examples import EXAMPLES
 from tests.why.press import history
 

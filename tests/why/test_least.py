@@ -12,12 +12,12 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import NODE_CLASSES, Type, Value
 from steadfall.scan.interpreter import Clock, Scanner
-from steadfall.why.facts import CLOCK, DT, INPUT, PREVIOUS, Fact
-from steadfall.why.history import History
-from steadfall.why.justify import justify
-from steadfall.why.partly import ROWS, STATES
-from steadfall.why.support import SUPPORT
-from steadfall.why.support_blocks import COUNTED
+from steadfall.why.facts.facts import CLOCK, DT, INPUT, PREVIOUS, Fact
+from steadfall.why.least.justify import justify
+from steadfall.why.least.partly import ROWS, STATES
+from steadfall.why.least.support import SUPPORT
+from steadfall.why.least.support_blocks import COUNTED
+from steadfall.why.scans.history import History
 from tests.logic.networks import TRACES, networks
 from tests.runs.made import made
 from tests.scan.agreement import bits

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from steadfall.st.read.whole import read_st
-from steadfall.why.history import History
-from steadfall.why.speech import name_word
+from steadfall.why.scans.history import History
+from steadfall.why.words.speech import name_word
 from tests.runs.made import made
 
 TEXT = """

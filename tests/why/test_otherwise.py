@@ -11,10 +11,10 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import NODE_CLASSES, Constant, Read, Type, Value
 from steadfall.source import NOWHERE
-from steadfall.why.change import WAIT, Change
-from steadfall.why.facts import INPUT, PREVIOUS
-from steadfall.why.history import History
-from steadfall.why.otherwise import WAYS, Want, meeting, otherwise
+from steadfall.why.facts.facts import INPUT, PREVIOUS
+from steadfall.why.otherwise.change import WAIT, Change
+from steadfall.why.otherwise.otherwise import WAYS, Want, meeting, otherwise
+from steadfall.why.scans.history import History
 from tests.logic.networks import TRACES, networks
 from tests.runs.made import made
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 
 from steadfall.why.explain import explain
-from steadfall.why.tell import Reason
+from steadfall.why.words.tell import Reason
 from tests.examples import EXAMPLES
 from tests.why.press import EXPECTED, MOMENTS, answer, history, told
 

@@ -12,7 +12,7 @@ from attrs import evolve
 from steadfall.logic.nodes import Type
 from steadfall.trace.json import from_json, scans_of, to_json
 from steadfall.trace.trace import KINDS, Trace, Track
-from steadfall.why.recorded import recorded
+from steadfall.why.scans.recorded import recorded
 from tests.why.press import SCAN_MS, history
 
 KEPT = ("upper.mist", "upper.stage", "lower.mist", "lower.stage", "tripped")

@@ -13,10 +13,10 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
-from steadfall.why.facts import INPUT
-from steadfall.why.history import History
-from steadfall.why.justify import justify
-from steadfall.why.otherwise import otherwise
+from steadfall.why.facts.facts import INPUT
+from steadfall.why.least.justify import justify
+from steadfall.why.otherwise.otherwise import otherwise
+from steadfall.why.scans.history import History
 from tests.examples import EXAMPLES
 from tests.why.by_solver import Scan
 from tests.why.reruns import Rerun

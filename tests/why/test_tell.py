@@ -12,8 +12,8 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Previous, Read, Type, Value
 from steadfall.why.explain import explain
-from steadfall.why.facts import CLOCK, ELAPSED
-from steadfall.why.history import History
+from steadfall.why.facts.facts import CLOCK, ELAPSED
+from steadfall.why.scans.history import History
 from tests.logic.networks import TRACES, networks
 from tests.runs.made import made
 

@@ -26,7 +26,7 @@ from steadfall.prove.compare.compared import Comparison
 from steadfall.report.page.comparison import NAME, comparison_page
 from steadfall.source import Mark, PlanError, Problem, Text
 from steadfall.st.bring import read_map
-from steadfall.why.wording import PLAIN, wording_of
+from steadfall.why.words.wording import PLAIN, wording_of
 
 __all__ = ["EFFORT", "Compared", "How", "compare"]
 

@@ -25,9 +25,9 @@ from steadfall.runs.json import from_json
 from steadfall.source import AskError, OutsideError
 from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import Explanation, explain, unknown
-from steadfall.why.history import History
-from steadfall.why.recorded import recorded
-from steadfall.why.wording import wording_of
+from steadfall.why.scans.history import History
+from steadfall.why.scans.recorded import recorded
+from steadfall.why.words.wording import wording_of
 
 OTHER = "belongs to another plan, or to another revision of this one"
 

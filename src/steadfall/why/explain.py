@@ -11,14 +11,14 @@ from attrs import frozen
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
 from steadfall.source import Mark
-from steadfall.why.change import Change
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Valued
-from steadfall.why.history import History
-from steadfall.why.justify import age, justify
-from steadfall.why.otherwise import Want, otherwise
-from steadfall.why.speech import change_told, moment, value_word
-from steadfall.why.tell import Reason, Teller
-from steadfall.why.wording import PLAIN, Wording
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Valued
+from steadfall.why.least.justify import age, justify
+from steadfall.why.otherwise.change import Change
+from steadfall.why.otherwise.otherwise import Want, otherwise
+from steadfall.why.scans.history import History
+from steadfall.why.words.speech import change_told, moment, value_word
+from steadfall.why.words.tell import Reason, Teller
+from steadfall.why.words.wording import PLAIN, Wording
 
 SHOWN = 3  # ways in which it would be otherwise
 

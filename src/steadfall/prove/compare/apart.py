@@ -19,8 +19,8 @@ from steadfall.roles import stage
 from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 from steadfall.why.explain import explain
-from steadfall.why.history import History
-from steadfall.why.wording import Wording
+from steadfall.why.scans.history import History
+from steadfall.why.words.wording import Wording
 
 REASONS = 8  # lines for each side
 

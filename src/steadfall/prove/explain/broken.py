@@ -17,7 +17,7 @@ from steadfall.prove.explain.trace import origins, run_of
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.usual import usual
 from steadfall.trace.trace import Trace
-from steadfall.why.wording import wording_of
+from steadfall.why.words.wording import wording_of
 
 
 @frozen(eq=False)

@@ -18,11 +18,11 @@ from steadfall.roles import Role
 from steadfall.runs.run import Run
 from steadfall.source import Mark
 from steadfall.why.explain import Explanation, explain
-from steadfall.why.facts import Signal
-from steadfall.why.history import History
-from steadfall.why.justify import Justified, justify
-from steadfall.why.tell import Reason
-from steadfall.why.wording import wording_of
+from steadfall.why.facts.facts import Signal
+from steadfall.why.least.justify import Justified, justify
+from steadfall.why.scans.history import History
+from steadfall.why.words.tell import Reason
+from steadfall.why.words.wording import wording_of
 
 MOST = 12  # lines
 

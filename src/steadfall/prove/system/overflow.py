@@ -18,10 +18,10 @@ from steadfall.logic.nodes import Ends, Node, Type
 from steadfall.logic.types import children, type_of, walk
 from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
 from steadfall.source import Mark
-from steadfall.why.facts import Fact
-from steadfall.why.partly import Partly, anything
-from steadfall.why.spans import Span
-from steadfall.why.undecided import looks_at
+from steadfall.why.facts.facts import Fact
+from steadfall.why.facts.looks import looks_at
+from steadfall.why.least.partly import Partly, anything
+from steadfall.why.least.spans import Span
 
 STEP = "~"  # in the names of what is a step on the way to a signal
 MOST_WHOLE = 2**31 - 1  # what a DINT holds

@@ -18,7 +18,7 @@ from steadfall.quantities import clock
 from steadfall.report.text.faults import fault_table
 from steadfall.report.text.strips import Moment, strips_text
 from steadfall.report.text.verdicts import conflicts, table, wrapped
-from steadfall.why.wording import wording_of
+from steadfall.why.words.wording import wording_of
 
 MOST_STRIPS = 4  # of what is broken without faults, and of what is broken with them; the page has all
 MOST_LINES = 8  # of the plan

@@ -9,8 +9,8 @@ from attrs import frozen
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Node, Value
 from steadfall.scan.interpreter import Clock
-from steadfall.why.history import History
-from steadfall.why.moment import Moment
+from steadfall.why.scans.history import History
+from steadfall.why.scans.moment import Moment
 
 
 @frozen(eq=False)

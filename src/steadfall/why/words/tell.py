@@ -15,13 +15,13 @@ from steadfall.logic.nodes import Node, Value
 from steadfall.plan.text.lay_out import time
 from steadfall.roles import Role
 from steadfall.source import Mark
-from steadfall.why.compared import told
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal, key
-from steadfall.why.history import History
-from steadfall.why.justify import Justified, justify
-from steadfall.why.rules import PLAINLY, About, rule_of
-from steadfall.why.speech import identity, moment, name_word, value_word
-from steadfall.why.wording import Wording
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal, key
+from steadfall.why.least.justify import Justified, justify
+from steadfall.why.scans.history import History
+from steadfall.why.words.compared import told
+from steadfall.why.words.rules import PLAINLY, About, rule_of
+from steadfall.why.words.speech import identity, moment, name_word, value_word
+from steadfall.why.words.wording import Wording
 
 STEPS_BACK = 4
 MOST = 1000  # parts

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from steadfall.logic import nodes
-from steadfall.why.facts import Counted, Fact, Part
-from steadfall.why.history import History
-from steadfall.why.undecided import looks_at
+from steadfall.why.facts.facts import Counted, Fact, Part
+from steadfall.why.facts.looks import looks_at
+from steadfall.why.scans.history import History
 
 
 def reach(history: History, root: Part) -> set[Part]:

@@ -23,9 +23,9 @@ from steadfall.runs.player import Fast
 from steadfall.runs.run import Run
 from steadfall.scan.interpreter import Clock, Scanner
 from steadfall.scan.program import Registers, fresh
-from steadfall.why.cuts import Cuts
-from steadfall.why.moment import Moment
-from steadfall.why.undecided import looks_at
+from steadfall.why.facts.looks import looks_at
+from steadfall.why.scans.cuts import Cuts
+from steadfall.why.scans.moment import Moment
 
 STRETCH = 2000  # scans computed at a time
 KEPT = 12  # stretches at hand

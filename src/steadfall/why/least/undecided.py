@@ -7,18 +7,18 @@ is the value that is wanted, of a number 1 (high), -1 (low) or 0 (any).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from steadfall.comparisons import MIRROR, NEGATION
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment
-from steadfall.logic.nodes import TIMERS, Node
-from steadfall.logic.types import children, walk
-from steadfall.why import spans
-from steadfall.why.facts import CLOCK, DT, INPUT, PREVIOUS, Counted, Fact, Part, Signal, key
-from steadfall.why.partly import Partly
-from steadfall.why.spans import Partial, Span
+from steadfall.logic.nodes import Node
+from steadfall.logic.types import children
+from steadfall.why.facts.facts import CLOCK, DT, INPUT, PREVIOUS, Counted, Fact, Part, Signal, key
+from steadfall.why.least import spans
+from steadfall.why.least.partly import Partly
+from steadfall.why.least.spans import Partial, Span
 
 Aim = bool | int
 Aimed = tuple[Part, Aim]
@@ -51,25 +51,6 @@ def undecided(
             below = BELOW[type(part)](part, aim, run, name)
             todo += [(*one, name) for one in reversed(list(below))]
     return None
-
-
-def looks_at(node: Node, name: str, inputs: Container[str]) -> frozenset[Part]:
-    """The facts, signals and timers of which a node asks itself; `name`: of its row."""
-    found: set[Part] = set()
-    for inner in walk(node):
-        if isinstance(inner, nodes.Read):
-            found.add(Fact(INPUT, inner.name) if inner.name in inputs else Signal(inner.name))
-        elif isinstance(inner, nodes.Previous):
-            found.add(Fact(PREVIOUS, inner.name))
-        elif isinstance(inner, nodes.Elapsed):
-            found.add(Counted(inner.timer))
-    if isinstance(node, (nodes.Rise, nodes.Fall, *TIMERS)):
-        found.add(Fact(CLOCK, name))
-    if isinstance(node, nodes.SetDominant | nodes.ResetDominant | nodes.Since):
-        found.add(Fact(PREVIOUS, name))
-    if isinstance(node, nodes.Since):
-        found.add(Fact(PREVIOUS, node.event))
-    return frozenset(found | ({DT} if isinstance(node, (nodes.Since, *TIMERS)) else set()))
 
 
 def _read(node: nodes.Read, aim: Aim, run: Partly, _: str) -> Iterable[Aimed]:

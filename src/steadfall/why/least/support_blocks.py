@@ -1,4 +1,4 @@
-"""What the value of a latch, edge or timer rests on in a scan; see `why.support` for the rule.
+"""What the value of a latch, edge or timer rests on in a scan; see `why.least.support` for the rule.
 
 A timer that is running comes out as it does by what it has counted, by the time since the last scan and by
 its preset; one that has run out needs no more time. A preset of 0 (or below) decides by itself where the
@@ -12,8 +12,8 @@ from typing import Any
 
 from steadfall.logic import nodes
 from steadfall.scan.interpreter import ON, OUT, REST, TIMING
-from steadfall.why.facts import CLOCK, DT, PREVIOUS, Fact, Part, Ways
-from steadfall.why.view import View
+from steadfall.why.facts.facts import CLOCK, DT, PREVIOUS, Fact, Part, Ways
+from steadfall.why.least.view import View
 
 
 def _clock(view: View) -> Fact:

@@ -3,7 +3,7 @@
 What is promised, and tested: (1) with these facts as they are, the signal has this value whatever every other
 input, remembered value, timer and elapsed time is; (2) no fact can be left out. What the table of supports
 shows to be needless goes first, node by node; then what the whole scan, gone through with other values, does
-not need (`why.spare`). A search that takes too long keeps its fact.
+not need (`why.least.spare`). A search that takes too long keeps its fact.
 """
 
 from __future__ import annotations
@@ -14,12 +14,12 @@ from attrs import frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import BLOCKS, Node
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal, Ways, key
-from steadfall.why.history import History
-from steadfall.why.spare import Spare
-from steadfall.why.support import SUPPORT
-from steadfall.why.support_blocks import COUNTED
-from steadfall.why.view import View
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal, Ways, key
+from steadfall.why.least.spare import Spare
+from steadfall.why.least.support import SUPPORT
+from steadfall.why.least.support_blocks import COUNTED
+from steadfall.why.least.view import View
+from steadfall.why.scans.history import History
 
 
 @frozen(eq=False)

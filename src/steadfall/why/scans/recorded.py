@@ -19,7 +19,7 @@ from steadfall.logic.nodes import Type
 from steadfall.runs.run import Run, Turns, column
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
-from steadfall.why.history import History
+from steadfall.why.scans.history import History
 
 MOST_MENDED = 300  # scans
 

@@ -1,7 +1,7 @@
 """A scan of which only some facts are known: what every part of it comes out as, as far as that follows.
 
 Rule of this file: one row per node class, the meaning of `scan.interpreter` on values of which only something
-is known (`why.spans`). What comes out covers whatever the interpreter could make of the rest.
+is known (`why.least.spans`). What comes out covers whatever the interpreter could make of the rest.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import type_of
 from steadfall.scan.interpreter import ON, OUT, REST, TIMING, rounded
-from steadfall.why import spans
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal
-from steadfall.why.spans import Either, Partial, Span
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal
+from steadfall.why.least import spans
+from steadfall.why.least.spans import Either, Partial, Span
 
 Clocks = tuple[tuple[int, Span], ...]  # the states that a timer may be in, and what it has counted in each
 Known = Partial | Clocks

@@ -13,9 +13,9 @@ from typing import Any
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Value
-from steadfall.why import support_blocks as blocks
-from steadfall.why.facts import INPUT, PREVIOUS, Counted, Fact, Signal, Ways
-from steadfall.why.view import View
+from steadfall.why.facts.facts import INPUT, PREVIOUS, Counted, Fact, Signal, Ways
+from steadfall.why.least import support_blocks as blocks
+from steadfall.why.least.view import View
 
 
 def same(values: Sequence[Value]) -> bool:

@@ -8,11 +8,11 @@ from steadfall.logic.types import type_of
 from steadfall.plan.text.lay_out import time
 from steadfall.roles import HELPER, Role, stage
 from steadfall.source import Mark
-from steadfall.why.history import History
-from steadfall.why.justify import plain
-from steadfall.why.moment import Moment
-from steadfall.why.speech import RELATIONS, identity, number, since
-from steadfall.why.wording import Wording
+from steadfall.why.least.justify import plain
+from steadfall.why.scans.history import History
+from steadfall.why.scans.moment import Moment
+from steadfall.why.words.speech import RELATIONS, identity, number, since
+from steadfall.why.words.wording import Wording
 
 Told = tuple[str, Mark] | None
 

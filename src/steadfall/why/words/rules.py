@@ -16,10 +16,10 @@ from steadfall.logic.types import walk
 from steadfall.plan.text.lay_out import time
 from steadfall.roles import Identity, Role, stage
 from steadfall.source import NOWHERE, Mark
-from steadfall.why.history import History
-from steadfall.why.moment import Moment
-from steadfall.why.speech import called, identity, name_word, since, value_word
-from steadfall.why.wording import Wording
+from steadfall.why.scans.history import History
+from steadfall.why.scans.moment import Moment
+from steadfall.why.words.speech import called, identity, name_word, since, value_word
+from steadfall.why.words.wording import Wording
 
 
 @frozen(eq=False)

@@ -19,13 +19,13 @@ from attrs import evolve
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Type
-from steadfall.why import spans
-from steadfall.why.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal
-from steadfall.why.history import History
-from steadfall.why.partly import NOTHING, Clocks, Known, Partly, anything
-from steadfall.why.reach import reach
-from steadfall.why.spans import Partial, Span
-from steadfall.why.undecided import ANY, HIGH, Aim, undecided
+from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal
+from steadfall.why.least import spans
+from steadfall.why.least.partly import NOTHING, Clocks, Known, Partly, anything
+from steadfall.why.least.reach import reach
+from steadfall.why.least.spans import Partial, Span
+from steadfall.why.least.undecided import ANY, HIGH, Aim, undecided
+from steadfall.why.scans.history import History
 
 ALONE, MOST = 30, 100  # times that the scan is gone through: for one fact alone, and with all the rest
 

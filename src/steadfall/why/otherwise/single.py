@@ -1,7 +1,7 @@
 """Single changes that make a scan come out as wanted: every input alone, every time alone, tried in turn.
 
 Rule of this file: nothing is worked out here; the scan is run again with each. So a single change that does
-it is found also where the search by the table (`why.otherwise`) passes it over.
+it is found also where the search by the table (`why.otherwise.otherwise`) passes it over.
 """
 
 from __future__ import annotations
@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterable
 
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Type
-from steadfall.why.change import WAIT, Change
-from steadfall.why.facts import CLOCK, INPUT, PREVIOUS, Fact, Signal
-from steadfall.why.history import History
-from steadfall.why.reach import reach
+from steadfall.why.facts.facts import CLOCK, INPUT, PREVIOUS, Fact, Signal
+from steadfall.why.least.reach import reach
+from steadfall.why.otherwise.change import WAIT, Change
+from steadfall.why.scans.history import History
 
 Holds = Callable[[Change], bool]
 

@@ -3,7 +3,7 @@
 Rule of this file: a table keyed by node class says what would make a part come out as wanted; the few
 cheapest ways are kept. What is named is what the scan is handed: an input, a time that must pass, something
 remembered. The scan is run again with every way, and one that does not do it is left out; what takes several
-scans is not found. Besides, every input and every time is tried alone (`why.single`).
+scans is not found. Besides, every input and every time is tried alone (`why.otherwise.single`).
 """
 
 from __future__ import annotations
@@ -21,11 +21,11 @@ from steadfall.logic.nodes import LARGEST, Node, Type, Value
 from steadfall.logic.types import type_of
 from steadfall.scan.interpreter import ON, TIMING, Clock, Scanner
 from steadfall.source import Mark
-from steadfall.why.change import WAIT, Change
-from steadfall.why.facts import INPUT, PREVIOUS
-from steadfall.why.history import History
-from steadfall.why.moment import Moment
-from steadfall.why.single import singles
+from steadfall.why.facts.facts import INPUT, PREVIOUS
+from steadfall.why.otherwise.change import WAIT, Change
+from steadfall.why.otherwise.single import singles
+from steadfall.why.scans.history import History
+from steadfall.why.scans.moment import Moment
 
 KEPT = 6  # cheapest ways
 COST = {INPUT: 2, WAIT: 2, PREVIOUS: 5}

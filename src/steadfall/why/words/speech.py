@@ -8,10 +8,10 @@ from steadfall.logic.nodes import Type, Value
 from steadfall.plan.text.lay_out import time
 from steadfall.roles import HELPER, Identity, Role, stage
 from steadfall.source import Mark
-from steadfall.why.change import WAIT, Change
-from steadfall.why.facts import INPUT
-from steadfall.why.history import History
-from steadfall.why.wording import Wording
+from steadfall.why.facts.facts import INPUT
+from steadfall.why.otherwise.change import WAIT, Change
+from steadfall.why.scans.history import History
+from steadfall.why.words.wording import Wording
 
 # operator -> how it is said when it holds, and when it does not
 RELATIONS: Mapping[str, tuple[str, str]] = {

@@ -13,7 +13,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.types import walk
-from steadfall.why.facts import CLOCK, ELAPSED, PREVIOUS, Counted, Fact, Part, Signal
+from steadfall.why.facts.facts import CLOCK, ELAPSED, PREVIOUS, Counted, Fact, Part, Signal
 
 
 class Cuts:

@@ -1,0 +1,1 @@
+"""What the value of a signal in one scan can rest on."""

@@ -1,0 +1,1 @@
+"""The least set of facts that made a value."""

@@ -1,0 +1,1 @@
+"""Facts and changes as sentences."""
