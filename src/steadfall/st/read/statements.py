@@ -6,6 +6,7 @@ it runs; a problem in one statement does not hide those of the next.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
@@ -179,9 +180,10 @@ def _case(part: Tree, frame: Frame) -> None:
     index = frame.space.word(CASE, Type.INT, index, mark)
     last = parts.pop() if parts and parts[-1].data == "else_" else None
     groups: list[tuple[Node, Tree]] = []
+    taken: list[tuple[int, int]] = []
     for child in parts:
         if child.data == "labels":
-            conditions = [_label(row, index, frame) for row in child.children]
+            conditions = [_label(row, index, taken, frame) for row in child.children]
             groups.append((any_of(conditions), Phrase("body", [])))
         elif not groups:
             raise UnreadableError(
@@ -192,10 +194,18 @@ def _case(part: Tree, frame: Frame) -> None:
     _branches(groups, last, frame, mark)
 
 
-def _label(part: Tree, index: Node, frame: Frame) -> Node:
+def _label(part: Tree, index: Node, taken: list[tuple[int, int]], frame: Frame) -> Node:
+    """Whether a number, or one of a range, is chosen; none stands twice: makers take that differently."""
     mark = place(part, frame.name)
     _spend(frame, mark)
     ends = [_number(child, frame) for child in part.children]
+    low, high = int(ends[0].value), int(ends[-1].value)
+    if low > high:
+        raise UnreadableError(mark, "value", "a range that holds no number", "the lesser number first")
+    at = bisect_left(taken, (low, high))
+    if (at and taken[at - 1][1] >= low) or (at < len(taken) and taken[at][0] <= high):
+        raise UnreadableError(mark, "value", "a number that stands in this CASE twice", "each number once")
+    taken.insert(at, (low, high))
     if len(ends) == 1:
         return compare("=", index, ends[0], mark)
     return all_of((compare(">=", index, ends[0], mark), compare("<=", index, ends[1], mark)))
