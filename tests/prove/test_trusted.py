@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from html import unescape
+
+from steadfall.logic.build.whole import build
+from steadfall.prove.compare.apart import Side
+from steadfall.prove.compare.compare import compare
 from steadfall.prove.decide.result import Proof
 from steadfall.prove.trusted import TRUSTED, as_json, as_markdown, in_short
+from steadfall.report.page.comparison import comparison_page
+from steadfall.report.text.comparison import told
 from steadfall.report.text.verdicts import table
 from steadfall.report.words.cautions import TRUSTED_CAUTION
+from steadfall.why.words.wording import PLAIN
 from tests.examples import ROOT
+from tests.prove.plans import guarded
 
 
 def test_the_document_has_the_list_and_nothing_besides() -> None:
@@ -23,3 +32,15 @@ def test_every_result_names_it() -> None:
     assert in_short() in told
     assert all(row.word in told for row in TRUSTED)
     assert all(row.sentence in TRUSTED_CAUTION[1] for row in TRUSTED)
+
+
+def test_every_comparison_names_it() -> None:
+    network = build(guarded())
+    found = compare(guarded(), network, network)
+    sides = Side("a", network, PLAIN), Side("b", network, PLAIN)
+    assert found.as_json()["trusted"] == as_json()
+    assert in_short() in " ".join(told(found, sides, None, ()).split())
+    page = unescape(comparison_page(found, sides, None, ()))
+    for word in ("not a number", "64 bits"):
+        assert any(word in row.sentence for row in TRUSTED)
+        assert word in page
