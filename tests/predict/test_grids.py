@@ -97,7 +97,8 @@ def test_a_goal_that_one_grid_misses_is_not_resolved(found: Prediction) -> None:
 
 
 def test_a_run_that_only_a_finer_grid_ends_early_is_not_resolved(found: Prediction) -> None:
-    calm = evolve(found, limits=(), goals=(), strains=())
+    met = evolve(found.goals[0], reached_ms=60_000, goal=evolve(found.goals[0].goal, within=3600.0))
+    calm = evolve(found, limits=(), goals=(met,), strains=())
     assert judged(calm, [calm, calm]).good
     early = evolve(calm, complete=False, ended="the plant left what can be computed")
     assert judged(calm, [calm, early]).verdict is Verdict.NOT_RESOLVED
