@@ -35,9 +35,10 @@ def test_every_result_names_it() -> None:
 
 
 def test_every_comparison_names_it() -> None:
-    network = build(guarded())
-    found = compare(guarded(), network, network)
-    sides = Side("a", network, PLAIN), Side("b", network, PLAIN)
+    plan = guarded()
+    network = build(plan)
+    found = compare(plan, network, network)
+    sides = Side("a", network, PLAIN, plan), Side("b", network, PLAIN)
     assert found.as_json()["trusted"] == as_json()
     assert in_short() in " ".join(told(found, sides, None, ()).split())
     page = unescape(comparison_page(found, sides, None, ()))
