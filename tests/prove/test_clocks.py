@@ -13,7 +13,7 @@ from steadfall.prove.explain.trace import origins, run_of
 from steadfall.prove.requirements.whole import watched
 from tests.prove.plans import guarded
 
-WHOLE = "upper.dosing.mist_dose.is_whole"
+WHOLE = "upper.dosing.mist_dose.lasts"
 
 
 def test_the_free_clock_clips_the_first_dose() -> None:

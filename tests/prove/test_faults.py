@@ -34,7 +34,7 @@ from tests.prove.plans import guarded
 WATCHING = Identity(Role.OBSERVER)
 PAUSE, CUT_BY_TRIP = "upper.mist.shortest_shut", "upper.mist.cut_by_trip"
 STUCK, POWER = Fault("stuck on", "fault"), Fault("power cut")
-ONLY = (PAUSE, CUT_BY_TRIP, "upper.sweep", "upper.dosing.mist_dose.is_whole")
+ONLY = (PAUSE, CUT_BY_TRIP, "upper.sweep", "upper.dosing.mist_dose.lasts")
 
 
 def plan_with(*faults: Fault) -> Plan:

@@ -16,6 +16,7 @@ from steadfall.logic.forms import (
     all_of,
     any_of,
     at_least,
+    choose,
     different,
     equal,
     less,
@@ -120,25 +121,30 @@ def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
 
 
 def _steps_down(watch: Watch, name: str, asks: list[Node]) -> None:
-    """When only a lower stage is called, a circuit steps down, at once or after its least time in the
-    stage.
+    """When only a lower stage is called a circuit goes to that one, at once or after its least time in the
+    stage, and at no other time.
     """
     kind, stage, before = watch.plan.type_of(name), stage_of(name), stage_before(name)
     if all(one == asks[0] for one in asks):
         return  # only the last stage is ever called: there is never less
     label, mark, least = f"{name}.steps_down", kind.at.of("step_down"), kind.step_down_ms
-    upper = range(FIRST + 1, last_stage(kind) + 1)
-    above = any_of(
-        all_of((equal(before, whole(number)), asks[0], opposite(asks[number - 1]))) for number in upper
-    )
-    over, when = [at_least(stage, before)], ""
+    highest: Node = whole(FIRST)
+    for number, asked in enumerate(asks[1:], FIRST + 1):
+        highest = choose(asked, whole(number), highest)
+    called = watch.signal(f"{label}:called", highest, mark)
+    when, due = "", less(called, before)
     if least:
         age = watch.since(label, different(stage, before), least, mark)
-        over, when = [at_least(age, ms(least)), *over], f", once it has been there for {time(least)}"
-    words = f"{name} stays in no stage above the one that is called{when}."
+        when, due = (
+            f" and it has been in its stage for {time(least)}",
+            all_of((due, at_least(age, ms(least)))),
+        )
+    words = f"{name} steps down when, and only when, just a lower stage is called{when}; it goes to that one."
     said = Said(label, words, (mark,), (stage_name(name),), name)
-    high = all_of((at_least(before, whole(FIRST + 1)), Compare("<=", before, whole(last_stage(kind)))))
-    watch.require(said, all_of((above, *over)), high)
+    cooling = all_of((at_least(before, whole(FIRST)), Compare("<=", before, whole(last_stage(kind)))))
+    wrong = choose(due, different(stage, called), less(stage, before))
+    high = all_of((cooling, at_least(before, whole(FIRST + 1))))
+    watch.require(said, all_of((cooling, asks[0], wrong)), high)
 
 
 def _ends(watch: Watch, name: str, asks: list[Node]) -> None:

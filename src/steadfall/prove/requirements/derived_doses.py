@@ -1,7 +1,7 @@
 """The requirements that follow from any plan without being asked, of doses.
 
-Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time that is over is
-seen at most one longest scan later.
+Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time is over in the
+first scan at or after it, neither sooner nor later.
 """
 
 from __future__ import annotations
@@ -67,8 +67,21 @@ class _Dosed:
         """By how much a pause may be shorter than planned: a shared clock that runs later for this circuit
         ends its wait, and then its dose, up to a scan late, and the next time perhaps not.
         """
-        later = self.delay % (self.dose.open_ms + self.dose.shut_ms)
-        return 2 * self.longest if self.dose.clock == "free" and later else 0
+        return 2 * self.longest if self._behind else 0
+
+    @property
+    def later(self) -> int:
+        """By how much a pause may be longer: the two timers of a free clock see each other a scan late; a
+        clock that runs later for this circuit begins again up to three scans after that.
+        """
+        return (5 if self._behind else 2) * self.longest if self.dose.clock == "free" else 0
+
+    @property
+    def _behind(self) -> bool:
+        """Whether a shared clock runs later for this circuit."""
+        times = (self.delay, self.dose.open_ms, self.dose.shut_ms)
+        varies = any(low_end(one) != high_end(one) for one in times)
+        return self.dose.clock == "free" and bool(varies or self.delay % (times[1] + times[2]))
 
     @property
     def mark(self) -> Mark:
@@ -180,38 +193,44 @@ def _first(of: _Dosed) -> Node | None:
 
 def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
-    open_ms, shut_ms, where = of.dose.open_ms, of.dose.shut_ms, f"of {of.valve} in {of.stage}{of.when}"
-    enough = of.pause + of.longest + 1
-    age, rest = (
-        of.since("open", of.opens, open_ms + of.longest),
-        of.since("shut", of.shuts, max(high_end(shut_ms), enough)),
-    )
+    open_ms, where = of.dose.open_ms, f"of {of.valve} in {of.stage}{of.when}"
+    age, enough = of.since("open", of.opens, open_ms), of.pause + of.longest + 1
+    rest = of.since("shut", of.shuts, max(high_end(of.dose.shut_ms) + of.later, enough))
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
-    rested = all_of((uncut, at_least(rest, ms(enough))))
-    begins = all_of((of.opens, rested))
+    begins = all_of((of.opens, uncut, at_least(rest, ms(enough))))
     whole_one = of.latch(
         "full", lambda last: all_of((of.here, of.now, any_of((begins, all_of((of.before, last))))))
     )
     any_one = of.latch(
         "began", lambda last: all_of((of.here, of.now, any_of((of.opens, all_of((of.before, last))))))
     )
+    over = at_least(age, ms(open_ms))
+    short = all_of((of.here, whole_one, of.shuts, opposite(cut), opposite(over)))
+    long = all_of((of.here, any_one, of.before, of.now, over))
+    words = f"Each dose {where} that begins from rest lasts {time(open_ms)}, unless the stage ends or it is"
+    words += " cut; none is longer."
+    of.require("lasts", words, any_of((short, long)), all_of((of.here, whole_one, of.shuts, opposite(cut))))
     # A dose that its valve's shortest pause holds back takes its time from the pause after it.
-    prompt, which = (whole_one, " that began from rest") if low_end(shut_ms) >= enough else (any_one, "")
-    ended = all_of((prompt, of.shuts, opposite(cut), at_least(age, ms(open_ms))))
-    paused = of.latch("pause", lambda last: all_of((of.here, opposite(of.now), any_of((ended, last)))))
-    words = (
-        f"Each dose {where} that begins from rest lasts {time(open_ms)}, unless the stage ends or it is cut."
+    prompt = whole_one if low_end(of.dose.shut_ms) >= enough else any_one
+    _pauses(of, cut, rest, all_of((prompt, of.shuts, opposite(cut), over)))
+
+
+def _pauses(of: _Dosed, cut: Node, rest: Node, ended: Node) -> None:
+    """The pause after a dose that has ended in its time."""
+    least, most = of.dose.shut_ms - of.early, of.dose.shut_ms + of.later
+    due = all_of((at_least(rest, ms(most)), at_least(rest, ms(of.pause))))
+    paused = of.latch(
+        "pause",
+        lambda last: all_of((of.here, opposite(of.now), any_of((ended, last)), opposite(all_of((cut, due))))),
     )
-    counts = all_of((of.here, whole_one, of.shuts, opposite(cut)))
-    of.require("is_whole", words, all_of((counts, less(age, ms(open_ms)))), counts)
-    still = all_of((of.here, of.before, any_one))
-    words = f"No dose {where} is more than a scan longer than {time(open_ms)}."
-    of.require("is_not_longer", words, all_of((still, at_least(age, ms(open_ms + of.longest)))), still)
-    least = max(0, shut_ms - of.early)
-    words = f"After a whole dose {where}{which} the valve is shut for at least {time(least)}."
-    again = all_of((of.here, paused, of.opens))
-    of.require("pauses", words, all_of((again, less(rest, ms(least)))), again)
+    here = all_of((of.here, paused))
+    soon = all_of((of.opens, less(rest, ms(max(0, least)))))
+    late = all_of((opposite(of.now), opposite(cut), due))
+    long = f"{time(least)}" if least == most else f"{time(max(0, least))} to {time(most)}"
+    words = f"After a whole dose of {of.valve} in {of.stage}{of.when} the valve is shut for {long}, then a"
+    words += " dose begins, unless the stage ends or it is cut."
+    of.require("pauses", words, all_of((here, any_of((soon, late)))), all_of((here, of.opens)))
 
 
 def _comes_again(of: _Dosed, cut: Node) -> None:
@@ -227,32 +246,35 @@ def _comes_again(of: _Dosed, cut: Node) -> None:
 
 
 def _begins(of: _Dosed, cut: Node) -> None:
-    """The first dose begins in the scan that enters the stage, and is no shorter than the others."""
+    """The first dose begins in the scan that enters the stage, and is as long as the others."""
     entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
     absent = all_of((entered, opposite(of.now), opposite(cut), *of.rested))
-    age = of.since("entry", entered, of.dose.open_ms)
+    over = at_least(of.since("entry", entered, of.dose.open_ms), ms(of.dose.open_ms))
     first = of.latch("first", lambda last: all_of((of.here, of.now, any_of((entered, last)))))
-    short = all_of((of.here, first, of.shuts, opposite(cut), less(age, ms(of.dose.open_ms))))
+    short = all_of((of.shuts, opposite(cut), opposite(over)))
+    long = all_of((of.before, of.now, over))
     words = (
         f"The first dose of {of.valve} in {of.stage} begins with the stage and lasts {time(of.dose.open_ms)}"
     )
     words += f", {of.excuses}."
-    of.require("begins", words, any_of((absent, short)), all_of((entered, of.now)))
+    bad = any_of((absent, all_of((of.here, first, any_of((short, long))))))
+    of.require("begins", words, bad, all_of((entered, of.now)))
 
 
 def _waits(of: _Dosed, cut: Node) -> None:
     """The first dose of a delayed circuit begins when its delay is over, and not before."""
     entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
-    last_ms = of.delay + max(of.dose.open_ms, of.longest)
+    last_ms = of.delay + of.dose.open_ms
     age = of.since("entry", entered, last_ms)
     early = all_of((of.here, of.opens, any_of((entered, less(age, ms(of.delay))))))
     wait = of.latch(
         "wait", lambda last: all_of((of.here, opposite(of.now), opposite(cut), any_of((entered, last))))
     )
-    due = all_of((at_least(age, ms(of.delay + of.longest)), less(age, ms(last_ms))))
+    due = all_of((at_least(age, ms(of.delay)), less(age, ms(last_ms))))
     late = all_of((of.here, wait, opposite(of.now), opposite(cut), due, *of.rested))
-    words = f"The first dose of {of.valve} in {of.stage} begins {time(of.delay)} after the stage, not sooner"
-    words += f" and at most a scan later, {of.excuses}."
+    words = (
+        f"The first dose of {of.valve} in {of.stage} begins {time(of.delay)} after the stage, {of.excuses}."
+    )
     of.require("begins", words, any_of((early, late)), all_of((of.here, wait, of.now)))
 
 

@@ -1,7 +1,7 @@
 """The requirements that follow from any plan without being asked, of the sequence and its tables.
 
-Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time that is over is
-seen at most one longest scan later.
+Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time is over in the
+first scan at or after it.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from steadfall.logic.build.stages import FIRST, IDLE, last_stage, row, state_names
-from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Read, Type
 from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.names import valves
@@ -68,11 +68,11 @@ def finish_in_order(watch: Watch) -> None:
             age = watch.since(label, different(stage, before), step.for_ms, step.at.own)
             after = number + 1 if number != steps[-1] else IDLE
             leaves = all_of((equal(before, whole(number)), equal(stage, whole(after))))
-            words = (
-                f"The {step.name} of {name} lasts at least {time(step.for_ms)}, unless a new call ends it."
-            )
+            over = at_least(age, ms(step.for_ms))
+            stays = all_of((equal(before, whole(number)), equal(stage, whole(number)), over))
+            words = f"The {step.name} of {name} lasts {time(step.for_ms)}, unless a new call ends it."
             said = Said(label, words, (step.at.own,), (stage_name(name),), name)
-            watch.require(said, all_of((leaves, less(age, ms(step.for_ms)))), leaves)
+            watch.require(said, any_of((stays, all_of((leaves, opposite(over))))), leaves)
 
 
 def begins_as_planned(watch: Watch) -> None:
