@@ -70,3 +70,25 @@ def test_work_in_the_middle_of_a_task_is_ended_by_an_error() -> None:
 def test_each_process_is_prepared_and_gives_what_its_task_gives() -> None:
     with workers(2, os.putenv, "PREPARED", "yes") as pool:
         assert list(pool.map(abs, [-1, 2, -3])) == [1, 2, 3]
+
+
+GONE = """
+import os
+import _multiprocessing
+from multiprocessing import get_context
+from steadfall.workers import workers
+
+if __name__ == "__main__":
+    with workers(1):
+        lock = get_context("spawn").Lock()
+        _multiprocessing.sem_unlink(lock._semlock.name)
+        os._exit(0)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="nothing watches locks there")
+def test_a_lock_that_is_gone_when_all_ends_is_no_news(tmp_path: Path) -> None:
+    script = tmp_path / "gone.py"
+    script.write_text(GONE, encoding="utf-8")
+    ran = subprocess.run([sys.executable, str(script)], capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (0, "", "")

@@ -9,10 +9,12 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
+from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
 from typing import Any
 
@@ -30,6 +32,7 @@ def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> It
     They are spawned, not forked, so that no thread's lock is copied; a script that calls this needs the usual
     `if __name__ == "__main__":`.
     """
+    _watch_locks()
     others = multiprocessing.active_children()
     context = multiprocessing.get_context("spawn")
     pool = ProcessPoolExecutor(many, mp_context=context, initializer=_begin, initargs=(begin, given))
@@ -44,6 +47,20 @@ def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> It
         raise
     else:
         pool.shutdown(cancel_futures=True)
+
+
+def _watch_locks() -> None:
+    """Begin Python's own process that removes the locks of killed ones, so that it does so without a word: a
+    lock that is just being removed when Ctrl-C ends everything is no news.
+    """
+    if os.name != "posix":
+        return  # there is none
+    given = sys.warnoptions[:]
+    sys.warnoptions.append("ignore:resource_tracker")  # as it is begun, it is handed these
+    try:
+        resource_tracker.ensure_running()
+    finally:
+        sys.warnoptions[:] = given
 
 
 def end_all(but: list[multiprocessing.process.BaseProcess] | None = None) -> None:
