@@ -55,7 +55,7 @@ def events(prediction: Prediction) -> list[tuple[str, str, str]]:
         for one in watched(prediction)
         for place, (when, value) in enumerate(prediction.trace.changes(one.name))
     ]
-    told = sorted(row[:3] for row in found if row[2] or not row[3])
+    told = sorted((row[:3] for row in found if row[2] or not row[3]), key=lambda row: row[0])
     rows = [(clock(when, fine=True), words, "on" if value else "off") for when, words, value in told[:MOST]]
     more = len(told) - MOST
     return rows if more <= 0 else [*rows, ("", f"and {more} more, in events.csv", "")]
