@@ -15,6 +15,7 @@ import pytest
 
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.read.whole import read_text
+from steadfall.report.figure import sheets
 from steadfall.source import PlanError
 from tests.house.alike import Said, compared, differences, emitted, exchanged, predicted, proved, reasoned
 from tests.house.twins import KEYWORDS, Named, accepts, plain, renamed, twin
@@ -48,6 +49,7 @@ def said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], dic
         folder.mkdir()
         monkeypatch.chdir(folder)
         monkeypatch.setenv("COLUMNS", "1000")  # no cell is wrapped, whatever its names are
+        monkeypatch.setattr(sheets, "LABEL", 1000)  # and no name beside a strip is cut
         path = Path("plan.yaml")
         path.write_text(text, encoding="utf-8")
         plan = read_text(text)
