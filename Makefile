@@ -14,7 +14,7 @@ $(VENV)/.dev: $(READY)
 	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,dev]'
 	touch $@
 
-.PHONY: help demo test lint fast docs wheel bench fuzz lock clean
+.PHONY: help demo test lint fast docs wheel bench fuzz faults lock clean
 
 help: ## list the targets
 	@grep -E '^[a-z]+:.*## ' Makefile | sed -E 's/^([a-z]+):.*## /\1\t/' | expand -t 10
@@ -44,6 +44,10 @@ bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 
 fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 10,000 clock programs (half an hour or more)
 	$(BIN)/python -m tests.st.fuzz
+
+faults: $(VENV)/.dev ## seed every fault and move every number, and write the tables of what becomes of them
+	$(BIN)/python -m tests.prove.mutation
+	$(BIN)/python -m tests.prove.moved
 
 lock: $(VENV)/.dev ## renew uv.lock and constraints.txt
 	$(BIN)/pip install --quiet --disable-pip-version-check uv
