@@ -47,7 +47,7 @@ def _signals(plan: Plan) -> Lines:
     yield "## What it sees"
     yield ""
     for item in plan.inputs.values():
-        if item.kind == "switch":
+        if item.is_digital:
             yield f"- `{item.name}`: switch, in ordinary running {'on' if item.normal else 'off'}"
         else:
             of = f" of `{item.measures}`" if item.measures else ""

@@ -54,7 +54,7 @@ def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
 
 
 def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
-    if item.kind == "switch":
+    if item.is_digital:
         normal = "on" if item.normal else "off"
         what = f"limit switch, {_words(item.measures)}" if item.measures else f"switch, {_words(item.name)}"
         return Signal(

@@ -128,5 +128,5 @@ def _changes(
 
 
 def _others(found: Input, now: float) -> list[float]:
-    ends = (1.0, 0.0) if found.kind == "switch" else (found.high, found.low)
+    ends = (1.0, 0.0) if found.is_digital else (found.high, found.low)
     return [value for value in ends if value != now]

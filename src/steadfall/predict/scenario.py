@@ -126,7 +126,7 @@ def _told(plan: Plan, upset: Upset) -> str:
     if upset.value is None:
         return f"{when} '{upset.of}' shows what it measures again"
     on = "on" if upset.value else "off"
-    value = on if item.kind == "switch" else shown(upset.value, item.kind, spelling=item.unit)
+    value = on if item.is_digital else shown(upset.value, item.kind, spelling=item.unit)
     return f"{when} the scenario has '{upset.of}' show {value}, whatever the plant does"
 
 

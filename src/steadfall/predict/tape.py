@@ -136,7 +136,7 @@ def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
     found = {
         name: (item.kind, *scale(item.unit, item.kind))
         for name, item in plan.inputs.items()
-        if item.kind != "switch"
+        if not item.is_digital
     }
     for name, one in plan.settings.items():
         if not one.is_time:

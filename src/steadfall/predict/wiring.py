@@ -46,7 +46,7 @@ class Wiring(NamedTuple):
 
 def seen(found: Input, value: float) -> float:
     """A value of an input in the unit in which the controller sees it."""
-    if found.kind == "switch":
+    if found.is_digital:
         return float(value >= 0.5)
     factor, offset = scale(found.unit, found.kind)
     low, high = found.speaks
@@ -59,7 +59,7 @@ def wire(
     """Join a program to a plant for one scenario."""
     place = {name: index for index, name in enumerate(observed)}
     sensors = [found for found in plan.inputs.values() if found.measures is not None]
-    scales = [(1.0, 0.0) if found.kind == "switch" else scale(found.unit, found.kind) for found in sensors]
+    scales = [(1.0, 0.0) if found.is_digital else scale(found.unit, found.kind) for found in sensors]
     changes = [(ms, plan.inputs[name], value) for ms, name, value in course.changes]
     release = [(plan.inputs[name], value) for name, value in course.release.items()]
 
@@ -75,7 +75,7 @@ def wire(
     return Wiring(
         sensor_of=ints([place[str(found.measures)] for found in sensors]),
         sensor_register=ints([register(found.name) for found in sensors]),
-        sensor_switch=ints([found.kind == "switch" for found in sensors]),
+        sensor_switch=ints([found.is_digital for found in sensors]),
         sensor_low=reals([found.speaks[0] for found in sensors]),
         sensor_high=reals([found.speaks[1] for found in sensors]),
         sensor_factor=reals([factor for factor, _ in scales]),
@@ -84,10 +84,10 @@ def wire(
         sensor_value=np.full(len(sensors), np.nan),
         change_ms=ints([ms for ms, _, _ in changes]),
         change_register=ints([register(found.name) for _, found, _ in changes]),
-        change_real=ints([found.kind != "switch" for _, found, _ in changes]),
+        change_real=ints([not found.is_digital for _, found, _ in changes]),
         change_value=reals([seen(found, value) for _, found, value in changes]),
         release_register=ints([register(found.name) for found, _ in release]),
-        release_real=ints([found.kind != "switch" for found, _ in release]),
+        release_real=ints([not found.is_digital for found, _ in release]),
         release_value=reals([seen(found, value) for found, value in release]),
         command_register=ints([register(valve) for valve in valves]),
         stage_register=ints([register(stage(circuit)) for circuit in plan.circuits]),

@@ -167,4 +167,4 @@ def times_after(condition: Condition | None) -> list[int]:
 def input_named(scope: Scope, name: str) -> Read:
     """An input by the name that a circuit type uses for it."""
     full = resolve(name, scope.circuit, scope.plan.inputs) or name
-    return Read(full, Type.BOOL if scope.plan.inputs[full].kind == "switch" else Type.REAL)
+    return Read(full, Type.BOOL if scope.plan.inputs[full].is_digital else Type.REAL)

@@ -17,7 +17,7 @@ from steadfall.logic.forms import whole
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.model import Plan, Setting
+from steadfall.plan.model import Input, Plan, Setting
 from steadfall.plan.problems import did_you_mean
 from steadfall.roles import Role, of_circuit
 from steadfall.source import Mark, PlanError, Problem
@@ -54,8 +54,8 @@ def with_stages(plan: Plan, network: Network) -> Network:
     return evolve(network, assignments=(*network.assignments, *rows))
 
 
-def _type(kind: str) -> Type:
-    return Type.BOOL if kind == "switch" else Type.REAL
+def _type(item: Input) -> Type:
+    return Type.BOOL if item.is_digital else Type.REAL
 
 
 def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
@@ -67,9 +67,9 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
         elif item is None:
             read = f"the input '{row.name}' is no input of the plan{did_you_mean(row.name, plan.inputs)}"
             yield Problem(mark, "unmapped", "", read, "a line of the map", EXAMPLE)
-        elif row.type is not _type(item.kind):
+        elif row.type is not _type(item):
             read = f"'{row.name}' is a {row.type.value}; the plan has a {item.kind}"
-            yield Problem(mark, "wrong-kind", "", read, f"a {_type(item.kind).value}")
+            yield Problem(mark, "wrong-kind", "", read, f"a {_type(item).value}")
 
 
 def _setting(item: Setting, kind: Type, mark: Mark) -> Iterable[Problem]:

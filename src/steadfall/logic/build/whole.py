@@ -69,11 +69,10 @@ def _start_clocks(site: Site) -> None:
 
 
 def _inputs(plan: Plan) -> list[Input]:
-    kinds = {"switch": Type.BOOL}
     given = [
         Input(
             item.name,
-            kinds.get(item.kind, Type.REAL),
+            Type.BOOL if item.is_digital else Type.REAL,
             mark=item.at.own,
             identity=input_identity(plan, item.name),
         )

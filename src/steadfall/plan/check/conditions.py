@@ -131,7 +131,7 @@ def _sensor_sees(part: Compare, name: str, scope: _Scope) -> None:
 def _out_of_range(part: OutOfRange, scope: _Scope) -> None:
     found = scope.find(part.name, part.mark)
     item = scope.plan.inputs.get(found[0]) if found else None
-    if found and (item is None or item.kind == "switch"):
+    if found and (item is None or item.is_digital):
         scope.add(
             part.mark, "not-a-value", f"'{part.name}' is no sensor and has no range", "a measured input"
         )

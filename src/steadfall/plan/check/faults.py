@@ -31,7 +31,7 @@ def fault_fits(plan: Plan, fault: Fault, mark: Mark, problems: Problems) -> None
     if item is None:
         problems.unknown(mark, "fault", fault.signal, "input", plan.inputs)
         return
-    kind = "switch" if item.kind == "switch" else "measured"
+    kind = "switch" if item.is_digital else "measured"
     if item.kind and FAULTS[fault.what] != kind:
         what = "a switch" if kind == "switch" else f"a measured {item.kind}"
         read = f"'{fault.signal}' is {what} and cannot be '{fault.what}'"

@@ -215,7 +215,7 @@ def _of_type(kind: CircuitType, here: _Here) -> Numbers:
 
 
 def _of_input(item: Input, here: _Here) -> Numbers:
-    for field in ("low", "high", "normal") if item.kind != "switch" else ():
+    for field in ("low", "high", "normal") if not item.is_digital else ():
         yield here.to(field, field).number(Span(item.kind))
 
 
@@ -227,7 +227,7 @@ def _of_setting(item: Setting, here: _Here) -> Numbers:
 def _of_step(step: Step, here: _Here) -> Numbers:
     for name, value in step.values.items():
         item = here.plan.inputs[name]
-        if item.kind != "switch" and value is not None and value >= item.low:  # else no number: a broken wire
+        if not item.is_digital and value is not None and value >= item.low:  # else no number: a broken wire
             yield here.to(name, "values", name).number(Span(item.kind, item.low, item.high))
 
 

@@ -144,7 +144,7 @@ def signals(plan: Plan) -> dict[str, Signal]:
         add(roles.of_plant(role), "bool")
     for name, item in plan.inputs.items():
         own = Named(name, input_identity(plan, name))
-        add(own, *(("bool", "") if item.kind == "switch" else ("real", item.kind)))
+        add(own, *(("bool", "") if item.is_digital else ("real", item.kind)))
     for name in plan.ramps:
         add(roles.ramp(name), "real", "percent")
         add(roles.of_ramp(Role.SET_POINT, name), "real", "temperature")

@@ -154,6 +154,11 @@ class Input:
     at: Marks = at()
 
     @property
+    def is_digital(self) -> bool:
+        """Whether it is on or off, and measures nothing with a range."""
+        return self.kind == "switch"
+
+    @property
     def speaks(self) -> tuple[float, float]:
         """The lowest and highest value that the controller can be shown."""
         span = self.high - self.low

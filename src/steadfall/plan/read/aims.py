@@ -155,7 +155,7 @@ def panel(panel: Mapping[str, Measured] | None, *, here: Here) -> dict[str, floa
 
 def _given(value: str | Measured, item: Input, here: Here) -> float | None:
     if value == BROKEN:
-        return 0.0 if item.kind == "switch" else item.speaks[0]
+        return 0.0 if item.is_digital else item.speaks[0]
     if value != MEASURED:
         return setting(value, item.kind, item.name, here)
     if item.measures is None:

@@ -69,7 +69,7 @@ def _actions(step: model.Stage | model.FinishStep, _told: Told) -> Mapping[str, 
 
 
 def _span(item: model.Input, _told: Told) -> Spanned | None:
-    return None if item.kind == "switch" else Spanned(item.low, item.high, item.kind, item.unit)
+    return None if item.is_digital else Spanned(item.low, item.high, item.kind, item.unit)
 
 
 def _preset(item: model.Setting, _told: Told) -> Measured:
@@ -86,7 +86,7 @@ def _normal(item: model.Input, _told: Told) -> str | Measured:
 
 def _setting(item: model.Input, value: float) -> str | Measured:
     """A value of an input."""
-    return ("on" if value else "off") if item.kind == "switch" else Measured(value, item.kind)
+    return ("on" if value else "off") if item.is_digital else Measured(value, item.kind)
 
 
 def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
@@ -103,7 +103,7 @@ def _panel(item: model.Scenario, told: Told) -> Mapping[str, Measured] | None:
 def _shown(item: model.Input, value: float | None) -> str | Measured:
     if value is None:
         return MEASURED
-    return BROKEN if item.kind != "switch" and value == item.speaks[0] else _setting(item, value)
+    return BROKEN if not item.is_digital and value == item.speaks[0] else _setting(item, value)
 
 
 def _guarded(item: model.Permissive, _told: Told) -> str | tuple[str, ...]:

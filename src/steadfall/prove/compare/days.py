@@ -95,7 +95,7 @@ def _in_range(pair: Pair, usual: Rig) -> Rig:
     choices = dict(usual.choices)
     for name, values in choices.items():
         item = pair.usual.inputs.get(name)
-        if item is not None and item.kind != "switch":
+        if item is not None and not item.is_digital:
             low, high = (value_in(end, item.unit) for end in (item.low, item.high))
             inside = tuple(sorted(value for value in values if low <= value <= high))
             choices[name] = inside if len(inside) > 1 else values

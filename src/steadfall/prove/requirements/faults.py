@@ -83,13 +83,11 @@ def _node(plan: Plan, fault: Fault) -> Node:
     item = plan.inputs[fault.signal]
     if fault.what == "bounces":
         return Not(Previous(item.name, Type.BOOL))
-    if item.kind == "switch":
+    if item.is_digital:
         return Constant(fault.what == "stuck on", Type.BOOL)
     end = item.low if fault.what == "at its lower end" else item.high
     return Constant(float(in_unit(item, end)), Type.REAL)
 
 
 def _example(plan: Plan) -> str:
-    return next(
-        (f"{name} stuck off" for name, item in plan.inputs.items() if item.kind == "switch"), POWER_CUT
-    )
+    return next((f"{name} stuck off" for name, item in plan.inputs.items() if item.is_digital), POWER_CUT)

@@ -19,7 +19,7 @@ def usual(plan: Plan) -> Mapping[str, Value]:
 
 
 def _ordinary(plan: Plan, item: Input) -> Value:
-    if item.kind == "switch":
+    if item.is_digital:
         return item.normal >= 1.0
     body = plan.bodies.get(item.measures or "")
     value = item.normal if body is None else body.start

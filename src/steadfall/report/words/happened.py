@@ -34,7 +34,7 @@ def watched(prediction: Prediction) -> tuple[Watched, ...]:
 
 def wanted(plan: Plan) -> list[Watched]:
     """The same of a plan, whether there is a track of it or not."""
-    switches = [item.name for item in plan.inputs.values() if item.kind == "switch" and item.measures is None]
+    switches = [item.name for item in plan.inputs.values() if item.is_digital and item.measures is None]
     found = [Watched(name, spoken(name)) for name in switches]
     guards = [(Role.PERMISSIVE, "permissive", one.name) for one in plan.permissives]
     guards += [(Role.TRIP, "trip", one.name) for one in plan.trips]

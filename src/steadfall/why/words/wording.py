@@ -72,7 +72,7 @@ def _titles(plan: Plan) -> Iterator[tuple[Identity, Titled]]:
 
 def _units(plan: Plan) -> Iterator[tuple[str, str]]:
     for item in plan.inputs.values():
-        if item.kind != "switch":
+        if not item.is_digital:
             yield item.name, "%" if item.kind == "percent" else item.unit
     for level in plan.settings.values():
         yield from ((name, level.unit) for name in (level.name, in_use(level.name).name))
