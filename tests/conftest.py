@@ -5,6 +5,7 @@ CI. And proofs that need no processes of their own.
 from __future__ import annotations
 
 import os
+import signal
 from collections.abc import Callable, Iterator
 from concurrent.futures import Executor, Future
 from contextlib import contextmanager
@@ -12,6 +13,11 @@ from typing import Any
 
 import pytest
 from hypothesis import settings
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    # A shell starts what it puts into the background deaf to Ctrl-C, and so is every process begun from
+    # there: tests that press it would wait for ever.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 settings.register_profile("steadfall", deadline=None, derandomize="CI" in os.environ, print_blob=True)
 settings.load_profile("steadfall")
