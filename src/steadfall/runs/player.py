@@ -45,9 +45,9 @@ class Interpreter:
 
     network: Network
 
-    def play(self, run: Run) -> Iterator[Played]:
-        """Every step of a run."""
-        scanner, now = Scanner(self.network), run.begin_ms
+    def play(self, run: Run, begun: Scanner | None = None) -> Iterator[Played]:
+        """Every step of a run; `begun`: the scanner as it stands before the first of them."""
+        scanner, now = begun or Scanner(self.network), run.begin_ms
         known = {row.name for row in self.network.inputs}
         follows = {name: of for name, of in run.follows.items() if name in known and of in scanner.types}
         for place, step in enumerate(run.steps()):
