@@ -40,6 +40,7 @@ def test_the_moments_of_a_run_follow_from_its_steps() -> None:
             now += (step["scan_ms"] if number else 0) + step.get("off_ms", 0)
             assert step["at_ms"] == now
             now += step["scan_ms"] * (step["scans"] - 1)
+            now += sum(ms * many for ms, many in step.get("then", ()))
         assert now == trace["violated_at_ms"]
 
 

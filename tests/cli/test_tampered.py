@@ -207,6 +207,14 @@ SHAPE: Mapping[str, tuple[Change, str]] = {
     "no step": (of_its_own("steps", 0), "steps: 0"),
     "a million steps": (of_its_own("steps", 10**6), "steps: 1000000"),
     "a step that is true": (of_its_own("steps", True), "steps: True"),
+    "more scans, and not how many": (
+        set_to(*STEP, "then", value=[[40]]),
+        "then[0]: [40]; expected ms and a number of scans",
+    ),
+    "more scans in no time": (
+        set_to(*STEP, "then", value=[[0, 5]]),
+        "then[0][0]: 0; expected a whole number",
+    ),
     "a run without steps": (without(*TRACE, "steps"), "requirements[0].trace: 'steps' is missing"),
     "steps that are an object": (set_to(*TRACE, "steps", value={}), "requirements[0].trace.steps: {}"),
     "a step without inputs": (without(*STEP, "inputs"), "requirements[0].trace.steps[0]: 'inputs' is miss"),
@@ -287,6 +295,10 @@ CLAIMS: Mapping[str, tuple[Change, str]] = {
     "another moment": (set_to(*TRACE, "violated_at_ms", value=1), "stated.1: the stored run does not break"),
     "a run without steps in it": (set_to(*TRACE, "steps", value=[]), "stated.1: the stored run does not br"),
     "a step's moment": (set_to(*STEP, "at_ms", value=7), "stated.1: the stored run does not break it"),
+    "later scans too far apart": (
+        set_to(*TRACE, "steps", 1, "then", value=[[41, 1]]),
+        "stated.1: the stored run does not break it",
+    ),
     "scans too far apart": (set_to(*TRACE, "steps", 1, "scan_ms", value=41), "stated.1: the stored run does"),
     "scans without time": (set_to(*TRACE, "steps", 1, "scan_ms", value=0), "stated.1: the stored run does n"),
     "more scans than can be run": (set_to(*STEP, "scans", value=10**12), "stated.1: the stored run does not"),

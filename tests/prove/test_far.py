@@ -53,7 +53,7 @@ def test_a_fault_behind_a_stay_of_minutes_is_replayed(plan: Callable[[int], Plan
     assert found.way is not None
     assert found.way.end_ms >= MINUTES
     stored = steps_json(found.way)
-    assert len(stored) < len(found.way) / 2  # scans without a change are counted, not listed
+    assert len(stored) < 20  # changes, not scans
     of = watched(plan(MINUTES))
     part = cone(of.network, [found.required.bad])
     assert replay(part, from_json(stored), found.required.bad) is not None

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steadfall.logic.nodes import Type, Value
-from steadfall.runs.json import from_json, scans_json, steps_json
+from steadfall.runs.json import from_json, steps_json
 from steadfall.runs.run import Run, Step, run_of, turns
 from tests.runs.made import listed, made
 
@@ -86,11 +86,14 @@ def test_scans_without_a_change_are_counted() -> None:
     run = run_of([Step(0, {"on": True}), Step(20), Step(20), Step(40), Step(0, {}, 300)])
     assert steps_json(run) == [
         {"at_ms": 0, "scan_ms": 0, "scans": 1, "inputs": {"on": True}},
-        {"at_ms": 20, "scan_ms": 20, "scans": 2, "inputs": {}},
-        {"at_ms": 80, "scan_ms": 40, "scans": 1, "inputs": {}},
+        {"at_ms": 20, "scan_ms": 20, "scans": 2, "inputs": {}, "then": [[40, 1]]},
         {"at_ms": 380, "scan_ms": 0, "scans": 1, "inputs": {}, "off_ms": 300},
     ]
-    assert [row["scan_ms"] for row in scans_json(run)] == [0, 20, 20, 40, 0]
+
+
+def test_a_row_is_a_change_and_not_a_scan_of_another_length() -> None:
+    run = run_of([Step(0, {"on": True}), *(Step(1 + at % 7) for at in range(1000)), Step(3, {"on": False})])
+    assert len(steps_json(run)) == 3
 
 
 @pytest.mark.parametrize("value", [True, 300, 1.5], ids=str)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from steadfall.runs.run import Run, Step, run_of
 
 OFF = "off_ms"  # of a step that is a power cut: how many ms there is no power
+THEN = "then"  # of scans without a change: more of them, of other lengths; pairs of ms and how many
 
 
 def steps_json(run: Run) -> list[dict[str, Any]]:
@@ -19,22 +20,37 @@ def steps_json(run: Run) -> list[dict[str, Any]]:
         row = {"at_ms": now, "scan_ms": step.dt_ms, "scans": 1, "inputs": dict(step.inputs)}
         if step.off_ms is not None:
             rows.append({**row, OFF: step.off_ms})
-        elif step.inputs or not rows or OFF in rows[-1] or rows[-1]["scan_ms"] != step.dt_ms:
+        elif step.inputs or not rows or OFF in rows[-1] or not _goes_on(rows[-1], step.dt_ms):
             rows.append(row)
-        else:
-            rows[-1]["scans"] += 1
     return rows
 
 
-def scans_json(run: Run) -> list[dict[str, Any]]:
-    """Every scan, in order."""
-    return [{"scan_ms": step.dt_ms, "inputs": dict(step.inputs)} for step in run.steps()]
+def _goes_on(row: dict[str, Any], dt_ms: int) -> bool:
+    """Takes one more scan into a row, unless it is the first of another length after a change."""
+    if THEN not in row and row["scan_ms"] == dt_ms:
+        row["scans"] += 1
+    elif row["inputs"] or not row["scan_ms"]:
+        return False
+    else:
+        more = row.setdefault(THEN, [])
+        if more and more[-1][0] == dt_ms:
+            more[-1][1] += 1
+        else:
+            more.append([dt_ms, 1])
+    return True
+
+
+def scans(row: Mapping[str, Any]) -> list[Sequence[int]]:
+    """The scans of a row: their ms, and how many of as many ms follow each other."""
+    return [(row["scan_ms"], row["scans"]), *row.get(THEN, ())]
 
 
 def from_json(rows: Iterable[Mapping[str, Any]]) -> Run:
     """The run that `steps_json` wrote."""
     steps: list[Step] = []
     for row in rows:
-        steps.append(Step(row["scan_ms"], row["inputs"], row.get(OFF)))
-        steps += [Step(row["scan_ms"])] * (row["scans"] - 1)
+        (first, more), *others = scans(row)
+        steps.append(Step(first, row["inputs"], row.get(OFF)))
+        steps += [Step(first)] * (more - 1)
+        steps += [Step(ms) for ms, many in others for _ in range(many)]
     return run_of(steps)

@@ -15,7 +15,7 @@ from attrs import field, frozen
 from steadfall.plan.revise.renames import Names
 from steadfall.prove import trusted
 from steadfall.roles import HELPER, Identity
-from steadfall.runs.json import scans_json
+from steadfall.runs.json import steps_json
 from steadfall.runs.run import Run
 from steadfall.trace.trace import Trace
 
@@ -153,7 +153,7 @@ class Comparison:
             "rechecked": self.rechecked,
             "differing": list(self.differing),
             "parted_at_ms": self.parting.at_ms if self.verdict == PARTS and self.parting else None,
-            "steps": scans_json(self.parting.run) if self.verdict == PARTS and self.parting else [],
+            "steps": steps_json(self.parting.run) if self.verdict == PARTS and self.parting else [],
         }
 
     def _row(self, row: Output) -> dict[str, Any]:

@@ -5,7 +5,7 @@ Rule of this file: a run shows that a requirement can be broken, or that it is a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
@@ -31,24 +31,14 @@ class Simulated:
     violation: Run | None = None
 
 
-def _nothing() -> None:
-    """Lets the runs go on."""
-
-
-def simulate(
-    of: Watched, chosen: Sequence[Required], seeds: int = SEEDS, check: Callable[[], None] = _nothing
-) -> dict[str, Simulated]:
-    """What runs of the controller show: when each requirement is exercised, which are broken.
-
-    `check` is called before each run and may end it all by an error.
-    """
+def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Simulated]:
+    """What runs of the controller show: when each requirement is exercised, which are broken."""
     one = rig(of.plan, of.network)
     most = max(1, min(seeds, MOST_WORK // (LONGEST_RUN * len(one.fast.program.code))))
     names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}
     made: dict[str, Witness] = {}
     for seed in range(most):
-        check()
         for name, scan in zip(names, one.fast.first(stimuli(one, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan

@@ -26,7 +26,7 @@ SEEDS, EFFORT = 12, 8_000_000  # of runs; units of the solver's work, for each p
 def with_notes(of: Watched, verdicts: Sequence[Verdict], ask: Ask, own: Hands) -> tuple[Verdict, ...]:
     """The verdicts, with a note where a part of a proved requirement is vacuous."""
     terms = [term for row in verdicts if row.verdict == PROVED for term in row.required.terms]
-    unseen = _unseen(of, terms)
+    unseen = own.one(_unseen, of, terms) if terms else frozenset()
     asked = [
         (row.required, term, ask)
         for row in verdicts
@@ -39,8 +39,6 @@ def with_notes(of: Watched, verdicts: Sequence[Verdict], ask: Ask, own: Hands) -
 
 def _unseen(of: Watched, terms: Sequence[Term]) -> frozenset[str]:
     left = [term.signal for term in terms]
-    if not left:
-        return frozenset()
     one = rig(of.plan, of.network)
     for seed in range(SEEDS):
         found = one.fast.first(stimuli(one, seed), left)

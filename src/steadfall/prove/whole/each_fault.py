@@ -22,6 +22,7 @@ from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED, UNKNOWN, UnderFault, Verdict
 from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.requirements.faults import together
+from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.whole.cuts import by_certificate, kept_by_cuts
 from steadfall.prove.whole.run import Work, named
@@ -71,7 +72,7 @@ def may_break(fault: Fault, name: str) -> bool:
 
 def narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
     """The proofs cover the fault; runs under it show what applies, or that a proof is wrong."""
-    seen = simulate(of, [row.required for row in proved], RUNS_OF_A_FAULT, own.patience.check)
+    seen = own.one(_few_runs, of, [row.required for row in proved])
     quiet = tuple(row.required.name for row in proved if seen[row.required.name].witness is None)
     note = "a run under the fault breaks it although it is proved: one of the two is wrong"
     broken = tuple(
@@ -81,6 +82,10 @@ def narrowed(of: Watched, proved: Sequence[Verdict], own: Hands) -> UnderFault:
     )
     kept = tuple(row.required.name for row in proved if not seen[row.required.name].violation)
     return UnderFault(of.faults.phrases[0], kept=kept, verdicts=broken, quiet=quiet, runs=RUNS_OF_A_FAULT)
+
+
+def _few_runs(of: Watched, rows: Sequence[Required]) -> dict[str, Simulated]:
+    return simulate(of, rows, RUNS_OF_A_FAULT)
 
 
 def _with_cuts(of: Watched, proved: Sequence[Verdict], ask: Ask, own: Hands) -> UnderFault:

@@ -43,7 +43,7 @@ def prove_whole(
     work, under = Work(of, only, ask or Ask(), progress), list[UnderFault]()
     within: list[Within] = []
     against: tuple[Contradiction, ...] = ()
-    with stopping(work), hands(work.many(workers), waits) as own:
+    with stopping(work), hands(work.many(workers, limit), waits) as own:
         work.decide(own)
         work.verdicts |= {
             row.required.name: row for row in with_notes(of, work.proof().verdicts, work.ask, own)

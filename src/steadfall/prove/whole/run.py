@@ -41,11 +41,12 @@ def prove(
     """The verdicts on a plan's requirements, or on those whose name begins with one of some words.
 
     `network` is what the controller does, where that is not the plan's own logic. With one worker all is done
-    in this process. `limit`: seconds after which what is not settled is left unknown.
+    in this process, but where there is a limit. `limit`: seconds after which what is not settled is left
+    unknown.
     """
     waits = patience(progress, limit)
     work = Work(watched(plan, network, faults), only, ask or Ask(), progress)
-    with stopping(work), hands(work.many(workers), waits) as own:
+    with stopping(work), hands(work.many(workers, limit), waits) as own:
         work.decide(own)
     return work.proof()
 
@@ -71,14 +72,14 @@ class Work:
     def __attrs_post_init__(self) -> None:
         self.chosen = pick(self.of, self.only)
 
-    def many(self, workers: int) -> int:
-        """How many processes have something to do; 0 where it is done in this one."""
-        return min(workers, len(alike(self.of, self.chosen))) if workers > 1 else 0
+    def many(self, workers: int, limit: float | None = None) -> int:
+        """How many processes have something to do; 0 where it is done in this one, which cannot be ended."""
+        least = 0 if limit is None else 1
+        return min(workers, len(alike(self.of, self.chosen))) if workers > 1 else least
 
     def decide(self, own: Hands) -> None:
         """Decides every requirement."""
-        check = own.patience.check
-        seen = simulate(self.of, self.chosen, check=check) if RUNS in self.ask.engines else {}
+        seen = own.one(simulate, self.of, self.chosen) if RUNS in self.ask.engines else {}
         for verdict in each_verdict(self.of, self.chosen, self.ask, seen, own):
             self.verdicts[verdict.required.name] = verdict
             self.progress.step(len(self.verdicts), len(self.chosen), verdict.required.sentence)

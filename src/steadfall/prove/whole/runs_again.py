@@ -20,7 +20,7 @@ from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
-from steadfall.runs.json import OFF, from_json
+from steadfall.runs.json import OFF, from_json, scans
 from steadfall.runs.run import Run
 
 MOST_SCANS = 10_000_000  # of a run
@@ -62,15 +62,16 @@ def _ends(of: Watched, goal: str, stored: Stored, moment: str) -> Run | None:
 def possible(of: Watched, steps: Sequence[Stored]) -> bool:
     """Whether these can be steps of the controller under the faults that are asked about."""
     inputs = {row.name: row for row in of.network.inputs}
-    if sum(step["scans"] for step in steps) > MOST_SCANS:
+    if sum(count for step in steps for _, count in scans(step)) > MOST_SCANS:
         return False
-    begins = True  # the controller, at its start or after a power cut
+    longest, begins = of.plan.scan.longest_ms, True  # the controller, at its start or after a power cut
     for step in steps:
-        given, dt_ms, off_ms = step["inputs"], step["scan_ms"], step.get(OFF)
+        given, many, off_ms = step["inputs"], scans(step), step.get(OFF)
+        times = [ms for ms, _ in many]
         if off_ms is not None:
-            if begins or given or dt_ms or step["scans"] > 1 or not of.faults.power_cut:
+            if begins or given or any(times) or many[0][1] > 1 or not of.faults.power_cut:
                 return False
-        elif not (0 if begins and step["scans"] == 1 else 1) <= dt_ms <= of.plan.scan.longest_ms:
+        elif not (0 if begins and step["scans"] == 1 else 1) <= min(times) <= max(times) <= longest:
             return False
         begins = off_ms is not None
         if not all(name in inputs and _fits(inputs[name], value) for name, value in given.items()):

@@ -18,7 +18,7 @@ from steadfall.prove.decide.ask import ENGINES, RUNS
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS
 from steadfall.prove.engines import bounded, induction
 from steadfall.prove.runs import far
-from steadfall.runs.json import OFF
+from steadfall.runs.json import OFF, THEN
 from steadfall.source import OutsideError
 
 FILE = "proof.json"
@@ -163,6 +163,14 @@ def _verdict(value: Any, place: str) -> None:
 
 
 _moment = _whole(0, LARGEST)
+
+
+def _pair(value: Any, place: str) -> None:
+    """So many ms, so many scans."""
+    _list(_whole(1, LARGEST))(value, place)
+    _must(len(value) == len(("ms", "scans")), value, place, "ms and a number of scans")
+
+
 MARK = _keys({"file": _text, "line": _whole(0, LARGEST), "column": _whole(0, LARGEST)})
 STEP = _keys(
     {
@@ -170,15 +178,16 @@ STEP = _keys(
         "scan_ms": _moment,
         "scans": _whole(1, LARGEST),
         "inputs": _by_name(_value),
+        THEN: _list(_pair),
         OFF: _moment,
     },
-    frozenset({OFF}),
+    frozenset({THEN, OFF}),
 )
 TRACE = _keys({"violated_at_ms": _moment, "steps": _list(STEP)})
-THEN = _keys({"scan": _moment, "input": _text, "to": _number})
+CHANGE = _keys({"scan": _moment, "input": _text, "to": _number})
 WITNESSES: Mapping[str, Shape] = {
     RUNS: _keys(
-        {"by": _text, "seed": _whole(0, MOST_SEEDS), "scan": _moment, "at_ms": _moment, "then": THEN},
+        {"by": _text, "seed": _whole(0, MOST_SEEDS), "scan": _moment, "at_ms": _moment, "then": CHANGE},
         frozenset({"then"}),
     ),
     **{

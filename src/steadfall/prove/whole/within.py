@@ -33,8 +33,13 @@ Ends = tuple[float, float]
 def ranges(plan: Plan, refuted: list[Verdict], ask: Ask, own: Hands) -> Iterator[Within]:
     """For each refuted requirement that hangs on settings, where it holds."""
     little = evolve(ask, effort=ask.effort // 4)
-    for verdict in refuted[:MOST]:
-        yield from _Search(plan, verdict.required.name, little, own).found()
+    for found in own.each(_found, plan, [(row.required.name, little) for row in refuted[:MOST]]):
+        yield from found
+
+
+def _found(plan: Plan, given: tuple[str, Ask]) -> list[Within]:
+    """Where one of them holds."""
+    return list(_Search(plan, *given).found())
 
 
 def hanging(plan: Plan, verdicts: tuple[Verdict, ...]) -> list[Verdict]:
@@ -59,7 +64,6 @@ class _Search:
     plan: Plan
     name: str
     ask: Ask
-    own: Hands
     known: dict[tuple[tuple[str, Ends], ...], bool] = field(factory=dict)
 
     def found(self) -> Iterator[Within]:
@@ -88,17 +92,16 @@ class _Search:
         """Whether it is proved with these ends of settings."""
         key = tuple(ends.items())
         if key not in self.known:
-            self.own.patience.check()
             self.known[key] = self._proved(ends)
         return self.known[key]
 
     def _proved(self, ends: dict[str, Ends]) -> bool:
         of = watched(narrowed(self.plan, ends))
         row = next(row for row in of.required if row.name == self.name)
-        seen = simulate(of, [row], RUNS, self.own.patience.check)[row.name]
+        seen = simulate(of, [row], RUNS)[row.name]
         if seen.violation is not None:
             return False
-        known = by_lemmas(of, [row], self.ask, Hands(self.own.patience)).get(row.name)
+        known = by_lemmas(of, [row], self.ask, Hands()).get(row.name)
         return decide(of, row, self.ask, seen, known).verdict == PROVED
 
 
