@@ -33,6 +33,8 @@ class Role(Enum):
     FALL_TIME = "fall_time"
     RAMP_START = "start"  # where the set-point begins to fall
     CALL = "call"  # a condition that asks for a stage
+    BUTTON = "pressed"  # a button is pressed
+    STARTED = "started"  # a call by buttons, until it is stopped
     DONE = "done"  # the cool-down has ended, until nothing calls
     ALLOWS = "allows"  # a demand that has come to a stage's threshold
     # The sequence of a circuit.
@@ -212,6 +214,16 @@ def call(stage: str) -> Named:
 def allows(demand: str, stage: str) -> Named:
     """A demand that has come to a stage's threshold: `cooling.allows_mist`."""
     return Named(f"{demand}.allows_{stage}", Identity(Role.ALLOWS, of=stage))
+
+
+def started(button: str, stage: str) -> Named:
+    """A call by buttons, by the one that begins it: `start_button.started_full`."""
+    return Named(f"{button}.{Role.STARTED.value}_{stage}", Identity(Role.STARTED, of=stage))
+
+
+def pressed(button: str) -> Named:
+    """That a button is pressed: `start_button.pressed`."""
+    return Named(f"{button}.{Role.BUTTON.value}", Identity(Role.BUTTON, of=button))
 
 
 def titled(role: Role, word: str, title: str) -> Named:

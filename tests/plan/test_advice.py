@@ -65,6 +65,10 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
     "climb-by-time": [(" and outlet_temperature < 120 degC", ""), (" and outlet_temperature < 115 degC", "")],
     "unused": [("bodies:\n", "bodies:\n  lost: {mass: 3 kg, material: copper, start: 60 degC}\n")],
     "nothing-ends": [("done: {when: upper.outlet_temperature < 60 degC for 30 s}\n", "")],
+    "stop-not-closed": [
+        ("  full_call: {kind: switch}\n", "  full_call: {kind: button}\n  stop_button: {kind: button}\n"),
+        ("  - {when: full_call, allows: full}", "  - {start: full_call, stop: stop_button, allows: full}"),
+    ],
     "goal-reached": [("below 70 degC", "below 170 degC")],
 }
 

@@ -12,7 +12,7 @@ from attrs import frozen
 
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.names import is_water, valves
-from steadfall.plan.model import Call, Plan
+from steadfall.plan.model import ButtonCall, Call, Plan
 from steadfall.plan.text.speak import speak
 from steadfall.source import Mark
 from steadfall.st.write.unit import origin
@@ -98,6 +98,8 @@ def _calls(plan: Plan) -> list[Cause]:
         here = frozenset(item.circuits)
         if isinstance(item, Call):
             pairs = [(item.allows, speak(item.when))]
+        elif isinstance(item, ButtonCall):
+            pairs = [(item.allows, f"{item.start} pressed, until {item.stop} is, or an S or F above")]
         else:
             pairs = [(stage, f"{item.of} at {level:g} % or more") for stage, level in item.thresholds.items()]
         for stage, condition in pairs:

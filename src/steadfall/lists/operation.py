@@ -5,11 +5,24 @@ Rule of this file: sentences and tables from the plan alone; conditions as the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
 
 from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
-from steadfall.plan.model import Call, CircuitType, Demand, Dose, FinishStep, Open, Plan, Pulses, Share, Stage
+from steadfall.plan.model import (
+    ButtonCall,
+    Call,
+    CircuitType,
+    Demand,
+    Dose,
+    FinishStep,
+    Open,
+    Plan,
+    Pulses,
+    Share,
+    Stage,
+)
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
 from steadfall.st.write.heading import CAUTIONS
@@ -48,7 +61,8 @@ def _signals(plan: Plan) -> Lines:
     yield ""
     for item in plan.inputs.values():
         if item.is_digital:
-            yield f"- `{item.name}`: switch, in ordinary running {'on' if item.normal else 'off'}"
+            what = "push-button" if item.kind == "button" else item.kind
+            yield f"- `{item.name}`: {what}, in ordinary running {'on' if item.normal else 'off'}"
         else:
             of = f" of `{item.measures}`" if item.measures else ""
             yield f"- `{item.name}`: {item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
@@ -71,7 +85,7 @@ def _cooling(plan: Plan) -> Lines:
     yield "## What asks for cooling"
     yield ""
     for item in plan.calls:
-        yield from _call(item) if isinstance(item, Call) else _demand(item)
+        yield from _CALLS[type(item)](item)
     for ramp in plan.ramps.values():
         yield (
             f"- `{ramp.name}` follows a ramp: while `{speak(ramp.when)}` its set-point falls by "
@@ -96,10 +110,21 @@ def _call(item: Call) -> Lines:
     )
 
 
+def _by_buttons(item: ButtonCall) -> Lines:
+    yield (
+        f"- A press of `{item.start}` allows cooling of {_both(item.circuits)} up to the stage "
+        f"**{item.allows}**, until `{item.stop}` is pressed, something trips or a permissive for all water "
+        "is lost; then it takes another press. Stop wins, and a press that lasts counts once."
+    )
+
+
 def _demand(item: Demand) -> Lines:
     levels = ", ".join(f"{stage} from {level:g} %" for stage, level in item.thresholds.items())
     back = f", each given up {item.hysteresis:g} % lower" if item.hysteresis else ""
     yield f"- `{item.of}` allows in {_both(item.circuits)}: {levels}{back}."
+
+
+_CALLS: Mapping[type, Callable[[Any], Lines]] = {Call: _call, ButtonCall: _by_buttons, Demand: _demand}
 
 
 def _circuits(plan: Plan) -> Lines:

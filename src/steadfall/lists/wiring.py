@@ -12,14 +12,14 @@ from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
-from steadfall.plan.model import Input, Io, Output, Plan, Terminal, Valve
+from steadfall.plan.model import DIGITAL, Input, Io, Output, Plan, Terminal, Valve
 from steadfall.plan.model.condition import OutOfRange
 from steadfall.plan.text.speak import speak
 from steadfall.roles import Named, Role
 from steadfall.source import Mark
 from steadfall.units import shown as told
 
-KINDS = {"switch": "DI", "valve": "DO"}  # all others: AI
+KINDS = {**dict.fromkeys(DIGITAL, "DI"), "valve": "DO"}  # all others: AI
 TYPES = {"DI": "BOOL", "DO": "BOOL", "AI": "REAL"}
 DIMENSIONS = {"percent": "percent", "temperature": "temperature", "pressure": "pressure"}
 
@@ -56,14 +56,15 @@ def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
 def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
     if item.is_digital:
         normal = "on" if item.normal else "off"
-        what = f"limit switch, {_words(item.measures)}" if item.measures else f"switch, {_words(item.name)}"
+        what = f"limit switch, {_words(item.measures)}" if item.measures else _by_hand(item)
+        reads = "off, as a press does" if item.kind == "button" and item.normal else "off"
         return Signal(
             item.name,
             what,
             "DI",
             "off, on",
             normal,
-            "broken wire reads off" + _used(plan, item),
+            f"broken wire reads {reads}" + _used(plan, item),
             terminal,
             item.at.own,
         )
@@ -72,6 +73,13 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
     what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
     return Signal(item.name, what, "AI", f"{low} .. {high} {item.unit}", "", fail, terminal, item.at.own)
+
+
+def _by_hand(item: Input) -> str:
+    """What a person or another system sets; how the contact of a button is wired."""
+    if item.kind != "button":
+        return f"{item.kind}, {_words(item.name)}"
+    return f"push-button, normally {'closed' if item.normal else 'open'}, {_words(item.name)}"
 
 
 def _in_unit(value: float, dimension: str, unit: str) -> str:

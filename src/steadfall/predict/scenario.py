@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from attrs import field, frozen
 
 from steadfall.plan.meaning.names import parts
-from steadfall.plan.model import Call, Demand, Plan, Scenario
+from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario
 from steadfall.predict.satisfy import possible, settings_for
 from steadfall.quantities import clock
 from steadfall.source import PlanError, Problem
@@ -24,7 +24,10 @@ LETS_GO = (
     "nothing in the plan ends a cool-down (`done:`): water runs until somebody lets go of the call; here "
     "that is when every goal is reached, which the controller does not see"
 )
+PRESS_MS = 500  # how long a person presses a button
 OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
+
+AnyCall = Call | ButtonCall | Demand
 
 
 @frozen
@@ -91,16 +94,17 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
                 start[signal] = value
             else:
                 changes.append((step.time_ms, signal, value))
+        changes += [change for button in step.presses for change in _press(plan, button, step.time_ms)]
         for name, number in ((one, parts(one)) for one in step.supplies):
             upsets.append(Upset(step.time_ms, number[0], step.supplies[name], number[1]))
     ends_with_goals = scenario.until_ms is None and plan.done is None
     calling = _inputs_of_calls(plan)
-    release = {signal: normal[signal] for signal in normal if signal in calling} if ends_with_goals else {}
+    release = {signal: normal[signal] for signal in normal if signal in calling} | _stops(plan, plan.calls)
     return Course(
         scenario.name,
         start,
         tuple(sorted(changes)),
-        release,
+        release if ends_with_goals else {},
         scenario.until_ms,
         scenario.longest_ms,
         remarks=(*_set(plan, scenario), *(_told(plan, one) for one in upsets)),
@@ -130,9 +134,23 @@ def _told(plan: Plan, upset: Upset) -> str:
     return f"{when} the scenario has '{upset.of}' show {value}, whatever the plant does"
 
 
+def _press(plan: Plan, button: str, at_ms: int) -> tuple[tuple[int, str, float], ...]:
+    """A button is pressed, and let go again; the first scan has seen it as it normally is."""
+    item, begins = plan.inputs[button], max(at_ms, 1)
+    ends = begins + max(PRESS_MS, 2 * plan.scan.longest_ms)
+    return (begins, button, 1.0 - item.normal), (ends, button, item.normal)
+
+
+def _stops(plan: Plan, calls: Iterable[AnyCall]) -> dict[str, float]:
+    """The stop buttons of some calls, held down."""
+    stops = (plan.inputs[call.stop] for call in calls if isinstance(call, ButtonCall))
+    return {item.name: 1.0 - item.normal for item in stops}
+
+
 def _inputs_of_calls(plan: Plan) -> set[str]:
     base = settable(plan)
-    return {name for call in plan.calls for name in _setting(plan, call, base) or {}}
+    by_hand = (call for call in plan.calls if not isinstance(call, ButtonCall))
+    return {name for call in by_hand for name in _setting(plan, call, base) or {}}
 
 
 def _setting(plan: Plan, call: Call | Demand, base: dict[str, float]) -> dict[str, float] | None:
@@ -143,14 +161,14 @@ def _setting(plan: Plan, call: Call | Demand, base: dict[str, float]) -> dict[st
     return {call.of: plan.inputs[call.of].high} if call.of in base else {}
 
 
-def _strength(plan: Plan, call: Call | Demand, circuit: str) -> int:
+def _strength(plan: Plan, call: AnyCall, circuit: str) -> int:
     stages = [stage.name for stage in plan.type_of(circuit).stages]
-    wanted = [call.allows] if isinstance(call, Call) else list(call.thresholds)
+    wanted = list(call.thresholds) if isinstance(call, Demand) else [call.allows]
     return max((stages.index(name) for name in wanted if name in stages), default=-1)
 
 
-def _strongest_calls(plan: Plan) -> list[Call | Demand]:
-    chosen: list[Call | Demand] = []
+def _strongest_calls(plan: Plan) -> list[AnyCall]:
+    chosen: list[AnyCall] = []
     for circuit in plan.circuits:
         offered = [call for call in plan.calls if circuit in call.circuits]
         if offered:
@@ -163,8 +181,11 @@ def _strongest_calls(plan: Plan) -> list[Call | Demand]:
 def _strongest(plan: Plan) -> Course:
     start = settable(plan)
     remarks = list(_permit(plan, start))
-    release: dict[str, float] = {}
-    for call in _strongest_calls(plan):
+    chosen = _strongest_calls(plan)
+    buttons = dict.fromkeys(call.start for call in chosen if isinstance(call, ButtonCall))
+    presses = tuple(change for button in buttons for change in _press(plan, button, 0))
+    release = _stops(plan, chosen)
+    for call in (call for call in chosen if not isinstance(call, ButtonCall)):
         change = _setting(plan, call, start)
         if change is None:
             remarks.append(
@@ -177,13 +198,13 @@ def _strongest(plan: Plan) -> Course:
     if plan.done is not None:
         within = [OVERTIME * 1000 * goal.within for goal in plan.goals]
         longest = int(max(within, default=DONE_BY_MS))
-        return Course(DEFAULT, start, (), {}, None, longest, tuple(remarks))
+        return Course(DEFAULT, start, presses, {}, None, longest, tuple(remarks))
     if not plan.goals:
         remarks.append("the plan has no goal: the run ends after one hour of plant time")
-        return Course(DEFAULT, start, (), {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
+        return Course(DEFAULT, start, presses, {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
     remarks.append(LETS_GO)
     longest = int(OVERTIME * 1000 * max(goal.within for goal in plan.goals))
-    return Course(DEFAULT, start, (), release, None, longest, tuple(remarks))
+    return Course(DEFAULT, start, presses, release, None, longest, tuple(remarks))
 
 
 def _permit(plan: Plan, start: dict[str, float]) -> Iterable[str]:

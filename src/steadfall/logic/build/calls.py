@@ -1,30 +1,47 @@
-"""What asks for cooling: calls by condition, and demands in percent with a threshold for each stage.
+"""What asks for cooling: calls by condition or buttons, demands in percent with a threshold for each stage.
 
-Rule of this file: a stage is allowed from its threshold up, and given up below threshold less hysteresis.
+Rule of this file: a stage is allowed from its threshold up, and given up below threshold less hysteresis. A
+call by buttons begins with a press; what ends it wins: the other button, a trip, a lost permissive.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
 
+from attrs import frozen
+
+from steadfall.logic.build.buttons import Buttons, is_pressed
 from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.stages import stage_number
 from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real
-from steadfall.logic.nodes import Node, SetDominant, Type
+from steadfall.logic.nodes import Node, ResetDominant, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.model import Call, Demand, Plan
-from steadfall.roles import Role, allows, of_plant
+from steadfall.plan.model import ButtonCall, Call, Demand, Plan
+from steadfall.roles import Role, allows, of_plant, started
 from steadfall.roles import call as call_named
 
 Asked = dict[str, dict[int, list[Node]]]  # circuit -> stage number -> what allows it
 
 
-def asked(sheet: Sheet, plan: Plan) -> Asked:
+@frozen
+class Desk:
+    """What the calls of a plan are written with."""
+
+    sheet: Sheet
+    plan: Plan
+    guards: Guards
+    buttons: Buttons
+
+
+def asked(desk: Desk) -> Asked:
     """What allows each stage of each circuit."""
+    plan = desk.plan
     found: Asked = {name: {} for name in plan.circuits}
     for item in plan.calls:
-        for stage, node in _call(sheet, plan, item) if isinstance(item, Call) else _demand(sheet, item):
+        for stage, node in FORMS[type(item)](desk, item):
             for circuit in item.circuits:
                 number = stage_number(plan.type_of(circuit), stage)
                 if number is not None:
@@ -32,24 +49,38 @@ def asked(sheet: Sheet, plan: Plan) -> Asked:
     return found
 
 
-def done(sheet: Sheet, plan: Plan, asks: Asked) -> Node | None:
-    """Writes `done`, where the plan says what ends a cool-down: latched until nothing calls."""
+def done(desk: Desk, asks: Asked) -> Node | None:
+    """Writes `done`, where the plan says what ends a cool-down: latched until nothing calls, or a button is
+    pressed anew that begins a call.
+    """
+    sheet, plan = desk.sheet, desk.plan
     if plan.done is None:
         return None
     wish = of_plant(Role.DONE)
     scope = Scope(plan, wish.name, before=SEEN_BEFORE["done"], serves=wish.identity)
     when = build(plan.done.when, sheet, scope)
     called = any_of(dict.fromkeys(node for own in asks.values() for nodes in own.values() for node in nodes))
-    return sheet.put(wish, SetDominant(all_of((called, when)), opposite(called)), plan.done.at.own)
+    anew = [desk.buttons.just_pressed(item.start) for item in plan.calls if isinstance(item, ButtonCall)]
+    ends = any_of((opposite(called), *dict.fromkeys(anew)))
+    return sheet.put(wish, SetDominant(all_of((called, when)), ends), plan.done.at.own)
 
 
-def _call(sheet: Sheet, plan: Plan, call: Call) -> Iterable[tuple[str, Node]]:
+def _call(desk: Desk, call: Call) -> Iterable[tuple[str, Node]]:
+    sheet, plan = desk.sheet, desk.plan
     wish = call_named(call.allows)
     scope = Scope(plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
     yield call.allows, sheet.named(wish, build(call.when, sheet, scope), call.at.own)
 
 
-def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
+def _by_buttons(desk: Desk, call: ButtonCall) -> Iterable[tuple[str, Node]]:
+    begins = desk.buttons.just_pressed(call.start)
+    ends = any_of((is_pressed(desk.plan.inputs[call.stop]), opposite(desk.guards.cooling)))
+    wish = started(call.start, call.allows)
+    yield call.allows, desk.sheet.helper(wish, ResetDominant(begins, ends), call.at.own)
+
+
+def _demand(desk: Desk, demand: Demand) -> Iterable[tuple[str, Node]]:
+    sheet = desk.sheet
     signal = sheet.now(demand.of, Type.REAL)
     for stage, threshold in demand.thresholds.items():
         label = f"{demand.of}.{stage}"
@@ -57,3 +88,10 @@ def _demand(sheet: Sheet, demand: Demand) -> Iterable[tuple[str, Node]]:
         below = less(signal, real(threshold - demand.hysteresis, f"{label}.below"))
         node = SetDominant(on, below) if demand.hysteresis else on
         yield stage, sheet.helper(allows(demand.of, stage), node, demand.at.own)
+
+
+FORMS: Mapping[type, Callable[[Desk, Any], Iterable[tuple[str, Node]]]] = {
+    Call: _call,
+    ButtonCall: _by_buttons,
+    Demand: _demand,
+}

@@ -10,7 +10,8 @@ from __future__ import annotations
 from attrs import evolve
 
 from steadfall.logic.build.alarms import alarms
-from steadfall.logic.build.calls import asked, done
+from steadfall.logic.build.buttons import Buttons
+from steadfall.logic.build.calls import Desk, asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.guards import guards
@@ -39,8 +40,9 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
     ramps(sheet, plan)
-    asks = asked(sheet, plan)
-    guarded = evolve(guarded, done=done(sheet, plan, asks))
+    desk = Desk(sheet, plan, guarded, Buttons(sheet, plan))
+    asks = asked(desk)
+    guarded = evolve(guarded, done=done(desk, asks))
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
     _start_clocks(site)
     outputs = valves(plan)

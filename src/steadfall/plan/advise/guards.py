@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.plan.advise.given import Advice, Piece, Sensors, signed, supplies_of
 from steadfall.plan.meaning.conditions import controller_conditions, walk
-from steadfall.plan.model import Call, Demand, Plan
+from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import And, Compare, Not, Or, Signal
 from steadfall.quantities import CIRCUIT_PRESSURE
 from steadfall.source import Problem
@@ -74,6 +74,7 @@ def trip_above_rating(plan: Plan) -> Advice:
 def reset_by_call(plan: Plan) -> Advice:
     """A trip that the call itself resets starts cooling again with nobody looking."""
     calls: dict[str, int] = {call.of: call.at.own.line for call in plan.calls if isinstance(call, Demand)}
+    calls |= {call.start: call.at.own.line for call in plan.calls if isinstance(call, ButtonCall)}
     conditions = list(controller_conditions(plan))
     for stated in conditions:
         for part, straight in signed(stated.condition) if stated.role in ("call", "ramp") else ():
@@ -87,14 +88,30 @@ def reset_by_call(plan: Plan) -> Advice:
 
 
 def nothing_ends_cooling(plan: Plan) -> Advice:
-    """A call by switch that nothing ends lets water run until somebody comes."""
+    """A call by switch or button that nothing ends lets water run until somebody comes."""
     for call in plan.calls if plan.done is None else ():
-        if isinstance(call, Call) and all(
-            isinstance(part, Signal | Not | And | Or) for part in walk(call.when)
+        if isinstance(call, ButtonCall) or (
+            isinstance(call, Call)
+            and all(isinstance(part, Signal | Not | And | Or) for part in walk(call.when))
         ):
-            read = "nothing in the plan ends a cool-down: water runs until somebody lets go of the call"
+            read = f"nothing in the plan ends a cool-down: water runs until somebody {ends_by(call)}"
             yield Problem(call.at.own, "nothing-ends", "calls", read, "`done`", example="done: {when: ...}")
             return
+
+
+def ends_by(call: Call | ButtonCall) -> str:
+    """How a person ends a call."""
+    return f"presses '{call.stop}'" if isinstance(call, ButtonCall) else "lets go of the call"
+
+
+def stop_by_broken_wire(plan: Plan) -> Advice:
+    """A stop button that is normally off does not stop when its wire is broken (common practice)."""
+    for call in plan.calls:
+        if isinstance(call, ButtonCall) and not plan.inputs[call.stop].normal:
+            read = f"'{call.stop}' is normally off: with a broken wire it does not stop"
+            yield Problem(
+                call.at.of("stop"), "stop-not-closed", "stop", read, "one wired closed", example="normal: on"
+            )
 
 
 PIECES: tuple[Piece, ...] = (
@@ -104,4 +121,5 @@ PIECES: tuple[Piece, ...] = (
     trip_above_rating,
     reset_by_call,
     nothing_ends_cooling,
+    stop_by_broken_wire,
 )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from steadfall.plan.advise.given import Advice, Piece, lumps, stages
 from steadfall.plan.meaning.conditions import controller_conditions, requirement_conditions, walk
 from steadfall.plan.meaning.names import resolve, signals
-from steadfall.plan.model import Demand, FinishStep, Plan, Share, Stage
+from steadfall.plan.model import ButtonCall, Demand, FinishStep, Plan, Share, Stage
 from steadfall.plan.model.condition import Compare, OutOfRange, Signal
 from steadfall.roles import Role
 from steadfall.source import Problem
@@ -66,6 +66,8 @@ def unused_inputs(plan: Plan) -> Advice:
     known = signals(plan)
     named = {call.of for call in plan.calls if isinstance(call, Demand)}
     named |= {ramp.of for ramp in plan.ramps.values()}
+    for call in plan.calls:
+        named |= {call.start, call.stop} if isinstance(call, ButtonCall) else set()
     for circuit in plan.circuits.values():
         kind = plan.type_of(circuit.name)
         local = [a.of for stage in kind.stages for a in stage.actions.values() if isinstance(a, Share)]

@@ -13,6 +13,7 @@ from steadfall.plan.check.inputs import percent_signal
 from steadfall.plan.keys.naming import NAME_EXPECTED, why_no_name
 from steadfall.plan.meaning.names import fluid_of, resolve, valves
 from steadfall.plan.model import (
+    ButtonCall,
     Call,
     CircuitType,
     Demand,
@@ -124,12 +125,34 @@ def calls_name_stages(plan: Plan, problems: Problems) -> None:
             stages = [stage.name for stage in kind.stages] if kind else []
             for stage in _stages(call):
                 if kind and stage not in stages:
-                    key = "allows" if isinstance(call, Call) else "thresholds"
+                    key = "thresholds" if isinstance(call, Demand) else "allows"
                     problems.unknown(call.at.of(key), key, stage, f"stage of '{name}'", stages)
 
 
-def _stages(call: Call | Demand) -> Iterable[str]:
-    return (call.allows,) if isinstance(call, Call) else call.thresholds
+def _stages(call: Call | ButtonCall | Demand) -> Iterable[str]:
+    return call.thresholds if isinstance(call, Demand) else (call.allows,)
+
+
+def calls_by_buttons(plan: Plan, problems: Problems) -> None:
+    """What begins and ends a call by buttons are two buttons, and no broken wire begins one."""
+    known = [name for name, item in plan.inputs.items() if item.kind == "button"]
+    for call in plan.calls:
+        if not isinstance(call, ButtonCall):
+            continue
+        for key, name in (("start", call.start), ("stop", call.stop)):
+            item, place = plan.inputs.get(name), call.at.of(key)
+            if item is None and name:
+                problems.unknown(place, key, name, "button", known)
+            elif item is not None and item.kind not in ("button", ""):
+                read = f"'{name}' is a {item.kind.replace('_', ' ')}, not a push-button"
+                problems.add(place, "not-a-button", key, read, "an input of the kind 'button'")
+        if call.start and call.start == call.stop:
+            read = f"'{call.start}' begins the call already"
+            problems.add(call.at.of("stop"), "same-name", "stop", read, "another button")
+        item = plan.inputs.get(call.start)
+        if item is not None and item.kind == "button" and item.normal:
+            read = f"'{call.start}' is normally on: a broken wire would press it"
+            problems.add(call.at.of("start"), "start-normally-closed", "start", read, "a button normally off")
 
 
 def demands_rise(plan: Plan, problems: Problems) -> None:
@@ -256,6 +279,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     finish_lets_no_water_in,
     shares_follow_percents,
     calls_name_stages,
+    calls_by_buttons,
     demands_rise,
     stages_can_be_reached,
     permissives_hold_water,

@@ -34,6 +34,7 @@ NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
 # what a quantity of the plant can be
 ANY = "temperature", "temperature_difference", "pressure", "percent", "mass_flow", "mass", "power", "stress"
 MEASURED, BROKEN = "measured", "broken wire"  # of a sensor in a scenario
+PRESSED = "pressed"  # of a button in a scenario
 CUT = "a permissive or trip ends it"
 POWER_CUT = "power cut"
 # What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.
@@ -162,12 +163,12 @@ SECTIONS = (
             "INPUT",
             Either(
                 (
-                    Words(("on", "off", MEASURED, BROKEN)),
+                    Words(("on", "off", PRESSED, MEASURED, BROKEN)),
                     Measure(("percent", "temperature", "temperature_difference", "pressure")),
                 )
             ),
             "Its value from then on. A sensor with a `broken wire` reads as low as it can; `measured`: it "
-            "shows what it measures again.",
+            "shows what it measures again. A button that is `pressed` is let go again after 0.5 s.",
             "on",
             into="values",
         ),

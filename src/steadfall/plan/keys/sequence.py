@@ -155,8 +155,8 @@ SECTIONS = (
         "A signal into the controller.",
         must(
             "kind",
-            Words(("switch", "temperature", "temperature_difference", "pressure", "percent")),
-            "What it is.",
+            Words((*model.DIGITAL, "temperature", "temperature_difference", "pressure", "percent")),
+            "What it is. A `button` is pressed while it is not as `normal` says.",
             "temperature",
             control=True,
         ),
@@ -203,6 +203,21 @@ SECTIONS = (
         model.Call,
         "A condition that asks for cooling, and the highest stage that it allows.",
         must("when", Phrase(), "The condition.", "full_call"),
+        must("allows", Ref(), "The highest stage that it allows.", "full"),
+        _CIRCUITS,
+    ),
+    section(
+        "button_call",
+        model.ButtonCall,
+        "A call by push-buttons: it lasts from a press of one until the other is pressed, a trip, or the "
+        "loss of a permissive for all water. Stop wins; a press that lasts counts once.",
+        must("start", Ref(), "The button that begins it.", "start_button"),
+        must(
+            "stop",
+            Ref(),
+            "The button that ends it; wired normally closed (`normal: on`) a broken wire ends it too.",
+            "stop_button",
+        ),
         must("allows", Ref(), "The highest stage that it allows.", "full"),
         _CIRCUITS,
     ),

@@ -81,7 +81,7 @@ TOP = section(
     may("ramps", Named("ramp"), "Ramp followers.", "{zone_ramp: {...}}", control=True),
     must(
         "calls",
-        Many(("call", "demand")),
+        Many(("call", "button_call", "demand")),
         "What asks for cooling.",
         "[{when: full_call, allows: full}]",
         control=True,

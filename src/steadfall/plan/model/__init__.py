@@ -50,7 +50,9 @@ from steadfall.plan.model.equipment import (
     Valve,
 )
 from steadfall.plan.model.sequence import (
+    DIGITAL,
     Action,
+    ButtonCall,
     Call,
     Circuit,
     CircuitType,
@@ -73,10 +75,12 @@ from steadfall.plan.model.shown import Alarm, Output
 from steadfall.source import Marks, at
 
 __all__ = [
+    "DIGITAL",
     "Action",
     "Alarm",
     "AtMost",
     "Body",
+    "ButtonCall",
     "Call",
     "Circuit",
     "CircuitType",
@@ -146,7 +150,7 @@ class Plan:
     circuits: Mapping[str, Circuit]
     inputs: Mapping[str, Input]
     ramps: Mapping[str, Ramp]
-    calls: tuple[Call | Demand, ...]
+    calls: tuple[Call | ButtonCall | Demand, ...]
     permissives: tuple[Permissive, ...]
     trips: tuple[Trip, ...]
     limits: tuple[Limit, ...]

@@ -61,12 +61,14 @@ class Step:
     """A moment of a scenario: what takes another value then.
 
     `values` are of inputs (switch 0 or 1, SI, or percent), of a sensor too; None gives it back to the plant.
-    `supplies` are pressures and temperatures in SI, by the name of supply and number.
+    `supplies` are pressures and temperatures in SI, by the name of supply and number. `presses` are buttons
+    that are pressed and let go again.
     """
 
     time_ms: int
     values: Mapping[str, float | None]
     supplies: Mapping[str, float] = field(factory=dict)
+    presses: tuple[str, ...] = ()
     at: Marks = at()
 
 

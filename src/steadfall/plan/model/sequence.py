@@ -133,14 +133,18 @@ SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
 FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
 
 
+DIGITAL = "switch", "button"  # the kinds of input that are on or off
+
+
 @frozen
 class Input:
-    """A signal into the controller. `kind`: switch, temperature, pressure, percent.
+    """A signal into the controller. `kind`: switch, button, temperature, pressure, percent.
 
     `measures` names the plant quantity behind a sensor (`splice`, `upper.outlet_temperature`,
     `upper.flood.is_open`) or is None for what a person or another system sets. `low` and `high` are the
     sensor's ends in SI or percent, `unit` is the spelling of the range (the unit in which the controller sees
-    the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch, SI or percent otherwise.
+    the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
+    otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
     """
 
     name: str
@@ -156,7 +160,7 @@ class Input:
     @property
     def is_digital(self) -> bool:
         """Whether it is on or off, and measures nothing with a range."""
-        return self.kind == "switch"
+        return self.kind in DIGITAL
 
     @property
     def speaks(self) -> tuple[float, float]:
@@ -176,6 +180,20 @@ class Call:
     """A condition that asks for cooling, and the highest stage that it allows."""
 
     when: Condition
+    allows: str
+    circuits: tuple[str, ...]
+    at: Marks = at()
+
+
+@frozen
+class ButtonCall:
+    """A call by push-buttons, which the controller latches: from a press of one until the other is pressed.
+
+    Stop wins. A press that lasts counts once. A trip and a lost permissive for all water end the call too.
+    """
+
+    start: str  # a button
+    stop: str
     allows: str
     circuits: tuple[str, ...]
     at: Marks = at()

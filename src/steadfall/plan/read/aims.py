@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED
+from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
@@ -116,14 +116,17 @@ def tolerance(within: Measured) -> tuple[float, bool]:
 
 def values(
     values: Mapping[str, str | Measured], *, here: Here
-) -> tuple[dict[str, float | None], dict[str, float]]:
-    """The values that a step gives to inputs, and those that it gives to supplies."""
+) -> tuple[dict[str, float | None], dict[str, float], tuple[str, ...]]:
+    """The values that a step gives to inputs, those that it gives to supplies, and the buttons it presses."""
     inputs: dict[str, float | None] = {}
     supplies: dict[str, float] = {}
+    presses: list[str] = []
     numbers = [f"{name}.{of}" for name in here.known.supplies for of in OF_SUPPLY]
     for name, value in values.items():
         item = here.known.inputs.get(name)
-        if item is not None:
+        if item is not None and value == PRESSED:
+            presses += _pressed(item, here)
+        elif item is not None:
             inputs[name] = _given(value, item, here)
         elif name in numbers:
             supplies[name] = _of_supply(value, name, here)
@@ -131,7 +134,16 @@ def values(
             read = f"'{name}' is no input{did_you_mean(name, [*here.known.inputs, *numbers])}"
             expected = "an input of the plan, or the pressure or temperature of a supply"
             here.add(name, "unknown-name", read, expected, at=f"key {name}")
-    return inputs, supplies
+    return inputs, supplies, tuple(presses)
+
+
+def _pressed(item: Input, here: Here) -> list[str]:
+    """The button that is pressed; nothing else can be."""
+    if item.kind in ("button", ""):
+        return [item.name]
+    read = f"'{item.name}' is a {item.kind.replace('_', ' ')}, and only a button is pressed"
+    here.add(item.name, "not-a-button", read, "on or off" if item.is_digital else "a value", at=item.name)
+    return []
 
 
 def panel(panel: Mapping[str, Measured] | None, *, here: Here) -> dict[str, float]:

@@ -60,6 +60,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("measures", sequence.measures),
     ),
     model.Call: (_fill("circuits", sequence.called),),
+    model.ButtonCall: (_fill("circuits", sequence.called),),
     model.Demand: (_fill("circuits", sequence.demanded),),
     model.Permissive: (_fill("valves all_water", sequence.guarded),),
     model.Limit: (
@@ -70,7 +71,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Goal: (_fill("of bound value text", aims.goal), _fill("within", aims.within)),
     model.Tolerance: (_fill("value relative", aims.tolerance),),
     model.Scenario: (_fill("panel", aims.panel),),
-    model.Step: (_fill("values supplies", aims.values),),
+    model.Step: (_fill("values supplies presses", aims.values),),
     model.AtMost: (_fill("count valve in_ms", aims.openings),),
     model.Fault: (_fill("what signal", aims.fault),),
     model.Terminal: (_fill("signal", aims.signal),),

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 
 from steadfall.plan.keys.held import Delay, Measured, Part, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
-from steadfall.plan.model import Action, Dose, Open, Share
+from steadfall.plan.model import DIGITAL, Action, Dose, Open, Share
 from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
@@ -77,9 +77,9 @@ def sensed(
 
 
 def _ends(kind: str, span: Spanned | None, here: Here) -> tuple[float, float, str]:
-    if kind == "switch":
+    if kind in DIGITAL:
         if span is not None:
-            here.add("range", "unused-key", "a switch has no range", "on and off only", at="range")
+            here.add("range", "unused-key", f"a {kind} has no range", "on and off only", at="range")
         return 0.0, 1.0, ""
     if span is None:
         if kind == "percent":
@@ -95,13 +95,13 @@ def _ends(kind: str, span: Spanned | None, here: Here) -> tuple[float, float, st
 
 
 def setting(value: str | Measured, kind: str, key: str, here: Here) -> float:
-    """The value of an input of a kind: 0 or 1 for a switch, SI or percent otherwise."""
-    written = value.dimension if isinstance(value, Measured) else "switch"
+    """The value of an input of a kind: 0 or 1 for a switch or button, SI or percent otherwise."""
+    written, digital = value.dimension if isinstance(value, Measured) else "switch", kind in DIGITAL
     if not kind or value == "" or written == "":
         return float(UNREAD)
-    if written != kind:
+    if written != ("switch" if digital else kind):
         read = "'on' and 'off' are for switches" if written == "switch" else f"a {written} is given"
-        here.add(key, "wrong-dimension", read, "on or off" if kind == "switch" else f"a {kind}", at=key)
+        here.add(key, "wrong-dimension", read, "on or off" if digital else f"a {kind}", at=key)
         return float(UNREAD)
     return value.value if isinstance(value, Measured) else float(value == "on")
 

@@ -12,7 +12,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.plan import model
-from steadfall.plan.keys.aims import BROKEN, MEASURED
+from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
 from steadfall.plan.meaning.names import parts
@@ -91,6 +91,7 @@ def _setting(item: model.Input, value: float) -> str | Measured:
 
 def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
     inputs = {name: _shown(told.plan.inputs[name], value) for name, value in step.values.items()}
+    inputs |= dict.fromkeys(step.presses, PRESSED)
     return inputs | {name: Measured(value, parts(name)[1]) for name, value in step.supplies.items()}
 
 

@@ -20,7 +20,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import word
-from steadfall.plan.model import Demand, Plan
+from steadfall.plan.model import ButtonCall, Demand, Plan
 from steadfall.plan.revise.renames import Names, guessed
 from steadfall.plan.write.whole import write
 from steadfall.progress import SILENT, Progress
@@ -40,7 +40,7 @@ from steadfall.prove.compare.partings import Apart, by_far_runs, by_runs, partin
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
-from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage
+from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage, started
 
 TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
@@ -109,6 +109,12 @@ def _signals(two: Plan, what: Mapping[str, Identity], names: Names) -> Callable[
     titles = {f"{row.kind}.{word(row.second)}": f"{row.kind}.{word(row.first)}" for row in names.rows}
     stages = {row.words[1]: row.words[0] for row in names.rows if row.kind == "stage"}
     demands = [item.of for item in two.calls if isinstance(item, Demand)]
+    starts = [item.start for item in two.calls if isinstance(item, ButtonCall)]
+    titles |= {
+        started(of, new).name: started(names.in_first(of), old).name
+        for of in starts
+        for new, old in stages.items()
+    }
     titles |= {
         f"{of}.allows_{new}": f"{names.in_first(of)}.allows_{old}"
         for of in demands

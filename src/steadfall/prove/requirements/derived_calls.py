@@ -28,9 +28,10 @@ from steadfall.logic.forms import (
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.model import Call, CircuitType, Demand
+from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
+from steadfall.prove.requirements.pressed import just_pressed, latched
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
 from steadfall.roles import stage as stage_name
@@ -54,12 +55,8 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
         if circuit in call.circuits:
             for number, node in _allows(watch, kind, call, f"{own}:{place}"):
                 allowed.setdefault(number, []).append(node)
-    everywhere = [row for row in watch.plan.permissives if row.all_water]
-    may = [watch.seen("permissive", row.needs, f"{own}:may{place}") for place, row in enumerate(everywhere)]
     over = [opposite(DONE)] if watch.plan.done else []
-    free = watch.signal(
-        f"{own}:may", all_of([*may, opposite(watch.tripped), *over]), watch.plan.circuits[circuit].at.own
-    )
+    free = watch.signal(f"{own}:may", all_of([watch.free, *over]), watch.plan.circuits[circuit].at.own)
     asks: list[Node] = []
     higher: Node = FALSE
     for number in range(last_stage(kind), 0, -1):
@@ -68,8 +65,15 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
     return asks[::-1]
 
 
-def _allows(watch: Watch, kind: CircuitType, call: Call | Demand, label: str) -> Iterator[tuple[int, Node]]:
+def _allows(
+    watch: Watch, kind: CircuitType, call: Call | ButtonCall | Demand, label: str
+) -> Iterator[tuple[int, Node]]:
     """The stages that a call allows, each with when it does."""
+    if isinstance(call, ButtonCall):
+        number = stage_number(kind, call.allows)
+        if number is not None:
+            yield number, latched(watch, call, label)
+        return
     if isinstance(call, Call):
         number = stage_number(kind, call.allows)
         if number is not None:
@@ -175,9 +179,17 @@ def done_latches(watch: Watch) -> None:
     ]
     called = watch.signal(f"{label}:called", any_of(asked), mark)
     begins = all_of((called, watch.seen("done", plan.done.when, label)))
-    own = watch.signal(f"{label}:own", SetDominant(begins, opposite(called)), mark)
+    anew = [
+        just_pressed(watch, item.start, f"{label}:{item.start}")
+        for item in plan.calls
+        if isinstance(item, ButtonCall)
+    ]
+    ends = any_of((opposite(called), *anew))
+    own = watch.signal(f"{label}:own", SetDominant(begins, ends), mark)
     when = aloud(plan.done.when, plan, before=SEEN_BEFORE["done"])
-    words = f"The cool-down is done from the scan in which {when} while something calls, until nothing calls."
+    again = " or a call is begun anew by its button" if anew else ""
+    words = f"The cool-down is done from the scan in which {when} while something calls, until nothing calls"
+    words = f"{words}{again}."
     watch.require(Said(label, words, (mark,), (DONE.name,)), different(own, DONE), own)
 
 

@@ -143,9 +143,20 @@ class Watch:
         """What an observer's signal is that a power cut clears with all that the controller remembers."""
         return HELPER if self.power_cut else WATCHES
 
-    def forgotten(self, name: str, node: Node, mark: Mark) -> Read:
+    def forgotten(self, name: str, node: Node, mark: Mark, *, initial: bool = False) -> Read:
         """An inner signal of an observer that a power cut clears."""
-        return self.sheet.helper(Named(name, self.forgets), node, mark)
+        return self.sheet.helper(Named(name, self.forgets), node, mark, initial)
+
+    @property
+    def free(self) -> Read:
+        """Every permissive for all water holds, and nothing has tripped."""
+        name = "guards:free"
+        if name not in self.sheet.types:
+            everywhere = [item for item in self.plan.permissives if item.all_water]
+            holds = [self.seen("permissive", item.needs, f"{name}:{item.name}") for item in everywhere]
+            mark = self.plan.at.of("permissives")
+            self.sheet.put(observer(name), all_of((*holds, opposite(self.tripped))), mark)
+        return Read(name, Type.BOOL)
 
     def _free(self, name: str) -> str:
         """The name of a requirement, or one like it where another has it."""

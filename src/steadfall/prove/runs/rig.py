@@ -13,7 +13,7 @@ from steadfall.logic.nodes import Ends, Type
 from steadfall.logic.types import walk
 from steadfall.plan.meaning.conditions import walk as parts
 from steadfall.plan.meaning.names import quantities
-from steadfall.plan.model import Call, Demand, Plan
+from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import Signal
 from steadfall.quantities import IS_OPEN
 from steadfall.runs.player import Fast
@@ -37,6 +37,7 @@ class Rig:
     choosers: frozenset[str]
     high: frozenset[str]  # REAL inputs that ask for cooling by being high
     types: Mapping[str, Type] = field(repr=False)
+    starts: tuple[str, ...] = ()  # buttons that begin a call
 
 
 def rig(plan: Plan, network: Network) -> Rig:
@@ -63,7 +64,10 @@ def rig(plan: Plan, network: Network) -> Rig:
     high |= {ramp.of for ramp in plan.ramps.values()}
     scan, types = plan.scan, network.types
     times = (scan.nominal_ms, scan.longest_ms)
-    return Rig(*times, network, Fast(network), favoured, _choices(network), follows, choosers, high, types)
+    starts = tuple(dict.fromkeys(call.start for call in plan.calls if isinstance(call, ButtonCall)))
+    return Rig(
+        *times, network, Fast(network), favoured, _choices(network), follows, choosers, high, types, starts
+    )
 
 
 def plain_rig(network: Network, longest_ms: int) -> Rig:

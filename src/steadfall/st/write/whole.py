@@ -42,6 +42,8 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.TRIP: "trips",
     Role.TRIPPED: "trips",
     Role.MAY_COOL: "trips",
+    Role.BUTTON: "calls by buttons",
+    Role.STARTED: "calls by buttons",
     Role.DONE: "the end of a cool-down",
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",

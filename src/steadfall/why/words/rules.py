@@ -189,6 +189,11 @@ def _done(about: About) -> Told:
     return f"the cool-down is {'' if about.value else 'not '}done {about.when}", about.mark
 
 
+def _started(about: About) -> Told:
+    is_so = "has been begun by its button" if about.value else "is not begun, or has been ended"
+    return f"the call for {about.identity.of} {is_so} {about.when}", about.mark
+
+
 def _nothing_tripped(about: About) -> Told:
     return f"none of the trips is latched {about.when}", about.mark
 
@@ -230,6 +235,8 @@ RULES: Mapping[Role, Rule] = {
     Role.CLOCK: Rule(_clock, _never, 1),
     Role.PERMISSIVE: Rule(_titled("permissive", "holds", "does not hold"), _always, 7),
     Role.TRIP: Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8),
+    Role.STARTED: Rule(_started, _always, 4),
+    Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),

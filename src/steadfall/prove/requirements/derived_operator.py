@@ -1,0 +1,62 @@
+"""The requirements that follow from any plan without being asked, of what a person does at the panel.
+
+Rule of this file: as in `prove.requirements.derived`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from steadfall.logic.build.stages import FIRST, last_stage
+from steadfall.logic.forms import all_of, at_least, different, whole
+from steadfall.logic.nodes import Compare, Node, Read, Type
+from steadfall.plan.model import ButtonCall
+from steadfall.prove.requirements.derived import stage_before, stage_of
+from steadfall.prove.requirements.pressed import is_pressed, latched
+from steadfall.prove.requirements.watch import Said, Watch
+from steadfall.roles import stage as stage_name
+from steadfall.roles import started
+
+
+def in_a_stage(watch: Watch, circuit: str, stage: Node) -> Node:
+    """The stage is one that cools, not idle and not of the finish."""
+    last = last_stage(watch.plan.type_of(circuit))
+    return all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last))))
+
+
+def calls_by_buttons(watch: Watch) -> None:
+    """A call by buttons begins with a press and ends with the other button, a trip or a lost permissive."""
+    seen = set()
+    for call in watch.plan.calls:
+        if not isinstance(call, ButtonCall):
+            continue
+        name = started(call.start, call.allows).name
+        if name in seen:
+            continue  # two calls with one name: the controller has found another for the second
+        seen.add(name)
+        label = f"{name}.as_pressed"
+        own = latched(watch, call, f"{label}:own")
+        words = f"The call for {call.allows} begins in the scan in which {call.start} is newly pressed with "
+        words += "nothing tripped and every permissive for all water holding, and ends in the scan in which "
+        words += f"{call.stop} is pressed or one of these is no longer so; the end wins."
+        said = Said(label, words, (call.at.own,), (call.start, call.stop))
+        watch.require(said, different(own, Read(name, Type.BOOL)), own)
+
+
+def stop_wins(watch: Watch) -> None:
+    """Where one stop button ends every call of a circuit, nothing cools it while that is pressed."""
+    for name in watch.plan.circuits:
+        calls = [call for call in watch.plan.calls if name in call.circuits]
+        stops = {call.stop if isinstance(call, ButtonCall) else "" for call in calls}
+        if len(stops) != 1 or "" in stops:
+            continue
+        (stop,) = stops
+        words = f"{name} is in its finish or idle in every scan in which {stop} is pressed."
+        mark = calls[0].at.of("stop")
+        said = Said(f"{name}.stop_wins", words, (mark,), (stop, stage_name(name)), name)
+        pressed = is_pressed(watch, stop)
+        bad = all_of((pressed, in_a_stage(watch, name, stage_of(name))))
+        watch.require(said, bad, all_of((pressed, in_a_stage(watch, name, stage_before(name)))))
+
+
+OPERATOR: tuple[Callable[[Watch], None], ...] = (calls_by_buttons, stop_wins)

@@ -1,0 +1,75 @@
+"""What a person does at the panel is required of any controller: each seeded fault breaks a requirement."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import attrs
+import pytest
+
+from steadfall.logic import nodes
+from steadfall.logic.build.whole import build
+from steadfall.logic.nodes import Node
+from steadfall.plan.read.whole import read_text
+from steadfall.prove.decide.simulation import simulate
+from steadfall.prove.requirements.whole import watched
+from tests.plan.paths import GOOD
+
+TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
+PLANS = {name: read_text(TEXTS[name]) for name in ("buttons",)}
+RUNS = 30
+Change = Callable[[Node], Node]
+STARTED, PRESSED = "start_button.started_full", "start_button.pressed"
+
+
+def latch(node: Node) -> nodes.ResetDominant:
+    assert isinstance(node, nodes.ResetDominant)
+    return node
+
+
+def without(place: int) -> Change:
+    """A latch in which one of the things that end it is left out."""
+
+    def change(node: Node) -> Node:
+        one = latch(node)
+        assert isinstance(one.reset, nodes.Or)
+        return attrs.evolve(one, reset=one.reset.parts[1 - place])
+
+    return change
+
+
+def start_wins(node: Node) -> Node:
+    return nodes.SetDominant(latch(node).set, latch(node).reset)
+
+
+def while_pressed(node: Node) -> Node:
+    """A call that begins as long as the button is pressed, and not with the press."""
+    one = latch(node)
+    assert isinstance(one.set, nodes.And)
+    return attrs.evolve(one, set=one.set.parts[0])
+
+
+# What is wrong: plan, signal, change, the requirement that it breaks.
+FAULTS: Mapping[str, tuple[str, str, Change, str]] = {
+    "the stop button is left out": ("buttons", STARTED, without(0), "upper.stop_wins"),
+    "a trip does not end the call": ("buttons", STARTED, without(1), f"{STARTED}.as_pressed"),
+    "start wins": ("buttons", STARTED, start_wins, "upper.stop_wins"),
+    "a press that lasts begins again": ("buttons", STARTED, while_pressed, f"{STARTED}.as_pressed"),
+    "the button is read the wrong way round": ("buttons", PRESSED, nodes.Not, f"{STARTED}.as_pressed"),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_seeded_fault_breaks_its_requirement(fault: str) -> None:
+    name, signal, change, broken = FAULTS[fault]
+    plan = PLANS[name]
+    right = build(plan)
+    assert signal in right.rows
+    rows = [
+        attrs.evolve(row, node=change(row.node)) if row.name == signal else row for row in right.assignments
+    ]
+    for network, faulty in ((attrs.evolve(right, assignments=tuple(rows)), True), (right, False)):
+        of = watched(plan, network)
+        (asked,) = (row for row in of.required if row.name == broken)
+        seen = simulate(of, [asked], RUNS)[asked.name]
+        assert (seen.violation is not None) is faulty
