@@ -14,6 +14,8 @@ except ImportError:  # pragma: no cover - the extra is installed where the tests
 
 QUESTIONS = 3
 UNITS = 3_000_000  # of its own work, for one question: a minute or so; most take less than a hundredth of it
+# How it goes about its work; measured on the certificates of 14 plans: two thirds of the time of its defaults.
+OPTIONS = {"incremental": "true", "ext-rew-prep": "use", "static-learning": "false"}
 
 
 def answers(text: str, units: int = UNITS) -> list[str]:
@@ -21,8 +23,8 @@ def answers(text: str, units: int = UNITS) -> list[str]:
     if cvc5 is None:
         raise OutsideError("cvc5 is not installed; 'pip install steadfall[prove]' brings it")
     solver = cvc5.Solver(cvc5.TermManager())
-    solver.setOption("incremental", "true")
-    solver.setOption("rlimit-per", str(units))
+    for name, value in {**OPTIONS, "rlimit-per": str(units)}.items():
+        solver.setOption(name, value)
     parser = cvc5.InputParser(solver)
     parser.setStringInput(cvc5.InputLanguage.SMT_LIB_2_6, text, "certificate")
     symbols = parser.getSymbolManager()
