@@ -53,12 +53,15 @@ def rows() -> Iterable[Row]:
 
 
 def compare_rows() -> Iterable[Row]:
-    """The demo plan against its own text, proved equal and checked again by the second solver."""
+    """Processor seconds for the demo plan against its own text, proved equal and checked by the second
+    solver.
+    """
     plan = read_file(PRESS)
     emitted = structured_text(plan)
+    begin = time.process_time()
     found = compare(plan, build(plan), read_st(emitted.text, "press.st", emitted.names))
     assert found.verdict == EQUAL
-    yield Row("compare the demo plan with its text", found.seconds, "s", 20.0)
+    yield Row("compare the demo plan with its text, processor time", time.process_time() - begin, "s", 1.0)
 
 
 def timed(what: object) -> float:

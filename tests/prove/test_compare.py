@@ -10,10 +10,13 @@ import pytest
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Call, Plan
 from steadfall.plan.revise.renames import Renamed, names_of
+from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.scan.interpreter import Scanner
+from steadfall.st.read.whole import read_st
+from steadfall.st.write.whole import structured_text
 from tests.logic import plans as small
 from tests.prove.plans import guarded
 from tests.prove.revisions import press, revised
@@ -55,6 +58,16 @@ def test_a_plan_equals_itself_for_ever() -> None:
     assert found.verdict == EQUAL
     assert found.rechecked
     assert found.outputs == ALL
+
+
+def test_a_plan_and_its_own_text_are_proved_equal_before_any_run_is_made(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made = structured_text(plan := press())
+    monkeypatch.delattr(days, "first")
+    found = compare(plan, build(plan), read_st(made.text, "press.st", made.names))
+    assert found.verdict == EQUAL
+    assert found.rechecked
 
 
 def test_a_stage_that_has_the_name_of_a_valve_is_renamed_alone() -> None:

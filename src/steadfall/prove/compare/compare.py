@@ -45,6 +45,7 @@ from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage, star
 TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
 HELD = 10_000_000  # for what is equal while something is held
+QUICK = 1_000_000  # for what like state with like state shows before any run: a plan and its own text
 
 
 @frozen
@@ -177,9 +178,10 @@ class _Work:
     held: list[Held] = field(factory=list)
 
     def each(self, own: Hands) -> None:
-        """Every output for itself: by its wording, by runs, then by proof, at last by search."""
+        """Every output for itself: by its wording, by a quick proof, by runs, by proof, at last by search."""
         pair, check = self.pair, own.patience.check
         self.equal |= by_wording(pair, own)
+        self.equal |= by_correspondence(pair, self.open(), self.budget.part(QUICK), own)
         self.ways |= by_runs(pair, self.open(), check)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
         self.ways |= by_runs(pair, self.open(), check, more=True)
