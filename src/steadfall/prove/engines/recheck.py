@@ -14,7 +14,7 @@ except ImportError:  # pragma: no cover - the extra is installed where the tests
 
 QUESTIONS = 3
 UNITS = 3_000_000  # of its own work, for one question: a minute or so; most take less than a hundredth of it
-# How it goes about its work; measured on the certificates of 14 plans: two thirds of the time of its defaults.
+# How it goes about its work: on the certificates of 14 plans, two thirds of the time of its defaults.
 OPTIONS = {"incremental": "true", "ext-rew-prep": "use", "static-learning": "false"}
 
 
