@@ -12,8 +12,9 @@ import pytest
 from steadfall.plan.model import Fault, Never, Plan, Whenever
 from steadfall.plan.model.condition import Signal
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.explain.violations import violations
+from steadfall.prove.explain.violations import Violation, violations
 from steadfall.prove.explain.witness import witnesses
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.plan import prove_whole
@@ -41,10 +42,19 @@ def proof() -> Proof:
 
 
 @cache
+def seen() -> list[Violation]:
+    return list(violations(watched(plan()), None, proof(), Hands()))
+
+
+@cache
 def page() -> str:
     of = watched(plan())
     return proof_page(
-        plan(), proof(), violations(of, None, proof()), witnesses(of, proof().verdicts), "2026-11-25 15:00"
+        plan(),
+        proof(),
+        seen(),
+        witnesses(of, proof().verdicts),
+        "2026-11-25 15:00",
     )
 
 
@@ -55,7 +65,7 @@ def words() -> str:
 def terminal(width: int) -> str:
     of = watched(plan())
     drawn = list(witnesses(of, proof().verdicts).values())
-    return told(plan(), proof(), violations(of, None, proof()), drawn, width)
+    return told(plan(), proof(), seen(), drawn, width)
 
 
 def test_the_page_is_whole_and_each_part_is_linked() -> None:

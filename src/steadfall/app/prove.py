@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from functools import cached_property
 from pathlib import Path
 from typing import Any
@@ -18,6 +20,7 @@ from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 from steadfall.prove.decide.ask import EFFORT, Ask
+from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.decide.result import Proof, Verdict
 from steadfall.prove.explain.violations import Violation, violations
 from steadfall.prove.explain.witness import Witnessed, witnesses
@@ -26,6 +29,7 @@ from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.whole.check_again import recheck_stored
 from steadfall.prove.whole.plan import prove_whole
 from steadfall.prove.whole.recheck_faults import recheck_under
+from steadfall.prove.whole.run import patience
 from steadfall.prove.whole.run import prove as prove_some
 from steadfall.prove.whole.shape import FILE
 from steadfall.report.page.proof import NAME, proof_page
@@ -54,6 +58,7 @@ class Proved:
     code: Text | None = None
     _of: Watched = field(repr=False, kw_only=True)
     _network: Network | None = field(default=None, repr=False, kw_only=True)
+    _waits: Patience = field(default=Patience(), repr=False, kw_only=True)
 
     @property
     def good(self) -> bool:
@@ -72,13 +77,27 @@ class Proved:
 
     @cached_property
     def violations(self) -> list[Violation]:
-        """How each refuted requirement is broken; none are worked out after Ctrl-C."""
-        return [] if self.proof.stopped else violations(self._of, self._network, self.proof)
+        """How each refuted requirement is broken; none are worked out after Ctrl-C or the limit, and only so
+        many as there is time for.
+        """
+        found = list[Violation]()
+        self._in_time(lambda own: found.extend(violations(self._of, self._network, self.proof, own)))
+        return found
 
     def witnesses(self, names: Sequence[str] | None = None) -> dict[str, Witnessed]:
-        """Runs in which proved requirements apply, by name; none after Ctrl-C."""
-        rows = [] if self.proof.stopped else self.verdicts
-        return witnesses(self._of, [row for row in rows if names is None or row.required.name in names])
+        """Runs in which proved requirements apply, by name; none after Ctrl-C or the limit."""
+        rows = [row for row in self.verdicts if names is None or row.required.name in names]
+        found: dict[str, Witnessed] = {}
+        self._in_time(lambda own: found.update(own.one(witnesses, self._of, rows) if rows else ()))
+        return found
+
+    def _in_time(self, draw: Callable[[Hands], None]) -> None:
+        """Draws while a person's patience lasts; where it ends, by a process that can be ended."""
+        if self.proof.stopped:
+            return
+        limited = math.isfinite(self._waits.until)
+        with suppress(AtTheLimit), hands(1 if limited else 0, self._waits) as own:
+            draw(own)
 
     def write(self, folder: str | Path) -> Path:
         """Store verdicts and certificates in a folder; raises OutsideError where that cannot be."""
@@ -104,6 +123,7 @@ def prove(
     Raises PlanError where a requirement or a fault is asked for that there is not.
     """
     how, network = how or How(), code.network if code else None
+    waits = patience(progress, how.limit)
     named = _named(plan, code)
     faults = read_faults(named, how.faults)
     of = watched(named, network, faults)
@@ -113,7 +133,8 @@ def prove(
         proof = prove_some(named, how.only, ask, progress, faults=faults, network=network, limit=how.limit)
     else:
         proof = prove_whole(named, how.only, ask, progress, network=network, limit=how.limit)
-    return Proved(plan, proof, code.text if code else None, of=of, network=network)
+    waits = Patience(until=waits.until)  # whoever is told how far it is has gone
+    return Proved(plan, proof, code.text if code else None, of=of, network=network, waits=waits)
 
 
 def recheck(

@@ -12,7 +12,7 @@ from steadfall.app.compare import Compared
 from steadfall.app.controller import Controller
 from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.guard import BAD, GOOD, Verb, left, print_json
 from steadfall.cli.progress import Bar
 from steadfall.report.text.comparison import effect_text, told
 from steadfall.source import AskError
@@ -84,7 +84,9 @@ def command(
             names = None
         else:
             other = read(second)
-        found = one.compare(other, names=names, effort=effort, limit=limit, predicted=predicted, progress=bar)
+        found = one.compare(
+            other, names=names, effort=effort, limit=left(limit), predicted=predicted, progress=bar
+        )
     if as_json:
         print_json(found.as_json())
     else:

@@ -5,7 +5,9 @@ shows a traceback.
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Sequence
+from contextvars import ContextVar
 from typing import Any
 
 import click
@@ -17,6 +19,7 @@ from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem
 
 GOOD, BAD, USAGE, OUTSIDE = 0, 1, 2, 3
 JSON = "--json"
+_BEGUN: ContextVar[float] = ContextVar("_BEGUN")  # when whoever typed the command began to wait
 
 
 class Verb(click.Command):
@@ -33,6 +36,7 @@ class Verb(click.Command):
 def guarded(command: click.Command, arguments: Sequence[str] | None) -> int:
     """Run a command; every foreseeable failure is a sentence or JSON, and an exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    _BEGUN.set(time.monotonic())
     try:
         result = command.main(args=words, prog_name="steadfall", standalone_mode=False)
     except click.exceptions.Exit as leave:
@@ -46,6 +50,11 @@ def guarded(command: click.Command, arguments: Sequence[str] | None) -> int:
             return stopped()
         raise
     return result if isinstance(result, int) else GOOD
+
+
+def left(limit: float | None) -> float | None:
+    """What is left of so many seconds: to load the command has taken some of them."""
+    return None if limit is None else max(0.0, limit - (time.monotonic() - _BEGUN.get()))
 
 
 def stopped() -> int:

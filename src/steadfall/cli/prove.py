@@ -13,7 +13,7 @@ from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.app.prove import Proved
 from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, print_json
+from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, left, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.report.text.proof import told
@@ -80,7 +80,7 @@ def command(
     else:
         with Bar() as bar:
             proved = found.prove(
-                *only, effort=effort, limit=limit, faults=faults, code=controller, progress=bar
+                *only, effort=effort, limit=left(limit), faults=faults, code=controller, progress=bar
             )
     if proved.left_out:
         listed = ", ".join(proved.left_out)

@@ -36,7 +36,14 @@ from steadfall.prove.compare.compared import (
     mirrored,
 )
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
-from steadfall.prove.compare.partings import Apart, by_far_runs, by_runs, partings, search_partings
+from steadfall.prove.compare.partings import (
+    Apart,
+    by_far_runs,
+    by_runs,
+    partings,
+    partings_as_found,
+    search_partings,
+)
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
@@ -44,6 +51,7 @@ from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage, star
 
 TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
+BRIEF = 0.3  # s: after the limit a person waits no longer
 HELD = 10_000_000  # for what is equal while something is held
 QUICK = 1_000_000  # for what like state with like state shows before any run: a plan and its own text
 
@@ -56,6 +64,11 @@ class How:
     processes: int = 0
     limit: float | None = None
     progress: Progress = SILENT
+
+    @property
+    def many(self) -> int:
+        """How many processes: this one cannot be ended at a limit."""
+        return self.processes if self.limit is None else max(1, self.processes)
 
     def patience(self) -> Patience:
         """How long to go on, from now."""
@@ -147,11 +160,11 @@ def _states(one: Plan, two: Plan, names: Names) -> States:
 def _answer(pair: Pair, how: How) -> Comparison:
     begin, work = time.monotonic(), _Work(pair, Budget(how.effort))
     try:
-        with hands(how.processes, how.patience()) as own:
+        with hands(how.many, how.patience()) as own:
             work.each(own)
             work.while_held(own)
     except AtTheLimit:
-        work.shown_by_runs()
+        work.shown_at_the_limit()
     ours, theirs = ({(row.name, row.type) for row in side.inputs} for side in (pair.first, pair.second))
     return Comparison(
         tuple(work.outputs()),
@@ -179,28 +192,29 @@ class _Work:
 
     def each(self, own: Hands) -> None:
         """Every output for itself: by its wording, by a quick proof, by runs, by proof, at last by search."""
-        pair, check = self.pair, own.patience.check
+        pair = self.pair
         self.equal |= by_wording(pair, own)
         self.equal |= by_correspondence(pair, self.open(), self.budget.part(QUICK), own)
-        self.ways |= by_runs(pair, self.open(), check)
+        self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
-        self.ways |= by_runs(pair, self.open(), check, more=True)
+        self.ways |= by_runs(pair, self.open(), own, more=True)
         for name in self.open():
             self.equal |= by_fixed_point(pair, name, self.budget, own)
         differing = [name for name in pair.asked if name not in self.equal]
-        self.shown_by_runs()
+        self.apart |= partings(pair, self.ways, own)
         search_partings(pair, self.apart, differing, self.budget, own)
         left = [name for name in self.open() if name not in self.apart]
-        self.apart |= partings(pair, by_far_runs(pair, left, check))
+        self.apart |= partings(pair, by_far_runs(pair, left, own), own)
 
     def open(self) -> list[str]:
         """The outputs of which nothing is known."""
         return [name for name in self.pair.asked if name not in self.equal and name not in self.ways]
 
-    def shown_by_runs(self) -> None:
-        """The partings that runs have shown, as the interpreter sees them."""
+    def shown_at_the_limit(self) -> None:
+        """The partings that runs have shown by now, as many as can be replayed in no time."""
         if not self.apart:
-            self.apart |= partings(self.pair, self.ways)
+            over = time.monotonic() + BRIEF
+            self.apart |= partings_as_found(self.pair, self.ways, lambda: time.monotonic() > over)
 
     def outputs(self) -> list[Output]:
         """What is known of each output."""
@@ -230,7 +244,7 @@ class _Work:
         with_ = Pair(pair.usual, first, second, pair.longest_ms, pair.states)
         found = {name: shown for name, shown in by_wording(with_, own).items() if name in names}
         left = [name for name in names if name not in found]
-        runs = by_runs(with_, left, own.patience.check, any_run=True)
+        runs = by_runs(with_, left, own, any_run=True)
         left = [name for name in left if name not in runs]
         return {**found, **by_correspondence(with_, left, self.budget.part(HELD), own)}
 

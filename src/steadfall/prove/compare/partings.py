@@ -52,29 +52,34 @@ ByRuns = Mapping[str, Apart]
 
 
 def by_runs(
-    pair: Pair, names: Sequence[str], check: Callable[[], None], *, more: bool = False, any_run: bool = False
+    pair: Pair, names: Sequence[str], own: Hands, *, more: bool = False, any_run: bool = False
 ) -> ByRuns:
     """For each of these outputs that parts on some run, the earliest, as it was found.
 
-    `check` is called before each run and may end it all.
-
     `more`: on many runs besides, until each has parted; `any_run`: only until each has parted.
     """
-    best = dict[str, Apart]()
-    if names:
-        for of, run in days.more(pair) if more else days.first(pair):
-            check()
-            _take(of, run, names, best)
-            if (more or any_run) and len(best) == len(names):
-                break
+    found: ByRuns = own.one(_by_runs, pair, (names, more, any_run)) if names else {}
+    return found
+
+
+def _by_runs(pair: Pair, given: tuple[Sequence[str], bool, bool]) -> ByRuns:
+    (names, more, any_run), best = given, dict[str, Apart]()
+    for of, run in days.more(pair) if more else days.first(pair):
+        _take(of, run, names, best)
+        if (more or any_run) and len(best) == len(names):
+            break
     return best
 
 
-def by_far_runs(pair: Pair, names: Sequence[str], check: Callable[[], None]) -> ByRuns:
+def by_far_runs(pair: Pair, names: Sequence[str], own: Hands) -> ByRuns:
     """The same by runs that jump, for what lies behind long stays in a stage."""
+    found: ByRuns = own.one(_by_far_runs, pair, names) if names else {}
+    return found
+
+
+def _by_far_runs(pair: Pair, names: Sequence[str]) -> ByRuns:
     best, left = dict[str, Apart](), list(names)
     while left:
-        check()
         part = cone(any_parted(pair.whole, left), [PARTED, *map(parted, left)])
         of = rig(pair.usual, part)
         run = far.far(of, model(part, pair.longest_ms, single=True), PARTED, power_cut=False)
@@ -93,9 +98,24 @@ def _take(of: Rig, run: Run, names: Sequence[str], best: dict[str, Apart]) -> No
             best[name] = way
 
 
-def partings(pair: Pair, ways: ByRuns) -> dict[str, Parting]:
+def partings(pair: Pair, ways: ByRuns, own: Hands) -> dict[str, Parting]:
     """The partings of runs, shortened, as the interpreter sees them."""
+    found: dict[str, Parting] = own.one(_partings, pair, ways) if ways else {}
+    return found
+
+
+def _partings(pair: Pair, ways: ByRuns) -> dict[str, Parting]:
     return _replayed(pair, _plain(ways))
+
+
+def partings_as_found(pair: Pair, ways: ByRuns, until: Callable[[], bool]) -> dict[str, Parting]:
+    """The same as they were found, the earliest first, until that has taken long enough."""
+    found = dict[str, Parting]()
+    for name in sorted(ways, key=lambda name: ways[name].at_ms):
+        if until():
+            break
+        found |= _replayed(pair, {name: ways[name]})
+    return found
 
 
 def search_partings(

@@ -62,6 +62,7 @@ def by_lemmas(of: Watched, chosen: Sequence[Required], ask: Ask, own: Hands) -> 
         return {}
     alike: dict[Question, list[tuple[Group, Canonical]]] = {}
     for group in groups(of, chosen):
+        own.patience.check()
         asked = group.asked(of)
         alike.setdefault(asked.question, []).append((group, asked))
     found: dict[str, Settled] = {}

@@ -21,7 +21,7 @@ from steadfall.runs.run import Run, Step, run_of
 from steadfall.trace.trace import KINDS, Recorder, Trace, Track
 from steadfall.why.scans.history import History
 
-ITSELF = 1000  # scans at most that the interpreter plays of a run; a second or so
+ITSELF = 400  # scans at most that the interpreter plays of a run: half a second or so
 
 
 @frozen

@@ -52,4 +52,6 @@ def prove_whole(
         if network is None:
             within.extend(ranges(plan, hanging(plan, work.proof().verdicts), work.ask, own))
         under.extend(under_faults(plan, network, work, own))
+    order = [row.name for row in work.chosen]
+    within.sort(key=lambda row: order.index(row.name))  # they come as they are found
     return evolve(work.proof(), under=tuple(under), contradictions=against, within=tuple(within))
