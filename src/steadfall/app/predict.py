@@ -28,6 +28,7 @@ __all__ = ["FEWEST", "MOST", "NEEDED", "NOT_WITH_CODE", "How", "Prediction", "co
 __all__ += ["predict", "survey", "write_papers"]
 NEEDED = ("jinja2", "pandas", "pyarrow")  # for the papers
 NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
+NO_PLANT = "the plan has no plant, so there is nothing whose bands could be told; predict it without --band"
 NOT_COARSE = "--coarse takes its own cells; it does not go with --cells"
 FEWEST, MOST = 5, 320  # cells of a circuit
 OUTSIDE_CELLS = f"a circuit is cut into {FEWEST} to {MOST} cells"
@@ -68,7 +69,9 @@ def predict(
     how = how or How()
     if code and how.band is not None:
         raise AskError(NOT_WITH_CODE)
-    run = predict_alone if how.coarse else predict_resolved
+    if how.band is not None and not plan.has_plant:
+        raise AskError(NO_PLANT)
+    run = predict_alone if how.coarse or not plan.has_plant else predict_resolved
     result = run(plan, how.scenario, how.settings(plan), progress, code.network if code else None)
     if code:
         said = Note("", f"the logic is that of {Path(code.text.file).name}, not the plan's own")

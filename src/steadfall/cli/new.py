@@ -19,7 +19,9 @@ from steadfall.cli.guard import GOOD, Verb, print_json
 def command(folder: Path, pattern: str, as_json: bool) -> int:
     """Write DIR/plan.yaml, a commented starter plan that checks clean and predicts.
 
-    An existing plan is never overwritten.
+    An existing plan is never overwritten. For a plan of the logic alone, take out of it all that speaks of
+    the plant: `bodies`, `gas_streams`, `links`, `limits`, `tolerances`, of circuit types `path`, `outlet`,
+    `relief`, of valves `kv`, `line`, of circuits `host`; and what `measures` it.
     """
     found = new(folder, pattern)
     if as_json:

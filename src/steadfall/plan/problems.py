@@ -54,7 +54,7 @@ class Problems:
         if name:
             words = list(known)
             read = f"'{short(name)}' is no {what}{did_you_mean(name, words)}"
-            expected = listed(words) if words else f"a {what} of this plan"
+            expected = listed(words) if words else NONE_KNOWN.get(what, f"a {what} of this plan")
             problem = Problem(mark, "unknown-name", key, read, expected)
             root = _root(name, words)
             of_circuit = what in OF_CIRCUIT or (what == QUANTITY and root != name)
@@ -96,6 +96,7 @@ class Problems:
 # While a circuit's type is unknown, its valves, stages, sensors and quantities are.
 ADRIFT = "circuit type"
 OF_CIRCUIT, QUANTITY = ("signal", "valve", "stage of any circuit"), "quantity of the plant"
+NONE_KNOWN = {QUANTITY: "a plan with a plant; this one is of the logic alone"}
 FOLLOWS = ("no-water", "no-call", "unreachable-stage")
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.balance import Books, books
@@ -75,8 +76,8 @@ class Finished:
 def gather(run: Finished) -> Prediction:
     """Everything that a run found, as frozen data."""
     end, why = int(run.clock[NOW]), int(run.clock[ENDED])
-    closed = books(run.grid, run.state)
-    uses = tuple(_circuits(run, closed))
+    side, closed = plant_side(run.plan), books(run.grid, run.state)
+    uses = tuple(_circuits(run, side, closed))
     return Prediction(
         plan=run.plan,
         scenario=run.course.name,
@@ -90,9 +91,9 @@ def gather(run: Finished) -> Prediction:
         moments=tuple(_moments(run.plan, run.tape)),
         circuits=uses,
         valves=tuple(_valves(run.plan, run.tape, end)),
-        balance=closed.errors,
-        notes=(*_notes(run), *notes(run.plan, uses, _finishes(run.plan, run.tape), run.grid, run.record)),
-        strains=strains(run.plan, run.grid, run.state, run.record),
+        balance=closed.errors if closed.circuits else {},
+        notes=(*_notes(run), *notes(side, uses, _finishes(run.plan, run.tape), run.grid, run.record)),
+        strains=strains(side, run.grid, run.state, run.record),
     )
 
 
@@ -144,8 +145,8 @@ def _finishes(plan: Plan, tape: Tape) -> dict[str, Finish]:
     return {circuit: finish_of(plan.type_of(circuit), through) for circuit, through in stages.items()}
 
 
-def _circuits(run: Finished, closed: Books) -> Iterator[CircuitUse]:
-    for c, circuit in enumerate(run.plan.circuits):
+def _circuits(run: Finished, side: Plan, closed: Books) -> Iterator[CircuitUse]:
+    for c, circuit in enumerate(side.circuits):
         pressure = peak(run.grid, run.record, CIRCUIT_PRESSURE.named(circuit))
         steam = peak(run.grid, run.record, STEAM_FLOW.named(circuit))
         liquid = float(run.state.cells[c, :, f.ML] @ run.state.cells[c, :, f.SIZE])

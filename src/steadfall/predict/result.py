@@ -215,6 +215,8 @@ class Prediction:
         """What is known of the whole: broken where anything is, else not resolved where anything is not, else
         what the odds say where there are bands.
         """
+        if not self.plan.has_plant:
+            return Verdict.NO_PLANT
         results: tuple[LimitResult | GoalResult | Strain, ...] = (*self.limits, *self.goals, *self.strains)
         found = {result.verdict for result in results}
         if Verdict.BROKEN in found or not (self.books_close and self.complete):

@@ -25,6 +25,10 @@ LETS_GO = (
     "that is when every goal is reached, which the controller does not see"
 )
 PRESS_MS = 500  # how long a person presses a button
+NO_PLANT = (
+    "no plant moves the inputs: each stays as it is set at the start, and the run ends after one hour; a "
+    "scenario (`scenarios:`) sets them over time"
+)
 OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
 
 AnyCall = Call | ButtonCall | Demand
@@ -195,6 +199,9 @@ def _strongest(plan: Plan) -> Course:
         for signal, value in change.items():
             release[signal] = start[signal]
             start[signal] = value
+    if not plan.has_plant:
+        remarks.append(NO_PLANT)
+        return Course(DEFAULT, start, (), {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
     if plan.done is not None:
         within = [OVERTIME * 1000 * goal.within for goal in plan.goals]
         longest = int(max(within, default=DONE_BY_MS))

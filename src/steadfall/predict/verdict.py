@@ -17,6 +17,7 @@ class Verdict(StrEnum):
     BROKEN = "broken"
     NOT_RESOLVED = "not resolved"  # it hangs on the grid
     NOT_ASKED = "not asked"  # of all together: there is no limit and no goal
+    NO_PLANT = "no plant"  # of all together: the plan is of the logic alone, and only its timing is shown
     NOT_SURE = "not sure"  # of all together: kept in this run, but not in nearly all that surround it
 
 

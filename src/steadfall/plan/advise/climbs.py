@@ -38,7 +38,7 @@ class _Look:
     stated: Stated
     part: Compare
     item: Input
-    seen: Observed
+    seen: Observed | None  # None: nothing of the plant stands behind it
     falling: bool  # whether the climb asks for a low value
 
 
@@ -48,9 +48,9 @@ def _looks(plan: Plan) -> Iterator[_Look]:
     for stated in climbs(plan):
         for part, straight in signed(stated.condition):
             item = sensors.named(part.name, stated) if isinstance(part, Compare) else None
-            seen = sensors.measured(item)
-            if isinstance(part, Compare) and item and seen and seen.dimension == "temperature":
-                yield _Look(stated, part, item, seen, (part.op in ("<", "<=")) is straight)
+            if isinstance(part, Compare) and item and item.kind == "temperature":
+                falling = (part.op in ("<", "<=")) is straight
+                yield _Look(stated, part, item, sensors.measured(item), falling)
 
 
 def climb_says_nothing(plan: Plan) -> Advice:
@@ -107,9 +107,5 @@ def _watched(plan: Plan, sensors: Sensors) -> set[str]:
     return found
 
 
-PIECES: tuple[Piece, ...] = (
-    climb_by_time_alone,
-    climb_says_nothing,
-    climb_points_up,
-    climb_on_lost_sensor,
-)
+PIECES: tuple[Piece, ...] = (climb_by_time_alone, climb_on_lost_sensor)
+OF_PLANT: tuple[Piece, ...] = (climb_says_nothing, climb_points_up)

@@ -65,9 +65,9 @@ class Sensors:
         """The quantity of the plant behind an input."""
         return self.known.get(item.measures or "") if item else None
 
-    def starts(self, seen: Observed) -> float | None:
+    def starts(self, seen: Observed | None) -> float | None:
         """The temperature in K at the start of whatever a quantity is a temperature of."""
-        if seen.dimension != "temperature":
+        if seen is None or seen.dimension != "temperature":
             return None
         circuit = self.plan.circuits.get(seen.owner)
         host = circuit.host if circuit and seen.quantity.of is q.Owner.CIRCUIT else seen.owner

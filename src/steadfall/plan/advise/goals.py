@@ -63,4 +63,4 @@ def limit_twice(plan: Plan) -> Advice:
             yield Problem(at.own, "limit-twice", key, read, "one of them")
 
 
-PIECES: tuple[Piece, ...] = (goals_reached_already, goals_too_cold, limit_twice)
+OF_PLANT: tuple[Piece, ...] = (goals_reached_already, goals_too_cold, limit_twice)

@@ -114,12 +114,5 @@ def stop_by_broken_wire(plan: Plan) -> Advice:
             )
 
 
-PIECES: tuple[Piece, ...] = (
-    rated_below_supply,
-    nothing_guards,
-    relief_below_supply,
-    trip_above_rating,
-    reset_by_call,
-    nothing_ends_cooling,
-    stop_by_broken_wire,
-)
+PIECES: tuple[Piece, ...] = (nothing_guards, reset_by_call, nothing_ends_cooling, stop_by_broken_wire)
+OF_PLANT: tuple[Piece, ...] = (rated_below_supply, relief_below_supply, trip_above_rating)

@@ -79,4 +79,4 @@ def wall_past_body(plan: Plan) -> Advice:
             yield Problem(path.at.of("wall"), "wall-past-body", "wall", read, "a lighter wall")
 
 
-PIECES: tuple[Piece, ...] = (kv_past_bore, holes_past_body, wall_past_body)
+OF_PLANT: tuple[Piece, ...] = (kv_past_bore, holes_past_body, wall_past_body)

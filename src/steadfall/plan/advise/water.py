@@ -83,10 +83,5 @@ def full_stream_on_hot_metal(plan: Plan) -> Advice:
                 yield Problem(mark, "full-on-hot", kind.stages[0].name, read, "a stage of doses before it")
 
 
-PIECES: tuple[Piece, ...] = (
-    carrier_air_blocks_water,
-    dose_without_air,
-    water_stays,
-    idle_after_power_cut,
-    full_stream_on_hot_metal,
-)
+PIECES: tuple[Piece, ...] = (dose_without_air, water_stays, idle_after_power_cut)
+OF_PLANT: tuple[Piece, ...] = (carrier_air_blocks_water, full_stream_on_hot_metal)

@@ -9,22 +9,32 @@ from __future__ import annotations
 
 from steadfall.plan.advise import climbs, doses, goals, guards, measures, outlast, shown, unused, water
 from steadfall.plan.advise.given import Piece
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import Plan
 from steadfall.source import Problem
 
+OF_PLANT: tuple[Piece, ...] = (
+    *water.OF_PLANT,
+    *guards.OF_PLANT,
+    *climbs.OF_PLANT,
+    *measures.OF_PLANT,
+    *goals.OF_PLANT,
+)
 ADVICE: tuple[Piece, ...] = (
+    *OF_PLANT,
     *water.PIECES,
     *doses.PIECES,
     *outlast.PIECES,
     *guards.PIECES,
     *shown.PIECES,
     *climbs.PIECES,
-    *measures.PIECES,
-    *goals.PIECES,
     *unused.PIECES,
 )
 
 
 def advice(plan: Plan) -> tuple[Problem, ...]:
     """All the advice there is on a plan, in line order."""
-    return tuple(sorted({problem for piece in ADVICE for problem in piece(plan)}))
+    side = plant_side(plan)
+    return tuple(
+        sorted({problem for piece in ADVICE for problem in piece(side if piece in OF_PLANT else plan)})
+    )

@@ -135,7 +135,7 @@ def outer(path: Path) -> float:
     return path.bore + 2 * path.wall
 
 
-CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+OF_PLANT: tuple[Callable[[Plan, Problems], None], ...] = (
     holes_lie_apart,
     jackets_have_a_middle,
     tubes_lie_apart,

@@ -5,18 +5,17 @@ Rule of this file: see `plan.check.whole`.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from steadfall.plan.meaning.names import (
     MADE_OF_CIRCUIT,
-    Observed,
     input_identity,
     parts,
     quantities,
     resolve,
     valves,
 )
-from steadfall.plan.model import Circuit, Input, Plan, Valve
+from steadfall.plan.model import Feedback, Input, Plan, Valve
 from steadfall.plan.problems import Problems
 from steadfall.quantities import IS_OPEN
 from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
@@ -77,25 +76,25 @@ def sensors_measure(plan: Plan, problems: Problems) -> None:
             problems.add(
                 item.at.of("normal"), "outside-range", "normal", "this lies outside the range", _range(item)
             )
-        if item.measures is None:
-            _should_measure(item, plan, known, problems)
-        elif item.measures not in known:
+        if item.measures is not None and item.measures not in known:
             problems.unknown(
                 item.at.of("measures"), "measures", item.measures, "quantity of the plant", known
             )
-        elif item.kind and known[item.measures].dimension != item.kind:
+        elif item.measures is not None and item.kind and known[item.measures].dimension != item.kind:
             read = f"'{item.measures}' is a {known[item.measures].dimension.replace('_', ' ')}"
             problems.add(item.at.of("measures"), "wrong-dimension", "measures", read, f"a {item.kind}")
 
 
-def _should_measure(item: Input, plan: Plan, known: dict[str, Observed], problems: Problems) -> None:
+def sensors_have_something_to_measure(plan: Plan, problems: Problems) -> None:
     """A temperature or pressure of a circuit that is no quantity of the plant is a slip of the pen."""
-    circuit = input_identity(plan, item.name).circuit
-    if circuit and item.kind in ("temperature", "pressure"):
-        own = [name for name, one in known.items() if one.owner == circuit and one.dimension == item.kind]
-        problems.unknown(
-            item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own
-        )
+    known = quantities(plan)
+    for item in plan.inputs.values():
+        circuit = input_identity(plan, item.name).circuit
+        if item.measures is None and circuit and item.kind in ("temperature", "pressure"):
+            own = [name for name, one in known.items() if one.owner == circuit and one.dimension == item.kind]
+            problems.unknown(
+                item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own
+            )
 
 
 def _range(item: Input) -> str:
@@ -104,29 +103,33 @@ def _range(item: Input) -> str:
 
 
 def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
-    """Every limit switch of a valve is an input that measures this valve."""
+    """Every limit switch of a valve is an input, and a switch."""
+    for circuit, _, feedback in _feedbacks(plan):
+        place, name = feedback.at.of("input"), resolve(feedback.input, circuit, plan.inputs)
+        if name is None:
+            problems.unknown(place, "input", f"{circuit}.{feedback.input}", "input", plan.inputs)
+        elif plan.inputs[name].kind not in ("switch", ""):
+            read = f"'{name}' is a {plan.inputs[name].kind}"
+            problems.add(place, "not-a-switch", "input", read, "a switch")
+
+
+def feedback_measures_its_valve(plan: Plan, problems: Problems) -> None:
+    """The limit switch of a valve measures this valve."""
+    for circuit, valve, feedback in _feedbacks(plan):
+        name = resolve(feedback.input, circuit, plan.inputs)
+        item, wanted = plan.inputs.get(name or ""), IS_OPEN.named(command(circuit, valve.name).name)
+        if item is not None and item.kind in ("switch", "") and item.measures != wanted:
+            read = f"this is the limit switch of '{circuit}.{valve.name}' but does not measure it"
+            problems.add(item.at.of("measures"), "feedback", item.name, read, f"measures: {wanted}")
+
+
+def _feedbacks(plan: Plan) -> Iterator[tuple[str, Valve, Feedback]]:
+    """The limit switch of every valve that has one, by the circuit that it is in."""
     for circuit in plan.circuits.values():
         kind = plan.circuit_types.get(circuit.type)
         for valve in kind.valves.values() if kind else ():
-            _feedback(plan, circuit, valve, problems)
-
-
-def _feedback(plan: Plan, circuit: Circuit, valve: Valve, problems: Problems) -> None:
-    feedback = valve.feedback
-    if feedback is None or not feedback.input:
-        return
-    name = resolve(feedback.input, circuit.name, plan.inputs)
-    place = feedback.at.of("input")
-    if name is None:
-        local = f"{circuit.name}.{feedback.input}"
-        problems.unknown(place, "input", local, "input", plan.inputs)
-        return
-    item, wanted = plan.inputs[name], IS_OPEN.named(command(circuit.name, valve.name).name)
-    if item.kind and item.kind != "switch":
-        problems.add(place, "not-a-switch", "input", f"'{name}' is a {item.kind}", "a switch")
-    elif item.measures != wanted:
-        read = f"this is the limit switch of '{circuit.name}.{valve.name}' but does not measure it"
-        problems.add(item.at.of("measures"), "feedback", name, read, f"measures: {wanted}")
+            if valve.feedback is not None and valve.feedback.input:
+                yield circuit.name, valve, valve.feedback
 
 
 def ramps_follow(plan: Plan, problems: Problems) -> None:
@@ -159,4 +162,8 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     sensors_measure,
     feedback_is_a_switch,
     ramps_follow,
+)
+OF_PLANT: tuple[Callable[[Plan, Problems], None], ...] = (
+    sensors_have_something_to_measure,
+    feedback_measures_its_valve,
 )

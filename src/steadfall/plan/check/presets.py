@@ -93,7 +93,7 @@ def _spans(plan: Plan, valve: Valve, dose: Dose | Pulses, problems: Problems) ->
         if ms < longest:
             read = f"{ms} ms is shorter than the longest scan, so the dose could be missed"
             problems.add(mark, "dose-too-short", key, read, f"at least {longest} ms")
-    if valve.travel * 1000 > dose.open_ms:
+    if (valve.travel or 0.0) * 1000 > dose.open_ms:  # a plan of the logic alone need not say it
         read = f"'{valve.name}' takes {shown(valve.travel, 'time')} to open, longer than the dose"
         problems.add(dose.at.of("open"), "travel", "open", read, "a longer dose, or a faster valve")
 

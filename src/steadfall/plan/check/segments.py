@@ -61,7 +61,7 @@ def ways_lead_over_parts(plan: Plan, problems: Problems) -> None:
             problems.add(kind.path.at.of("way"), "unused-key", "way", read, expected)
 
 
-CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+OF_PLANT: tuple[Callable[[Plan, Problems], None], ...] = (
     parts_are_few,
     runs_fit_the_passes,
     ways_lead_over_parts,

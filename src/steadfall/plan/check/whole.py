@@ -21,14 +21,23 @@ from steadfall.plan.check import settings as check_settings
 from steadfall.plan.check import shown as check_shown
 from steadfall.plan.check import tolerances as check_tolerances
 from steadfall.plan.check import truth as check_truth
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.meaning.settled import at_high, at_low, at_values
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 
-CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
+Check = Callable[[Plan, Problems], None]
+
+OF_PLANT: tuple[Check, ...] = (
+    *check_equipment.OF_PLANT,
+    *check_hosts.OF_PLANT,
+    *check_segments.OF_PLANT,
+    *check_inputs.OF_PLANT,
+    *check_tolerances.OF_PLANT,
+)
+CHECKS: tuple[Check, ...] = (
+    *OF_PLANT,
     *check_equipment.CHECKS,
-    *check_hosts.CHECKS,
-    *check_segments.CHECKS,
     *check_inputs.CHECKS,
     *check_sequence.CHECKS,
     *check_shown.CHECKS,
@@ -46,11 +55,16 @@ def check(plan: Plan, problems: Problems) -> None:
     for one in check_settings.CHECKS:
         one(plan, problems)
     usual = at_values(plan) if plan.settings else plan
-    for one in CHECKS:
-        one(usual, problems)
+    _each(usual, problems)
     for pick, end in ((at_low, "low"), (at_high, "high")) if plan.settings else ():
         more = Problems()
-        for one in CHECKS:
-            if one is not check_presets.presets_are_steps:  # the ends themselves have been judged
-                one(at_values(plan, pick), more)
+        _each(at_values(plan, pick), more, but=check_presets.presets_are_steps)  # the ends have been judged
         problems.take_new(more, f"with every setting at its {end} end, ")
+
+
+def _each(plan: Plan, problems: Problems, but: Check | None = None) -> None:
+    """Every check but one; those of the plant see its side of the plan."""
+    seen = plant_side(plan)
+    for one in CHECKS:
+        if one is not but:
+            one(seen if one in OF_PLANT else plan, problems)

@@ -36,10 +36,25 @@ SECTIONS = (
         "circuit_type",
         model.CircuitType,
         "One description that many circuits share.",
-        must("path", One("path"), "The cooling channel.", "{bore: 14 mm, ...}"),
-        must("outlet", One("outlet"), "What the circuit discharges through.", "{kv: 3.5 m3/h}"),
-        may("relief", One("relief"), "A relief valve on the circuit.", "{opens_at: 8 barg, kv: 2 m3/h}"),
-        must("rated", _PRESSURE, "Pressure that the circuit is rated for.", "10 barg"),
+        must(
+            "path", One("path"), "The cooling channel.", "{bore: 14 mm, ...}", of_plant=True, shows_plant=True
+        ),
+        must(
+            "outlet",
+            One("outlet"),
+            "What the circuit discharges through.",
+            "{kv: 3.5 m3/h}",
+            of_plant=True,
+            shows_plant=True,
+        ),
+        may(
+            "relief",
+            One("relief"),
+            "A relief valve on the circuit.",
+            "{opens_at: 8 barg, kv: 2 m3/h}",
+            shows_plant=True,
+        ),
+        must("rated", _PRESSURE, "Pressure that the circuit is rated for.", "10 barg", of_plant=True),
         must(
             "valves",
             Named("valve"),
@@ -234,9 +249,16 @@ SECTIONS = (
             "pipework.",
             "2.1 m3/h",
             tolerance="kv",
+            of_plant=True,
+            shows_plant=True,
         ),
         must(
-            "travel", Amount("time", "1 ms", "10 min"), "Time from shut to open.", "1.5 s", tolerance="travel"
+            "travel",
+            Amount("time", "1 ms", "10 min"),
+            "Time from shut to open.",
+            "1.5 s",
+            tolerance="travel",
+            of_plant=True,
         ),
         may(
             "shortest_open",
@@ -277,6 +299,7 @@ SECTIONS = (
             One("line"),
             "The pipe that leads to this valve alone, and on to the circuit.",
             "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+            shows_plant=True,
         ),
         one_of=(("supply", "opens"),),
     ),

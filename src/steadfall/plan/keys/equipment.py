@@ -32,6 +32,7 @@ SECTIONS = (
             "valves, with the valves open.",
             "4 barg",
             tolerance="pressure",
+            of_plant=True,
         ),
         must(
             "temperature",
@@ -39,12 +40,14 @@ SECTIONS = (
             "Its temperature.",
             "14 degC",
             tolerance="temperature",
+            of_plant=True,
         ),
         may(
             "line",
             One("line"),
             "The pipe that all its valves share; a valve's own line branches off it.",
             "{length: 12 m, bore: 27 mm, wall: 3.2 mm, material: carbon steel, rated: 16 barg}",
+            shows_plant=True,
         ),
         may(
             "kv",
@@ -53,6 +56,7 @@ SECTIONS = (
             "them are open, the lower the pressure before each.",
             "6 m3/h",
             tolerance="kv",
+            shows_plant=True,
         ),
     ),
     section(

@@ -7,7 +7,7 @@ one.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 from attrs import frozen
 
@@ -195,6 +195,8 @@ class Key:
     `into` is the field that holds its value, where that is called otherwise than the key. `tolerance` is what
     a tolerance calls its number, behind the name of the thing; "" where the number may not be off. Of what
     stands under a `control` key the controller is made: of all of it, or of the keys there that are such too.
+
+    A key `of_plant` is required only where the plan has a plant; one that `shows_plant` says that it has.
     """
 
     name: str
@@ -206,11 +208,23 @@ class Key:
     into: str = ""
     tolerance: str = ""
     control: bool = False
+    of_plant: bool = False
+    shows_plant: bool = False
 
     @property
     def field(self) -> str:
         """The field that holds its value."""
         return self.into or self.name
+
+
+class _More(TypedDict, total=False):
+    """What else may be said of a key."""
+
+    into: str
+    tolerance: str
+    control: bool
+    of_plant: bool
+    shows_plant: bool
 
 
 @frozen
@@ -236,33 +250,16 @@ class Section:
         return (*self.keys[:1], *((self.others,) if self.others else ()), *self.keys[1:])
 
 
-def must(
-    name: str,
-    kind: Kind,
-    doc: str,
-    example: str,
-    *,
-    into: str = "",
-    tolerance: str = "",
-    control: bool = False,
-) -> Key:
+def must(name: str, kind: Kind, doc: str, example: str, **more: Unpack[_More]) -> Key:
     """A key that must be given."""
-    return Key(name, kind, doc, example, required=True, into=into, tolerance=tolerance, control=control)
+    return Key(name, kind, doc, example, required=True, **more)
 
 
 def may(
-    name: str,
-    kind: Kind,
-    doc: str,
-    example: str,
-    *,
-    default: str | None = None,
-    into: str = "",
-    tolerance: str = "",
-    control: bool = False,
+    name: str, kind: Kind, doc: str, example: str, *, default: str | None = None, **more: Unpack[_More]
 ) -> Key:
     """A key that may be left out."""
-    return Key(name, kind, doc, example, default=default, into=into, tolerance=tolerance, control=control)
+    return Key(name, kind, doc, example, default=default, **more)
 
 
 def section(

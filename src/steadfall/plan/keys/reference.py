@@ -21,6 +21,10 @@ This file is generated from the table of keys (`steadfall.plan.keys.table`); do 
 A plan is YAML: tables of `key: value`, lists, texts. A quantity is a number, one space and a unit. A name is
 letters, digits and single underscores and begins with a letter. A condition is a sentence such as
 `after 45 s and outlet_temperature < 140 degC`; its words are explained under Conditions.
+
+A plan may be of the logic alone: it then gives no number of the plant (no `path`, `outlet`, `kv`, `host`,
+`bodies`), and everything works but what needs a plant. A plan that gives any of these gives all that is
+marked "with a plant".
 """
 
 _CONDITIONS = """## Conditions
@@ -77,7 +81,7 @@ def reference_of(section: kinds.Section) -> str:
 
 
 def _row(key: kinds.Key, *, open_key: bool) -> str:
-    needed = " (required)" if key.required else ""
+    needed = " (with a plant)" if key.of_plant else " (required)" if key.required else ""
     default = f" Default: `{key.default}`." if key.default else ""
     name = f"*{key.name}*" if open_key else f"`{key.name}`"
     cells = (f"{name}{needed}", _words(key.kind), key.doc + default, f"`{key.example}`")

@@ -36,10 +36,14 @@ def schema_of(section: kinds.Section) -> Json:
         "type": "object",
         "description": section.doc,
         "properties": {key.name: _key(key) for key in section.keys},
-        "required": [key.name for key in section.keys if key.required],
+        "required": [key.name for key in section.keys if key.required and not key.of_plant],
         "additionalProperties": _key(section.others) if section.others else False,
     }
-    return found
+    of_plant = [key.name for key in section.keys if key.of_plant]
+    shows = {
+        key.name: [one for one in of_plant if one != key.name] for key in section.keys if key.shows_plant
+    }
+    return {**found, "dependentRequired": shows} if of_plant and shows else found
 
 
 def _key(key: kinds.Key) -> Json:

@@ -129,7 +129,14 @@ SECTIONS = (
         model.Circuit,
         "A circuit of a type, on its host.",
         must("type", Ref(), "Its circuit type.", "platen_circuit", control=True),
-        must("host", Ref(), "The body or gas stream that it cools.", "upper_platen"),
+        must(
+            "host",
+            Ref(),
+            "The body or gas stream that it cools.",
+            "upper_platen",
+            of_plant=True,
+            shows_plant=True,
+        ),
         may(
             "delay_doses",
             Time("0 s", "1 h", counted=True),

@@ -49,6 +49,7 @@ TOP = section(
         "Temperature round the plant.",
         "22 degC",
         tolerance="ambient",
+        of_plant=True,
     ),
     must("supplies", Named("supply"), "Water and air.", "{works_water: {fluid: water, ...}}"),
     may(
@@ -57,9 +58,21 @@ TOP = section(
         "Solids that the built-in table lacks.",
         "{tool steel: {...}}",
     ),
-    may("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}"),
-    may("gas_streams", Named("gas_stream"), "Gas in an oven or vessel.", "{oven_air: {gas: air, ...}}"),
-    may("links", Many(("link",)), "Where heat passes.", "[{between: [a, b], conductance: 850 W/K}]"),
+    may("bodies", Named("body"), "Hot metal and loads.", "{splice: {mass: 45 kg, ...}}", shows_plant=True),
+    may(
+        "gas_streams",
+        Named("gas_stream"),
+        "Gas in an oven or vessel.",
+        "{oven_air: {gas: air, ...}}",
+        shows_plant=True,
+    ),
+    may(
+        "links",
+        Many(("link",)),
+        "Where heat passes.",
+        "[{between: [a, b], conductance: 850 W/K}]",
+        shows_plant=True,
+    ),
     may(
         "settings",
         Named("setting"),

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from attrs import frozen
 
 from steadfall import roles
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import Body, Plan
 from steadfall.plan.model.sequence import Circuit, CircuitType
 from steadfall.quantities import Owner, Quantity, Reading, each_of
@@ -104,8 +105,9 @@ def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitTyp
 
 
 def quantities(plan: Plan) -> dict[str, Observed]:
-    """Every quantity of the plant by its name."""
-    return quantities_of(plan.bodies, plan.gas_streams, plan.circuits, plan.circuit_types)
+    """Every quantity of the plant by its name; none where the plan has no plant."""
+    seen = plant_side(plan)
+    return quantities_of(seen.bodies, seen.gas_streams, seen.circuits, seen.circuit_types)
 
 
 def valves(plan: Plan) -> dict[str, Signal]:

@@ -4,6 +4,9 @@ Rule of this file: frozen data without behaviour beyond look-ups. Reading rules 
 judgement in `plan.check.whole`. Units inside: K, Pa (absolute), kg, m, W, J, s; times that the controller
 counts are integer milliseconds and end in `_ms`; `kv` is in m3/s of water at 1 bar (a Kv of 3.6 m3/h is
 0.001).
+
+A plan may be of the logic alone: it says what the controller does and nothing of the plant. Its fields of
+the plant hold `NO_PLANT`, and `plan.meaning.plant` shows the rooms of the plant a plan without circuits.
 """
 
 from __future__ import annotations
@@ -30,6 +33,7 @@ from steadfall.plan.model.aims import (
 )
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.model.equipment import (
+    NO_PLANT,
     Body,
     Feedback,
     GasStream,
@@ -76,6 +80,7 @@ from steadfall.source import Marks, at
 
 __all__ = [
     "DIGITAL",
+    "NO_PLANT",
     "Action",
     "Alarm",
     "AtMost",
@@ -165,6 +170,7 @@ class Plan:
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     done: Done | None = None  # what ends a cool-down; None: the call alone
+    has_plant: bool = True  # False: of the logic alone
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()

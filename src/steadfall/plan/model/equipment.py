@@ -6,10 +6,14 @@ Frozen data in SI; see `plan.model` for the units and the rule.
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Any
 
 from attrs import frozen
 
 from steadfall.source import Marks, at
+
+# Stands in a plan of the logic alone for each number and thing of the plant. Any: it stands in for all types.
+NO_PLANT: Any = None
 
 
 @frozen

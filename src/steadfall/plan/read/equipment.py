@@ -21,6 +21,11 @@ def materials(*, here: Here) -> Mapping[str, Material]:
     return here.known.solids
 
 
+def has_plant(*, here: Here) -> bool:
+    """Whether any key of the plan speaks of a plant."""
+    return here.known.given.has_plant
+
+
 def heat_capacity(material: str | None, heat_capacity: float | None, *, here: Here) -> float:
     """Its own heat capacity, or that of its material."""
     if heat_capacity is not None:

@@ -77,6 +77,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Terminal: (_fill("signal", aims.signal),),
     model.Plan: (
         _fill("materials", equipment.materials),
+        _fill("has_plant", equipment.has_plant),
         _fill("limits goals", aims.limits_and_goals),
         _fill("io", aims.io),
     ),

@@ -13,6 +13,7 @@ from attrs import evolve, field, fields_dict, frozen
 from steadfall.plan.model import Body, Circuit, CircuitType, GasStream, Input, Material, Setting, Supply
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.problems import Problems
+from steadfall.plan.read.given import Given
 from steadfall.source import Marks
 
 
@@ -28,6 +29,7 @@ class Known:
     circuit_types: Mapping[str, CircuitType] = field(factory=dict)
     circuits: Mapping[str, Circuit] = field(factory=dict)
     inputs: Mapping[str, Input] = field(factory=dict)
+    given: Given = Given()
 
     @property
     def solids(self) -> Mapping[str, Material]:

@@ -64,6 +64,8 @@ def measures(measures: str | None, *, here: Here) -> str | None:
 
 def quantities(known: Known) -> Mapping[str, str]:
     """Every quantity of the plant, with its dimension."""
+    if not known.given.has_plant:
+        return {}
     found = quantities_of(known.bodies, known.gas_streams, known.circuits, known.circuit_types)
     return {name: one.dimension for name, one in found.items()}
 

@@ -17,6 +17,7 @@ from attrs import evolve, frozen
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.naming import NAME_EXPECTED, NOT_A_NAME, why_no_name
 from steadfall.plan.keys.table import SECTIONS
+from steadfall.plan.model import NO_PLANT
 from steadfall.plan.problems import did_you_mean, listed, near_miss, short
 from steadfall.plan.read.fills import FILLS
 from steadfall.plan.read.known import Here
@@ -34,6 +35,7 @@ class Entries:
     others: Mapping[str, Entry]
     at: Marks
     said: str  # the keys and values as written, in one line
+    section: str
     is_table: bool = True
 
 
@@ -62,7 +64,7 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
     if not isinstance(node, Table):
         example = f"{{{section.keys[0].name}: {section.keys[0].example}, ...}}" if section.keys else ""
         context.add(node.mark, "not-a-table", f"{look(node)} is not a table of keys", "keys", example)
-        return Entries({}, {}, Marks(own), "", is_table=False)
+        return Entries({}, {}, Marks(own), "", section.name, is_table=False)
     known: dict[str, Entry] = {}
     others: dict[str, Entry] = {}
     names = [key.name for key in section.keys]
@@ -75,7 +77,8 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
         else:
             read = f"'{short(name)}' is not a key of {_article(section.name)}{did_you_mean(name, names)}"
             context.problems.add(entry.key.mark, "unknown-key", "", read, listed(names, 30))
-    return Entries(known, others, Marks(own, _places([*known.values(), *others.values()])), _said(node))
+    at = Marks(own, _places([*known.values(), *others.values()]))
+    return Entries(known, others, at, _said(node), section.name)
 
 
 def _is_slip(name: str, names: list[str]) -> bool:
@@ -92,10 +95,13 @@ def read_key(key: kinds.Key, entries: Entries, context: Context) -> Any:
         if key.required and isinstance(key.kind, kinds.Named | kinds.Many) and _is_empty(entry.value):
             inner.add(entry.key.mark, "empty-value", "nothing is given", "at least one", key.example)
         return value
+    if key.of_plant and not context.known.given.has_plant:
+        return NO_PLANT
     if key.default is not None and entries.is_table:
         return _read(Scalar(key.default, entries.at.own), key.kind, inner)
     if key.required and entries.is_table:
-        inner.add(entries.at.own, "missing-key", "this key is missing", expected(key.kind), key.example)
+        read = context.known.given.missing(entries.section, key)
+        inner.add(entries.at.own, "missing-key", read, expected(key.kind), key.example)
     if key.required or key.default is not None:
         return _nothing(key.kind, entries.at.own, context)
     return {} if isinstance(key.kind, kinds.Named) else () if isinstance(key.kind, kinds.Many) else None
@@ -111,7 +117,7 @@ def _nothing(kind: kinds.Kind, own: Mark, context: Context) -> Any:
     """What stands for a value that could not be read."""
     if isinstance(kind, kinds.One):
         section = SECTIONS[kind.section]
-        unread = Entries({}, {}, Marks(own), "", is_table=False)
+        unread = Entries({}, {}, Marks(own), "", section.name, is_table=False)
         values = {key.field: read_key(key, unread, context) for key in section.keys}
         return made(section, values, unread, context)
     if isinstance(kind, kinds.Named | kinds.Many):

@@ -17,6 +17,7 @@ from steadfall.plan.keys.kinds import Key
 from steadfall.plan.keys.table import TOP
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
+from steadfall.plan.read.given import given
 from steadfall.plan.read.known import Known
 from steadfall.plan.read.table import made, read_key, sort
 from steadfall.plan.read.value import Context
@@ -67,8 +68,8 @@ def read_text(text: str, name: str = "plan.yaml") -> Plan:
 
 def draft(text: str, name: str, problems: Problems) -> Plan:
     """The plan as far as it could be read, not judged yet; what could not be read is in the problems."""
-    known, values = Known(), {}
     node = read_tree(text, name, problems)
+    known, values = Known(given=given(node)), {}
     entries = sort(node, TOP, Context("", problems), node.mark)
     for key in _in_order(TOP.keys):
         value = read_key(key, entries, Context("", problems, known))

@@ -10,6 +10,7 @@ import numpy as np
 from attrs import field, frozen
 
 from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.meaning.way import over_parts, pieces
 from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
@@ -53,9 +54,11 @@ class Grid:
 def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = False) -> Grid:
     """Lay a plan out in `cells` cells per circuit, to be advanced in steps of about `step` s.
 
-    The cells are short at the mouth, or with `even` all of one length.
+    The cells are short at the mouth, or with `even` all of one length. A plan without a plant is laid out
+    as nothing: no circuit, no valve, no quantity.
     """
-    given, plan = plan, with_layers(plan)
+    given = plant_side(plan)
+    plan = with_layers(given)
     nodes = lay_nodes(plan)
     length = np.ones(cells) if even else sizes(cells)
     streams = list(plan.gas_streams)

@@ -8,6 +8,7 @@ from itertools import cycle
 from attrs import evolve
 
 from steadfall.plan.meaning.names import quantities, segment
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.predict.result import Prediction
 from steadfall.quantities import (
     AIR_FLOW,
@@ -18,6 +19,7 @@ from steadfall.quantities import (
     TEMPERATURE,
     WATER_FLOW,
     clock,
+    reading,
 )
 from steadfall.report.figure.curves import (
     bare,
@@ -47,6 +49,7 @@ def panels(prediction: Prediction) -> tuple[Panel, ...]:
     first = (temperature_panel(prediction), *part_panels(prediction))
     walls, pressures, waters = circuit_panels(prediction, 0, prediction.end_ms)
     last = (air_panel(prediction), used_panel(prediction), *demand_panels(prediction))
+    last = (*last, *set_panels(prediction))
     drawn = (*first, *walls, *pressures, *waters, *last)
     marked = {balloon.number for panel in drawn for balloon in panel.balloons}
     return tuple(panel for panel in (*drawn, *other_panels(prediction, marked)) if panel.series)
@@ -55,7 +58,7 @@ def panels(prediction: Prediction) -> tuple[Panel, ...]:
 def circuit_panels(prediction: Prediction, start_ms: int, end_ms: int) -> tuple[tuple[Panel, ...], ...]:
     """Walls, pressures and water flows, a chart per circuit, those of one kind on one scale."""
     x = Scale(start_ms, end_ms, 0.0, 1.0)
-    circuits = tuple(prediction.plan.circuits)
+    circuits = tuple(plant_side(prediction.plan).circuits)
     kinds = (wall_panel, pressure_panel, water_panel)
     return tuple(_level_with_each_other([kind(prediction, name) for name in circuits], x) for kind in kinds)
 
@@ -150,6 +153,25 @@ def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
     ]
     series = tuple(one for one in found if one is not None)
     return (Panel("Cooling demand, %", series, max(LOWEST, 15.0 * len(series)), floor=0.0, roof=100.0),)
+
+
+def set_panels(prediction: Prediction) -> tuple[Panel, ...]:
+    """Temperatures and pressures that nothing of the plant stands behind: what the scenario sets."""
+    found = []
+    for dimension in ("temperature", "pressure"):
+        own = [
+            one.name
+            for one in prediction.plan.inputs.values()
+            if one.kind == dimension and one.measures is None
+        ]
+        drawn = [
+            curve(prediction.trace, name, spoken(name), look)
+            for name, look in zip(own, cycle(LINES), strict=False)
+        ]
+        series = tuple(one for one in drawn if one is not None)
+        title = f"{dimension.capitalize()} as the scenario sets it, {reading(dimension, '').symbol}"
+        found.append(Panel(title, series, max(LOWEST, 15.0 * len(series))))
+    return tuple(found)
 
 
 def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:

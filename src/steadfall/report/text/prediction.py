@@ -215,6 +215,8 @@ def life_words(share: float | None) -> str:
 
 
 def _books(prediction: Prediction, width: int) -> str:
+    if not prediction.balance:
+        return ""
     errors = "   ".join(f"{name} {error:.1e}" for name, error in prediction.balance.items())
     if prediction.books_close:
         return "\n".join(_wrapped(f"Books close   (relative errors: {errors})", width))

@@ -15,12 +15,21 @@ SIGNS: Mapping[Verdict, str] = {
     Verdict.BROKEN: "NOT GOOD",
     Verdict.NOT_RESOLVED: "NOT RESOLVED",
     Verdict.NOT_ASKED: "NOTHING ASKED",
+    Verdict.NO_PLANT: "TIMING ONLY",
     Verdict.NOT_SURE: "NOT SURE",
 }
 
 
+NO_PLANT = (
+    "The plan has no plant. This shows what the controller does over time, its inputs as the scenario sets "
+    "them; it says nothing of temperature, pressure, water or how long cooling takes."
+)
+
+
 def verdict(prediction: Prediction) -> str:
     """The prediction in some sentences."""
+    if not prediction.plan.has_plant:
+        return NO_PLANT
     parts = [
         _limits_words(prediction),
         _goals_words(prediction),
