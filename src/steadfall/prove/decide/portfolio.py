@@ -20,8 +20,10 @@ from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs import far
+from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import Canonical, Question
+from steadfall.prove.system.merged import same_parts
 from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
 
@@ -150,8 +152,14 @@ def _tried(question: Question, names: Sequence[str], most: int) -> Answer:
 
 
 def _one_step(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
-    never = spacer.never_in_a_step(part, part.values[question.goal], budget)
-    return Answer(ONE_STEP, Certificate("true")) if never else Answer()
+    """In any state at all; else in any in which what always goes together does."""
+    bad = part.values[question.goal]
+    if spacer.never_in_a_step(part, bad, budget):
+        return Answer(ONE_STEP, Certificate("true"))
+    same = [(part.pre[key], part.pre[to]) for key, to in same_parts(part, watching=part.cut is None).items()]
+    if same and spacer.never_in_a_step(part, terms.simplify(terms.substitute(bad, *same)), budget):
+        return Answer(ONE_STEP, Certificate(text_of(terms.And([one == to for one, to in same]))))
+    return Answer()
 
 
 def _fixed_point(part: Model, question: Question, budget: Budget, looked: bool) -> Answer:
