@@ -91,6 +91,12 @@ DIMENSIONS: Mapping[str, Dimension] = {
             },
         ),
         Dimension(
+            "pressure_difference",
+            "a pressure difference",
+            "0.2 bar",
+            {"bar": "bar", "mbar": "millibar", "kPa": "kilopascal", "psi": "psi"},
+        ),
+        Dimension(
             "kv",
             "a flow coefficient Kv",
             "2.1 m3/h",
@@ -155,6 +161,16 @@ DIMENSIONS: Mapping[str, Dimension] = {
         Dimension("stress", "a stress", "210 GPa", {"GPa": "gigapascal", "MPa": "megapascal"}),
         Dimension("expansion", "a thermal expansion", "12e-6 1/K", {"1/K": "1 / kelvin"}),
     )
+}
+
+# What the distance between two values is.
+DIFFERENCES: Mapping[str, str] = {
+    "temperature": "temperature_difference",
+    "temperature_difference": "temperature_difference",
+    "pressure": "pressure_difference",
+    "mass_flow": "mass_flow",
+    "mass": "mass",
+    "percent": "percent",
 }
 
 # What people write instead, and what to tell them.
@@ -323,7 +339,7 @@ def _misfit(text: str, spelling: str, wanted: tuple[str, ...]) -> QuantityError:
     if spelling in _UNCLEAR and "pressure" in wanted:
         why, instead = _UNCLEAR[spelling]
         return QuantityError("gauge-or-absolute", f"'{_short(text)}' {why}", instead, example)
-    others = dimensions_of(spelling)
+    others = tuple(name for name in dimensions_of(spelling) if name != DIFFERENCES["pressure"])
     if others:
         return QuantityError(
             "wrong-dimension", f"'{_short(text)}' is {DIMENSIONS[others[0]].words}", words, example

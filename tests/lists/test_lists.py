@@ -193,3 +193,15 @@ def test_the_description_names_everything() -> None:
 
 def test_a_title_cannot_write_markdown() -> None:
     assert "<script>" not in operation(evolve(PRESS, title="<script> # *x*"))
+
+
+def test_a_switch_that_measures_says_where_it_changes() -> None:
+    plan = read_file(Path(__file__).parents[1] / "plans" / "good" / "switches.yaml")
+    rows = {row["signal"]: row for row in table(papers(plan)["io_list.csv"])}
+    told = {name: (row["kind"], row["description"]) for name, row in rows.items()}
+    assert told["hot"] == (
+        "DI",
+        "temperature switch, upper platen: on above 80 degC, off again below 77 degC",
+    )
+    assert told["upper.drained"][1].endswith("water held: on below 0.6 kg, off again above 0.7 kg")
+    assert "on from `upper_platen` above 80 degC, until it is back at 77 degC" in operation(plan)

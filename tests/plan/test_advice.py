@@ -69,6 +69,10 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ("  full_call: {kind: switch}\n", "  full_call: {kind: button}\n  stop_button: {kind: button}\n"),
         ("  - {when: full_call, allows: full}", "  - {start: full_call, stop: stop_button, allows: full}"),
     ],
+    "climb-on-lost-switch": [
+        ("< 120 degC}", "< 120 degC and not hot}"),
+        ("inputs:\n", "inputs:\n  hot: {kind: switch, measures: upper_platen above 95 degC}\n"),
+    ],
     "goal-reached": [("below 70 degC", "below 170 degC")],
 }
 
@@ -97,6 +101,12 @@ def test_advice(slug: str) -> None:
 )
 def test_more_that_is_unused(old: str, new: str) -> None:
     assert [note.slug for note in changed([(old, new)])] == ["unused"]
+
+
+def test_a_pressure_switch_watches_a_pressure() -> None:
+    sensor = "upper.pressure: {kind: pressure, range: 0 .. 16 barg}"
+    switch = "steamy: {kind: switch, measures: upper.pressure above 7 barg}"
+    assert changed([("upper.pressure > 7 barg", "steamy"), (sensor, switch)]) == ()
 
 
 def test_every_piece_of_advice_is_given_somewhere() -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from steadfall.plan.model import Input
+from steadfall.plan.model import Changes, Input
 from steadfall.predict.wiring import Wiring, put, read_sensors, seen
 from tests.examples import plain
 
@@ -19,7 +19,10 @@ def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
     parts: dict[str, list[Any]] = {
         "sensor_of": [0],
         "sensor_register": [0],
-        "sensor_switch": [int(found.kind == "switch")],
+        "sensor_switch": [0 if found.kind != "switch" else found.changes.sign if found.changes else 1],
+        "sensor_on": [found.changes.value if found.changes else 0.5],
+        "sensor_off": [found.changes.off_at if found.changes else 0.5],
+        "sensor_closed": [int(found.normal)],
         "sensor_low": [found.speaks[0]],
         "sensor_high": [found.speaks[1]],
         "sensor_factor": [factor],
@@ -27,7 +30,7 @@ def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
         "sensor_lag": [found.lag],
         "sensor_value": [math.nan],
     }
-    whole = ("sensor_of", "sensor_register", "sensor_switch")
+    whole = ("sensor_of", "sensor_register", "sensor_switch", "sensor_closed")
     arrays = {
         name: np.array(value, np.int64 if name in whole else np.float64) for name, value in parts.items()
     }
@@ -74,6 +77,33 @@ def test_an_end_of_the_range_is_a_good_reading_and_a_broken_wire_is_not() -> Non
 def test_a_switch_is_true_from_half() -> None:
     switch = Input("s", "switch", "x")
     assert readings(switch, [0.0, 1.0, 0.49, 0.5]) == [False, True, False, True]
+
+
+@pytest.mark.parametrize("bound", ["above", "below"])
+def test_a_switch_that_measures_changes_at_its_value_and_back_behind_its_hysteresis(bound: str) -> None:
+    there = 1.0 if bound == "above" else -1.0
+    switch = Input("s", "switch", "x", changes=Changes(bound, 300.0, 3.0))
+    course = [300.0 + there * by for by in (-10.0, -0.1, 0.0, -2.9, -3.0, -3.1, -0.1)]
+    found = readings(switch, course)
+    assert found == [False, False, True, True, True, False, False]
+    assert readings(switch, course, function=plain(read_sensors)) == found
+
+
+def test_within_its_hysteresis_a_switch_begins_as_it_normally_is() -> None:
+    for normal in (False, True):
+        switch = Input("s", "switch", "x", normal=normal, changes=Changes("above", 300.0, 3.0))
+        assert readings(switch, [298.0]) == [normal]
+
+
+def test_a_switch_that_measures_can_stick_and_comes_free() -> None:
+    wired = sensor(Input("s", "switch", "x", changes=Changes("above", 300.0, 3.0)))
+    ints, reals, seen_at = np.zeros(1, np.int64), np.zeros(1), []
+    for low, high in ((1.0, 1.0), (0.0, 1.0), (0.0, 0.0)):
+        wired.sensor_low[0], wired.sensor_high[0] = low, high
+        for value in (290.0, 310.0):
+            read_sensors(wired, np.array([value]), ints, reals, 0.02)
+            seen_at.append(int(ints[0]))
+    assert seen_at == [1, 1, 0, 1, 0, 0]
 
 
 def test_what_a_person_sets_is_seen_in_the_unit_of_its_range() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import (
     ButtonCall,
     Call,
@@ -17,6 +18,7 @@ from steadfall.plan.model import (
     Demand,
     Dose,
     FinishStep,
+    Input,
     Open,
     Plan,
     Pulses,
@@ -61,12 +63,21 @@ def _signals(plan: Plan) -> Lines:
     yield ""
     for item in plan.inputs.values():
         if item.is_digital:
-            what = "push-button" if item.kind == "button" else item.kind
+            what = "push-button" if item.kind == "button" else _switched(plan, item)
             yield f"- `{item.name}`: {what}, in ordinary running {'on' if item.normal else 'off'}"
         else:
             of = f" of `{item.measures}`" if item.measures else ""
             yield f"- `{item.name}`: {item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
     yield ""
+
+
+def _switched(plan: Plan, item: Input) -> str:
+    """A switch; one that the plant moves with where it changes."""
+    if item.changes is None:
+        return item.kind
+    dimension = quantities(plan)[str(item.measures)].dimension
+    on, off = (shown(value, dimension, 6) for value in (item.changes.value, item.changes.off_at))
+    return f"{item.kind}, on from `{item.measures}` {item.changes.bound} {on}, until it is back at {off}"
 
 
 def _settings(plan: Plan) -> Lines:

@@ -56,7 +56,7 @@ def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
 def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
     if item.is_digital:
         normal = "on" if item.normal else "off"
-        what = f"limit switch, {_words(item.measures)}" if item.measures else _by_hand(item)
+        what = _switch(plan, item) if item.measures else _by_hand(item)
         reads = "off, as a press does" if item.kind == "button" and item.normal else "off"
         return Signal(
             item.name,
@@ -73,6 +73,17 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
     what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
     return Signal(item.name, what, "AI", f"{low} .. {high} {item.unit}", "", fail, terminal, item.at.own)
+
+
+def _switch(plan: Plan, item: Input) -> str:
+    """What changes a switch that the plant moves."""
+    seen = quantities(plan)[str(item.measures)]
+    if item.changes is None:
+        return f"limit switch, {_words(item.measures)}"
+    on, off = (told(value, seen.dimension, 6) for value in (item.changes.value, item.changes.off_at))
+    back = {"above": "below", "below": "above"}[item.changes.bound]
+    kind = f"{seen.dimension.replace('_', ' ')} switch"
+    return f"{kind}, {_words(item.measures)}: on {item.changes.bound} {on}, off again {back} {off}"
 
 
 def _by_hand(item: Input) -> str:

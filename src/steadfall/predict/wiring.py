@@ -1,7 +1,8 @@
 """What joins logic and plant: which register is which input, sensor or valve command.
 
 Sensors read the observed quantities through a first-order lag, stop a little beyond the ends of their range,
-and hand the controller the value in the unit of that range. What a person sets is written at its moment.
+and hand the controller the value in the unit of that range; a switch is on from its value on, and off again
+once the quantity has gone back by its hysteresis. What a person sets is written at its moment.
 """
 
 from __future__ import annotations
@@ -25,7 +26,10 @@ class Wiring(NamedTuple):
 
     sensor_of: NDArray[np.int64]  # index into the observed quantities
     sensor_register: NDArray[np.int64]
-    sensor_switch: NDArray[np.int64]  # 1: a switch (true at 0.5 and above)
+    sensor_switch: NDArray[np.int64]  # 0: shows a value; 1: a switch that is on at high values, -1: at low
+    sensor_on: NDArray[np.float64]  # of a switch: the value, SI, at which it is on, and where it is off again
+    sensor_off: NDArray[np.float64]
+    sensor_closed: NDArray[np.int64]  # 1: on; mutated
     sensor_low: NDArray[np.float64]  # what it can show; between two equal ends a faulty one shows that
     sensor_high: NDArray[np.float64]
     sensor_factor: NDArray[np.float64]  # controller's value = (SI - offset) / factor
@@ -75,7 +79,10 @@ def wire(
     return Wiring(
         sensor_of=ints([place[str(found.measures)] for found in sensors]),
         sensor_register=ints([register(found.name) for found in sensors]),
-        sensor_switch=ints([found.is_digital for found in sensors]),
+        sensor_switch=ints([_sign(found) for found in sensors]),
+        sensor_on=reals([found.changes.value if found.changes else 0.5 for found in sensors]),
+        sensor_off=reals([found.changes.off_at if found.changes else 0.5 for found in sensors]),
+        sensor_closed=ints([int(found.normal >= 0.5) for found in sensors]),
         sensor_low=reals([found.speaks[0] for found in sensors]),
         sensor_high=reals([found.speaks[1] for found in sensors]),
         sensor_factor=reals([factor for factor, _ in scales]),
@@ -95,6 +102,12 @@ def wire(
     )
 
 
+def _sign(sensor: Input) -> int:
+    if not sensor.is_digital:
+        return 0
+    return sensor.changes.sign if sensor.changes else 1
+
+
 @kernel
 def read_sensors(
     wiring: Wiring,
@@ -112,8 +125,15 @@ def read_sensors(
         else:
             value += (truth - value) * (1.0 - math.exp(-dt / wiring.sensor_lag[i]))
         wiring.sensor_value[i] = value
+        sign = wiring.sensor_switch[i]
+        if sign != 0:
+            if sign * value >= sign * wiring.sensor_on[i]:
+                wiring.sensor_closed[i] = 1
+            elif sign * value < sign * wiring.sensor_off[i]:
+                wiring.sensor_closed[i] = 0
+            value = float(wiring.sensor_closed[i])
         kept = min(max(value, wiring.sensor_low[i]), wiring.sensor_high[i])
-        if wiring.sensor_switch[i] == 1:
+        if sign != 0:
             ints[wiring.sensor_register[i]] = 1 if kept >= 0.5 else 0
         else:
             reals[wiring.sensor_register[i]] = (kept - wiring.sensor_offset[i]) / wiring.sensor_factor[i]

@@ -13,7 +13,7 @@ from steadfall.plan.advise.given import Advice, Piece, Sensors, coldest, signed
 from steadfall.plan.meaning.conditions import Stated, climbs, controller_conditions, walk
 from steadfall.plan.meaning.names import Observed
 from steadfall.plan.model import Input, Plan
-from steadfall.plan.model.condition import After, And, Compare, Held, Not, Or, OutOfRange
+from steadfall.plan.model.condition import After, And, Compare, Held, Not, Or, OutOfRange, Signal
 from steadfall.source import Problem
 from steadfall.units import shown
 
@@ -96,6 +96,22 @@ def climb_on_lost_sensor(plan: Plan) -> Advice:
             yield Problem(look.part.mark, "climb-on-lost-sensor", "climb", read, expected)
 
 
+def climb_on_lost_switch(plan: Plan) -> Advice:
+    """A broken wire reads off, and a climb that waits for a switch to go off takes it for cold metal."""
+    sensors, told = Sensors.of(plan), set()
+    for stated in climbs(plan):
+        for part, straight in signed(stated.condition):
+            item = sensors.named(part.name, stated) if isinstance(part, Signal) else None
+            if item and item.changes and not straight and item.name not in told:
+                told.add(item.name)
+                read = f"a broken wire of '{item.name}' reads off, and then this holds on hot metal"
+                expected = f"a switch that is on {_OTHER[item.changes.bound]} the value"
+                yield Problem(part.mark, "climb-on-lost-switch", "climb", read, expected)
+
+
+_OTHER = {"above": "below", "below": "above"}
+
+
 def _watched(plan: Plan, sensors: Sensors) -> set[str]:
     """The sensors whose loss a trip or a permissive sees."""
     found = set()
@@ -107,5 +123,5 @@ def _watched(plan: Plan, sensors: Sensors) -> set[str]:
     return found
 
 
-PIECES: tuple[Piece, ...] = (climb_by_time_alone, climb_on_lost_sensor)
+PIECES: tuple[Piece, ...] = (climb_by_time_alone, climb_on_lost_sensor, climb_on_lost_switch)
 OF_PLANT: tuple[Piece, ...] = (climb_says_nothing, climb_points_up)

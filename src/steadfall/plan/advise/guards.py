@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from steadfall.plan.advise.given import Advice, Piece, Sensors, signed, supplies_of
 from steadfall.plan.meaning.conditions import controller_conditions, walk
+from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import And, Compare, Not, Or, Signal
 from steadfall.quantities import CIRCUIT_PRESSURE
@@ -36,8 +37,15 @@ def nothing_guards(plan: Plan) -> Advice:
         yield Problem(
             plan.at.own, "no-permissive", "permissives", "nothing shuts the water", "what must hold for water"
         )
+    known = quantities(plan)
+    switches = {item.name for item in plan.inputs.values() if item.changes}
+    pressures = {name for name in switches if known[str(plan.inputs[name].measures)].dimension == "pressure"}
     trips = [part for trip in plan.trips for part in walk(trip.when)]
-    if not any(isinstance(part, Compare) and part.dimension == "pressure" for part in trips):
+    if not any(
+        (isinstance(part, Compare) and part.dimension == "pressure")
+        or (isinstance(part, Signal) and part.name in pressures)
+        for part in trips
+    ):
         read = "no trip watches a pressure"
         yield Problem(plan.at.of("trips"), "no-pressure-trip", "trips", read, "a trip on steam back-pressure")
 

@@ -5,10 +5,11 @@ Rule of this file: see `plan.check.whole`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from steadfall.plan.meaning.names import (
     MADE_OF_CIRCUIT,
+    Observed,
     input_identity,
     parts,
     quantities,
@@ -19,7 +20,7 @@ from steadfall.plan.model import Feedback, Input, Plan, Valve
 from steadfall.plan.problems import Problems
 from steadfall.quantities import IS_OPEN
 from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
-from steadfall.units import shown
+from steadfall.units import DIFFERENCES, DIMENSIONS, shown
 
 
 def inputs_have_own_names(plan: Plan, problems: Problems) -> None:
@@ -76,13 +77,26 @@ def sensors_measure(plan: Plan, problems: Problems) -> None:
             problems.add(
                 item.at.of("normal"), "outside-range", "normal", "this lies outside the range", _range(item)
             )
-        if item.measures is not None and item.measures not in known:
-            problems.unknown(
-                item.at.of("measures"), "measures", item.measures, "quantity of the plant", known
-            )
-        elif item.measures is not None and item.kind and known[item.measures].dimension != item.kind:
-            read = f"'{item.measures}' is a {known[item.measures].dimension.replace('_', ' ')}"
-            problems.add(item.at.of("measures"), "wrong-dimension", "measures", read, f"a {item.kind}")
+        if item.measures is not None:
+            _measured(item, item.measures, known, problems)
+
+
+def _measured(item: Input, name: str, known: Mapping[str, Observed], problems: Problems) -> None:
+    """What is behind an input is a quantity of its kind; behind a switch, one that has its value."""
+    place = item.at.of("measures")
+    if name not in known:
+        problems.unknown(place, "measures", name, "quantity of the plant", known)
+    elif item.kind == "switch" and known[name].dimension in DIFFERENCES:
+        if item.changes is None:
+            read = f"a switch on '{name}' changes at a value"
+            example = f"{name} above {DIMENSIONS[known[name].dimension].example}"
+            problems.add(place, "missing-value", "measures", read, "above or below which", example=example)
+    elif item.changes:
+        read = f"no switch changes at a value of '{name}'"
+        problems.add(place, "unused-key", "measures", read, "the quantity alone")
+    elif item.kind and known[name].dimension != item.kind:
+        read = f"'{name}' is a {known[name].dimension.replace('_', ' ')}"
+        problems.add(place, "wrong-dimension", "measures", read, f"a {item.kind}")
 
 
 def sensors_have_something_to_measure(plan: Plan, problems: Problems) -> None:

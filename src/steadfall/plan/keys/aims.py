@@ -28,9 +28,9 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
+from steadfall.plan.keys.naming import NAME
 from steadfall.plan.keys.sequence import SETTABLE
 
-NAME = r"[A-Za-z_][A-Za-z0-9_.]*"
 # what a quantity of the plant can be
 ANY = "temperature", "temperature_difference", "pressure", "percent", "mass_flow", "mass", "power", "stress"
 MEASURED, BROKEN = "measured", "broken wire"  # of a sensor in a scenario

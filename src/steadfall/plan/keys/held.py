@@ -70,6 +70,15 @@ class Aim:
 
 
 @frozen
+class Sensed:
+    """`splice`, or `splice above 95 degC`."""
+
+    of: Part
+    bound: Part | None = None
+    value: Part | None = None
+
+
+@frozen
 class Openings:
     """`25 openings of upper.mist in 60 s`."""
 

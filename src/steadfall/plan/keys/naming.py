@@ -13,6 +13,7 @@ from steadfall.plan.text.words import RESERVED
 TAKEN = RESERVED | {"permitted", "tripped", "done", "ambient", "idle", "finishing", "name", "climb", "at"}
 NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
 NOT_A_NAME = "cannot be a name"
+NAME = r"[A-Za-z_][A-Za-z0-9_.]*"  # where a sentence has one
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*\Z")
 
 

@@ -6,11 +6,13 @@ Rule of this file: data only.
 from __future__ import annotations
 
 from steadfall.plan import model
+from steadfall.plan.keys.held import Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
     Measure,
     One,
+    Pattern,
     Phrase,
     Ref,
     Refs,
@@ -22,6 +24,8 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
+from steadfall.plan.keys.naming import NAME
+from steadfall.units import DIFFERENCES
 
 SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent")
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")
@@ -177,9 +181,20 @@ SECTIONS = (
         ),
         may(
             "measures",
-            Ref(),
+            Pattern(
+                rf"(?P<of>{NAME})( (?P<bound>below|above) (?P<value>.+))?",
+                "a quantity; of a switch, where that is more than on or off, also below or above and a value",
+                Sensed,
+            ),
             "The quantity of the plant behind it; the one of the same name, where there is one.",
-            "splice",
+            "drum above 95 degC",
+            into="sentence",
+        ),
+        may(
+            "hysteresis",
+            Measure(tuple(dict.fromkeys(DIFFERENCES.values()))),
+            "How far the quantity must go back until a switch that measures is off again.",
+            "3 K",
         ),
         may("lag", Amount("time", "0 s", "1 h"), "First-order lag of the sensor.", "4 s", default="0 s"),
         may(

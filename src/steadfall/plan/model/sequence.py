@@ -137,6 +137,27 @@ DIGITAL = "switch", "button"  # the kinds of input that are on or off
 
 
 @frozen
+class Changes:
+    """When a switch that measures changes: on above (or below) a value, off again once back by the
+    hysteresis.
+    """
+
+    bound: str  # "above" or "below"
+    value: float  # SI
+    hysteresis: float  # SI
+
+    @property
+    def sign(self) -> int:
+        """-1 where low values count as high ones."""
+        return 1 if self.bound == "above" else -1
+
+    @property
+    def off_at(self) -> float:
+        """Where it is off again."""
+        return self.value - self.sign * self.hysteresis
+
+
+@frozen
 class Input:
     """A signal into the controller. `kind`: switch, button, temperature, pressure, percent.
 
@@ -145,6 +166,7 @@ class Input:
     sensor's ends in SI or percent, `unit` is the spelling of the range (the unit in which the controller sees
     the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
     otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
+    `changes` is of a switch that measures what is more than on or off.
     """
 
     name: str
@@ -155,6 +177,7 @@ class Input:
     unit: str = ""
     lag: float = 0.0  # s, first order
     normal: float = 0.0
+    changes: Changes | None = None
     at: Marks = at()
 
     @property

@@ -58,6 +58,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Input: (
         _fill("low high unit normal", sequence.sensed),
         _fill("measures", sequence.measures),
+        _fill("changes", sequence.changes),
     ),
     model.Call: (_fill("circuits", sequence.called),),
     model.ButtonCall: (_fill("circuits", sequence.called),),

@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from steadfall.plan.keys.held import Delay, Measured, Part, Spanned
+from steadfall.plan.keys.held import Delay, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
-from steadfall.plan.model import DIGITAL, Action, Dose, Open, Share
+from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Open, Share
 from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
 from steadfall.source import Marks
-from steadfall.units import QuantityError, milliseconds
+from steadfall.units import DIFFERENCES, DIMENSIONS, QuantityError, exact, milliseconds
 
 
 def step_down(step_down: str | Delay | None, *, here: Here) -> int:
@@ -56,10 +56,43 @@ def actions(actions: Mapping[str, str | Dose | Share], *, here: Here) -> dict[st
     return found
 
 
-def measures(measures: str | None, *, here: Here) -> str | None:
+def measures(sentence: Sensed | None, *, here: Here) -> str | None:
     """The quantity of the plant behind an input; the one of its own name, where there is one."""
-    known = here.known
-    return measures or (here.name if here.name in quantities(known) else None)
+    if sentence is not None:
+        return sentence.of.text
+    return here.name if here.name in quantities(here.known) else None
+
+
+def changes(kind: str, sentence: Sensed | None, hysteresis: Measured | None, *, here: Here) -> Changes | None:
+    """When a switch that measures changes."""
+    if sentence is None or sentence.bound is None or sentence.value is None:
+        if hysteresis is not None:
+            here.add("hysteresis", "unused-key", "nothing here changes at a value", at="hysteresis")
+        return None
+    if kind != "switch":
+        if kind:
+            read = f"a {kind} does not change at a value"
+            here.add("measures", "unused-key", read, "the quantity alone", at="measures")
+        return None
+    own = quantities(here.known).get(sentence.of.text, "")
+    wanted = [own] if own in DIFFERENCES else list(DIFFERENCES)
+    try:
+        value, dimension, _ = exact(sentence.value.text, wanted)
+    except QuantityError as error:
+        here.problems.misread(sentence.value.mark, "measures", error)
+        return Changes(sentence.bound.text, UNREAD, 0.0)
+    back = _distance(hysteresis, dimension, "hysteresis", here)
+    return Changes(sentence.bound.text, float(value), back)
+
+
+def _distance(given: Measured | None, dimension: str, key: str, here: Here) -> float:
+    """How far values of a dimension are apart, 0 where nothing is said."""
+    if given is None or given.dimension in ("", DIFFERENCES[dimension]):
+        return max(given.value, 0.0) if given else 0.0
+    expected = DIMENSIONS[DIFFERENCES[dimension]]
+    read = f"{DIMENSIONS[given.dimension].words} is given"
+    here.add(key, "wrong-dimension", read, expected.words, example=expected.example, at=key)
+    return 0.0
 
 
 def quantities(known: Known) -> Mapping[str, str]:

@@ -19,7 +19,7 @@ from steadfall.plan.meaning.names import parts
 from steadfall.plan.model.equipment import Fins
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.text.lay_out import time
-from steadfall.units import written
+from steadfall.units import DIFFERENCES, written
 
 
 @frozen
@@ -70,6 +70,19 @@ def _actions(step: model.Stage | model.FinishStep, _told: Told) -> Mapping[str, 
 
 def _span(item: model.Input, _told: Told) -> Spanned | None:
     return None if item.is_digital else Spanned(item.low, item.high, item.kind, item.unit)
+
+
+def _measures(item: model.Input, told: Told) -> str | None:
+    if item.measures is None or item.changes is None:
+        return item.measures
+    value = written(item.changes.value, told.dimensions[item.measures])
+    return f"{item.measures} {item.changes.bound} {value}"
+
+
+def _hysteresis(item: model.Input, told: Told) -> Measured | None:
+    if item.changes is None or not item.changes.hysteresis:
+        return None
+    return Measured(item.changes.hysteresis, DIFFERENCES[told.dimensions[str(item.measures)]])
 
 
 def _preset(item: model.Setting, _told: Told) -> Measured:
@@ -183,7 +196,12 @@ SAYS: Mapping[type, Says] = {
     model.Stage: {"actions": _actions},
     model.FinishStep: {"actions": _actions},
     model.Setting: {"preset": _preset, "span": _ends},
-    model.Input: {"span": _span, "normal": _normal},
+    model.Input: {
+        "span": _span,
+        "sentence": _measures,
+        "hysteresis": _hysteresis,
+        "normal": _normal,
+    },
     model.Permissive: {"water": _guarded},
     model.Limit: {
         "at_most": _bound("at_most"),
