@@ -90,7 +90,7 @@ REFUSED: Sequence[tuple[int, str, Sequence[str]]] = (
     (1, "unreadable", ("compare", PRESS, "nowhere.yaml")),
     (2, "usage", ("predict", PRESS, "--jitter", "-1")),
     (2, "usage", ("prove", PRESS, "--recheck")),
-    (2, "usage", (*MIST, "--at", "12.34")),
+    (2, "usage", (*MIST, "--at", "12:99")),
     (2, "usage", ("new", "plan.yaml")),
     (2, "usage", ("emit", PRESS)),
     (2, "usage", ("chekc", PRESS)),

@@ -95,8 +95,8 @@ def test_what_is_no_trace_is_a_sentence(
     ("options", "word"),
     [
         (["--signal", "upper.mits", "--at", "1s"], "upper.mist"),
-        (["--signal", "upper.mist", "--at", "12.34"], "12.34s"),
-        (["--signal", "upper.mist", "--at", "-1s"], "begins at 0 s"),
+        (["--signal", "upper.mist", "--at", "12:99"], "4:40"),
+        (["--signal", "upper.mist", "--at", "-1s"], "less than 0 s"),
         (["--signal", "upper.mist"], "--at"),
         (["--signal", "upper.mist", "--at", "1s", "--trace", "a.json", "--scenario", "x"], "exclude"),
         (["--signal", "upper.mist", "--at", "100h", "--scenario", "air lost"], "ends at"),

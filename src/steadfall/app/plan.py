@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
+from steadfall.app.times import typed_ms
 from steadfall.extras import opened
 from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
@@ -118,12 +119,12 @@ class CoolingPlan:
         only: str | None = None,
         progress: Progress = SILENT,
     ) -> Answer:
-        """Why a signal has its value at a moment: `12.34s`, `6 min`, or a number of seconds.
+        """Why a signal has its value at a moment: `12.34s`, `6 min`, `4:40`, or a number of seconds.
 
         Raises AskError where there is no such signal or moment.
         """
         use = _use("why")
-        at_ms = use.moment(at) if isinstance(at, str) else None if at is None else round(1000 * at)
+        at_ms = typed_ms(at) if isinstance(at, str) else None if at is None else round(1000 * at)
         how = use.How(signal, at_ms, scenario, trace and Path(trace), only)
         made: Answer = use.why(self.plan, how, progress)
         return made

@@ -23,7 +23,6 @@ from steadfall.prove.whole.runs_again import possible
 from steadfall.prove.whole.shape import check_shape
 from steadfall.runs.json import from_json
 from steadfall.source import AskError, OutsideError
-from steadfall.units import QuantityError, milliseconds
 from steadfall.why.explain import Explanation, explain, unknown
 from steadfall.why.scans.history import History
 from steadfall.why.scans.recorded import recorded
@@ -67,19 +66,6 @@ class _Run:
     history: History
     at_ms: int
     remarks: tuple[str, ...] = field(default=())
-
-
-def moment(text: str) -> int:
-    """A moment such as `12.34s` or `6 min`, in ms; raises AskError."""
-    said = text.strip()
-    number = said.rstrip("abcdefghijklmnopqrstuvwxyz").rstrip()
-    try:
-        found = milliseconds(f"{number} {said[len(number) :].strip()}".strip())
-    except QuantityError as error:
-        raise AskError(f"--at: '{said}' is not a moment such as 12.34s or 6min: {error}") from error
-    if found < 0:
-        raise AskError("--at: a run begins at 0 s")
-    return found
 
 
 def why(plan: Plan, how: How, progress: Progress = SILENT) -> Answer:

@@ -14,6 +14,7 @@ from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.guard import BAD, GOOD, Verb, left, print_json
 from steadfall.cli.progress import Bar
+from steadfall.cli.times import Time
 from steadfall.report.text.comparison import effect_text, told
 from steadfall.source import AskError
 
@@ -38,9 +39,9 @@ TEXTS = (".st", ".txt")
 )
 @click.option(
     "--limit",
-    metavar="SECONDS",
-    type=click.FloatRange(min=0.1),
-    help="Stop after so long; what is not settled by then is unknown. No end if left out.",
+    metavar="TIME",
+    type=Time(least=0.1),
+    help="Stop after so long, 20 s or 4:40; what is not settled by then is unknown. No end if left out.",
 )
 @click.option(
     "--effort",

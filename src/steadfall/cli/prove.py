@@ -16,6 +16,7 @@ from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, left, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
+from steadfall.cli.times import Time
 from steadfall.report.text.proof import told
 from steadfall.source import AskError, OutsideError
 
@@ -36,9 +37,9 @@ from steadfall.source import AskError, OutsideError
 )
 @click.option(
     "--limit",
-    metavar="SECONDS",
-    type=click.FloatRange(min=0.1),
-    help="Stop after so long; what is not settled by then is unknown. No end if left out.",
+    metavar="TIME",
+    type=Time(least=0.1),
+    help="Stop after so long, 20 s or 4:40; what is not settled by then is unknown. No end if left out.",
 )
 @click.option(
     "--effort",

@@ -9,6 +9,7 @@ import click
 from steadfall.app.plan import read
 from steadfall.cli.guard import GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
+from steadfall.cli.times import Time
 
 
 @click.command("why", cls=Verb)
@@ -17,7 +18,8 @@ from steadfall.cli.progress import Bar
 @click.option(
     "--at",
     metavar="TIME",
-    help="The moment: 12.34s, 6min; of a proof, else where it breaks.",
+    type=Time(),
+    help="The moment: 20 s, 12.34s, 4:40, 1:04:40; of a proof, else where it breaks.",
 )
 @click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call.")
 @click.option(
@@ -32,7 +34,7 @@ from steadfall.cli.progress import Bar
 def command(
     plan: str,
     signal: str,
-    at: str | None,
+    at: float | None,
     scenario: str | None,
     file: Path | None,
     only: str | None,
