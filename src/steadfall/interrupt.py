@@ -29,6 +29,7 @@ WORDS = "stopped; nothing was left half-written"
 # Signals belong to the whole process, and so does what is known of them.
 _HEARD, _ENDING = threading.Event(), threading.Event()
 _DRAFTS: set[Path] = set()
+_PENDING: list[str] = []  # what stdout still lacks where the command is ended now
 
 
 def heard() -> bool:
@@ -39,6 +40,18 @@ def heard() -> bool:
 def ending() -> None:
     """The work has heard, and says what it has: it may take the time that this needs."""
     _ENDING.set()
+
+
+def pending(text: str) -> None:
+    """What is to be printed on stdout where the command is ended before it prints anything; "" once it
+    does.
+    """
+    _PENDING[:] = [text]
+
+
+def last_words() -> str:
+    """What stdout still lacks; nothing once it has been asked for."""
+    return _PENDING.pop() if _PENDING else ""
 
 
 @contextmanager
@@ -103,5 +116,6 @@ def leave(code: int, words: str = "") -> NoReturn:
     tidy = threading.Thread(target=locks._exit_function, daemon=True)
     tidy.start()
     tidy.join(TIDY_S)
+    os.write(1, last_words().encode())
     os.write(2, words.encode())
     os._exit(code)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -25,7 +26,7 @@ DEAF = """
 import ctypes, time
 from pathlib import Path
 from steadfall.app.files import drafted
-from steadfall.interrupt import listening
+from steadfall.interrupt import listening, pending
 from steadfall.workers import workers
 if __name__ == "__main__":
     with listening(), drafted(Path(".")), workers(1) as pool:
@@ -33,6 +34,7 @@ if __name__ == "__main__":
         while not (task.running() or task.done()):
             time.sleep(0.01)
         swallow = ctypes.CFUNCTYPE(None)(lambda: time.sleep(3600.0))
+        pending("{}")
         Path("ready").touch()
         swallow()  # a callback of native code, in which an interruption is lost
         while True:
@@ -47,13 +49,15 @@ Seen = Callable[[psutil.Process, Path], bool]
 
 def stopped(
     words: Sequence[str], seen: Seen, folder: Path, number: int, extra: Mapping[str, str] | None = None
-) -> tuple[int, str, list[str]]:
-    """Begin a process, send it alone a signal at a moment, and give exit code, words and what stays alive."""
+) -> tuple[int, str, str, list[str]]:
+    """Begin a process, send it alone a signal at a moment, and give exit code, what it printed, its words and
+    what stays alive.
+    """
     with subprocess.Popen(
         [sys.executable, *words],
         cwd=folder,
         env={**os.environ, **(extra or {})},
-        stdout=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     ) as begun:
         process = psutil.Process(begun.pid)
@@ -61,9 +65,9 @@ def stopped(
             time.sleep(0.01)
         family = process.children(recursive=True)
         os.kill(begun.pid, number)
-        _, err = begun.communicate(timeout=PATIENCE_S)
+        out, err = begun.communicate(timeout=PATIENCE_S)
         _, alive = psutil.wait_procs(family, PATIENCE_S)
-    return begun.returncode, err.decode(), [" ".join(one.cmdline()) for one in alive]
+    return begun.returncode, out.decode(), err.decode(), [" ".join(one.cmdline()) for one in alive]
 
 
 def is_ready(_: psutil.Process, folder: Path) -> bool:
@@ -82,8 +86,8 @@ def has_processes(process: psutil.Process, _: Path) -> bool:
 def test_who_does_not_hear_is_ended_and_tidied(number: int, tmp_path: Path) -> None:
     script = tmp_path / "deaf.py"
     script.write_text(DEAF, encoding="utf-8")
-    code, err, alive = stopped([str(script)], is_ready, tmp_path, number)
-    assert (code, err, alive) == (STOPPED, f"{WORDS}\n", [])
+    code, out, err, alive = stopped([str(script)], is_ready, tmp_path, number)
+    assert (code, out, err, alive) == (STOPPED, "{}", f"{WORDS}\n", [])
     assert sorted(path.name for path in tmp_path.iterdir()) == ["deaf.py", "ready"]
 
 
@@ -92,13 +96,18 @@ def test_who_does_not_hear_is_ended_and_tidied(number: int, tmp_path: Path) -> N
     ("words", "seen"),
     [
         (("predict", PRESS, "--out", "out"), is_compiling),
-        (("predict", PRESS, "--coarse", "--band", "200", "--out", "out"), has_processes),
+        (("predict", PRESS, "--coarse", "--band", "200", "--out", "out", "--json"), has_processes),
     ],
 )
 def test_ctrl_c_leaves_nothing(words: Sequence[str], seen: Seen, tmp_path: Path) -> None:
     extra = {"STEADFALL_CACHE": "cache"} if seen is is_compiling else {}
-    code, err, alive = stopped(["-c", COMMAND, *words], seen, tmp_path, signal.SIGINT, extra)
+    code, out, err, alive = stopped(["-c", COMMAND, *words], seen, tmp_path, signal.SIGINT, extra)
     assert (code, alive) == (STOPPED, [])
+    if "--json" in words:
+        found = json.loads(out)
+        assert (found["good"], [row["slug"] for row in found["problems"]]) == (False, ["stopped"])
+    else:
+        assert not out
     assert err.endswith(f"{WORDS}\n")
     assert "Traceback" not in err
     assert not (tmp_path / "out").exists()

@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from steadfall.app.document import json_text, refusal
-from steadfall.interrupt import STOPPED, WORDS, ending, heard
+from steadfall.interrupt import STOPPED, WORDS, ending, heard, last_words, pending
 from steadfall.progress import Cancelled
 from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem
 
@@ -37,6 +37,7 @@ def guarded(command: click.Command, arguments: Sequence[str] | None) -> int:
     """Run a command; every foreseeable failure is a sentence or JSON, and an exit code."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     _BEGUN.set(time.monotonic())
+    pending(json_text(refusal([_told("stopped", WORDS)])) if JSON in words else "")
     try:
         result = command.main(args=words, prog_name="steadfall", standalone_mode=False)
     except click.exceptions.Exit as leave:
@@ -58,8 +59,9 @@ def left(limit: float | None) -> float | None:
 
 
 def stopped() -> int:
-    """Say that Ctrl-C was heard, and give the exit code."""
+    """Say that Ctrl-C was heard, as JSON too where nothing was printed yet, and give the exit code."""
     ending()
+    sys.stdout.write(last_words())
     click.echo(WORDS, err=True)
     return STOPPED
 
@@ -95,4 +97,5 @@ def count(problems: Sequence[Problem]) -> str:
 
 def print_json(value: Any) -> None:
     """Print a value as JSON on stdout."""
+    pending("")
     sys.stdout.write(json_text(value))
