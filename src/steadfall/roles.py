@@ -63,6 +63,7 @@ class Role(Enum):
     # The command of a valve.
     COMMAND = "command"
     WANTED = "wanted"  # before the shortest times and what cuts it
+    ENERGISED = "energised"  # the output of a valve that stands open without signal: on to shut it
     HELD_TIME = "held_time"  # since the command has changed
     MOVED = "moved"  # it has changed in this scan
     # Alarms and outputs.

@@ -56,7 +56,7 @@ def test_what_only_one_has_makes_the_exit_code(tmp_path: Path, capsys: pytest.Ca
     added = written(tmp_path, "circuit added")
     assert main(["compare", PRESS, added]) == 1
     said = capsys.readouterr().out
-    assert "All eight outputs that both have are equal for ever; four more only one of them has." in said
+    assert "All eight outputs that both have are equal for ever; five more only one of them has." in said
     assert "only circuit_added.yaml commands edge.mist, edge.flood, edge.sweep, edge.drain" in said
     assert main(["compare", added, PRESS]) == 1
     assert "only circuit_added.yaml commands edge.mist" in capsys.readouterr().out
@@ -124,9 +124,9 @@ def test_a_map_of_a_text_that_lacks_a_name(tmp_path: Path, capsys: pytest.Captur
     assert main(["emit", PRESS, "--out", str(tmp_path)]) == 0
     table = tmp_path / "map.yaml"
     lines = table.read_text(encoding="utf-8").splitlines()
-    table.write_text("\n".join(line for line in lines if "upper.drain" not in line), encoding="utf-8")
+    table.write_text("\n".join(line for line in lines if "upper.flood" not in line), encoding="utf-8")
     assert main(["compare", PRESS, str(tmp_path / "controller.st"), "--map", str(table)]) == 1
-    assert "nothing commands the valve 'upper.drain'; did you mean 'upper_drain'?" in capsys.readouterr().err
+    assert "nothing commands the valve 'upper.flood'; did you mean 'upper_flood'?" in capsys.readouterr().err
 
 
 def test_a_text_does_not_come_first(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

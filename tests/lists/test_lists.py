@@ -68,7 +68,11 @@ def test_io_list_has_every_signal_once() -> None:
     rows = table(files["io_list.csv"])
     assert [row["signal"] for row in rows] == [*PRESS.inputs, *valves(PRESS)]
     drain = next(row for row in rows if row["signal"] == "upper.drain")
-    assert (drain["kind"], drain["rest state"], drain["name in code"]) == ("DO", "open", "upper_drain")
+    assert (drain["kind"], drain["rest state"]) == ("DO", "open, not energised")
+    assert (drain["range"], drain["fail state"]) == ("off opens, on shuts", "open without signal or power")
+    assert drain["name in code"] == "upper_drain_energised"
+    mist = next(row for row in rows if row["signal"] == "upper.mist")
+    assert (mist["rest state"], mist["range"]) == ("shut, not energised", "off shuts, on opens")
     pressure = next(row for row in rows if row["signal"] == "upper.pressure")
     assert (pressure["kind"], pressure["type"], pressure["range"]) == ("AI", "REAL", "0 .. 16 barg")
     sheet = openpyxl.load_workbook(io.BytesIO(files["io_list.xlsx"])).active

@@ -80,7 +80,7 @@ SLIPS: tuple[tuple[str, str, str], ...] = (
     ("trip that any call resets", "for 0.2 s, reset: reset_button}\n  - {name: steam back-pressure in the lower", "for 0.2 s, reset: full_call}\n  - {name: steam back-pressure in the lower"),
     ("feedback ten times as slow", "within: 3 s", "within: 30 s"),
     ("cold start in idle", "cold_start: finish", "cold_start: idle"),
-    ("drain shut at rest", "rest: open}", "rest: shut}"),
+    ("drain shut at rest", "rest: open, w", "rest: shut, w"),
     ("first dose 10 ms short", "mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.39 s, shut: 3.6 s}"),
     ("first dose pause 10 ms short", "mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.4 s, shut: 3.59 s}"),
     ("first climb 10 ms early", "climb: after 60 s and platen_temperature < 140", "climb: after 59.99 s and platen_temperature < 140"),

@@ -37,8 +37,8 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
     "valve renamed": [("mist", "spray")],
     "valve removed": [
         (
-            "      drain: {opens: outlet_bypass, kv: 3 m3/h, travel: 1 s, rest: open}"
-            "    # open at rest: nothing stays in to boil\n",
+            "      drain: {opens: outlet_bypass, kv: 3 m3/h, travel: 1 s, rest: open, without_signal: open}"
+            "   # nothing stays in to boil\n",
             "",
         ),
         ("      - {name: emptying, drain: open, for: 60 s}\n", ""),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from steadfall.lists.sheet import Sheet
 from steadfall.lists.wiring import TYPES, wiring
+from steadfall.plan.meaning.names import energised
 from steadfall.plan.model import Io, Plan
 from steadfall.st.write.unit import origin
 
@@ -18,6 +19,7 @@ HEADINGS = (
 def io_list(plan: Plan, names: Mapping[str, str], io: Io | None = None) -> Sheet:
     """One row per signal; `names` tells which name in the code stands for which signal."""
     spelled = {signal: name for name, signal in names.items()}
+    spelled |= {valve: spelled.get(output.name, "") for valve, (output, _) in energised(plan).items()}
     rows = tuple(
         (
             row.name,

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from attrs import frozen
 
 from steadfall.lists.sheet import Sheet
-from steadfall.plan.meaning.names import is_water, valves
+from steadfall.plan.meaning.names import energised, is_water, valves
 from steadfall.plan.model import ButtonCall, Call, Plan
 from steadfall.plan.text.speak import speak
 from steadfall.source import Mark
@@ -56,7 +56,10 @@ def matrix(plan: Plan) -> Sheet:
         cells = [cause.circuit(name) if name in plan.circuits else cause.valve(name) for name in effects]
         rows.append((cause.kind, cause.name, cause.condition, *cells, origin([cause.mark])))
     legend = tuple(f"{letter}: {meaning}" for letter, meaning in LEGEND.items())
-    return Sheet("cause and effect", headings, tuple(rows), legend)
+    turned = tuple(
+        f"{name}: stands open without signal; its output is on to shut it" for name in energised(plan)
+    )
+    return Sheet("cause and effect", headings, tuple(rows), (*legend, *turned))
 
 
 def causes(plan: Plan) -> list[Cause]:

@@ -200,6 +200,8 @@ def _rules(plan: Plan, kind: CircuitType, users: list[str]) -> Lines:
                 f"- `{valve.name}` stays open at least {time(valve.shortest_open_ms)} and shut at least "
                 f"{time(valve.shortest_shut_ms)}; only a permissive or trip cuts an opening short."
             )
+        if valve.normally_open:
+            yield f"- `{valve.name}` stands open without signal or power: its output is on to shut it."
     for name in users:
         delay = plan.circuits[name].delay_doses_ms
         if delay:

@@ -1,7 +1,7 @@
 """Every signal between controller and plant, with what an electrician asks about it.
 
-Rule of this file: one row per input and valve, in the plan's order. What the plan does not say is not made
-up: how a valve stands without power is its spring's business, and the list says so.
+Rule of this file: one row per input and valve, in the plan's order. A valve is wired by its output: of one
+that stands open without signal that is the one which shuts it.
 """
 
 from __future__ import annotations
@@ -103,9 +103,12 @@ def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: T
     lets = (
         f"{fluid} from {_words(valve.supply)}" if fluid and valve.supply else "opens a bypass of the outlet"
     )
-    fail = "no signal asks for shut; how it stands without power is its spring's: confirm it"
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
-    return Signal(name, what, "DO", "shut, open", valve.rest, fail, terminal, valve.at.own)
+    fail = f"{valve.without_signal} without signal or power"
+    energised = valve.normally_open != (valve.rest == "open")
+    rest = f"{valve.rest}, {'energised' if energised else 'not energised'}"
+    span = "off opens, on shuts" if valve.normally_open else "off shuts, on opens"
+    return Signal(name, what, "DO", span, rest, fail, terminal, valve.at.own)
 
 
 def _output(item: Output, terminal: Terminal) -> Signal:

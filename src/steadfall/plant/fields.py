@@ -226,8 +226,9 @@ WATER, AIR, BYPASS = range(3)
     V_T,  # K
     V_LINE,  # 1/Kv^2 of its own line, 0 without one
     V_SUPPLY,  # number of its supply, -1 without one
+    V_STANDS,  # how far it stands open without signal
     V_HEADER,  # number of the header that it shares, -1 without one
-) = range(7)
+) = range(8)
 VALVE_FIELDS = V_HEADER + 1
 
 # constants.header[header, :], a supply whose pressure falls as more is drawn

@@ -1,8 +1,8 @@
 """The valve commands: what the stage asks, held for the shortest times, cut by permissives and trips.
 
 Rule of this file: a valve that has just moved stays for its shortest open or shut time, across changes of
-stage too; only a permissive or trip cuts an opening short. At power-up a valve counts as long shut: a
-controller takes longer to start than a valve to shut (common practice).
+stage too; only a permissive or trip cuts an opening short. At power-up a valve counts as long where it stands
+without signal: a controller takes longer to start than a valve to get there (common practice).
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:
     phases = _phases(site, dosed, valve)
     wanted = lookup(sequence.stage, [_wanted(action, phases, dosed) for action in states])
     if not (valve.shortest_open_ms or valve.shortest_shut_ms):
-        return sheet.put(wish, all_of((allowed, wanted)), valve.at.own)
+        return sheet.put(wish, all_of((allowed, wanted)), valve.at.own, valve.normally_open)
     own = sheet.named(dosed.signal(Role.WANTED), wanted, valve.at.own)
     return _held(sheet, dosed, valve, allowed, own)
 
@@ -91,6 +91,7 @@ def _held(sheet: Sheet, dosed: Dosed, valve: Valve, allowed: Node, wanted: Node)
     opened = ms(valve.shortest_open_ms, f"{valve.name}.shortest_open")
     shut = ms(valve.shortest_shut_ms, f"{valve.name}.shortest_shut")
     least = choose(last, opened, shut)
-    out = sheet.put(wish, all_of((allowed, choose(less(time, least), last, wanted))), valve.at.own)
+    kept = all_of((allowed, choose(less(time, least), last, wanted)))
+    out = sheet.put(wish, kept, valve.at.own, valve.normally_open)
     sheet.put(moved, different(out, last), valve.at.own)
     return out

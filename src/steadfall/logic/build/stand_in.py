@@ -2,7 +2,7 @@
 
 Rule of this file: every valve of the plan needs a signal that commands it, and every input a type that fits;
 what the network has besides is its own affair. An input of the plan that the network never looks at is added,
-unread.
+unread. Of a valve that stands open without signal the output will do: it is turned round to the command.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from attrs import evolve
 
 from steadfall.logic.build.settings import type_of
 from steadfall.logic.build.whole import build
-from steadfall.logic.forms import whole
+from steadfall.logic.forms import opposite, whole
 from steadfall.logic.network import Assignment, Network
-from steadfall.logic.nodes import Type
-from steadfall.plan.meaning.names import valves
+from steadfall.logic.nodes import Read, Type
+from steadfall.plan.meaning.names import energised, valves
 from steadfall.plan.model import Input, Plan, Setting
 from steadfall.plan.problems import did_you_mean
 from steadfall.roles import Role, of_circuit
@@ -39,6 +39,7 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
     inputs = (evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs)
     known_ones = {*network.outputs, *mapped} & network.rows.keys()
     commands = valves(plan)
+    network = _with_commands(plan, network)
     outputs = (name for name in planned.outputs if name in commands or name in known_ones)
     rows = (evolve(row, identity=meant.get(row.name, row.identity)) for row in network.assignments)
     return evolve(network, inputs=tuple(inputs), assignments=tuple(rows), outputs=tuple(outputs))
@@ -51,6 +52,16 @@ def with_stages(plan: Plan, network: Network) -> Network:
     stages = [of_circuit(Role.STAGE, circuit) for circuit in plan.circuits]
     missing = [one for one in stages if one.name not in network.types]
     rows = [Assignment(one.name, Type.INT, whole(0), 0, identity=one.identity) for one in missing]
+    return evolve(network, assignments=(*network.assignments, *rows))
+
+
+def _with_commands(plan: Plan, network: Network) -> Network:
+    """With the command of each valve of which the network has no more than the output that shuts it."""
+    rows = [
+        Assignment(valve, Type.BOOL, opposite(Read(output.name, Type.BOOL)), True, mark=mark)
+        for valve, (output, mark) in energised(plan).items()
+        if valve not in network.types and output.name in network.rows
+    ]
     return evolve(network, assignments=(*network.assignments, *rows))
 
 
@@ -82,8 +93,10 @@ def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -
     types = {
         row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped
     }
+    turned = energised(plan)
     for valve in valves(plan):
-        if types.get(valve) is not Type.BOOL:
+        output = turned[valve][0].name if valve in turned else valve
+        if Type.BOOL not in (types.get(valve), types.get(output)):
             near = did_you_mean(valve, network.outputs)
             read = f"nothing commands the valve '{valve}'{near}"
             yield Problem(Mark(name, 1, 1), "unmapped", "", read, "a line of the map", EXAMPLE)

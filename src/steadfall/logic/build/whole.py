@@ -2,7 +2,7 @@
 
 1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
 and demands, and what ends a cool-down; 6. free dose clocks; 7. for each circuit the stage, then the doses,
-then the valve commands; 8. alarms, outputs.
+then the valve commands; 8. alarms, outputs; 9. the outputs of valves that stand open without signal.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from steadfall.logic.build.alarms import alarms
 from steadfall.logic.build.buttons import Buttons
 from steadfall.logic.build.calls import Desk, asked, done
 from steadfall.logic.build.doses import FreeClocks
+from steadfall.logic.build.energised import turned_round
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.guards import guards
 from steadfall.logic.build.lamps import lamps, running
@@ -52,7 +53,8 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
             command(site, circuit, valve, run)
     running(sheet, plan)
     alarms(sheet, plan)
-    return sheet.network((*outputs, *lamps(sheet, plan), *_wired(plan)))
+    shown_on = lamps(sheet, plan)
+    return sheet.network((*outputs, *shown_on, *_wired(plan), *turned_round(sheet, plan)))
 
 
 def _wired(plan: Plan) -> list[str]:

@@ -7,7 +7,18 @@ that prediction.
 
 from __future__ import annotations
 
-from steadfall.plan.advise import climbs, doses, goals, guards, measures, outlast, shown, unused, water
+from steadfall.plan.advise import (
+    climbs,
+    doses,
+    goals,
+    guards,
+    measures,
+    outlast,
+    shown,
+    springs,
+    unused,
+    water,
+)
 from steadfall.plan.advise.given import Piece
 from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import Plan
@@ -26,6 +37,7 @@ ADVICE: tuple[Piece, ...] = (
     *doses.PIECES,
     *outlast.PIECES,
     *guards.PIECES,
+    *springs.PIECES,
     *shown.PIECES,
     *climbs.PIECES,
     *unused.PIECES,

@@ -286,6 +286,15 @@ SECTIONS = (
             default="shut",
             control=True,
         ),
+        may(
+            "without_signal",
+            Words(("shut", "open")),
+            "How its spring puts it where it has no signal or no power. With `open` its output is energised "
+            "to shut it.",
+            "open",
+            default="shut",
+            control=True,
+        ),
         may("life", Whole(1, 10**10), "Openings that the maker promises.", "1000000"),
         may(
             "feedback",

@@ -16,6 +16,7 @@ from steadfall.plan.model import Body, Plan
 from steadfall.plan.model.sequence import Circuit, CircuitType
 from steadfall.quantities import Owner, Quantity, Reading, each_of
 from steadfall.roles import Identity, Named, Role
+from steadfall.source import Mark
 
 # What the sequence of every circuit makes itself, beside its valve commands.
 MADE_OF_CIRCUIT = (Role.STAGE, Role.TARGET, Role.STAGE_TIME)
@@ -120,6 +121,17 @@ def valves(plan: Plan) -> dict[str, Signal]:
     }
 
 
+def energised(plan: Plan) -> dict[str, tuple[Named, Mark]]:
+    """The valves that stand open without signal, each with its output and where the plan says so."""
+    found = {}
+    for name, signal in valves(plan).items():
+        valve = plan.type_of(signal.circuit).valves[signal.valve]
+        if valve.normally_open:
+            output = roles.of_valve(Role.ENERGISED, signal.circuit, signal.valve)
+            found[name] = output, valve.at.of("without_signal")
+    return found
+
+
 def fluid_of(plan: Plan, valve: Signal) -> str | None:
     """What a valve lets in: "water" or "air", None for a bypass of the outlet, "" where it could not be
     read.
@@ -211,6 +223,7 @@ def identities(plan: Plan) -> dict[str, Identity]:
     """What every signal is that a condition or a requirement may speak of."""
     made = [roles.of_circuit(role, name) for name in plan.circuits for role in (Role.STAGE, Role.TARGET)]
     found = {name: one.identity for name, one in {**signals(plan), **timers(plan)}.items()}
+    made += [output for output, _ in energised(plan).values()]
     return {one.name: one.identity for one in made} | found
 
 

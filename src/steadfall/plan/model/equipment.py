@@ -300,4 +300,10 @@ class Valve:
     life: int | None  # openings
     feedback: Feedback | None = None
     line: Line | None = None
+    without_signal: str = "shut"  # how its spring puts it where no output holds it: "shut" or "open"
     at: Marks = at()
+
+    @property
+    def normally_open(self) -> bool:
+        """Whether its output is energised to shut it, and lets go to open it."""
+        return self.without_signal == "open"

@@ -47,7 +47,9 @@ class Grid:
     notes: tuple[str, ...] = field(default=())
 
     def fresh(self) -> State:
-        """The plant before the start: dry circuits full of air, walls as hot as their host, valves shut."""
+        """The plant before the start: dry circuits full of air, walls as hot as their host, valves without
+        signal.
+        """
         return _fresh(self.constants, self.cells)
 
 
@@ -243,11 +245,11 @@ def _fresh(constants: Constants, cells: int) -> State:
         spread=np.zeros((n + 1, n + 1)),
         stream_capacity=np.zeros(streams),
         loss=np.zeros((constants.loss_node.size, f.PREPARED_FIELDS)),
-        position=np.zeros(valves),
+        position=constants.valves[:, f.V_STANDS].copy(),
         through=np.zeros(valves),
         flow=np.zeros(valves),
         others=np.zeros(constants.header.shape[0]),
-        commanded=np.zeros(valves, dtype=np.uint8),
+        commanded=constants.valves[:, f.V_STANDS].astype(np.uint8),
         openings=np.zeros(valves, dtype=np.int64),
         open_time=np.zeros(valves),
         closing=np.zeros((valves, f.CLOSING_FIELDS)),

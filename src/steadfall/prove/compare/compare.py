@@ -168,8 +168,8 @@ def _answer(pair: Pair, how: How) -> Comparison:
     ours, theirs = ({(row.name, row.type) for row in side.inputs} for side in (pair.first, pair.second))
     return Comparison(
         tuple(work.outputs()),
-        tuple(name for name in pair.first.outputs if name not in pair.both),
-        tuple(name for name in pair.second.outputs if name not in pair.both),
+        tuple(name for name in pair.first.outputs if name not in pair.second.outputs),
+        tuple(name for name in pair.second.outputs if name not in pair.first.outputs),
         tuple(row.name for row in pair.first.inputs if (row.name, row.type) not in theirs),
         tuple(row.name for row in pair.second.inputs if (row.name, row.type) not in ours),
         doubled=doubled(pair.first, pair.second),

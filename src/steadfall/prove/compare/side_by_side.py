@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 import attrs
 from attrs import field, frozen
 
-from steadfall.logic.forms import any_of, boolean, different, lookup, whole
+from steadfall.logic.forms import any_of, boolean, different, lookup, opposite, whole
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Read, Type
 from steadfall.plan.model import Plan
@@ -45,13 +45,26 @@ class Pair:
 
     @property
     def both(self) -> tuple[str, ...]:
-        """The outputs that both have."""
-        return tuple(name for name in self.first.outputs if name in self.second.outputs)
+        """The outputs that both have, but for those that are a command turned round in both."""
+        implied = _turned_round(self.first) & _turned_round(self.second)
+        theirs = set(self.second.outputs) - implied
+        return tuple(name for name in self.first.outputs if name in theirs)
 
     @property
     def asked(self) -> tuple[str, ...]:
         """What is asked after: the outputs, then the stages."""
         return (*self.both, *self.states)
+
+
+def _turned_round(network: Network) -> set[str]:
+    """The outputs that are the opposite of the command of their valve: equal where that is."""
+    return {
+        row.name
+        for row in network.assignments
+        if row.role is Role.ENERGISED
+        and row.node == opposite(Read(row.identity.owner, Type.BOOL))
+        and row.identity.owner in network.outputs
+    }
 
 
 def parted(name: str) -> str:

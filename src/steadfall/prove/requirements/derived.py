@@ -16,7 +16,7 @@ from steadfall.logic.forms import all_of, any_of, at_least, different, equal, le
 from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.names import fluid_of, is_water, valves, word
+from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, word
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.stated import opening
@@ -213,6 +213,16 @@ def at_rest(watch: Watch) -> None:
         watch.require(said, all_of((idle, moved)), idle)
 
 
+def turned_round(watch: Watch) -> None:
+    """The output of a valve that stands open without signal is on while the valve is to be shut."""
+    for name, (output, mark) in energised(watch.plan).items():
+        words = f"The output of {name}, which stands open without signal, is on while {name} is to be shut, "
+        words += "and off while it is to be open."
+        said = Said(f"{name}.energised_to_shut", words, (mark,), (name, output.name), circuit_of(watch, name))
+        shut = opposite(command(name))
+        watch.require(said, different(Read(output.name, Type.BOOL), shut), shut)
+
+
 def disagreements_show(watch: Watch) -> None:
     """A limit switch that disagrees with its valve for the time allowed is noticed then, not before."""
     for name in valves(watch.plan):
@@ -240,5 +250,6 @@ VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (
     trips_latch,
     trips_end_cooling,
     at_rest,
+    turned_round,
     disagreements_show,
 )

@@ -78,17 +78,24 @@ def circuits(found: Comparison) -> Iterator[str]:
     for circuit, rows in groups.items():
         alike: dict[str, list[str]] = {}
         for row in sorted(rows, key=_order):
-            alike.setdefault(said(row), []).append(row.identity.valve or row.name)
+            alike.setdefault(said(row), []).append(_called(row))
         head = f"{circuit}: " if circuit else ""
         shown = all(row.identity.role in SHOWN for row in rows)
+        turned = any(row.identity.role is Role.ENERGISED for row in rows)
         if len(alike) == 1 and len(rows) > 1:
-            what = "lamps and alarms" if shown else "valves"
+            what = "lamps and alarms" if shown else "outputs" if turned else "valves"
             yield f"{head}all {number(len(rows))} {what} {_plural(next(iter(alike)))}"
         else:
             yield head + "; ".join(
                 f"{_listed(names)} {_plural(word) if len(names) > 1 else word}"
                 for word, names in alike.items()
             )
+
+
+def _called(row: Output) -> str:
+    """Its name in its circuit."""
+    turned = row.identity.role is Role.ENERGISED
+    return f"the output of {row.identity.valve}" if turned else row.identity.valve or row.name
 
 
 def _order(row: Output) -> tuple[bool, int]:

@@ -15,6 +15,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Constant, Node, Previous, Read, Type
 from steadfall.logic.types import walk
+from steadfall.plan.meaning.names import energised
 from steadfall.plan.model import Plan
 from steadfall.roles import Role
 from steadfall.st.write.expression import text
@@ -47,8 +48,10 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.DONE: "the end of a cool-down",
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",
+    Role.ENERGISED: OUTPUTS,
 }
-OF_PROGRAM = (Role.DISAGREES, Role.PERMITTED, Role.TARGET)  # signals of a circuit that its block is given
+# Signals of a circuit that its block is given, or that are made of what it gives.
+OF_PROGRAM = (Role.DISAGREES, Role.PERMITTED, Role.TARGET, Role.ENERGISED)
 
 
 @frozen
@@ -102,7 +105,9 @@ def cut(plan: Plan, network: Network) -> Parts:
     )
     blocks = [block for kind in plan.circuit_types for block in _shared(_of_type(plan, kind, bodies))]
     rows, after = (tuple(row for place, row in own if (place > last) == late) for late in (False, True))
-    return Parts(inputs, rows, after, tuple(blocks), network.outputs, network)
+    turned = energised(plan)  # which go out turned round, and in no other way
+    outputs = tuple(name for name in network.outputs if name not in turned)
+    return Parts(inputs, rows, after, tuple(blocks), outputs, network)
 
 
 def _in_block(row: Assignment) -> bool:
@@ -198,6 +203,7 @@ class _Program:
         order |= {row.name: self.late + place for place, row in enumerate(parts.after)}
         self.unit = Unit(Names(taken), order, types=types, part_of=part_of_program)
         self.spelled: dict[str, str] = {}
+        self.valve_of = {output.name: valve for valve, (output, _) in energised(plan).items()}
 
     def written(self, word: str) -> tuple[str, dict[str, str]]:
         """The program's text, and what its names stand for."""
@@ -258,7 +264,7 @@ class _Program:
 
     def _wire(self, section: str, letter: str, word: str, kind: Type, name: str) -> None:
         """An input or output; at its direct address where the plan gives one that fits its type."""
-        given = self.plan.io.terminals.get(name)
+        given = self.plan.io.terminals.get(self.valve_of.get(name, name))
         address = given.address if given else ""
         fits = {Type.BOOL: f"%{letter}X", Type.REAL: f"%{letter}D"}[kind]
         note = ", ".join(part for part in (name, given.terminal if given else "") if part)

@@ -132,6 +132,11 @@ def _disagrees(about: About) -> Told:
     return f"{about.identity.owner} {what} {about.when}", about.mark
 
 
+def _energised(about: About) -> Told:
+    what = "is energised to shut the valve" if about.value else "lets go of the valve, which opens"
+    return f"the output of {about.identity.owner} {what} {about.when}", about.mark
+
+
 def _spans(about: About) -> tuple[int, int, int]:
     """Time in the present part of the dose, open span, shut span."""
     row = about.history.rows_by_name[about.name]
@@ -260,6 +265,7 @@ RULES: Mapping[Role, Rule] = {
     Role.DOSING: PASSED,
     Role.SHARING: PASSED,
     Role.WANTED: PASSED,
+    Role.ENERGISED: Rule(_energised, _always, 1),
     Role.CYCLE_BEGIN: PASSED,
     Role.STAGE_TIME: HIDDEN,
     Role.DOSE_TIME: HIDDEN,

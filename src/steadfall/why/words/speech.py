@@ -119,7 +119,8 @@ def value_word(wording: Wording, history: History, name: str, value: Value) -> s
     if kind is Type.BOOL:
         if name in wording.valves:
             return "open" if value else "shut"
-        if wording.plan_made and (name in history.inputs or identity(history, name).role is Role.OUTPUT):
+        on_off = identity(history, name).role in (Role.OUTPUT, Role.ENERGISED)
+        if wording.plan_made and (name in history.inputs or on_off):
             return "on" if value else "off"
         return "true" if value else "false"
     if kind is Type.TIME:
