@@ -34,7 +34,7 @@ def without_plant(plan: Plan) -> Plan:
         links=(),
         circuit_types={name: _bare(kind) for name, kind in plan.circuit_types.items()},
         circuits={name: evolve(one, host=NO_PLANT) for name, one in plan.circuits.items()},
-        inputs={name: evolve(one, measures=None) for name, one in plan.inputs.items()},
+        inputs={name: evolve(one, measures=None, changes=None) for name, one in plan.inputs.items()},
         limits=(),
         goals=(),
         tolerances=(),
