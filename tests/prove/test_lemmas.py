@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 
 from steadfall.logic.network import Network
 from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide.by_lemmas import groups
 from steadfall.prove.decide.certificate import text_of
-from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
+from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
 from steadfall.prove.decide.result import Proof, lemma_sets
-from steadfall.prove.lemmas.candidates import excluding
+from steadfall.prove.lemmas.candidates import excluding, work
 from steadfall.prove.lemmas.found import NAME, lemmas
 from steadfall.prove.lemmas.grid import FAR
 from steadfall.prove.lemmas.joint import Joint
@@ -32,13 +33,14 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
 from steadfall.prove.system.step import model
 from steadfall.prove.whole.run import prove
-from tests.examples import EXAMPLES
+from tests.examples import EXAMPLES, ROOT
 from tests.prove.plans import demo
 from tests.prove.small import LONGEST, shortest_break, small
 from tests.prove.test_strides import system
 
 MANY = list(HealthCheck)
 EFFORT = 1_000_000
+GOOD = ROOT / "tests" / "plans" / "good"
 
 
 def agree(network: Network, wanted: int | None) -> bool:
@@ -166,3 +168,26 @@ def test_alike_circuits_lean_on_the_same_lemmas_in_their_own_names() -> None:
     assert all(row.good for row in found.verdicts)
     assert [text.replace("upper", "lower") for text in sets["upper"].lemmas] == list(sets["lower"].lemmas)
     assert len(watched(plan).required) > len(found.verdicts)
+
+
+def test_what_several_circuits_bear_on_is_settled_by_lemmas_of_its_own() -> None:
+    """No two doses together can last as long; with the stage free, as other engines try it, they could."""
+    found = prove(read_file(GOOD / "requirements.yaml"), ("stated.10",), workers=1).verdicts[0]
+    assert (found.verdict, found.rechecked, found.engine) == ("proved", True, NAME)
+    assert isinstance(found.certificate, ByLemmas)
+    assert found.certificate.of.name == "stated.10"
+    assert found.certificate.freed == ("tripped",)
+
+
+def test_what_looks_at_trips_alone_is_left_to_other_engines() -> None:
+    of = watched(demo())
+    alone = [row for row in of.required if row.name.startswith(("trip.", "tripped."))]
+    assert alone
+    assert not list(groups(of, alone))
+
+
+def test_to_look_for_a_lemma_is_paid_for() -> None:
+    """So much as has been seen is paid for: what is never found ends, though no solver is asked."""
+    row = np.zeros((1, 2, 2))
+    few, many = (View([0], [1, NONE], np.zeros((modes, 1)), row, row) for modes in (10, 10**6))
+    assert 0 < work(few) < work(many) / 10

@@ -25,6 +25,7 @@ from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import model
+from steadfall.roles import Identity, Role
 
 SHARE = 10  # of the effort for a requirement that part is spent here
 EVERY = "any of them"  # a signal: some requirement of a group is broken
@@ -43,7 +44,7 @@ class Settled:
 class Group:
     """Requirements that are settled together, and the part of the network that they depend on."""
 
-    name: str  # of the circuit
+    name: str  # of the circuit, or of the one requirement
     rows: tuple[Required, ...]
     part: Network
     freed: tuple[str, ...]
@@ -72,25 +73,31 @@ def by_lemmas(of: Watched, chosen: Sequence[Required], ask: Ask, own: Hands) -> 
 
 
 def groups(of: Watched, chosen: Sequence[Required]) -> Iterator[Group]:
-    """The requirements of each circuit together.
+    """The requirements of each circuit together; of those of no circuit each that speaks of some by itself.
 
-    Those of no circuit are left to the other engines: their state is a bit for each trip, which samples tell
-    little of.
+    What speaks of trips alone is left to the other engines: its state is a bit for each trip, which samples
+    tell little of.
     """
     found: dict[str, list[Required]] = {}
+    own = of.network.identities
     for row in chosen:
-        if row.circuit:
-            found.setdefault(row.circuit, []).append(row)
+        if row.circuit or any(own[name].circuit for name in row.shown):
+            found.setdefault(row.circuit or row.name, []).append(row)
     for name, rows in found.items():
         yield group_of(of, name, rows)
 
 
 def group_of(of: Watched, name: str, rows: Sequence[Required]) -> Group:
-    """Some requirements of one circuit as a group."""
-    free = as_usual(name)
+    """Some requirements of one circuit, or one of none, as a group."""
+    free = as_usual(name) if rows[0].circuit else _trips
     own, given = of.network.identities, {row.name for row in of.network.inputs}
     part = cone(of.network, [row.bad for row in rows], lambda signal: free(own[signal]))
     return Group(name, tuple(rows), part, tuple(sorted({row.name for row in part.inputs} - given)))
+
+
+def _trips(signal: Identity) -> bool:
+    """Whether it is free where a requirement is of no circuit: only what has tripped."""
+    return signal.role is Role.TRIPPED
 
 
 def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) -> dict[str, Settled]:

@@ -26,7 +26,7 @@ class LemmaSet:
     they are about.
     """
 
-    name: str  # of the circuit
+    name: str  # of the circuit, or of the one requirement
     freed: tuple[str, ...]
     about: tuple[str, ...]
     lemmas: tuple[str, ...]

@@ -20,8 +20,14 @@ MOST_FACTS = 3
 ROUGH = 1.5  # a bound that no state comes to exactly counts as so many facts more
 TELLING = 24  # parts of which two or more are taken together
 TRIED = 400  # bounds of a size that are looked at
+LOOK, A_UNIT = 3_000, 10  # units of work of a look; cells of what has been seen that take one more
 
 Found = tuple[float, Lemma]  # its cost, the less the plainer
+
+
+def work(view: View) -> int:
+    """What it takes to look through what has been seen, in the solver's units: as long as so many of them."""
+    return LOOK + len(view.modes) * max(1, len(view.plain)) * len(view.clocks) ** 2 // A_UNIT
 
 
 def excluding(view: View, state: State) -> Found | None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 
-from steadfall.prove.lemmas.candidates import excluding
+from steadfall.prove.lemmas.candidates import excluding, work
 from steadfall.prove.lemmas.joint import Bits, Joint, places
 from steadfall.prove.lemmas.lemma import Lemma
 from steadfall.prove.lemmas.seen import Seen
@@ -129,18 +129,23 @@ class Settling:
             if answer is Answer.OPEN:
                 raise EnoughError
             state = self._state(self.joint.pre, parts)
-            if not self._exclude(state, parts):
+            if not self._exclude(state, parts, budget):
                 break
         if isinstance(asked, Lemma):
             self._see_end(asked, parts)
         return False
 
-    def _exclude(self, state: Sequence[int], parts: Bits) -> bool:
-        """Uses the plainest lemma that excludes a state; False where none does."""
+    def _exclude(self, state: Sequence[int], parts: Bits, budget: Budget) -> bool:
+        """Uses the plainest lemma that excludes a state; False where none does. To look for one is paid for
+        too.
+        """
         unused = (row for row in self.lemmas if row not in self.on and not self.parts[row] & ~parts)
         breaking = [(self.lemmas[row], row) for row in unused if row.breaks(state)]
         best = min(breaking, key=lambda pair: pair[0], default=None)
-        best = best or excluding(self.seen.view(parts), state)
+        if best is None:
+            view = self.seen.view(parts)
+            budget.spend(work(view))
+            best = excluding(view, state)
         if best is None:
             return False
         cost, row = best

@@ -1,7 +1,8 @@
 """Stored lemmas held against the plan as it is now: each set is checked once, for all that leans on it.
 
-Rule of this file: a set must be about requirements of one circuit, leave free what those leave free, and say
-which of its lemmas each of them takes; else it ends with a sentence that names the place.
+Rule of this file: a set must be about requirements of one circuit, or about one of none, leave free what
+those leave free, and say which of its lemmas each of them takes; else it ends with a sentence that names the
+place.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ class LemmasAgain:
         if name not in self._sets:
             rows = {row.name: row for row in self.of.required}
             about = [rows.get(word) for word in stored["about"]]
-            own = [row for row in about if row is not None and row.circuit == name]
+            own = [row for row in about if row is not None and name == (row.circuit or row.name)]
             if not name or not own or len(own) != len(about):
                 raise wrong(f"{place}: about", shown(stored["about"]), f"requirements of {name!r}")
             freed = group_of(self.of, name, own).freed
