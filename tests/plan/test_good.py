@@ -8,6 +8,7 @@ import pytest
 
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import CircuitType, Demand, Dose, Limit, Permissive, Plan, Share
+from steadfall.plan.model.upset import Wrong
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.plan.write.whole import write
 from tests.plan.paths import CLEAN, GOOD
@@ -118,13 +119,18 @@ def test_limits() -> None:
 
 
 def test_scenarios() -> None:
-    lost, sensor, air, flicker = good("scenarios").scenarios.values()
+    lost, sensor, air, wrong, flicker = good("scenarios").scenarios.values()
     assert sensor.steps[1].values == pytest.approx({"upper.outlet_temperature": 266.9})  # a broken wire
     assert sensor.steps[3].values == {"upper.pressure": None, "reset_button": 1.0}
     assert air.steps[0].supplies == pytest.approx({"works_water.temperature": 298.15})
     assert (lost.until_ms, lost.longest_ms) == (None, 7_200_000)
     assert [step.time_ms for step in flicker.steps] == [0, 100, 200]
     assert flicker.until_ms == 1_800_000
+    assert wrong.steps[1].mishaps == {
+        "upper.mist": Wrong.STUCK_OPEN,
+        "lower": Wrong.HALF_BLOCKED,
+        "lower.sweep": Wrong.LEAKS,
+    }
 
 
 def test_wiring() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from steadfall.plan.model import Changes, Input
-from steadfall.predict.wiring import Wiring, put, read_sensors, seen
+from steadfall.predict.wiring import SET, Wiring, read_sensors
 from tests.examples import plain
 
 EMPTY: dict[str, Any] = {name: np.zeros(0, dtype=np.int64) for name in Wiring._fields}
@@ -28,7 +28,10 @@ def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
         "sensor_factor": [factor],
         "sensor_offset": [offset],
         "sensor_lag": [found.lag],
+        "sensor_drift": [0.0],
         "sensor_value": [math.nan],
+        "sensor_away": [0.0],
+        "given": [0.0],
     }
     whole = ("sensor_of", "sensor_register", "sensor_switch", "sensor_closed")
     arrays = {
@@ -107,16 +110,18 @@ def test_a_switch_that_measures_can_stick_and_comes_free() -> None:
 
 
 def test_what_a_person_sets_is_seen_in_the_unit_of_its_range() -> None:
-    assert seen(PLATEN, 373.15) == pytest.approx(100.0)
-    assert seen(Input("p", "percent", low=0.0, high=100.0, unit="%"), 40.0) == pytest.approx(40.0)
-    assert seen(Input("s", "switch"), 1.0) == 1.0
+    wired = sensor(PLATEN, offset=273.15)._replace(sensor_of=np.array([SET]), given=np.array([373.15]))
+    reals = np.zeros(1)
+    read_sensors(wired, np.zeros(0), np.zeros(1, np.int64), reals, 0.02)
+    assert reals[0] == pytest.approx(100.0)  # at once: its lag is that of a sensor
 
 
-def test_put_writes_the_right_array() -> None:
-    ints, reals = np.zeros(2, np.int64), np.zeros(2)
-    put(1, 0, 1.0, ints, reals)
-    put(0, 1, 42.5, ints, reals)
-    assert (ints.tolist(), reals.tolist()) == ([0, 1], [42.5, 0.0])
+def test_a_sensor_drifts_away_from_what_it_measures() -> None:
+    wired = sensor(PLATEN)._replace(sensor_drift=np.array([0.5]))
+    reals = np.zeros(1)
+    for _ in range(100):
+        read_sensors(wired, np.array([400.0]), np.zeros(1, np.int64), reals, 0.02)
+    assert reals[0] == pytest.approx(400.0 + 0.5 * 100 * 0.02)
 
 
 def test_uncompiled_is_the_same() -> None:

@@ -227,8 +227,10 @@ WATER, AIR, BYPASS = range(3)
     V_LINE,  # 1/Kv^2 of its own line, 0 without one
     V_SUPPLY,  # number of its supply, -1 without one
     V_STANDS,  # how far it stands open without signal
+    V_LEAST,  # how far it stands open at least, whatever its command; 0 unless something is wrong with it
+    V_MOST,  # and at most; 1
     V_HEADER,  # number of the header that it shares, -1 without one
-) = range(8)
+) = range(10)
 VALVE_FIELDS = V_HEADER + 1
 
 # constants.header[header, :], a supply whose pressure falls as more is drawn

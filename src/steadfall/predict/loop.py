@@ -18,7 +18,7 @@ from steadfall.plant.kernel.observe import observe
 from steadfall.plant.kernel.step import step, stopped
 from steadfall.predict.record import Record, note_changes, note_extremes, note_inputs, note_row
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
-from steadfall.predict.wiring import Wiring, put, read_sensors
+from steadfall.predict.wiring import Wiring, read_sensors
 from steadfall.scan.kernel import scan_once
 
 TAIL_MS = 5_000  # how long every circuit must have been idle after the release before the run is over
@@ -67,7 +67,7 @@ def advance(
     ints, reals, commands, observed = registers
     for k in range(scans_ms.size):
         now = clock[NOW]
-        _set_inputs(wiring, ints, reals, clock)
+        _set_inputs(wiring, clock)
         read_sensors(wiring, observed, ints, reals, clock[LAST_DT] / 1000.0)
         note_inputs(record, ints, reals, now)
         scan_once(code, ints, reals, clock[LAST_DT])
@@ -91,31 +91,27 @@ def advance(
         if wiring.done_register.size > 0:
             reached = ints[wiring.done_register[0]] == 1
         if reached and clock[RELEASED] < 0 and bounds.until < 0:
-            _release(wiring, ints, reals, clock)
+            _release(wiring, clock)
         clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
         if clock[ENDED] != RUNNING:
             return
 
 
 @kernel
-def _set_inputs(
-    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
-) -> None:
+def _set_inputs(wiring: Wiring, clock: NDArray[np.int64]) -> None:
     n = clock[NEXT_CHANGE]
     while n < wiring.change_ms.size and wiring.change_ms[n] <= clock[NOW]:
-        put(wiring.change_register[n], wiring.change_real[n], wiring.change_value[n], ints, reals)
+        wiring.given[wiring.change_of[n]] = wiring.change_value[n]
         n += 1
     clock[NEXT_CHANGE] = n
 
 
 @kernel
-def _release(
-    wiring: Wiring, ints: NDArray[np.int64], reals: NDArray[np.float64], clock: NDArray[np.int64]
-) -> None:
+def _release(wiring: Wiring, clock: NDArray[np.int64]) -> None:
     clock[RELEASED] = clock[NOW]
     clock[BUSY] = clock[NOW]
-    for i in range(wiring.release_register.size):
-        put(wiring.release_register[i], wiring.release_real[i], wiring.release_value[i], ints, reals)
+    for i in range(wiring.release_of.size):
+        wiring.given[wiring.release_of[i]] = wiring.release_value[i]
 
 
 @kernel

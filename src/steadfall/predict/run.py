@@ -11,17 +11,18 @@ from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
+from steadfall.plan.model.upset import Sort, Upset, Wrong
 from steadfall.plant.grid.whole import Grid, lay_out
 from steadfall.plant.kernel.observe import observe
 from steadfall.predict.gather import Finished, gather
-from steadfall.predict.loop import CLOCK, ENDED, NOW, RELEASED, RUNNING, Bounds, Registers, advance
+from steadfall.predict.loop import CLOCK, ENDED, LAST_DT, NOW, RELEASED, RUNNING, Bounds, Registers, advance
 from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
 from steadfall.predict.result import Prediction, Settings
-from steadfall.predict.scenario import Course, course, settable
+from steadfall.predict.scenario import Course, course
 from steadfall.predict.tape import Tape
-from steadfall.predict.upsets import due
+from steadfall.predict.upsets import Rig, happen, own_constants
 from steadfall.predict.watch import Watch, watch
-from steadfall.predict.wiring import put, seen, wire
+from steadfall.predict.wiring import wire
 from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import Program, compile_network, fresh
 
@@ -70,9 +71,8 @@ class PlantRun:
     def __init__(
         self, plan: Plan, run: Course, settings: Settings, network: Network, program: Program, grid: Grid
     ) -> None:
-        if run.upsets:  # which change the valves' supplies
-            own = grid.constants._replace(valves=grid.constants.valves.copy())
-            grid = evolve(grid, constants=own)
+        if run.upsets:
+            grid = evolve(grid, constants=own_constants(grid.constants))
         self.plan, self.course, self.settings, self.program, self.grid = plan, run, settings, program, grid
         self.state = grid.fresh()
         registers = fresh(program)
@@ -82,15 +82,10 @@ class PlantRun:
             registers.ints, registers.reals, np.zeros(len(grid.valves), np.uint8), observed
         )
         self.start = observed.copy()
-        for name, value in {**settable(plan), **run.start}.items():
-            kind, index = program.register(name)
-            real = int(kind == "reals")
-            put(index, real, seen(plan.inputs[name], value), self.registers.ints, self.registers.reals)
-        for name, value in on_panel(plan, run.panel).items():
-            kind, index = program.register(name)
-            (self.registers.reals if kind == "reals" else self.registers.ints)[index] = value
+        self.code = program.code
+        self._set_panel()
         self.wiring = wire(plan, program, run, grid.valves, grid.observed)
-        self.due = due(plan, run.upsets, self.wiring, grid)
+        self.due = list(run.upsets)
         self.watch: Watch = watch(plan, grid.observed, observed, settings.scan_ms / 1000)
         self.tape = Tape(network, program, grid.observed, self.start)
         self.record: Record = record(
@@ -134,11 +129,33 @@ class PlantRun:
             return np.full(self.scans(), nominal, dtype=np.int64)
         return self.random.integers(nominal, longest, self.scans(), endpoint=True)
 
+    def _set_panel(self) -> None:
+        for name, value in on_panel(self.plan, self.course.panel).items():
+            kind, index = self.program.register(name)
+            (self.registers.reals if kind == "reals" else self.registers.ints)[index] = value
+
+    def _happen(self, upset: Upset) -> None:
+        if upset.wrong.sort is Sort.POWER:
+            self._power(on=upset.wrong is Wrong.POWER_BACK)
+        else:
+            happen(Rig(self.plan, self.grid, self.wiring, self.registers, self.state), upset)
+
+    def _power(self, *, on: bool) -> None:
+        """Forget everything; without power no scan does anything, and every valve is told to rest."""
+        again = fresh(self.program)
+        self.registers.ints[:], self.registers.reals[:] = (again.ints, again.reals) if on else (0, 0.0)
+        self.code = self.program.code if on else self.program.code[:0]
+        self.clock[LAST_DT] = 0
+        self._set_panel()
+        valves = [one for name in self.plan.circuits for one in self.plan.type_of(name).valves.values()]
+        for valve, register in zip(valves, self.wiring.command_register, strict=True):
+            self.registers.ints[register] = int(valve.normally_open)
+
     def _until_upset(self) -> NDArray[np.int64]:
         """The lengths of the next scans: a chunk of them, or up to the next upset."""
         now = int(self.clock[NOW])
         while self.due and self.due[0].time_ms <= now:
-            self.due.pop(0).happen()
+            self._happen(self.due.pop(0))
         lengths = self._lengths()
         if not self.due:
             return lengths
@@ -148,7 +165,7 @@ class PlantRun:
     def advance(self) -> None:
         """Run one chunk, or up to the next upset."""
         advance(
-            self.program.code,
+            self.code,
             self.registers,
             self.grid.constants,
             self.state,

@@ -11,9 +11,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from attrs import field, frozen
 
 from steadfall.plan.meaning.names import parts
-from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario
+from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario, Step
+from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.predict.satisfy import possible, settings_for
-from steadfall.quantities import clock
+from steadfall.predict.told import told
 from steadfall.source import PlanError, Problem
 from steadfall.units import shown
 
@@ -25,6 +26,7 @@ LETS_GO = (
     "that is when every goal is reached, which the controller does not see"
 )
 PRESS_MS = 500  # how long a person presses a button
+BOUNCES, BOUNCES_EVERY_MS = 20, 300  # of a loose contact: so often off or on, for so long each
 NO_PLANT = (
     "no plant moves the inputs: each stays as it is set at the start, and the run ends after one hour; a "
     "scenario (`scenarios:`) sets them over time"
@@ -32,19 +34,6 @@ NO_PLANT = (
 OVERTIME = 1.5  # how far past the last goal's time the default scenario waits for it
 
 AnyCall = Call | ButtonCall | Demand
-
-
-@frozen
-class Upset:
-    """A sensor that shows something else from a moment on, or a supply that has another number.
-
-    `of` is the input, or the supply and `number` what of it; value None: the sensor measures again.
-    """
-
-    time_ms: int
-    of: str
-    value: float | None  # SI
-    number: str = ""  # "pressure", "temperature"; "" of a sensor
 
 
 @frozen
@@ -91,16 +80,15 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
     changes: list[tuple[int, str, float]] = []
     upsets: list[Upset] = []
     for step in scenario.steps:
+        upsets += _upsets(step, normal)
         for signal, value in step.values.items():
             if signal not in normal or value is None:
-                upsets.append(Upset(step.time_ms, signal, value))
-            elif step.time_ms == 0:
+                continue
+            if step.time_ms == 0:
                 start[signal] = value
             else:
                 changes.append((step.time_ms, signal, value))
         changes += [change for button in step.presses for change in _press(plan, button, step.time_ms)]
-        for name, number in ((one, parts(one)) for one in step.supplies):
-            upsets.append(Upset(step.time_ms, number[0], step.supplies[name], number[1]))
     ends_with_goals = scenario.until_ms is None and plan.done is None
     calling = _inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} | _stops(plan, plan.calls)
@@ -111,10 +99,39 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
         release if ends_with_goals else {},
         scenario.until_ms,
         scenario.longest_ms,
-        remarks=(*_set(plan, scenario), *(_told(plan, one) for one in upsets)),
-        upsets=tuple(upsets),
+        remarks=(*_set(plan, scenario), *(told(plan, one) for one in upsets)),
+        upsets=spelled(plan, upsets),
         panel=scenario.panel,
     )
+
+
+def _upsets(step: Step, normal: Mapping[str, float]) -> Iterator[Upset]:
+    """What goes wrong at a step, and what is right again."""
+    for name, value in step.values.items():
+        if value is None:
+            yield Upset(step.time_ms, name, Wrong.MEASURES)
+        elif name not in normal:
+            yield Upset(step.time_ms, name, Wrong.SHOWS, value)
+    yield from (Upset(step.time_ms, name, wrong) for name, wrong in step.mishaps.items())
+    for name, value in step.supplies.items():
+        supply, number = parts(name)
+        yield Upset(step.time_ms, supply, Wrong(number), value)
+
+
+def spelled(plan: Plan, upsets: Iterable[Upset]) -> tuple[Upset, ...]:
+    """Upsets in time order, an input that bounces as all that it shows."""
+    found: list[Upset] = []
+    for one in upsets:
+        found += _bounced(plan, one) if one.wrong is Wrong.BOUNCES else [one]
+    return tuple(sorted(found, key=lambda one: one.time_ms))
+
+
+def _bounced(plan: Plan, upset: Upset) -> Iterator[Upset]:
+    """Off and on in turn, each long enough for a scan to see it, then as before."""
+    every = max(BOUNCES_EVERY_MS, 2 * plan.scan.longest_ms)
+    for number in range(BOUNCES):
+        yield Upset(upset.time_ms + number * every, upset.of, Wrong.SHOWS, float(number % 2))
+    yield Upset(upset.time_ms + BOUNCES * every, upset.of, Wrong.MEASURES)
 
 
 def _set(plan: Plan, scenario: Scenario) -> Iterator[str]:
@@ -122,20 +139,6 @@ def _set(plan: Plan, scenario: Scenario) -> Iterator[str]:
     for name, value in scenario.panel.items():
         item = plan.settings[name]
         yield f"the scenario has '{name}' set to {shown(value, item.dimension, 6, item.unit)}"
-
-
-def _told(plan: Plan, upset: Upset) -> str:
-    """What an upset changes, as a sentence."""
-    when = f"from {clock(upset.time_ms)}"
-    if upset.number:
-        value = shown(upset.value or 0.0, upset.number)
-        return f"{when} the scenario gives '{upset.of}' a {upset.number} of {value}"
-    item = plan.inputs[upset.of]
-    if upset.value is None:
-        return f"{when} '{upset.of}' shows what it measures again"
-    on = "on" if upset.value else "off"
-    value = on if item.is_digital else shown(upset.value, item.kind, spelling=item.unit)
-    return f"{when} the scenario has '{upset.of}' show {value}, whatever the plant does"
 
 
 def _press(plan: Plan, button: str, at_ms: int) -> tuple[tuple[int, str, float], ...]:

@@ -91,7 +91,7 @@ def _ends(plan: Plan, scenario: Scenario, problems: Problems) -> None:
 
 def _sets(plan: Plan, step: Step, problems: Problems) -> None:
     named = any(key.startswith("key ") and key != "key at" for key in step.at.keys)
-    if not (step.values or step.supplies or step.presses or named):
+    if not (step.values or step.supplies or step.mishaps or step.presses or named):
         problems.add(
             step.at.own,
             "empty-value",

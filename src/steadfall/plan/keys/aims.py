@@ -30,11 +30,13 @@ from steadfall.plan.keys.kinds import (
 )
 from steadfall.plan.keys.naming import NAME
 from steadfall.plan.keys.sequence import SETTABLE
+from steadfall.plan.model.upset import WITH_VALUE, Wrong
 
 # what a quantity of the plant can be
 ANY = "temperature", "temperature_difference", "pressure", "percent", "mass_flow", "mass", "power", "stress"
 MEASURED, BROKEN = "measured", "broken wire"  # of a sensor in a scenario
 PRESSED = "pressed"  # of a button in a scenario
+MISHAPS = tuple(wrong.value for wrong in Wrong if wrong not in (*WITH_VALUE, Wrong.MEASURES))
 CUT = "a permissive or trip ends it"
 POWER_CUT = "power cut"
 # What can be wrong with an input, and with which kinds of input: "switch", or "measured" for every other.
@@ -157,13 +159,17 @@ SECTIONS = (
         model.Step,
         "A moment of a scenario. Every further key names an input, or the `pressure` or `temperature` of a "
         "supply (`works_air.pressure`), and gives its value from then on. A sensor that is given a value is "
-        "faulty: it shows that, whatever the plant does.",
+        "faulty: it shows that, whatever the plant does. Or it names a thing and says what goes wrong with "
+        "it (docs/upset.md says how far): of a valve (`upper.flood: stuck open`) `stuck open`, `stuck shut`, "
+        "`slow`, `leaking`; of a circuit `outlet half blocked`, `outlet blocked`, `scaled`; of a gas stream "
+        "`fan stopped`; of `power` `lost`; of an input `sticks`, `bounces` (a switch), `drifts up`, "
+        "`drifts down` (a sensor). `working`, `outlet clear`, `fan running`, `back` and `measured` end it.",
         must("at", Time("0 s", "240 h"), "The time since the start.", "6 min", into="time_ms"),
         others=may(
             "INPUT",
             Either(
                 (
-                    Words(("on", "off", PRESSED, MEASURED, BROKEN)),
+                    Words(("on", "off", PRESSED, MEASURED, BROKEN, *MISHAPS)),
                     Measure(("percent", "temperature", "temperature_difference", "pressure")),
                 )
             ),

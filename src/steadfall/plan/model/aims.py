@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from attrs import field, frozen
 
 from steadfall.plan.model.condition import Condition
+from steadfall.plan.model.upset import Wrong
 from steadfall.source import Marks, at
 
 
@@ -61,13 +62,14 @@ class Step:
     """A moment of a scenario: what takes another value then.
 
     `values` are of inputs (switch 0 or 1, SI, or percent), of a sensor too; None gives it back to the plant.
-    `supplies` are pressures and temperatures in SI, by the name of supply and number. `presses` are buttons
-    that are pressed and let go again.
+    `supplies` are pressures and temperatures in SI, by the name of supply and number. `mishaps` are what
+    goes wrong with a thing, or is right again. `presses` are buttons that are pressed and let go again.
     """
 
     time_ms: int
     values: Mapping[str, float | None]
     supplies: Mapping[str, float] = field(factory=dict)
+    mishaps: Mapping[str, Wrong] = field(factory=dict)
     presses: tuple[str, ...] = ()
     at: Marks = at()
 

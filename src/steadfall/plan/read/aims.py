@@ -8,15 +8,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED, PRESSED
+from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED, MISHAPS, PRESSED
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
+from steadfall.plan.model.upset import POWER, Sort, Wrong
 from steadfall.plan.problems import UNREAD, did_you_mean
 from steadfall.plan.read.known import Here
 from steadfall.plan.read.sequence import part_ms, quantities, setting
 from steadfall.units import DIMENSIONS, QuantityError, exact, shown
 
+SUPPLY_SAID = "its number, such as 'works_air.pressure: 0 barg'"
 OF_SUPPLY = "pressure", "temperature"  # what a scenario may change; the word is the dimension too
 # The window of a rate where the plan gives none, by the unit it is written in.
 WINDOWS: Mapping[str, float] = {"K/s": 1.0, "K/min": 60.0, "K/h": 3600.0}
@@ -116,15 +118,20 @@ def tolerance(within: Measured) -> tuple[float, bool]:
 
 def values(
     values: Mapping[str, str | Measured], *, here: Here
-) -> tuple[dict[str, float | None], dict[str, float], tuple[str, ...]]:
-    """The values that a step gives to inputs, those that it gives to supplies, and the buttons it presses."""
+) -> tuple[dict[str, float | None], dict[str, float], dict[str, Wrong], tuple[str, ...]]:
+    """The values that a step gives to inputs, those that it gives to supplies, what goes wrong, and the
+    buttons it presses.
+    """
     inputs: dict[str, float | None] = {}
     supplies: dict[str, float] = {}
+    mishaps: dict[str, Wrong] = {}
     presses: list[str] = []
     numbers = [f"{name}.{of}" for name in here.known.supplies for of in OF_SUPPLY]
     for name, value in values.items():
         item = here.known.inputs.get(name)
-        if item is not None and value == PRESSED:
+        if isinstance(value, str) and value in MISHAPS:
+            mishaps |= _mishap(name, Wrong(value), here)
+        elif item is not None and value == PRESSED:
             presses += _pressed(item, here)
         elif item is not None:
             inputs[name] = _given(value, item, here)
@@ -134,7 +141,42 @@ def values(
             read = f"'{name}' is no input{did_you_mean(name, [*here.known.inputs, *numbers])}"
             expected = "an input of the plan, or the pressure or temperature of a supply"
             here.add(name, "unknown-name", read, expected, at=f"key {name}")
-    return inputs, supplies, tuple(presses)
+    return inputs, supplies, mishaps, tuple(presses)
+
+
+def _mishap(name: str, wrong: Wrong, here: Here) -> dict[str, Wrong]:
+    """What goes wrong with a thing, where it can."""
+    sorts = _sorts(name, here)
+    if not sorts:
+        expected = f"{wrong.sort}, with which '{wrong}' can be the matter"
+        here.add(name, "unknown-name", f"there is no '{name}'", expected, at=f"key {name}")
+    elif wrong.sort not in sorts:
+        fits = ", ".join(one.value for one in Wrong if one.sort in sorts and one.value in MISHAPS)
+        here.add(name, "other-thing", f"'{wrong}' is for {wrong.sort}", fits or SUPPLY_SAID, at=name)
+    elif wrong in _OF_DIGITAL and _OF_DIGITAL[wrong] is not here.known.inputs[name].is_digital:
+        read = f"'{name}' is {'no' if _OF_DIGITAL[wrong] else 'a'} switch"
+        here.add(name, "other-thing", read, "another word, such as 'sticks'", at=name)
+    return {name: wrong} if wrong.sort in sorts else {}
+
+
+# What can be wrong with one kind of input alone: with switches and buttons, or with all others.
+_OF_DIGITAL = {Wrong.BOUNCES: True, Wrong.DRIFTS_UP: False, Wrong.DRIFTS_DOWN: False}
+
+
+def _sorts(name: str, here: Here) -> set[Sort]:
+    """What a name stands for."""
+    known = here.known
+    circuit, valve = parts(name)
+    kind = known.circuit_types.get(known.circuits[circuit].type) if circuit in known.circuits else None
+    found = {
+        Sort.INPUT: name in known.inputs,
+        Sort.VALVE: kind is not None and valve in kind.valves,
+        Sort.CIRCUIT: name in known.circuits,
+        Sort.STREAM: name in known.gas_streams,
+        Sort.SUPPLY: name in known.supplies,
+        Sort.POWER: name == POWER,
+    }
+    return {sort for sort, there in found.items() if there}
 
 
 def _pressed(item: Input, here: Here) -> list[str]:

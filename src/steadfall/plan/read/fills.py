@@ -72,7 +72,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Goal: (_fill("of bound value text", aims.goal), _fill("within", aims.within)),
     model.Tolerance: (_fill("value relative", aims.tolerance),),
     model.Scenario: (_fill("panel", aims.panel),),
-    model.Step: (_fill("values supplies presses", aims.values),),
+    model.Step: (_fill("values supplies mishaps presses", aims.values),),
     model.AtMost: (_fill("count valve in_ms", aims.openings),),
     model.Fault: (_fill("what signal", aims.fault),),
     model.Terminal: (_fill("signal", aims.signal),),

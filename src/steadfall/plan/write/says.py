@@ -105,6 +105,7 @@ def _setting(item: model.Input, value: float) -> str | Measured:
 def _values(step: model.Step, told: Told) -> Mapping[str, str | Measured]:
     inputs = {name: _shown(told.plan.inputs[name], value) for name, value in step.values.items()}
     inputs |= dict.fromkeys(step.presses, PRESSED)
+    inputs |= {name: wrong.value for name, wrong in step.mishaps.items()}
     return inputs | {name: Measured(value, parts(name)[1]) for name, value in step.supplies.items()}
 
 

@@ -46,12 +46,12 @@ def valve_row(plan: Plan, valve: Valve) -> tuple[float, ...]:
     """One row of `Constants.valves`, without its header."""
     stands = float(valve.normally_open)
     if valve.supply is None:
-        return (valve.kv, valve.travel, 0.0, plan.ambient, 0.0, -1.0, stands)
+        return (valve.kv, valve.travel, 0.0, plan.ambient, 0.0, -1.0, stands, 0.0, 1.0)
     supply = plan.supplies[valve.supply]
     pressure = supply.pressure - static_head(supply, valve)
     number = float(list(plan.supplies).index(valve.supply))
     own = line_resistance(valve.line)
-    return (valve.kv, valve.travel, pressure, supply.temperature, own, number, stands)
+    return (valve.kv, valve.travel, pressure, supply.temperature, own, number, stands, 0.0, 1.0)
 
 
 def headers(plan: Plan, valves: list[Valve]) -> tuple[list[tuple[float, ...]], list[list[int]], list[float]]:

@@ -69,7 +69,8 @@ def note_closings(constants: Constants, state: State, commands: NDArray[np.uint8
     valves, flows, position = constants.valves, state.flow, state.position
     commanded, closing, now = state.commanded, state.closing, state.clock[0]
     for v in range(commands.size):
-        if commands[v] == 0 and commanded[v] != 0 and constants.valve_kind[v] == f.WATER:
+        closes = commands[v] == 0 and commanded[v] != 0 and position[v] > valves[v, f.V_LEAST]
+        if closes and constants.valve_kind[v] == f.WATER:
             flow = flows[v]
             if flow > closing[v, f.C_FLOW]:
                 closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
@@ -96,9 +97,8 @@ def move_valves(constants: Constants, state: State, commands: NDArray[np.uint8],
             if commanded[v] == 0:
                 state.openings[v] += 1
             state.open_time[v] += dt
-            position[v] = min(position[v] + stroke, 1.0)
-        else:
-            position[v] = max(position[v] - stroke, 0.0)
+        to = min(max(1.0 if commands[v] != 0 else 0.0, valves[v, f.V_LEAST]), valves[v, f.V_MOST])
+        position[v] = min(position[v] + stroke, to) if position[v] <= to else max(position[v] - stroke, to)
         commanded[v] = commands[v]
         kv = valves[v, f.V_KV] * position[v]
         line = valves[v, f.V_LINE]
