@@ -11,8 +11,10 @@ import attrs
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import changes
+from steadfall.predict.effect import Effect
 from steadfall.prove.compare.apart import Side, apart
 from steadfall.prove.compare.compare import How, compare_plans
+from steadfall.quantities import MASS
 from steadfall.report.page.comparison import comparison_page
 from steadfall.report.text.comparison import told
 from steadfall.why.words.wording import wording_of
@@ -81,3 +83,15 @@ def test_foreign_text_stays_text() -> None:
     found = read(page)
     assert found.open == []
     assert NASTY in " ".join(found.words)
+
+
+def test_the_page_tells_what_the_revision_does_and_when_it_was_made() -> None:
+    plan = guarded(shortest_open_ms=50)
+    found = compare_plans(plan, plan, How(20_000_000))
+    side = Side("last.yaml", build(plan), wording_of(plan), plan)
+    effect = Effect("upper: water", 12.0, 14.5, MASS)
+    page = comparison_page(found, (side, side), (), (), effect=(effect,), dated="2026-11-28")
+    words = " ".join(" ".join(read(page).words).split())
+    assert "upper: water 12.00 kg 14.50 kg +2.50" in words
+    assert "Date 2026-11-28" in words
+    assert "What it does to the plant" not in finish()[0]

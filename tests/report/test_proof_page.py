@@ -18,6 +18,7 @@ from steadfall.prove.explain.violations import Violation, violations
 from steadfall.prove.explain.witness import witnesses
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.plan import prove_whole
+from steadfall.report.page.paper import BLANK
 from steadfall.report.page.proof import proof_page
 from steadfall.report.text.proof import told
 from steadfall.report.text.verdicts import table, wrapped
@@ -55,6 +56,7 @@ def page() -> str:
         seen(),
         witnesses(of, proof().verdicts),
         "2026-11-25 15:00",
+        "2026-11-28",
     )
 
 
@@ -66,6 +68,11 @@ def terminal(width: int) -> str:
     of = watched(plan())
     drawn = list(witnesses(of, proof().verdicts).values())
     return told(plan(), proof(), seen(), drawn, width)
+
+
+def test_the_page_bears_its_date_or_room_for_one() -> None:
+    assert "<dt>Date</dt><dd>2026-11-28</dd>" in page()
+    assert f"<dt>Date</dt><dd>{BLANK}</dd>" in proof_page(plan(), proof(), [])
 
 
 def test_the_page_is_whole_and_each_part_is_linked() -> None:

@@ -24,13 +24,14 @@ from steadfall.prove.compare.compare import EFFORT, How, compare_plans
 from steadfall.prove.compare.compare import compare as compare_networks
 from steadfall.prove.compare.compared import Comparison
 from steadfall.report.page.comparison import NAME, comparison_page
-from steadfall.source import Mark, PlanError, Problem, Text
+from steadfall.source import AskError, Mark, PlanError, Problem, Text
 from steadfall.st.bring import read_map
 from steadfall.why.words.wording import PLAIN, wording_of
 
 __all__ = ["EFFORT", "Compared", "How", "compare"]
 
 FILE = "compare.json"
+NO_PLANT = "a plan has no plant, so nothing is done to one; compare without --predict"
 DRAWN = 4  # partings on the page
 
 
@@ -54,9 +55,12 @@ class Compared:
         """The earliest partings, with the reasons on each side."""
         return apart(self.found, self.sides, most)
 
-    def write(self, folder: str | Path) -> tuple[Path, ...]:
-        """Write result and page into a folder; raises OutsideError where that cannot be."""
-        page = comparison_page(self.found, self.sides, self.changed, self.shown(DRAWN))
+    def write(self, folder: str | Path, *, dated: str = "") -> tuple[Path, ...]:
+        """Write result and page into a folder, the page with a date or with room for one; raises OutsideError
+        where that cannot be.
+        """
+        drawn = self.shown(DRAWN)
+        page = comparison_page(self.found, self.sides, self.changed, drawn, effect=self.effect, dated=dated)
         return files.write({FILE: json_text(self.as_json()), NAME: page}, Path(folder))
 
     def as_json(self) -> dict[str, Any]:
@@ -85,9 +89,11 @@ def compare(
     """Compare what two controllers do; `names` maps names of the other plan to this one's. `predicted`: and
     what that does to the plant, on the coarse setting.
 
-    Raises PlanError where the two command no valve of the same name.
+    Raises PlanError where the two command no valve of the same name, AskError where a plant is lacking.
     """
     how = how or How()
+    if predicted and not all(one.has_plant for one in (plan, other) if isinstance(one, Plan)):
+        raise AskError(NO_PLANT)
     how.progress.step(0, None, "comparing")
     found = _logic(plan, other, names, how)
     return evolve(found, effect=_effect(plan, other, how.progress)) if predicted else found

@@ -4,6 +4,7 @@ parting.
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -93,7 +94,7 @@ def command(
     else:
         click.echo(_text(found))
     if out is not None:
-        stored, page = found.write(out)
+        stored, page = found.write(out, dated=date.today().isoformat())
         click.echo(f"wrote {stored} and {page}", err=True)
     return GOOD if found.good else BAD
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 import click
@@ -96,7 +96,7 @@ def command(
         click.echo(_text(proved, only))
     if out is not None:
         checked = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M") if recheck else ""
-        kept.keep(lambda: proved.write_page(out, checked))
+        kept.keep(lambda: proved.write_page(out, checked, dated=date.today().isoformat()))
     return kept.told(GOOD if proved.good else BAD)
 
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from steadfall.plan.revise.changes import Change
+from steadfall.predict.effect import Effect
 from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import EQUAL, STAGE, UNKNOWN, Comparison
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.page.comparison_figure import parting_figure
 from steadfall.report.page.packed import packed
-from steadfall.report.page.paper import filled, script_safe, written
+from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.words import comparison as say
 from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
+from steadfall.report.words.effect import HEAD, effect_rows
 
 NAME = "compare.html"
 ABOUT = (
@@ -26,21 +27,18 @@ ABOUT = (
 GROUPS = (("for the controller", True), ("for the plant and what is asked of it", False))
 
 
-def write_comparison(
+def comparison_page(
     found: Comparison,
     sides: tuple[Side, Side],
     changed: Sequence[Change] | None,
     shown: Sequence[Apart],
-    folder: Path,
-) -> Path:
-    """Write `compare.html` into the folder and give its path."""
-    return written(comparison_page(found, sides, changed, shown), Path(folder) / NAME)
-
-
-def comparison_page(
-    found: Comparison, sides: tuple[Side, Side], changed: Sequence[Change] | None, shown: Sequence[Apart]
+    *,
+    effect: Sequence[Effect] | None = None,
+    dated: str = "",
 ) -> str:
-    """The page as text; `shown` are the partings that are drawn, the earliest first."""
+    """The page as text; `shown` are the partings that are drawn, the earliest first. `effect` is what both
+    were predicted to do. Without a date there is room to write one.
+    """
     own = dict.fromkeys(row.identity.circuit for row in found.valves)
     circuits = {circuit: found.names.in_second(circuit) for circuit in own if circuit}
     figures = [parting_figure(one, sides, f"run-{place}", circuits) for place, one in enumerate(shown, 1)]
@@ -63,6 +61,9 @@ def comparison_page(
         "about": say.about(found),
         "engine_note": say.engine_note(found.valves),
         "changes": None if changed is None else list(_groups(changed)),
+        "dated": dated,
+        "effect": None if effect is None else effect_rows(effect, titles),
+        "effect_head": HEAD,
         "apart": [
             (f"apart-{place}", one, say.after(one.parting.at_ms), figure.caption, draw_figure(figure))
             for place, (one, figure) in enumerate(zip(shown, figures, strict=True), 1)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from attrs import frozen
@@ -15,7 +14,7 @@ from steadfall.prove.explain.witness import Witnessed
 from steadfall.quantities import clock
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.page.packed import packed
-from steadfall.report.page.paper import filled, script_safe, written
+from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.faults import how
 from steadfall.report.text.verdicts import conflict, few
@@ -55,30 +54,18 @@ class Row:
     certificate: str
 
 
-def write_proof(
-    plan: Plan,
-    proof: Proof,
-    seen: Sequence[Violation],
-    folder: Path,
-    *,
-    witnesses: Mapping[str, Witnessed] | None = None,
-    checked: str = "",
-) -> Path:
-    """Write `proof.html` into the folder and give its path."""
-    return written(proof_page(plan, proof, seen, witnesses, checked), Path(folder) / NAME)
-
-
 def proof_page(
     plan: Plan,
     proof: Proof,
     seen: Sequence[Violation],
     witnesses: Mapping[str, Witnessed] | None = None,
     checked: str = "",
+    dated: str = "",
 ) -> str:
     """The page as text; `seen` are the violations that are drawn, each with the fault that it came under.
 
     `witnesses` are runs of proved requirements, by name; `checked` is when the stored proof was checked
-    again.
+    again. Without a date there is room to write one.
     """
     figures = [
         strips_figure(
@@ -100,6 +87,7 @@ def proof_page(
         "verdict": in_words(proof),
         "counts": counts(proof.verdicts),
         "checked": checked,
+        "dated": dated,
         "stated": [row_of(verdict, links, drawn) for verdict in stated],
         "groups": list(_groups(proof, links, drawn)),
         "broken": [
