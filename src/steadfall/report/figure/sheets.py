@@ -16,7 +16,7 @@ from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
 from steadfall.report.words.happened import Watched, watched
-from steadfall.report.words.names import spoken
+from steadfall.report.words.names import cut, spoken
 from steadfall.roles import stage
 
 FIRST_MS = 120_000  # how much of the first doses is shown
@@ -74,13 +74,14 @@ def _circuits(prediction: Prediction) -> tuple[Lanes, ...]:
 
 
 def _controller(prediction: Prediction) -> tuple[Lanes, ...]:
-    lanes = tuple(_signal(prediction, one) for one in watched(prediction))
+    found = watched(prediction)
+    labels = cut([one.words for one in found], LABEL)
+    lanes = tuple(_signal(prediction, *one) for one in zip(found, labels, strict=True))
     return (Lanes("controller", (), lanes),) if lanes else ()
 
 
-def _signal(prediction: Prediction, one: Watched) -> Lane:
+def _signal(prediction: Prediction, one: Watched, label: str) -> Lane:
     spans = tuple((int(a), int(b)) for a, b in prediction.trace.openings(one.name))
-    label = one.words if len(one.words) <= LABEL else f"{one.words[: LABEL - 1]}\N{HORIZONTAL ELLIPSIS}"
     return Lane(
         label, one.name, spans, (), f"on {len(spans)} \N{MULTIPLICATION SIGN}" if spans else "never on"
     )
