@@ -29,6 +29,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.plan.text.speak import speak
 from steadfall.scan.interpreter import Scanner
 from tests.examples import EXAMPLES
+from tests.plan.paths import GOOD
 
 PRESS = read_file(EXAMPLES["press"])
 EVERY = {name: read_file(path) for name, path in EXAMPLES.items()}
@@ -172,6 +173,33 @@ def test_a_call_allows_what_the_matrix_says() -> None:
     values = after(PRESS, (40, {"gentle_call": True, "air_pressure_ok": True}))
     assert values["upper.target"] == 1 + [s.name for s in PRESS.type_of("upper").stages].index("soaking")
     assert cells("power-up")["circuit upper"] == "P blow_out"
+
+
+CALLING = {"full_call": True, "air_pressure_ok": True, "upper.outlet_temperature": 100.0}
+SHOWN: Mapping[str, Mapping[str, Value]] = {
+    "steam back-pressure": {"upper.pressure": 8.0},
+    "sweep air": {"air_pressure_ok": False},
+    "air pressure low": {"air_pressure_ok": False},
+    "full": {},
+}
+
+
+@pytest.mark.parametrize("cause", SHOWN)
+def test_the_matrix_says_what_each_output_shows(cause: str) -> None:
+    plan = read_file(next(path for path in GOOD if path.stem == "outputs"))
+    sheet = matrix(plan)
+    row = dict(zip(sheet.headings, next(row for row in sheet.rows if row[1] == cause), strict=True))
+    now = {**CALLING, **SHOWN[cause]}
+    known = after(plan, (2000, CALLING), (5000, now))
+    seen = after(plan, (2000, CALLING), (5000, now), (100, {**now, "acknowledge_button": True}), (3000, now))
+    cells = {name: row[name].split() for name in plan.outputs if row[name]}
+    assert cells
+    for name, (word, *until) in cells.items():
+        flashing = plan.outputs[name].flash_ms > 0
+        assert flashing or known[name] is (word == "on"), name
+        assert flashing or seen[name] is ((word == "on") is not bool(until)), name
+    shows = {name for name, one in cells.items() if "K" in one}
+    assert shows == ({"horn"} if cause in ("steam back-pressure", "air pressure low") else set())
 
 
 def test_alarms_have_what_the_standard_asks() -> None:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from attrs import frozen
 
+from steadfall.lists.facts import DONE, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.names import energised, is_water, valves
 from steadfall.plan.model import ButtonCall, Call, Plan
@@ -25,12 +26,15 @@ LEGEND = {
     "C": "held until nothing calls",
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
+    "on": "of an output: on while the cause stands, when its delay is over; flashing where it flashes",
+    "off": "of an output: off while the cause stands, when its delay is over",
+    "K": "until the alarm is acknowledged",
 }
 
 
 @frozen
 class Cause:
-    """A row: its kind, what it says, and what it does to each circuit and valve."""
+    """A row: its kind, what it says, what it does to each circuit and valve, and what is so meanwhile."""
 
     kind: str
     name: str
@@ -38,6 +42,7 @@ class Cause:
     mark: Mark
     circuit: Callable[[str], str]
     valve: Callable[[str], str]
+    facts: Facts = Facts()
 
 
 def matrix(plan: Plan) -> Sheet:
@@ -49,12 +54,14 @@ def matrix(plan: Plan) -> Sheet:
         "condition",
         *(f"circuit {name}" for name in plan.circuits),
         *valves(plan),
+        *plan.outputs,
         "plan",
     )
     rows = []
     for cause in causes(plan):
         cells = [cause.circuit(name) if name in plan.circuits else cause.valve(name) for name in effects]
-        rows.append((cause.kind, cause.name, cause.condition, *cells, origin([cause.mark])))
+        outputs = [cause.facts.output(plan, item) for item in plan.outputs.values()]
+        rows.append((cause.kind, cause.name, cause.condition, *cells, *outputs, origin([cause.mark])))
     legend = tuple(f"{letter}: {meaning}" for letter, meaning in LEGEND.items())
     turned = tuple(
         f"{name}: stands open without signal; its output is on to shut it" for name in energised(plan)
@@ -63,8 +70,11 @@ def matrix(plan: Plan) -> Sheet:
 
 
 def causes(plan: Plan) -> list[Cause]:
-    """Every cause of the plan: trips, permissives, calls and demands, the end of a cool-down, power-up."""
-    return [*_trips(plan), *_permissives(plan), *_calls(plan), *_done(plan), _power(plan)]
+    """Every cause of the plan: trips, permissives, alarms, calls and demands, the end of a cool-down,
+    power-up.
+    """
+    guards = (*_trips(plan), *_permissives(plan), *_alarms(plan))
+    return [*guards, *_calls(plan), *_done(plan), _power(plan)]
 
 
 def _none(_: str) -> str:
@@ -76,29 +86,53 @@ def _trips(plan: Plan) -> list[Cause]:
         return "S L" if is_water(plan, valve) else ""
 
     return [
-        Cause("trip", trip.name, speak(trip.when), trip.at.own, lambda _: "F L", shut) for trip in plan.trips
+        Cause(
+            "trip",
+            trip.name,
+            speak(trip.when),
+            trip.at.own,
+            lambda _: "F L",
+            shut,
+            of_trip(plan, trip.name, trip.when),
+        )
+        for trip in plan.trips
+    ]
+
+
+def _alarms(plan: Plan) -> list[Cause]:
+    return [
+        Cause(
+            "alarm",
+            item.name,
+            speak(item.when),
+            item.at.own,
+            _none,
+            _none,
+            of_alarm(plan, item.name, item.when),
+        )
+        for item in plan.alarms
     ]
 
 
 def _permissives(plan: Plan) -> list[Cause]:
     found = []
     for item in plan.permissives:
-        cut = frozenset(item.valves)
+        water = [valve for valve in valves(plan) if is_water(plan, valve)] if item.all_water else []
+        cut = frozenset((*item.valves, *water))
 
-        def shut(valve: str, cut: frozenset[str] = cut, everywhere: bool = item.all_water) -> str:
-            return "S" if valve in cut or (everywhere and is_water(plan, valve)) else ""
+        def shut(valve: str, cut: frozenset[str] = cut) -> str:
+            return "S" if valve in cut else ""
 
         ends: Callable[[str], str] = (lambda _: "F") if item.all_water else _none
-        found.append(
-            Cause("permissive lost", item.name, f"not ({speak(item.needs)})", item.at.own, ends, shut)
-        )
+        said, facts = f"not ({speak(item.needs)})", of_lost(plan, item.needs, cut)
+        found.append(Cause("permissive lost", item.name, said, item.at.own, ends, shut, facts))
     return found
 
 
 def _calls(plan: Plan) -> list[Cause]:
     found = []
     for item in plan.calls:
-        here = frozenset(item.circuits)
+        here, called = frozenset(item.circuits), stated(item.when) if isinstance(item, Call) else {}
         if isinstance(item, Call):
             pairs = [(item.allows, speak(item.when))]
         elif isinstance(item, ButtonCall):
@@ -111,7 +145,8 @@ def _calls(plan: Plan) -> list[Cause]:
                 known = stage in [one.name for one in plan.type_of(circuit).stages]
                 return f"A {stage}" if circuit in here and known else ""
 
-            found.append(Cause("call", stage, condition, item.at.own, allowed, _none))
+            facts = Facts({**called, RUNNING: True})
+            found.append(Cause("call", stage, condition, item.at.own, allowed, _none, facts))
     return found
 
 
@@ -119,7 +154,10 @@ def _done(plan: Plan) -> list[Cause]:
     if plan.done is None:
         return []
     condition = f"{speak(plan.done.when)}, while something calls"
-    return [Cause("done", "the cool-down is done", condition, plan.done.at.own, lambda _: "F C", _none)]
+    facts = Facts({**stated(plan.done.when), DONE: True, RUNNING: False})
+    return [
+        Cause("done", "the cool-down is done", condition, plan.done.at.own, lambda _: "F C", _none, facts)
+    ]
 
 
 def _power(plan: Plan) -> Cause:
@@ -127,4 +165,5 @@ def _power(plan: Plan) -> Cause:
         kind = plan.type_of(circuit)
         return f"P {kind.finish[0].name}" if kind.cold_start == "finish" and kind.finish else "P idle"
 
-    return Cause("power-up", "power-up", "the first scan, without a call", plan.at.own, begins, _none)
+    said, facts = "the first scan, without a call", Facts({RUNNING: False})
+    return Cause("power-up", "power-up", said, plan.at.own, begins, _none, facts)

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from itertools import pairwise, product
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.comparisons import HOLDS
 from steadfall.plan.meaning.conditions import walk
@@ -80,6 +80,23 @@ def can_be(condition: Condition, scene: Scene) -> Truth:
         if found == BOTH:
             break
     return found
+
+
+def follows(condition: Condition, scene: Scene, facts: Mapping[str, bool]) -> bool | None:
+    """What a condition comes to while these signals last; None where it hangs on more."""
+    found = _truth(_lasting(condition), scene, facts)
+    return None if found == BOTH else True in found
+
+
+def _lasting(condition: Condition) -> Condition:
+    """The same, once it has been so for long."""
+    if isinstance(condition, Held):
+        return _lasting(condition.part)
+    if isinstance(condition, Not):
+        return evolve(condition, part=_lasting(condition.part))
+    if isinstance(condition, And | Or):
+        return evolve(condition, parts=tuple(_lasting(part) for part in condition.parts))
+    return condition
 
 
 def _cases(condition: Condition, scene: Scene) -> Iterable[Values] | None:
