@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from steadfall.logic.build.whole import build
+from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
-from steadfall.plan.revise.renames import guessed
+from steadfall.plan.revise.renames import Renamed, guessed, names_of
 from steadfall.source import PlanError
+from tests.plan.paths import GOOD
 from tests.prove.revisions import REVISIONS, press, revised
 
 # The names that have changed, as the text of the revision was made.
@@ -119,3 +122,46 @@ def test_what_the_controller_is_made_of_stands_in_the_table_of_keys() -> None:
         ("bodies: splice", False),
     ):
         assert Change(tuple(place.split(": ")), "1", "2").of_controller is made, place
+
+
+def good(stem: str, *pairs: tuple[str, str]) -> Plan:
+    text = next(path for path in GOOD if path.stem == stem).read_text(encoding="utf-8")
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new)
+    return read_text(text)
+
+
+@pytest.mark.parametrize(
+    ("stem", "pairs", "found"),
+    [
+        ("settings", (("first_dose", "spurt"),), {("setting", "first_dose", "spurt")}),
+        ("outputs", (("cooling_lamp", "blue_lamp"),), {("output", "cooling_lamp", "blue_lamp")}),
+        (
+            "outputs",
+            (("name: outlet hot", "name: hot outlet"), ("alarm.outlet_hot", "alarm.hot_outlet")),
+            {("alarm", "outlet hot", "hot outlet")},
+        ),
+        (
+            "outputs",
+            (("name: steam back-pressure", "name: too much"), ("steam_back_pressure", "too_much")),
+            {("trip", "steam back-pressure", "too much")},
+        ),
+    ],
+)
+def test_settings_outputs_and_alarms_are_followed(
+    stem: str, pairs: tuple[tuple[str, str], ...], found: set[tuple[str, str, str]]
+) -> None:
+    one, two = good(stem), good(stem, *pairs)
+    names = guessed(one, two)
+    assert {(row.kind, row.first, row.second) for row in names.rows} == found
+    assert changes(one, two, names) == ()
+    signals = {names.in_first(name) for name in build(two).types}
+    assert signals == set(build(one).types)
+
+
+def test_what_is_made_of_a_title_goes_by_the_title() -> None:
+    names = names_of([Renamed("trip", "steam back-pressure", "too much")])
+    assert names.in_first("trip.too_much") == "trip.steam_back_pressure"
+    assert names.in_first("alarm.too_much.unacknowledged") == "alarm.steam_back_pressure.unacknowledged"
+    assert names.in_second("trip.steam_back_pressure") == "trip.too_much"

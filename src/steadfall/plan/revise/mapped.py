@@ -25,7 +25,7 @@ def mapped(table: Mapping[str, str], file: str, one: Plan, two: Plan) -> Names:
         for name, known, which in ((second, theirs, "second"), (first, ours, "first")):
             if name not in known:
                 read = f"the {which} plan has no '{name}'{did_you_mean(name, known)}"
-                expected = "an input, a ramp, a circuit, or a valve or stage as `circuit.name`"
+                expected = "an input, ramp, setting, output or circuit, or a valve or stage as `circuit.name`"
                 problems.append(Problem(mark, "unknown-name", second, read, expected))
         kinds = theirs.get(second), ours.get(first)
         if None not in kinds and kinds[0] != kinds[1]:
@@ -40,6 +40,7 @@ def mapped(table: Mapping[str, str], file: str, one: Plan, two: Plan) -> Names:
 def _known(plan: Plan) -> Mapping[str, str]:
     """What a map may name, and what it is."""
     found = dict.fromkeys(plan.inputs, "input") | dict.fromkeys(plan.ramps, "ramp")
+    found |= dict.fromkeys(plan.settings, "setting") | dict.fromkeys(plan.outputs, "output")
     for circuit in plan.circuits:
         kind = plan.type_of(circuit)
         found[circuit] = "circuit"

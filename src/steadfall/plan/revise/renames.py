@@ -13,22 +13,30 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from attrs import field, frozen
 
-from steadfall.plan.meaning.names import parts
+from steadfall.plan.meaning.names import parts, word
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.plan.write.whole import write
+from steadfall.roles import Role
 
 ENOUGH = 0.5  # of the lines that name it
 PLACE = "?"
-ANYWHERE = ("input", "ramp", "stage", "permissive", "trip")  # names that mean the thing wherever they stand
-# the first words of a signal's name; a valve and a stage may have one name, others are titles
-SIGNALS = "input", "ramp", "circuit", "valve"
+# The first word of a signal's name; a valve and a stage may have one name, others are titles.
+SIGNALS = "input", "ramp", "setting", "output", "circuit", "valve"
+# Titles, and the roles whose signals are made of them: `alarm.hot`. A trip may be an alarm too.
+TITLES = {
+    "permissive": (Role.PERMISSIVE,),
+    "trip": (Role.TRIP, Role.ALARM),
+    "alarm": (Role.ALARM,),
+}
+# Names that mean the thing wherever they stand.
+ANYWHERE = ("input", "ramp", "setting", "output", "stage", *TITLES)
 
 
 @frozen
 class Renamed:
     """A name of the first that is another in the second, and means the same."""
 
-    kind: str  # of SIGNALS, or body, gas stream, supply, circuit type, permissive, trip
+    kind: str  # of SIGNALS or TITLES, or body, gas stream, supply, circuit type, stage
     first: str  # a valve or stage as `circuit.name`
     second: str
 
@@ -38,6 +46,20 @@ class Renamed:
         if self.kind in ("valve", "stage"):
             return parts(self.first)[1], parts(self.second)[1]
         return self.first, self.second
+
+    @property
+    def heads(self) -> tuple[tuple[str, str], ...]:
+        """What the names of signals begin with that are made of it, in the first and in the second."""
+        if self.kind in SIGNALS:
+            return ((self.first, self.second),)
+        one, two = word(self.first), word(self.second)
+        return tuple((f"{role.value}.{one}", f"{role.value}.{two}") for role in TITLES.get(self.kind, ()))
+
+    @property
+    def spellings(self) -> tuple[tuple[str, str], ...]:
+        """How a text may have it: as it is, and a title as one word in the names of signals."""
+        own = self.words
+        return (own, *self.heads) if self.kind in TITLES else (own,)
 
 
 @frozen
@@ -68,10 +90,11 @@ class Names:
         """A text of the second in the names of the first; a name that stands in the other text is left
         alone.
         """
-        for kind, first, second in dict.fromkeys((row.kind, *row.words) for row in self.rows):
-            word = _word(kind, second)
-            if not word.search(unless_in):
-                text = first.join(word.split(text))
+        known = ((row.kind, *pair) for row in self.rows for pair in row.spellings)
+        for kind, first, second in dict.fromkeys(known):
+            wanted = _word(kind, second)
+            if not wanted.search(unless_in):
+                text = first.join(wanted.split(text))
         return text
 
     def turned(self) -> Names:
@@ -91,10 +114,10 @@ def _put(name: str, table: Mapping[str, str]) -> str:
 def names_of(rows: Iterable[Renamed]) -> Names:
     """The table of some renamed things."""
     found = tuple(rows)
-    signals = [row for row in found if row.kind in SIGNALS]
+    heads = [pair for row in found for pair in row.heads]
     states = {row.second: row.first for row in found if row.kind == "stage"}
-    ahead = {row.second: row.first for row in signals}
-    return Names(found, ahead, {row.first: row.second for row in signals}, states)
+    ahead = {second: first for first, second in heads}
+    return Names(found, ahead, dict(heads), states)
 
 
 def guessed(one: Plan, two: Plan) -> Names:
@@ -105,6 +128,8 @@ def guessed(one: Plan, two: Plan) -> Names:
     known = names_of(found)
     for kind, first, second in (
         ("ramp", one.ramps, two.ramps),
+        ("setting", one.settings, two.settings),
+        ("output", one.outputs, two.outputs),
         ("body", one.bodies, two.bodies),
         ("gas stream", one.gas_streams, two.gas_streams),
         ("supply", one.supplies, two.supplies),
@@ -125,7 +150,7 @@ def guessed(one: Plan, two: Plan) -> Names:
 
 
 def _titles(one: Plan, two: Plan, names: Names) -> Iterable[Renamed]:
-    """Permissives and trips that go by another name, once all other names are the same."""
+    """Permissives, trips and alarms that go by another name, once all other names are the same."""
     first, second = write(one), write(two)
     lines = (
         _own_lines(first, names.respelled(second, first)),
@@ -134,6 +159,7 @@ def _titles(one: Plan, two: Plan, names: Names) -> Iterable[Renamed]:
     for kind, ours, theirs in (
         ("permissive", one.permissives, two.permissives),
         ("trip", one.trips, two.trips),
+        ("alarm", one.alarms, two.alarms),
     ):
         spelled = {names.respelled(row.name, first): row.name for row in theirs}
         known = [row.name for row in ours]
@@ -174,19 +200,19 @@ def _pairs(
             yield Renamed(kind, a, b)
 
 
-def _uses(word: re.Pattern[str], lines: Iterable[str]) -> Counter[str]:
+def _uses(name: re.Pattern[str], lines: Iterable[str]) -> Counter[str]:
     """The lines that name it, with its place left open."""
-    return Counter(word.sub(PLACE, line) for line in lines if word.search(line))
+    return Counter(name.sub(PLACE, line) for line in lines if name.search(line))
 
 
 def _word(kind: str, name: str) -> re.Pattern[str]:
     """Where a text means this name; that of a circuit or body is often an ordinary word too: `at its upper
     end`.
     """
-    word = rf"(?<!\w){re.escape(name)}(?!\w)"
+    own = rf"(?<!\w){re.escape(name)}(?!\w)"
     if kind in ANYWHERE:
-        return re.compile(word)
-    return re.compile(rf"{word}(?=[.:,\]}}]|$)|(?<=[.\[]){word}|(?<=: ){word}", re.MULTILINE)
+        return re.compile(own)
+    return re.compile(rf"{own}(?=[.:,\]}}]|$)|(?<=[.\[]){own}|(?<=: ){own}", re.MULTILINE)
 
 
 def _alike(one: Counter[str], two: Counter[str]) -> float:

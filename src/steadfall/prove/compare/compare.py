@@ -19,7 +19,6 @@ from steadfall.logic.build.stages import state_names
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.plan.meaning.names import word
 from steadfall.plan.model import ButtonCall, Demand, Plan
 from steadfall.plan.revise.renames import Names, guessed
 from steadfall.plan.write.whole import write
@@ -119,22 +118,21 @@ def _usual(one: Plan, two: Plan, names: Names) -> Plan:
 
 
 def _signals(two: Plan, what: Mapping[str, Identity], names: Names) -> Callable[[str], str]:
-    """What each signal of the second is called in the first; what is made of a title goes by the title."""
-    titles = {f"{row.kind}.{word(row.second)}": f"{row.kind}.{word(row.first)}" for row in names.rows}
+    """What each signal of the second is called in the first; what is made of a stage goes by the stage."""
     stages = {row.words[1]: row.words[0] for row in names.rows if row.kind == "stage"}
     demands = [item.of for item in two.calls if isinstance(item, Demand)]
     starts = [item.start for item in two.calls if isinstance(item, ButtonCall)]
-    titles |= {
+    made = {
         started(of, new).name: started(names.in_first(of), old).name
         for of in starts
         for new, old in stages.items()
     }
-    titles |= {
+    made |= {
         f"{of}.allows_{new}": f"{names.in_first(of)}.allows_{old}"
         for of in demands
         for new, old in stages.items()
     }
-    return lambda name: titles.get(name) or _climb(name, what[name], names) or names.in_first(name)
+    return lambda name: made.get(name) or _climb(name, what[name], names) or names.in_first(name)
 
 
 def _climb(name: str, what: Identity, names: Names) -> str:
