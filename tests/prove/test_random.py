@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.prove.decide.certificate import Certificate, script, text_of
-from steadfall.prove.engines import bounded, bounds, induction, recheck, spacer
+from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
@@ -52,28 +52,6 @@ def test_many_verdicts_agree_with_trying_everything(network: Network) -> None:
     wanted = shortest_break(network, 4 * MOST_STATES)
     assume(wanted != -1)
     agree(network, wanted)
-
-
-@settings(max_examples=15, **MANY)  # type: ignore[arg-type]
-@given(small())
-def test_no_engine_proves_what_can_be_broken(network: Network) -> None:
-    wanted = shortest_break(network, MOST_STATES)
-    assume(wanted != -1)
-    part = model(network, LONGEST)
-    bad = part.values["bad"]
-    ended = model(network, LONGEST, ended=True)
-    kept = bounds.invariant(ended, ended.values["bad"], Budget(6_000_000))
-    steps = induction.proves(part, bad, Budget(6_000_000))
-    if wanted is not None:
-        assert kept is None
-        assert steps == 0
-    if kept is not None:
-        assert recheck.holds(script(ended, ["bad"], Certificate(text_of(kept))))
-        assert recheck.holds(
-            script(part, ["bad"], Certificate(text_of(bounds.of_unbounded(kept, part, ended))))
-        )
-    if steps:
-        assert recheck.holds(script(part, ["bad"], Certificate("true", (), steps)))
 
 
 def test_a_timer_at_the_lesser_of_two_presets_goes_on_from_there() -> None:

@@ -22,10 +22,10 @@ SORTS = {Type.BOOL: "Bool", Type.INT: "Int", Type.TIME: "Int", Type.REAL: "Real"
 
 
 class Page:
-    """The text of one scan, as far as it is written; `at`: which of some scans in a row."""
+    """The text of one scan, as far as it is written."""
 
-    def __init__(self, network: Network, at: int = 0) -> None:
-        self.network, self.at = network, at
+    def __init__(self, network: Network) -> None:
+        self.network = network
         self.lines: list[str] = []
         self.after: dict[str, str] = {}  # a part of the state -> what the scan makes of it
         self.rows = {row.name: row for row in network.assignments}
@@ -34,7 +34,7 @@ class Page:
 
     def own(self, name: str) -> str:
         """A name of this scan alone."""
-        return f"|{name}@{self.at}|" if self.at else f"|{name}|"
+        return f"|{name}|"
 
     def now(self, name: str) -> str:
         """A signal in this scan."""

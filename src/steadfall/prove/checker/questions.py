@@ -7,7 +7,6 @@ settled is nothing that a controller keeps: a claim that speaks of it counts whe
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 
 from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.system.kept import SETTLED
@@ -34,28 +33,15 @@ def each_kept(of: Asked, parts: Mapping[str, str], sets: Sequence[Sequence[str]]
     return _text(of, [*step.lines, *_named(parts), *own], asked)
 
 
-def of_one(of: Asked, claim: str, goals: Sequence[str], steps: int = 1) -> str:
-    """A claim holds before the first scan; a step keeps it; it excludes that any of the goals is reached.
-
-    With more steps than one: that they are reached in the last of so many and in none before, or in any of
-    so many from the start.
-    """
-    row = [Step(of, at) for at in range(steps)]
-    lines = [*_holds(of, claim), *row[0].lines]
-    for one, other in pairwise(row):
-        given = zip(other.before, of.state.values(), one.after, strict=True)
-        lines += [f"(define-fun {name} () {kept.sort} {term})" for name, kept, term in given]
-        lines += other.lines
-    reached = [step.reached(goals) for step in row]
-    begins = (f"(= {name} {first})" for name, first in zip(row[0].before, of.begin, strict=True))
-    last = _both(*map(_not, reached[:-1]), reached[-1])
-    first = _both(*begins, f"(or {' '.join(reached)} false)")
+def of_one(of: Asked, claim: str, goals: Sequence[str]) -> str:
+    """A claim holds before the first scan; a step keeps it; it excludes that any of the goals is reached."""
+    step = Step(of)
     asked = [
         _not(_call("holds", of.begin)),
-        _both(_call("holds", row[0].before), _not(_call("holds", row[0].after))),
-        _both(*(_call("holds", step.before) for step in row), f"(or {last} {first})"),
+        _both(_call("holds", step.before), _not(_call("holds", step.after))),
+        _both(_call("holds", step.before), step.reached(goals)),
     ]
-    return _text(of, lines, asked)
+    return _text(of, [*_holds(of, claim), *step.lines], asked)
 
 
 def _holds(of: Asked, claim: str) -> list[str]:

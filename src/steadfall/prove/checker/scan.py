@@ -85,10 +85,10 @@ class Asked:
 
 
 class Step:
-    """A step as text; `at`: which of some steps in a row."""
+    """A step as text."""
 
-    def __init__(self, of: Asked, at: int = 0) -> None:
-        self.of, self.page = of, Page(of.network, at)
+    def __init__(self, of: Asked) -> None:
+        self.of, self.page = of, Page(of.network)
         own, lines = self.page.own, self.page.lines
         lines.append(f"(declare-const {own('dt')} Int)")
         scan = f"(ite {own(STARTED)} (<= 1 {own('dt')} {of.longest_ms}) (= {own('dt')} 0))"

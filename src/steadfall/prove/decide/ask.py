@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
+from steadfall.prove.engines import bounded, onward, spacer
 from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.runs import far
 
@@ -14,10 +14,8 @@ ENGINES = (
     lemmas.NAME,
     ONE_STEP,
     spacer.NAME,
-    induction.NAME,
     far.NAME,
     onward.NAME,
-    bounds.NAME,
     bounded.NAME,
 )
 EFFORT = 60_000_000  # units of the solver's work, see `prove.solver.budget`

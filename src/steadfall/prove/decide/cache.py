@@ -20,9 +20,9 @@ from steadfall.prove.system.step import Model, model
 MOST, MODELS = 4096, 6  # answers that are kept, and models
 
 
-def model_of(question: Question, *, ended: bool = False) -> Model:
+def model_of(question: Question) -> Model:
     """The question's network as a transition system, in a space of its own."""
-    return model(question.network, question.longest_ms, power_cut=question.power_cut, ended=ended)
+    return model(question.network, question.longest_ms, power_cut=question.power_cut)
 
 
 @frozen

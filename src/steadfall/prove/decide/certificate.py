@@ -1,9 +1,9 @@
 """A proof as text that any solver can check: the invariant and three questions whose answer must be "unsat".
 
-Rule of this file: the invariant holds before the first scan; a step keeps it; it excludes the violation. A
-k-inductive proof asks for k steps instead of one. Whoever checks needs the text and nothing of the engine. An
-invariant is read as one term over the state before it is written into the text: it may come from a file that
-anybody has changed. The rest of the text is written from the network (`prove.checker`).
+Rule of this file: the invariant holds before the first scan; a step keeps it; it excludes the violation.
+Whoever checks needs the text and nothing of the engine. An invariant is read as one term over the state
+before it is written into the text: it may come from a file that anybody has changed. The rest of the text is
+written from the network (`prove.checker`).
 """
 
 from __future__ import annotations
@@ -27,11 +27,10 @@ class Certificate:
 
     invariant: str
     freed: tuple[str, ...] = ()
-    steps: int = 1  # of a k-inductive proof
 
     def as_json(self) -> dict[str, Any]:
         """In stable names."""
-        return {"invariant": self.invariant, "freed": list(self.freed), "steps": self.steps}
+        return {"invariant": self.invariant, "freed": list(self.freed)}
 
 
 def text_of(term: Any) -> str:
@@ -59,4 +58,4 @@ def script(model: Model, goals: Sequence[str], certificate: Certificate, *, cut:
     """
     invariant = one_term(certificate.invariant, sorts(model))
     claim = f"(and {invariant} {text_of(model.ends)})"
-    return of_one(asked(model, cut=cut), claim, goals, certificate.steps)
+    return of_one(asked(model, cut=cut), claim, goals)

@@ -13,10 +13,10 @@ from attrs import define, evolve, field, frozen
 
 from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import ONE_STEP, Ask
-from steadfall.prove.decide.cache import MEMORY, Answer, model_of
+from steadfall.prove.decide.cache import MEMORY, Answer
 from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.ways import far_on, onward_from_runs, shortest
-from steadfall.prove.engines import bounded, bounds, induction, onward, spacer
+from steadfall.prove.engines import bounded, onward, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs import far
@@ -50,11 +50,6 @@ class _Part:
     def last(self) -> bool:
         """Nothing that the controller makes is free in it: a way through it is one of the controller."""
         return self.level.name == "all" or not self.level.freed
-
-    @property
-    def little(self) -> bool:
-        """The outputs alone: only the engine that is good at little is asked."""
-        return self.level.name == "outputs" and not self.last
 
 
 @define(eq=False)
@@ -96,9 +91,7 @@ def settle(
             found = None if budget.empty else _settled(part, number, ask, budget)
             if found is not None and found.certificate is not None:
                 kept = found.certificate
-                return found.engine, Certificate(
-                    part.asked.put_back(kept.invariant), part.level.freed, kept.steps
-                )
+                return found.engine, Certificate(part.asked.put_back(kept.invariant), part.level.freed)
             if found is not None:
                 parts.given_up.append(part)
         if number == 0 and far.NAME in ask.engines:
@@ -127,13 +120,7 @@ def _settled(part: _Part, number: int, ask: Ask, budget: Budget) -> Answer | Non
     None.
     """
     question, most = part.asked.question, int(ROUNDS[number] * ask.effort)
-    names = tuple(
-        name
-        for name in TRIES
-        if name in ask.engines
-        and number >= FIRST_ROUND.get(name, 0)
-        and (not part.little or name in OF_LITTLE)
-    )
+    names = tuple(name for name in TRIES if name in ask.engines)
     answer = MEMORY.answer((question, names, most), lambda: _tried(question, names, most))
     budget.spend(answer.spent)
     return answer if answer.settled else None
@@ -169,24 +156,7 @@ def _fixed_point(part: Model, question: Question, budget: Budget, looked: bool) 
     return Answer(spacer.NAME, Certificate(text_of(found)))
 
 
-def _k_induction(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
-    steps = induction.proves(part, part.values[question.goal], budget.part(budget.left // 2))
-    return Answer(induction.NAME, Certificate("true", (), steps)) if steps else Answer()
-
-
-def _bounds(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
-    ended = model_of(question, ended=True)
-    found = bounds.invariant(ended, ended.values[question.goal], budget)
-    if found is None:
-        return Answer()
-    return Answer(bounds.NAME, Certificate(text_of(bounds.of_unbounded(found, part, ended))))
-
-
 TRIES: Mapping[str, Callable[[Model, Question, Budget, bool], Answer]] = {
     ONE_STEP: _one_step,
     spacer.NAME: _fixed_point,
-    induction.NAME: _k_induction,
-    bounds.NAME: _bounds,
 }
-FIRST_ROUND: Mapping[str, int] = {bounds.NAME: 1}  # where not the first; its runs alone take half a second
-OF_LITTLE = frozenset({ONE_STEP, spacer.NAME})

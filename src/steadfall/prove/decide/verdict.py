@@ -64,7 +64,7 @@ def check_again(watched: Watched, verdict: Verdict) -> bool:
     goal = required.bad if verdict.verdict == PROVED else required.exercised
     freed = frozenset(kept.freed)
     found = watched.canonical(cone(watched.network, [goal], lambda name: name in freed), goal)
-    return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant), (), kept.steps))
+    return MEMORY.confirmed(found.question, Certificate(found.take_out(kept.invariant)))
 
 
 def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, budget: Budget) -> Verdict:

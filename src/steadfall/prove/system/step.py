@@ -76,16 +76,15 @@ def model(
     longest_ms: int,
     *,
     power_cut: bool = False,
-    ended: bool = False,
     exact: bool = False,
     single: bool = False,
 ) -> Model:
     """The transition system of a network whose scans are at most so far apart, with or without power cuts.
 
-    `ended`: clocks stop at their limits, also where nothing can tell. `exact`: see `prove.system.reals`.
-    `single`: no delay is longer than a scan; every run is a run of such steps, so it is enough to prove with.
+    `exact`: see `prove.system.reals`. `single`: no delay is longer than a scan; every run is a run of such
+    steps, so it is enough to prove with.
     """
-    free = frozenset[str]() if ended else unbounded(network, ranges(network))
+    free = unbounded(network, ranges(network))
     slots, space = slots_of(network, free, exact=exact, single=single), Space()
     pre = {slot.key: space.symbol(slot.key, slot.initial) for slot in slots}
     held = {slot.key: pre[slot.key] for slot in slots if slot.part}

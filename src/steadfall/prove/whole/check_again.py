@@ -172,4 +172,4 @@ def _certificate(of: Watched, one: Required, row: Stored, place: str) -> Certifi
     if freed not in known:
         words = " or ".join(shown(list(one)) for one in known)
         raise OutsideError(f"{FILE}: {place}: certificate: freed: {shown(list(freed))}; expected {words}")
-    return Certificate(kept["invariant"], freed, kept["steps"])
+    return Certificate(kept["invariant"], freed)

@@ -16,7 +16,7 @@ from steadfall.plan.meaning.identity import VERSION
 from steadfall.prove import trusted
 from steadfall.prove.decide.ask import ENGINES, RUNS
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS
-from steadfall.prove.engines import bounded, induction
+from steadfall.prove.engines import bounded
 from steadfall.prove.runs import far
 from steadfall.runs.json import OFF, THEN
 from steadfall.source import OutsideError
@@ -196,7 +196,7 @@ WITNESSES: Mapping[str, Shape] = {
     },
     ITS_VIOLATION: _keys({"by": _text, "at_ms": _moment}),
 }
-CERTIFICATE = _keys({"invariant": _text, "freed": _list(_text), "steps": _whole(1, induction.MOST_STEPS)})
+CERTIFICATE = _keys({"invariant": _text, "freed": _list(_text)})
 BY_LEMMAS = _keys({"lemmas": _text, "which": _list(_whole(0, MOST_LEMMAS))})
 LEMMAS = _keys({"name": _text, "freed": _list(_text), "about": _list(_text), "lemmas": _list(_text)})
 VERDICT = _keys(
