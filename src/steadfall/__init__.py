@@ -8,6 +8,7 @@ result.good                              # every limit kept, every goal reached,
 result.arrays("splice")                  # times in s and values in SI, as numpy arrays
 result.frame()                           # the whole trace as a pandas data frame
 steadfall.survey(result).bands           # odds and bands of many runs within the tolerances
+plan.size().good                         # no supply, valve, line, outlet, relief or drain is short
 plan.prove("upper").good                 # what must hold of a circuit, under every input, for ever
 plan.why("upper.mist", at="3 min").sentences()
 plan.compare(steadfall.read("other.yaml")).good

@@ -16,6 +16,7 @@ from steadfall.source import OutsideError
 # Which extra of this package brings a library.
 EXTRAS: Mapping[str, str] = {
     "cvc5": "prove",
+    "fluids": "size",
     "jinja2": "report",
     "lark": "code",
     "openpyxl": "code",

@@ -52,6 +52,12 @@ PERCENT = Reading("%", "%", "%", 1.0, 0.0, 1)
 PLAIN = Reading("", "", "", 1.0, 0.0, 3)
 PER_MINUTE = Reading("K/s", "K/min", "K/min", 60.0, 0.0, 2)
 PER_SECOND = Reading("K/s", "K/s", "K/s", 1.0, 0.0, 2)
+# Of parts that are sized.
+KV = Reading("m3/s", "m3/h", "m³/h", 3600.0, 0.0, 3)
+SPEED = Reading("m/s", "m/s", "m/s", 1.0, 0.0, 2)
+DROP = Reading("Pa", "bar", "bar", 1e-5, 0.0, 2)
+SECONDS = Reading("s", "s", "s", 1.0, 0.0, 2)
+COUNT = Reading("", "", "", 1.0, 0.0, 0)
 
 # What a value is of, as `units.DIMENSIONS` calls it -> how it is read; "fraction" and "switch" have no unit.
 READINGS: Mapping[str, Reading] = {

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from steadfall.app.emit import Emitted
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
+    from steadfall.app.size import Sized
     from steadfall.app.why import Answer
 
 
@@ -73,6 +74,15 @@ class CoolingPlan:
         use = _use("predict")
         how = use.How(scenario, quick, jitter, band, cells)
         made: Prediction = use.predict(self.plan, how, code, progress)
+        return made
+
+    def size(self, scenario: str | None = None, *, progress: Progress = SILENT) -> Sized:
+        """Size supplies, lines, valves, outlets, reliefs and drains; what a batch uses is that of a coarse
+        prediction of the scenario.
+
+        Raises PlanError when there is no such scenario, OutsideError where `fluids` is not installed.
+        """
+        made: Sized = _use("size").size(self.plan, scenario, progress)
         return made
 
     def prove(

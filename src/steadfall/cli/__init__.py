@@ -23,6 +23,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("steadfall.cli.new", "Write a commented starter plan."),
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
+    "size": ("steadfall.cli.size", "Size supplies, lines, valves, outlets, reliefs and drains."),
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
     "emit": ("steadfall.cli.emit", "Write the program for the controller, and its lists."),

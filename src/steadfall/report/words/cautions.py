@@ -57,3 +57,11 @@ TRUSTED_CAUTION = (
     "Trusted, not proved",
     f"{'; '.join(row.sentence for row in TRUSTED)} ({WHERE}).",
 )
+
+# Of sizes.
+SIZE_CAUTION = (
+    "Sizing",
+    "These are sums to choose and check parts by, not a design that is signed for: relief valves and all "
+    "that holds pressure are sized by licensed practice to local codes, with the makers' own data. A "
+    "cool-down sequence is not a safety function.",
+)

@@ -1,0 +1,111 @@
+"""Sizes as rows in words: the same in the terminal and on the page."""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from steadfall.quantities import FLOW, KV, PRESSURE, clock
+from steadfall.report.words.names import spoken
+from steadfall.size.fluid import free_air
+from steadfall.size.row import Row, Standing, Would
+from steadfall.size.sizes import Sizes, batches
+
+BATCH_HEAD = ("A batch", "water kg", "evaporated kg", "air kg", "free air m³", "heat drained MJ")
+LIFE_HEAD = ("Valve", "openings a batch", "open for", "batches in its life")
+SHARING_HEAD = ("Supply", "circuits open", "pressure left", "flow in all", "of what each takes alone")
+SIGNS = {Standing.OK: "ok", Standing.TIGHT: "tight", Standing.SHORT: "SHORT"}
+MANY = 8  # counts of open circuits that are listed; of more the last
+
+
+@frozen
+class SizeRow:
+    """About what, what is looked at, asked, given, how it stands, what would do, why, the plan's line."""
+
+    about: str
+    what: str
+    asked: str
+    given: str
+    word: str
+    would: str
+    reason: str
+    line: int
+    standing: Standing
+
+
+def size_rows(sizes: Sizes) -> tuple[SizeRow, ...]:
+    """Every row."""
+    return tuple(_row(row) for row in sizes.rows)
+
+
+def _row(row: Row) -> SizeRow:
+    bound = "at most" if row.at_most else "at least"
+    asked = row.reading.text(row.asked) if row.asked < float("inf") else "never enough"
+    return SizeRow(
+        about=spoken(row.about),
+        what=row.check.value,
+        asked=f"{bound} {asked}",
+        given=row.reading.text(row.given),
+        word=SIGNS[row.standing],
+        would=would_do(row.would),
+        reason=row.reason,
+        line=row.mark.line,
+        standing=row.standing,
+    )
+
+
+def would_do(would: Would | None) -> str:
+    """The next standard size, as it is asked for in a shop."""
+    if would is None:
+        return ""
+    if would.kv is not None:
+        return f"Kv {KV.of(would.kv):.4g}"
+    return "" if would.dn is None else f"DN {would.dn}"
+
+
+def size_verdict(sizes: Sizes) -> str:
+    """The whole in a sentence or two."""
+    count, short, tight = len(sizes.rows), sizes.count(Standing.SHORT), sizes.count(Standing.TIGHT)
+    if short:
+        which = [f"{spoken(row.about)} ({row.check})" for row in sizes.rows if row.standing is Standing.SHORT]
+        more = f" and {short - 3} more" if short > 3 else ""
+        return (
+            f"{short} of {count} sizes {'is' if short == 1 else 'are'} short: {', '.join(which[:3])}{more}."
+        )
+    also = f"; {tight} of {count} {'is' if tight == 1 else 'are'} tight" if tight else ""
+    return f"Nothing is short{also}."
+
+
+def batch_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
+    """Circuit by circuit and in all: water, air, heat that went down the drain."""
+    uses = sizes.batch.circuits
+    rows = [
+        (spoken(use.circuit), (use.water, use.evaporated, use.air, free_air(use.air), 1e-6 * use.heat))
+        for use in uses
+    ]
+    if len(uses) > 1:
+        rows.append(("in all", tuple(sum(column) for column in zip(*(one for _, one in rows), strict=True))))
+    return tuple((name, *(f"{value:.1f}" for value in values)) for name, values in rows)
+
+
+def life_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
+    """Valve by valve: openings a batch, and batches until its rated life is used up."""
+    return tuple(
+        (
+            spoken(use.valve),
+            f"{use.openings:,}",
+            clock(1000 * use.open_s),
+            "no life given" if (lasts := batches(use)) is None else f"{lasts:,.0f}",
+        )
+        for use in sizes.batch.valves
+    )
+
+
+def sharing_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
+    """What each shared supply still gives, by how many circuits draw on it."""
+    found = []
+    for one in sizes.sharings.values():
+        shown = [n for n in range(1, len(one.flows) + 1) if n <= MANY or n == len(one.flows)]
+        for n in shown if one.shared else ():
+            row = (spoken(one.supply), str(n), PRESSURE.text(one.at[n - 1]), FLOW.text(one.flows[n - 1]))
+            found.append((*row, f"{100 * one.kept[n - 1]:.0f} %"))
+    return tuple(found)

@@ -1,0 +1,87 @@
+"""All sizes of a plan, and what a batch uses.
+
+Rule of this file: data and its plain forms; the names in `as_json` are stable (docs/json.md).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.plan.model import Plan
+from steadfall.predict.result import CircuitUse, Prediction, ValveUse
+from steadfall.size.fluid import free_air
+from steadfall.size.row import Row, Standing
+from steadfall.size.supplies import Sharing
+
+
+@frozen
+class Sizes:
+    """Every row, what each supply gives to how many circuits, and the batch that they rest on."""
+
+    plan: Plan
+    rows: tuple[Row, ...]
+    sharings: Mapping[str, Sharing]
+    batch: Prediction
+    notes: tuple[str, ...]
+
+    @property
+    def good(self) -> bool:
+        """Nothing is short."""
+        return self.count(Standing.SHORT) == 0
+
+    def count(self, standing: Standing) -> int:
+        """How many rows stand so."""
+        return sum(row.standing is standing for row in self.rows)
+
+    def as_json(self) -> dict[str, Any]:
+        """The body of the result, in stable names; SI."""
+        return {
+            "sizes": [row.as_json() for row in self.rows],
+            "together": [_sharing_json(one) for one in self.sharings.values()],
+            "batch": {
+                "scenario": self.batch.scenario,
+                "end_s": self.batch.end_ms / 1000,
+                "complete": self.batch.complete,
+                "circuits": [_circuit_json(use) for use in self.batch.circuits],
+                "valves": [_valve_json(use) for use in self.batch.valves],
+            },
+            "notes": list(self.notes),
+        }
+
+
+def batches(use: ValveUse) -> float | None:
+    """How many such batches a valve's rated life lasts; None where no life is given or it never opened."""
+    return 1.0 / use.life_share if use.life_share else None
+
+
+def _sharing_json(one: Sharing) -> dict[str, Any]:
+    return {
+        "supply": one.supply,
+        "open": [
+            {"circuits": n, "pressure_Pa": at, "flow_kg_s": flow, "share": share}
+            for n, (at, flow, share) in enumerate(zip(one.at, one.flows, one.kept, strict=True), 1)
+        ],
+    }
+
+
+def _circuit_json(use: CircuitUse) -> dict[str, Any]:
+    return {
+        "circuit": use.circuit,
+        "water_kg": use.water,
+        "air_kg": use.air,
+        "free_air_m3": free_air(use.air),
+        "heat_J": use.heat,
+        "evaporated_kg": use.evaporated,
+    }
+
+
+def _valve_json(use: ValveUse) -> dict[str, Any]:
+    return {
+        "valve": use.valve,
+        "openings": use.openings,
+        "open_s": use.open_s,
+        "batches": batches(use),
+    }

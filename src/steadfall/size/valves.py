@@ -1,0 +1,205 @@
+"""Rows of a valve: its Kv and what the goals ask, cavitation, air, openings and pauses, life.
+
+Rule of this file: one function a check; a check that does not apply gives nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from attrs import evolve
+
+from steadfall.constants import WATER, G
+from steadfall.plan.meaning.settled import at_low, settled
+from steadfall.plan.model import Dose, Plan
+from steadfall.plan.model.sequence import Pulses
+from steadfall.plant.law.properties import C_L
+from steadfall.quantities import COUNT, DROP, FLOW, KV, PRESSURE, SECONDS, SPEED, TEMPERATURE
+from steadfall.size import iec
+from steadfall.size.fluid import air, bore_area, density_of, water
+from steadfall.size.need import Need, duty, last_wet, need, waters
+from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
+from steadfall.size.series import next_kv
+from steadfall.size.works import Inlet, Works
+from steadfall.source import Mark
+
+WITHIN = 0.2  # of a dose, that a scan more or less may make of it (our choice)
+AGREES = 0.02  # within which a Kv is the one that is asked: a prediction takes all water for cold
+BATCHES = 1000  # that a valve should last: some four years of one on each of 250 days (our choice)
+
+
+def valve_rows(found: Works, one: Inlet) -> Iterator[Row]:
+    """Every row of a valve that lets something in."""
+    yield from _flow(found, one)
+    yield _kv(one)
+    yield from _cavitation(one) if one.drawn.is_water else _sweep(one)
+    yield from _opening(found, one)
+    yield from _pause(found, one)
+    yield from _life(found, one)
+
+
+def _flow(found: Works, one: Inlet) -> Iterator[Row]:
+    """The water that the goals ask, of each valve that is open in the last stage with water."""
+    kind, plan = one.drawn.kind, found.plan
+    last = last_wet(plan, kind)
+    asks = [met for name in one.circuits if (met := need(plan, name)) is not None]
+    if last is None or not asks or one.drawn.valve.name not in waters(plan, kind, last):
+        return
+    most = max(asks, key=lambda one: one.heat)
+    cold, open_for = one.drawn.supply.temperature, duty(last.actions[one.drawn.valve.name])
+    given = one.stream.flow * open_for
+    goal = most.goal
+    if goal.value <= cold:
+        words = f"the goal ({goal.text}) is no warmer than this water, which so can never bring it there"
+        yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, _mark(one))
+        return
+    asked = most.water(cold) * given * (goal.value - cold) / _carried(found, one, most)
+    words = (
+        f"open {100 * open_for:.0f} % of the time in {last.name}; {1e-3 * most.heat:.1f} kW to be taken away "
+        f"on average ({goal.text}), by {1e-3 * C_L * (goal.value - cold):.0f} kJ for each kg"
+    )
+    row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=words, mark=_mark(one))
+    larger = one.drawn.valve.kv * ROOM * asked / given
+    yield evolve(row, would=Would(next_kv(larger)))
+
+
+def _carried(found: Works, one: Inlet, asked: Need) -> float:
+    """kg/s times K of all water valves that the last stage opens, so that each answers for its share."""
+    kind, plan = one.drawn.kind, found.plan
+    last = last_wet(plan, kind)
+    total = 0.0
+    for other in found.inlets_of(kind):
+        name = other.drawn.valve.name
+        if last is not None and name in waters(plan, kind, last):
+            rise = max(asked.goal.value - other.drawn.supply.temperature, 0.0)
+            total += other.stream.flow * duty(last.actions[name]) * rise
+    return total
+
+
+def _kv(one: Inlet) -> Row:
+    """The Kv that the prediction's own flow asks for by the standard."""
+    stream, valve = one.stream, one.drawn.valve
+    asked = _asked(one)
+    chokes = ", choked" if asked.choked else ""
+    drop = f"from {PRESSURE.text(stream.before)} to {PRESSURE.text(stream.after)}{chokes}"
+    words = (
+        f"{FLOW.text(stream.flow)} {drop}: "
+        "what a prediction lets through, and the Kv that this asks for by IEC 60534-2-1"
+    )
+    row = at_least(one.about, Check.KV, asked.kv, valve.kv, KV, reason=words, mark=valve.at.of("kv"))
+    short = valve.kv < asked.kv * (1.0 - AGREES)
+    level = Standing.TIGHT if short else Standing.OK
+    return evolve(row, standing=level, would=Would(next_kv(asked.kv * (1.0 - AGREES))))
+
+
+def _asked(one: Inlet) -> iec.Asked:
+    stream, temperature = one.stream, one.drawn.supply.temperature
+    if one.drawn.is_water:
+        liquid = water(temperature)
+        return iec.for_liquid(stream.flow / liquid.density, stream.before, stream.after, liquid)
+    return iec.for_gas(stream.flow, stream.before, stream.after, air(temperature))
+
+
+def _cavitation(one: Inlet) -> Iterator[Row]:
+    """The drop that chokes water, against the drop there is; flashing where it leaves as steam."""
+    stream, liquid = one.stream, water(one.drawn.supply.temperature)
+    drop = stream.before - stream.after
+    if drop < iec.LEAST_DROP:
+        return
+    choking = iec.choking_drop(stream.before, liquid)
+    sigma = iec.cavitation_number(stream.before, stream.after, liquid)
+    words = (
+        f"water of {TEMPERATURE.text(one.drawn.supply.temperature)} chokes from {DROP.text(choking)} on "
+        f"below {PRESSURE.text(stream.before)} (F_L {iec.GLOBE.recovery:g}), sigma {sigma:.2f}"
+    )
+    row = at_most(one.about, Check.CAVITATION, choking, drop, DROP, reason=words, mark=_mark(one))
+    if stream.after <= liquid.vapour:
+        yield evolve(
+            row, standing=Standing.SHORT, reason=f"{words}; it flashes: it leaves as steam and water"
+        )
+    elif row.standing is Standing.SHORT:
+        more = "; it chokes: more drop gives no more flow, but noise and wear"
+        yield evolve(row, standing=Standing.TIGHT, reason=words + more)
+    else:
+        yield row
+
+
+def _sweep(one: Inlet) -> Iterator[Row]:
+    """Air that shall carry water along: its speed against that at which a film is no longer held back.
+
+    Wallis: j_g sqrt(rho_g/(g d (rho_l - rho_g))) = 1 (One-dimensional Two-phase Flow, 1969; from memory).
+    """
+    path, stream = one.drawn.kind.path, one.stream
+    if stream.flow <= 0.0:
+        return
+    density = density_of(air(one.drawn.supply.temperature), stream.after)
+    given = stream.flow / density / (path.passes * bore_area(path.bore))
+    asked = math.sqrt(G * path.bore * (WATER - density) / density)
+    words = (
+        f"cold, at {PRESSURE.text(stream.after)} behind the valve; slower air lets water run back in an "
+        "upright bore (Wallis)"
+    )
+    row = at_least(one.about, Check.SWEEP, asked, given, SPEED, reason=words, mark=_mark(one))
+    yield evolve(row, would=Would(next_kv(one.drawn.valve.kv * ROOM * asked / given)))
+
+
+def _doses(plan: Plan, one: Inlet) -> list[tuple[int, int]]:
+    """Opening and pause in ms of every dose that the valve gives."""
+    kind = plan.circuit_types[one.drawn.kind.name]
+    found = []
+    for stage in kind.stages:
+        action = stage.actions.get(one.drawn.valve.name)
+        if isinstance(action, Dose):
+            found.append((action.open_ms, action.shut_ms))
+            if isinstance(action.then, Pulses):
+                found.append((action.then.open_ms, action.then.shut_ms))
+    return found
+
+
+def _opening(found: Works, one: Inlet) -> Iterator[Row]:
+    """The shortest opening of a dose, against travel, scan and the valve's own least."""
+    valve, scan = one.drawn.valve, found.plan.scan
+    doses = _doses(settled(found.plan, at_low), one)
+    if not doses:
+        return
+    scans = f"a scan of {scan.longest_ms} ms more or less is then {100 * WITHIN:.0f} % of it"
+    by = {
+        f"it opens in {1000 * valve.travel:.0f} ms": valve.travel,
+        scans: scan.longest_ms / 1000 / WITHIN,
+        f"its own least is {valve.shortest_open_ms} ms": valve.shortest_open_ms / 1000,
+    }
+    words, asked = max(by.items(), key=lambda pair: pair[1])
+    given = min(opened for opened, _ in doses) / 1000
+    error = 100 * scan.longest_ms / 1000 / given
+    words += "" if words == scans else f"; a scan more or less is {error:.0f} % of a dose"
+    yield at_least(one.about, Check.OPENING, asked, given, SECONDS, reason=words, mark=_mark(one))
+
+
+def _pause(found: Works, one: Inlet) -> Iterator[Row]:
+    """The shortest pause between doses: the valve must be shut before it opens again."""
+    valve = one.drawn.valve
+    doses = _doses(settled(found.plan, at_low), one)
+    if not doses:
+        return
+    asked = max(valve.travel, valve.shortest_shut_ms / 1000)
+    given = min(shut for _, shut in doses) / 1000
+    own = valve.shortest_shut_ms / 1000 >= valve.travel
+    shuts = f"it shuts in {1000 * valve.travel:.0f} ms"
+    words = f"its own least is {valve.shortest_shut_ms} ms" if own else shuts
+    yield at_least(one.about, Check.PAUSE, asked, given, SECONDS, reason=words, mark=_mark(one))
+
+
+def _life(found: Works, one: Inlet) -> Iterator[Row]:
+    """Batches until the rated openings are used up."""
+    valve = one.drawn.valve
+    opened = max(found.valve_use(name, valve.name).openings for name in one.circuits)
+    if valve.life is None or not opened:
+        return
+    words = f"{opened:,} of {valve.life:,} openings a batch; one a working day for four years"
+    mark = valve.at.of("life")
+    yield at_least(one.about, Check.LIFE, float(BATCHES), valve.life / opened, COUNT, reason=words, mark=mark)
+
+
+def _mark(one: Inlet) -> Mark:
+    return one.drawn.valve.at.own
