@@ -46,6 +46,26 @@ def test_is_predicted(path: Path, tmp_path: Path) -> None:
 
 
 @EVERY
+def test_is_sized(path: Path) -> None:
+    ran = run("size", path, "--json")
+    result = ran.json()
+    assert ran.code == (0 if result["good"] else 1)
+    plan = read_file(path)
+    parts = {row["about"] for row in result["sizes"]}
+    used = {plan.circuits[name].type for name in plan.circuits}
+    assert {f"{kind}.{name}" for kind in used for name in inlets(plan, kind)} <= parts
+    assert all(0 < row["line"] <= len(plan.text.splitlines()) for row in result["sizes"])
+    assert {row["valve"] for row in result["batch"]["valves"]} == {
+        f"{name}.{valve}" for name in plan.circuits for valve in plan.type_of(name).valves
+    }
+
+
+def inlets(plan: Plan, kind: str) -> list[str]:
+    """The valves of a circuit type that let something in."""
+    return [name for name, valve in plan.circuit_types[kind].valves.items() if valve.supply]
+
+
+@EVERY
 def test_is_explained(path: Path) -> None:
     plan = read_file(path)
     circuit = next(iter(plan.circuits))

@@ -21,7 +21,7 @@ from steadfall.size.stream import Drawn, shared_kv, together
 from steadfall.size.works import Inlet, Works
 
 LEFT = 0.75  # of what each valve takes alone, that it should still get (our choice)
-STEPS = 12  # of the series that are tried: sixteen times the Kv
+STEPS = 40  # of the series that are tried: ten thousand times the Kv
 FREE = "m³/min of free air delivered (1 bar, 20 °C)"
 
 
@@ -91,7 +91,7 @@ def _together(supply: Supply, sharing: Sharing, open_: list[Drawn]) -> Row:
         )
     else:
         words = "one circuit alone draws on it"
-    words += "" if sharing.shared else "; the plan gives it neither `kv` nor `line`, so that it never falls"
+    words += "" if sharing.shared else "; the plan gives it no resistance, so that it never falls"
     words += f"; {60 * free_air(given):.2f} {FREE}" if supply.fluid == "air" else ""
     row = at_least(supply.name, Check.TOGETHER, asked, given, FLOW, reason=words, mark=supply.at.own)
     return evolve(row, would=_larger(supply, open_)) if row.standing is not Standing.OK else row

@@ -1,0 +1,187 @@
+"""Every check, as it stands in the press and when a number of the plan is made too small."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from attrs import evolve
+
+from steadfall.plan.model import Plan
+from steadfall.predict.result import Prediction
+from steadfall.report.page.sizes import sizes_page
+from steadfall.report.text.sizes import sizes_text
+from steadfall.size.fluid import free_air
+from steadfall.size.row import Check, Row, Standing
+from steadfall.size.sizes import Sizes, batches
+from steadfall.size.whole import size
+
+KIND = "platen_circuit"
+
+
+@pytest.fixture(scope="session")
+def sizes(press: Plan, batch: Prediction) -> Sizes:
+    return size(press, batch)
+
+
+def row(found: Sizes, about: str, check: Check) -> Row:
+    return next(one for one in found.rows if (one.about, one.check) == (about, check))
+
+
+def test_every_part_of_the_plan_has_its_rows(press: Plan, sizes: Sizes) -> None:
+    kind = press.circuit_types[KIND]
+    parts = {f"{KIND}.{name}" for name in (*kind.valves, "outlet", "relief", "flood.line")}
+    assert {one.about for one in sizes.rows} == {*press.supplies, *parts}
+    assert {one.check for one in sizes.rows} == set(Check)
+
+
+def test_the_press_is_tight_where_hot_water_chokes(sizes: Sizes) -> None:
+    """Water of 70 degC from 4 barg to hardly any back-pressure: beyond F_L^2 (p1 - F_F p_v)."""
+    tight = {(one.about, one.check) for one in sizes.rows if one.standing is not Standing.OK}
+    assert tight == {(f"{KIND}.mist", Check.KV), (f"{KIND}.mist", Check.CAVITATION)}
+    assert sizes.good
+
+
+def changed(plan: Plan, **of_kind: Any) -> Plan:
+    """The press with its circuit type changed."""
+    return evolve(plan, circuit_types={KIND: evolve(plan.circuit_types[KIND], **of_kind)})
+
+
+def valve(plan: Plan, name: str, **what: Any) -> Plan:
+    valves = plan.circuit_types[KIND].valves
+    return changed(plan, valves={**valves, name: evolve(valves[name], **what)})
+
+
+def line(plan: Plan, **what: Any) -> Plan:
+    own = plan.circuit_types[KIND].valves["flood"].line
+    assert own is not None
+    return valve(plan, "flood", line=evolve(own, **what))
+
+
+def supply(plan: Plan, name: str, **what: Any) -> Plan:
+    return evolve(plan, supplies={**plan.supplies, name: evolve(plan.supplies[name], **what)})
+
+
+def relief(plan: Plan, **what: Any) -> Plan:
+    own = plan.circuit_types[KIND].relief
+    assert own is not None
+    return changed(plan, relief=evolve(own, **what))
+
+
+def outlet(plan: Plan, kv: float) -> Plan:
+    return changed(plan, outlet=evolve(plan.circuit_types[KIND].outlet, kv=kv / 3600))
+
+
+def hotter(plan: Plan) -> Plan:
+    hot = {name: evolve(body, start=body.start + 150.0) for name, body in plan.bodies.items()}
+    return evolve(plan, bodies=hot)
+
+
+WORSE: list[tuple[str, Check, Callable[[Plan], Plan]]] = [
+    ("works_water", Check.TOGETHER, lambda p: supply(p, "works_water", kv=0.8 / 3600)),
+    ("works_water", Check.RATING, lambda p: supply(p, "works_water", pressure=13e5)),
+    (f"{KIND}.flood", Check.FLOW, lambda p: valve(p, "flood", kv=0.05 / 3600)),
+    (f"{KIND}.flood", Check.FLOW, lambda p: supply(p, "works_water", temperature=345.0)),
+    (f"{KIND}.mist", Check.CAVITATION, lambda p: supply(p, "return_water", temperature=388.0)),
+    (f"{KIND}.sweep", Check.SWEEP, lambda p: valve(p, "sweep", kv=0.1 / 3600)),
+    (f"{KIND}.mist", Check.OPENING, lambda p: valve(p, "mist", travel=0.5)),
+    (f"{KIND}.mist", Check.OPENING, lambda p: evolve(p, scan=evolve(p.scan, longest_ms=100))),
+    (f"{KIND}.flood", Check.PAUSE, lambda p: valve(p, "flood", shortest_shut_ms=20_000)),
+    (f"{KIND}.mist", Check.LIFE, lambda p: valve(p, "mist", life=50_000)),
+    (f"{KIND}.flood.line", Check.SPEED, lambda p: line(p, bore=0.012)),
+    (f"{KIND}.flood.line", Check.SURGE, lambda p: valve(p, "flood", travel=0.01)),
+    (f"{KIND}.outlet", Check.STEAM_OUT, lambda p: outlet(p, 0.5)),
+    (f"{KIND}.outlet", Check.WATER_OUT, lambda p: evolve(p, limits=(pressure_limit(p),))),
+    (f"{KIND}.relief", Check.RELIEF, lambda p: relief(hotter(p), kv=0.5 / 3600)),
+    (
+        f"{KIND}.drain",
+        Check.EMPTYING,
+        lambda p: changed(p, path=evolve(p.circuit_types[KIND].path, length=200.0)),
+    ),
+]
+
+
+def pressure_limit(plan: Plan) -> Any:
+    """The press's limit on a pressure, much lower."""
+    own = next(limit for limit in plan.limits if limit.of == "upper.pressure")
+    return evolve(own, value=1.2e5)
+
+
+@pytest.mark.parametrize(("about", "check", "worse"), WORSE, ids=[f"{one[0]}: {one[1]}" for one in WORSE])
+def test_what_is_made_too_small_is_short(
+    press: Plan, batch: Prediction, sizes: Sizes, about: str, check: Check, worse: Callable[[Plan], Plan]
+) -> None:
+    before, after = row(sizes, about, check), row(size(worse(press), batch), about, check)
+    assert before.standing is not Standing.SHORT
+    assert after.standing is Standing.SHORT
+    assert after.margin < 1.0
+    assert after.reason
+
+
+RESIZED: list[tuple[str, Check, Callable[[Plan, float], Plan]]] = [
+    ("works_water", Check.TOGETHER, lambda p, kv: supply(p, "works_water", kv=kv)),
+    (f"{KIND}.flood", Check.FLOW, lambda p, kv: valve(p, "flood", kv=kv)),
+    (f"{KIND}.sweep", Check.SWEEP, lambda p, kv: valve(p, "sweep", kv=kv)),
+    (f"{KIND}.outlet", Check.STEAM_OUT, lambda p, kv: outlet(p, 3600 * kv)),
+    (f"{KIND}.relief", Check.RELIEF, lambda p, kv: relief(hotter(p), kv=kv)),
+]
+
+
+@pytest.mark.parametrize(("about", "check", "put"), RESIZED, ids=[one[1] for one in RESIZED])
+def test_what_would_do_does(
+    press: Plan, batch: Prediction, about: str, check: Check, put: Callable[[Plan, float], Plan]
+) -> None:
+    """Far too small, then the size that is named instead."""
+    small = row(size(put(press, 0.04 / 3600), batch), about, check)
+    assert small.standing is Standing.SHORT
+    assert small.would is not None
+    assert small.would.kv is not None
+    assert row(size(put(press, small.would.kv), batch), about, check).standing is Standing.OK
+
+
+def test_a_line_of_the_dn_that_would_do_is_slow_enough(press: Plan, batch: Prediction) -> None:
+    def speed(bore: float) -> Row:
+        return row(size(line(press, bore=bore), batch), f"{KIND}.flood.line", Check.SPEED)
+
+    would = speed(0.012).would
+    assert would is not None
+    assert would.dn is not None
+    assert speed(would.dn / 1000).standing is Standing.OK
+
+
+def test_a_batch_and_the_lives_of_valves(batch: Prediction, sizes: Sizes) -> None:
+    mist = next(use for use in batch.valves if use.valve == "upper.mist")
+    assert batches(mist) == pytest.approx(1_000_000 / mist.openings)
+    assert batches(next(use for use in batch.valves if use.valve == "upper.sweep")) is None
+    told = sizes.as_json()["batch"]["circuits"][0]
+    assert told["free_air_m3"] == pytest.approx(free_air(told["air_kg"]))
+    assert free_air(1.189) == pytest.approx(1.0, rel=1e-3)  # 1 bar / (287.05 J/kg/K 293.15 K) = 1.1884 kg/m3
+
+
+def test_words_hold_every_row_and_fit_the_width(sizes: Sizes) -> None:
+    text = sizes_text(sizes, 100)
+    assert max(map(len, text.splitlines())) <= 100
+    page = sizes_page(sizes, dated="2026-01-01")
+    for one in sizes.rows:
+        assert one.check.value in text
+        assert f"line {one.mark.line}" in page
+    assert "licensed practice" in text
+    assert "Nothing is short; 2 of 24 are tight." in text
+    assert page.count("<svg") == 2
+
+
+def test_a_plan_whose_goal_no_water_reaches_says_so(press: Plan, batch: Prediction) -> None:
+    found = size(supply(press, "works_water", temperature=345.0), batch)
+    assert not found.good
+    assert "never enough" in sizes_text(found)
+    assert (
+        row(found, f"{KIND}.flood", Check.FLOW).mark.line
+        == press.circuit_types[KIND].valves["flood"].at.own.line
+    )
+
+
+def test_a_plan_without_a_goal_says_that_nothing_asks(press: Plan, batch: Prediction) -> None:
+    found = size(evolve(press, goals=()), batch)
+    assert Check.FLOW not in {one.check for one in found.rows}
+    assert any("no goal" in note for note in found.notes)
