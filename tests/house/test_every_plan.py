@@ -47,10 +47,13 @@ def test_is_predicted(path: Path, tmp_path: Path) -> None:
 
 @EVERY
 def test_is_sized(path: Path) -> None:
-    ran = run("size", path, "--json")
+    ran, plan = run("size", path, "--json"), read_file(path)
     result = ran.json()
+    if not plan.has_plant:
+        assert ran.code == 2
+        assert "logic alone" in result["problems"][0]["read"]
+        return
     assert ran.code == (0 if result["good"] else 1)
-    plan = read_file(path)
     parts = {row["about"] for row in result["sizes"]}
     used = {plan.circuits[name].type for name in plan.circuits}
     assert {f"{kind}.{name}" for kind in used for name in inlets(plan, kind)} <= parts

@@ -15,11 +15,13 @@ from steadfall.plan.model import Plan
 from steadfall.predict.run import coarse, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.size.sizes import Sizes
+from steadfall.source import AskError
 
 __all__ = ["FOR_PAPERS", "NEEDED", "Sized", "cold", "size"]
 NEEDED = ("fluids",)
 FOR_PAPERS = (*NEEDED, "jinja2")
 RESULT = "sizes.json"
+NO_PLANT = "the plan is of the logic alone: it has no supply, line, valve or outlet with a size"
 
 
 @frozen
@@ -53,7 +55,9 @@ def size(plan: Plan, scenario: str | None = None, progress: Progress = SILENT) -
     """Size a plan; what a batch uses is that of a coarse prediction of the scenario.
 
     Raises PlanError when there is no such scenario, OutsideError where `fluids` is not installed, Cancelled
-    when it was stopped.
+    when it was stopped, AskError where the plan has no plant.
     """
+    if not plan.has_plant:
+        raise AskError(NO_PLANT)
     sizing = opened("steadfall.size.whole")
     return Sized(sizing.size(plan, predict(plan, scenario, coarse(plan), progress)))
