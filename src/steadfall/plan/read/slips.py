@@ -1,4 +1,5 @@
-"""Slips within braces that still read as something: a decimal comma, a key without its colon.
+"""Slips within braces that still read as something: a decimal comma, a comma in a text, a key without its
+colon.
 
 Rule of this file: what was meant is read on, so that one slip is one problem.
 """
@@ -8,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from steadfall.plan.keys.kinds import Key, Text
 from steadfall.plan.problems import Problems, short
 from steadfall.plan.text.tree import Entry, Scalar
 from steadfall.source import Mark
@@ -16,11 +18,17 @@ _WHOLE = re.compile(r"[-+]?\d+\Z")
 _FRACTION = re.compile(r"\d+(\s.*)?\Z")
 
 
-def mended(entries: Sequence[Entry], names: Sequence[str], problems: Problems) -> Iterator[Entry]:
-    """The entries of a table as they were meant; `names` are the keys that it may have."""
-    left = list(entries)
+def mended(entries: Sequence[Entry], keys: Sequence[Key], problems: Problems) -> Iterator[Entry]:
+    """The entries of a table as they were meant; `keys` are those that it may have."""
+    left, names = list(entries), [key.name for key in keys]
+    texts = {key.name for key in keys if isinstance(key.kind, Text)}
     while left:
         entry = left.pop(0)
+        while left and entry.key.text in texts and (whole := _whole(entry, left[0], names)) is not None:
+            left.pop(0)
+            read, key = f"'{short(whole.text)}' has a comma, which ends a value here", entry.key.text
+            problems.add(whole.mark, "comma-in-text", key, read, "quotes round it", example=f'"{whole.text}"')
+            entry = Entry(entry.key, whole)
         if left and (joined := _joined(entry, left[0])) is not None:
             left.pop(0)
             read = f"'{short(joined.text.replace('.', ',', 1))}' has a decimal comma"
@@ -40,6 +48,18 @@ def _joined(entry: Entry, after: Entry) -> Scalar | None:
     if touches and _WHOLE.match(value.text) and _FRACTION.match(rest.text):
         return Scalar(f"{value.text}.{rest.text}", value.mark)
     return None
+
+
+def _whole(entry: Entry, after: Entry, names: Sequence[str]) -> Scalar | None:
+    """`name: slow, at night` within braces: a text that ends at the comma, and the rest as a key without a
+    value.
+    """
+    value, rest = entry.value, after.key
+    if not (isinstance(value, Scalar) and _is_bare(after) and value.mark.line == rest.mark.line):
+        return None
+    known = rest.text in names or any(rest.text.startswith(f"{name} ") for name in names)
+    gap = rest.mark.column - value.mark.column - len(value.text)
+    return None if known or gap < 1 else Scalar(f"{value.text},{' ' * (gap - 1)}{rest.text}", value.mark)
 
 
 def _parted(entry: Entry, names: Sequence[str], problems: Problems) -> Entry | None:

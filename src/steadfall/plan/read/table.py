@@ -68,7 +68,7 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
     known: dict[str, Entry] = {}
     others: dict[str, Entry] = {}
     names = [key.name for key in section.keys]
-    for entry in mended(node.entries, names, context.problems):
+    for entry in mended(node.entries, section.keys, context.problems):
         name = entry.key.text
         if name in names:
             known[name] = entry
