@@ -37,6 +37,12 @@ class Role(Enum):
     STARTED = "started"  # a call by buttons, until it is stopped
     DONE = "done"  # the cool-down has ended, until nothing calls
     ALLOWS = "allows"  # a demand that has come to a stage's threshold
+    # Main valves and pumps.
+    MAIN = "main"  # the command of a main valve
+    PUMP = "pump"  # a pump is to run
+    NEEDED = "needed"  # a circuit needs what it stands in
+    LAG = "lag"  # it is or was needed, so long ago at most
+    READY = "ready"  # it has been open, or run, for its lead
     # The sequence of a circuit.
     STAGE = "stage"
     TARGET = "target"  # the highest stage that is allowed now
@@ -124,9 +130,9 @@ class Identity:
     @property
     def word(self) -> str:
         """What it is called beside others of its owner: `flow`, `mist`, `set_point`."""
-        return {Role.INPUT: self.of, Role.RAMP: self.of, Role.OUTPUT: self.of, Role.COMMAND: self.valve}.get(
-            self.role, self.role.value
-        )
+        if self.role in (Role.INPUT, Role.RAMP, Role.OUTPUT, Role.MAIN, Role.PUMP):
+            return self.of
+        return self.valve if self.role is Role.COMMAND else self.role.value
 
     @property
     def command(self) -> Identity:
@@ -246,6 +252,12 @@ def output(name: str) -> Named:
 def of_output(role: Role, name: str) -> Named:
     """What an output is worked out with: `horn.off_delay`."""
     return Named(f"{name}.{role.value}", Identity(role, of=name))
+
+
+def feeder(role: Role, name: str) -> Named:
+    """A main valve or a pump, or what is worked out of it: `water_main`, `water_main.ready`."""
+    own = name if role in (Role.MAIN, Role.PUMP) else f"{name}.{role.value}"
+    return Named(own, Identity(role, of=name))
 
 
 def clock(open_ms: int, shut_ms: int, part: str) -> Named:

@@ -59,8 +59,9 @@ def test_every_node_of_a_written_plan_knows_its_place(path: Path) -> None:
     kinds = {name: made.type_of(name) for name in made.circuits}
     commands = {f"{name}.{valve}" for name, kind in kinds.items() for valve in kind.valves}
     shown = {name for name in network.outputs if network.rows[name].role is Role.ALARM}
+    fed = {*made.main_valves, *made.pumps}
     turned = {output.name for output, _ in energised(made).values()}
-    assert set(network.outputs) == commands | set(made.outputs) | shown | turned
+    assert set(network.outputs) == commands | set(made.outputs) | fed | shown | turned
     names = {"permitted", "tripped", *(f"{name}.{end}" for name in kinds for end in ("stage", "target"))}
     names |= {*made.ramps, *(f"{name}.set_point" for name in made.ramps)}
     assert names <= set(network.types)

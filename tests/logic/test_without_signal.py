@@ -12,7 +12,12 @@ from tests.plan.paths import GOOD
 TEXT = next(path for path in GOOD if path.stem == "supply_side").read_text(encoding="utf-8")
 PLAN = read_text(TEXT)
 DRAIN, OUTPUT = "pot_jacket.drain", "pot_jacket.drain.energised"
-USUAL = {"pot_jacket.outlet_temperature": 150.0, "pot_jacket.pressure": 0.0, "air_there": True}
+USUAL = {
+    "pot_jacket.outlet_temperature": 150.0,
+    "pot_jacket.pressure": 0.0,
+    "air_there": True,
+    "compressor_switch": True,
+}
 
 
 def test_its_output_is_on_to_shut_it_and_off_at_rest() -> None:

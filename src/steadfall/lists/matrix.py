@@ -12,6 +12,7 @@ from attrs import frozen
 
 from steadfall.lists.facts import DONE, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
 from steadfall.lists.sheet import Sheet
+from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
 from steadfall.plan.model import ButtonCall, Call, Plan
 from steadfall.plan.text.speak import speak
@@ -20,7 +21,7 @@ from steadfall.st.write.unit import origin
 
 # What a cell may hold, in the order of the legend.
 LEGEND = {
-    "S": "shut at once, in the same scan, whatever its shortest opening",
+    "S": "shut, or stopped, at once, in the same scan, whatever its shortest opening",
     "F": "cooling ends: the finish steps in order, then idle",
     "L": "held until reset, and until the cause is gone",
     "C": "held until nothing calls",
@@ -47,13 +48,14 @@ class Cause:
 
 def matrix(plan: Plan) -> Sheet:
     """The whole matrix."""
-    effects = [*plan.circuits, *valves(plan)]
+    commands = [*valves(plan), *(feeder_named(one).name for one in plan.feeders)]
+    effects = [*plan.circuits, *commands]
     headings = (
         "kind",
         "cause",
         "condition",
         *(f"circuit {name}" for name in plan.circuits),
-        *valves(plan),
+        *commands,
         *plan.outputs,
         "plan",
     )
@@ -77,13 +79,19 @@ def causes(plan: Plan) -> list[Cause]:
     return [*guards, *_calls(plan), *_done(plan), _power(plan)]
 
 
+def _cut(plan: Plan, name: str) -> bool:
+    """Whether a valve or what feeds it is cut with the water."""
+    feeder = next((one for one in plan.feeders if feeder_named(one).name == name), None)
+    return is_cut(plan, feeder) if feeder else is_water(plan, name)
+
+
 def _none(_: str) -> str:
     return ""
 
 
 def _trips(plan: Plan) -> list[Cause]:
     def shut(valve: str) -> str:
-        return "S L" if is_water(plan, valve) else ""
+        return "S L" if _cut(plan, valve) else ""
 
     return [
         Cause(
@@ -120,8 +128,8 @@ def _permissives(plan: Plan) -> list[Cause]:
         water = [valve for valve in valves(plan) if is_water(plan, valve)] if item.all_water else []
         cut = frozenset((*item.valves, *water))
 
-        def shut(valve: str, cut: frozenset[str] = cut) -> str:
-            return "S" if valve in cut else ""
+        def shut(valve: str, cut: frozenset[str] = cut, everywhere: bool = item.all_water) -> str:
+            return "S" if valve in cut or (everywhere and _cut(plan, valve)) else ""
 
         ends: Callable[[str], str] = (lambda _: "F") if item.all_water else _none
         said, facts = f"not ({speak(item.needs)})", of_lost(plan, item.needs, cut)

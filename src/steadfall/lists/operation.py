@@ -10,6 +10,7 @@ from typing import Any
 
 from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
+from steadfall.plan.meaning.feeders import drawing, is_cut
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import (
     ButtonCall,
@@ -17,8 +18,10 @@ from steadfall.plan.model import (
     CircuitType,
     Demand,
     Dose,
+    Feeder,
     FinishStep,
     Input,
+    MainValve,
     Open,
     Plan,
     Pulses,
@@ -36,7 +39,7 @@ Lines = Iterator[str]
 def operation(plan: Plan, proof: Proof | None = None) -> str:
     """The description, as Markdown, with what a proof says of the plan."""
     lines: list[str] = []
-    for part in (_head, _signals, _settings, _cooling, _circuits, _guards, _shown, _limits):
+    for part in (_head, _signals, _settings, _cooling, _feeders, _circuits, _guards, _shown, _limits):
         lines.extend(part(plan))
     lines += ["", *verdict_lines(proof, plan.digest)]
     return "\n".join(lines).rstrip() + "\n"
@@ -136,6 +139,30 @@ def _demand(item: Demand) -> Lines:
 
 
 _CALLS: Mapping[type, Callable[[Any], Lines]] = {Call: _call, ButtonCall: _by_buttons, Demand: _demand}
+
+
+def _feeders(plan: Plan) -> Lines:
+    if not plan.feeders:
+        return
+    yield "## What feeds it"
+    yield ""
+    for item in plan.feeders:
+        opens, begun = ("is open", "opened") if isinstance(item, MainValve) else ("runs", "started")
+        users = _both([f"`{name}`" for name in drawing(plan, item.supply)] or ["no circuit"])
+        need = f"`{speak(item.when)}`" if item.when else f"{users} is called for or draws on it"
+        longer = f", and {time(item.lag_ms)} longer" if item.lag_ms else ""
+        yield f"- `{item.name}`, {_what(item)} `{item.supply}`, {opens} while {need}{longer}."
+        if item.lead_ms:
+            yield f"- {users} may cool once `{item.name}` was {begun} {time(item.lead_ms)} ago."
+        if getattr(item, "normally_open", False):
+            yield f"- `{item.name}` stands open without signal or power: its output is on to shut it."
+        if is_cut(plan, item) and (plan.trips or plan.permissives):
+            yield f"- A trip, or the loss of a permissive for all water, ends that for `{item.name}` at once."
+    yield ""
+
+
+def _what(item: Feeder) -> str:
+    return "a main valve in" if isinstance(item, MainValve) else "a pump for"
 
 
 def _circuits(plan: Plan) -> Lines:

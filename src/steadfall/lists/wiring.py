@@ -12,7 +12,7 @@ from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
-from steadfall.plan.model import DIGITAL, Input, Io, Output, Plan, Terminal, Valve
+from steadfall.plan.model import DIGITAL, Feeder, Input, Io, MainValve, Output, Plan, Terminal, Valve
 from steadfall.plan.model.condition import OutOfRange
 from steadfall.plan.text.speak import speak
 from steadfall.roles import Named, Role
@@ -48,6 +48,7 @@ def wiring(plan: Plan, io: Io | None = None) -> list[Signal]:
         valve = plan.type_of(signal.circuit).valves[signal.valve]
         fluid = fluid_of(plan, signal)
         rows.append(_valve(name, signal.circuit, valve, fluid, terminals.get(name, Terminal(name))))
+    rows += [_feeder(plan, item, terminals.get(item.name, Terminal(item.name))) for item in plan.feeders]
     rows += [_output(item, terminals.get(name, Terminal(name))) for name, item in plan.outputs.items()]
     rows += [_register(made, terminals[made.name]) for made in shown(plan) if _wired(made, terminals)]
     return rows
@@ -104,11 +105,26 @@ def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: T
         f"{fluid} from {_words(valve.supply)}" if fluid and valve.supply else "opens a bypass of the outlet"
     )
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
-    fail = f"{valve.without_signal} without signal or power"
-    energised = valve.normally_open != (valve.rest == "open")
-    rest = f"{valve.rest}, {'energised' if energised else 'not energised'}"
-    span = "off opens, on shuts" if valve.normally_open else "off shuts, on opens"
-    return Signal(name, what, "DO", span, rest, fail, terminal, valve.at.own)
+    rest = f"{valve.rest}, {'energised' if valve.rest != valve.without_signal else 'not energised'}"
+    return Signal(name, what, "DO", _span(valve), rest, _fail(valve), terminal, valve.at.own)
+
+
+def _span(valve: Valve | MainValve) -> str:
+    return "off opens, on shuts" if valve.normally_open else "off shuts, on opens"
+
+
+def _fail(valve: Valve | MainValve) -> str:
+    return f"{valve.without_signal} without signal or power"
+
+
+def _feeder(plan: Plan, item: Feeder, terminal: Terminal) -> Signal:
+    fluid, of = plan.supplies[item.supply].fluid, _words(item.supply)
+    if isinstance(item, MainValve):
+        what, rest = f"main valve, {_words(item.name)}: {fluid} from {of}", "shut, "
+        rest += "energised" if item.normally_open else "not energised"
+        return Signal(item.name, what, "DO", _span(item), rest, _fail(item), terminal, item.at.own)
+    what, fail = f"pump, {_words(item.name)}: {fluid} for {of}", "no signal, or a broken wire, is off"
+    return Signal(item.name, what, "DO", "off, on", "off", fail, terminal, item.at.own)
 
 
 def _output(item: Output, terminal: Terminal) -> Signal:

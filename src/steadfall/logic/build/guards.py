@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.forms import all_of, any_of, opposite
@@ -28,10 +28,21 @@ class Guards:
     partly: Mapping[str, Node]  # valve -> its permissives that are not for all water
     water: frozenset[str]
     done: Node | None = None  # the cool-down has ended
+    supplied: Mapping[str, Node] = field(factory=dict)  # circuit -> its supplies are there
+    fed: Mapping[str, Node] = field(factory=dict)  # valve -> what a condition of the plan leaves open for it
+
+    @property
+    def free(self) -> Node:
+        """Nothing stands against cooling, and it has not ended."""
+        return self.cooling if self.done is None else all_of((self.cooling, opposite(self.done)))
+
+    def to_cool(self, circuit: str) -> Node:
+        """What must hold for a circuit to cool, besides a call."""
+        return all_of((self.free, self.supplied[circuit])) if circuit in self.supplied else self.free
 
     def of(self, valve: str) -> Node:
         """What must hold in this very scan for the valve to be open."""
-        own = [self.partly[valve]] if valve in self.partly else []
+        own = [known[valve] for known in (self.partly, self.fed) if valve in known]
         return all_of([self.cooling, *own] if valve in self.water else own)
 
 

@@ -21,7 +21,6 @@ from steadfall.logic.forms import (
     lookup,
     ms,
     numbered,
-    opposite,
     whole,
 )
 from steadfall.logic.forms import any_of as either
@@ -53,7 +52,8 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     entered = sheet.free(of_circuit(Role.ENTERED, circuit))
     longest = max([0, high_end(kind.step_down_ms), *_times(kind)])
     time = sheet.helper(of_circuit(Role.STAGE_TIME, circuit), Since(entered.name, longest), mark)
-    target = sheet.put(of_circuit(Role.TARGET, circuit), _target(kind, guards, asks), mark)
+    highest = _target(kind, guards.to_cool(circuit), asks)
+    target = sheet.put(of_circuit(Role.TARGET, circuit), highest, mark)
     scope = Scope(plan, circuit, circuit, time, before=SEEN_BEFORE["climb"])
     ended = _over(sheet, scope, before, time)
     over = sheet.helper(of_circuit(Role.STEP_OVER, circuit), ended, mark)
@@ -87,13 +87,14 @@ def _times(kind: CircuitType) -> list[int]:
     return [*climbs, *doses, *(high_end(step.for_ms) for step in kind.finish)]
 
 
-def _target(kind: CircuitType, guards: Guards, asks: dict[int, list[Node]]) -> Node:
-    """The highest stage that something allows now; 0 while cooling is not permitted, or done."""
+def _target(kind: CircuitType, free: Node, asks: dict[int, list[Node]]) -> Node:
+    """The highest stage that something allows now; 0 while cooling is not permitted, or done, or a supply is
+    not there.
+    """
     numbers = [whole(number, f"{kind.name}.{name}") for number, name in enumerate(state_names(kind))]
     found: Node = numbers[IDLE]
     for number in sorted(asks):
         found = choose(either(asks[number]), numbers[number], found)
-    free = guards.cooling if guards.done is None else all_of((guards.cooling, opposite(guards.done)))
     return choose(free, found, numbers[IDLE])
 
 

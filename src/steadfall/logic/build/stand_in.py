@@ -16,6 +16,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.forms import opposite, whole
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Read, Type
+from steadfall.plan.meaning.feeders import feeder_named
 from steadfall.plan.meaning.names import energised, valves
 from steadfall.plan.model import Input, Plan, Setting
 from steadfall.plan.problems import did_you_mean
@@ -38,7 +39,7 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
     meant = planned.identities
     inputs = (evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs)
     known_ones = {*network.outputs, *mapped} & network.rows.keys()
-    commands = valves(plan)
+    commands = _commands(plan)
     network = _with_commands(plan, network)
     outputs = (name for name in planned.outputs if name in commands or name in known_ones)
     rows = (evolve(row, identity=meant.get(row.name, row.identity)) for row in network.assignments)
@@ -53,6 +54,11 @@ def with_stages(plan: Plan, network: Network) -> Network:
     missing = [one for one in stages if one.name not in network.types]
     rows = [Assignment(one.name, Type.INT, whole(0), 0, identity=one.identity) for one in missing]
     return evolve(network, assignments=(*network.assignments, *rows))
+
+
+def _commands(plan: Plan) -> list[str]:
+    """What the controller must command."""
+    return [*valves(plan), *(feeder_named(one).name for one in plan.feeders)]
 
 
 def _with_commands(plan: Plan, network: Network) -> Network:
@@ -94,9 +100,9 @@ def _outputs(plan: Plan, network: Network, name: str, mapped: Collection[str]) -
         row.name: row.type for row in network.assignments if row.name in network.outputs or row.name in mapped
     }
     turned = energised(plan)
-    for valve in valves(plan):
+    for valve in _commands(plan):
         output = turned[valve][0].name if valve in turned else valve
         if Type.BOOL not in (types.get(valve), types.get(output)):
             near = did_you_mean(valve, network.outputs)
-            read = f"nothing commands the valve '{valve}'{near}"
+            read = f"nothing commands {'the pump' if valve in plan.pumps else 'the valve'} '{valve}'{near}"
             yield Problem(Mark(name, 1, 1), "unmapped", "", read, "a line of the map", EXAMPLE)

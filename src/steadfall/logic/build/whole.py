@@ -1,8 +1,9 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
 1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
-and demands, and what ends a cool-down; 6. free dose clocks; 7. for each circuit the stage, then the doses,
-then the valve commands; 8. alarms, outputs; 9. the outputs of valves that stand open without signal.
+and demands, and what ends a cool-down; 6. main valves and pumps, free dose clocks; 7. for each circuit the
+stage, then the doses, then the valve commands; 8. alarms, outputs; 9. the outputs of valves that stand open
+without signal.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from steadfall.logic.build.calls import Desk, asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.energised import turned_round
 from steadfall.logic.build.feedback import disagreements
+from steadfall.logic.build.feeders import feeders
 from steadfall.logic.build.guards import guards
 from steadfall.logic.build.lamps import lamps, running
 from steadfall.logic.build.outputs import Site, command
@@ -24,6 +26,7 @@ from steadfall.logic.build.settings import panel, settings
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.feeders import feeder_named
 from steadfall.plan.meaning.names import input_identity, quantities, shown, signals, valves
 from steadfall.plan.model import Dose, Plan
 from steadfall.roles import Role, stage, target
@@ -44,9 +47,10 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     desk = Desk(sheet, plan, guarded, Buttons(sheet, plan))
     asks = asked(desk)
     guarded = evolve(guarded, done=done(desk, asks))
+    guarded = feeders(sheet, plan, guarded, asks)
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
     _start_clocks(site)
-    outputs = valves(plan)
+    outputs = (*valves(plan), *(feeder_named(one).name for one in plan.feeders))
     for circuit in plan.circuits:
         run = sequence(sheet, plan, circuit, guarded, asks[circuit])
         for valve in plan.type_of(circuit).valves.values():

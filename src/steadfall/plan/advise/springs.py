@@ -21,6 +21,15 @@ def opens_without_signal(plan: Plan) -> Advice:
                 yield Problem(place, "floods-without-signal", "without_signal", read, "shut")
 
 
+def main_energised_at_rest(plan: Plan) -> Advice:
+    """A main valve that stands open without signal is energised whenever nothing is cooled."""
+    for main in plan.main_valves.values():
+        if main.normally_open:
+            read = f"'{main.name}' is shut at rest and open without signal: it is energised all the while"
+            place = main.at.of("without_signal")
+            yield Problem(place, "energised-at-rest", "without_signal", read, "shut")
+
+
 def energised_at_rest(plan: Plan) -> Advice:
     """A valve whose spring is against its rest is energised day and night, and moves when power fails."""
     for kind in plan.circuit_types.values():
@@ -34,4 +43,4 @@ def energised_at_rest(plan: Plan) -> Advice:
                 yield Problem(place, "energised-at-rest", "rest", read, expected, example=example)
 
 
-PIECES: tuple[Piece, ...] = (opens_without_signal, energised_at_rest)
+PIECES: tuple[Piece, ...] = (opens_without_signal, main_energised_at_rest, energised_at_rest)

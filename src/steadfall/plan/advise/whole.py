@@ -10,6 +10,7 @@ from __future__ import annotations
 from steadfall.plan.advise import (
     climbs,
     doses,
+    feeders,
     goals,
     guards,
     measures,
@@ -30,6 +31,7 @@ OF_PLANT: tuple[Piece, ...] = (
     *climbs.OF_PLANT,
     *measures.OF_PLANT,
     *goals.OF_PLANT,
+    *feeders.OF_PLANT,
 )
 ADVICE: tuple[Piece, ...] = (
     *OF_PLANT,
@@ -38,6 +40,7 @@ ADVICE: tuple[Piece, ...] = (
     *outlast.PIECES,
     *guards.PIECES,
     *springs.PIECES,
+    *feeders.PIECES,
     *shown.PIECES,
     *climbs.PIECES,
     *unused.PIECES,

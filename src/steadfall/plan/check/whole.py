@@ -12,6 +12,7 @@ from steadfall.plan.check import aims as check_aims
 from steadfall.plan.check import conditions as check_conditions
 from steadfall.plan.check import equipment as check_equipment
 from steadfall.plan.check import faults as check_faults
+from steadfall.plan.check import feeders as check_feeders
 from steadfall.plan.check import hosts as check_hosts
 from steadfall.plan.check import inputs as check_inputs
 from steadfall.plan.check import presets as check_presets
@@ -34,11 +35,13 @@ OF_PLANT: tuple[Check, ...] = (
     *check_segments.OF_PLANT,
     *check_inputs.OF_PLANT,
     *check_tolerances.OF_PLANT,
+    *check_feeders.OF_PLANT,
 )
 CHECKS: tuple[Check, ...] = (
     *OF_PLANT,
     *check_equipment.CHECKS,
     *check_inputs.CHECKS,
+    *check_feeders.CHECKS,
     *check_sequence.CHECKS,
     *check_shown.CHECKS,
     *check_presets.CHECKS,

@@ -11,6 +11,7 @@ from typing import Any
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.held import Measured
 from steadfall.plan.keys.table import SECTIONS
+from steadfall.plan.model.condition import Condition
 
 
 def part_of(kind: kinds.Either, value: Any) -> kinds.Kind | None:
@@ -36,6 +37,7 @@ FITS: Mapping[type, Callable[[Any, Any], bool]] = {
     kinds.Amount: lambda _kind, value: isinstance(value, float | int),
     kinds.Time: lambda _kind, value: isinstance(value, int),
     kinds.Measure: lambda _kind, value: isinstance(value, Measured),
+    kinds.Phrase: lambda _kind, value: isinstance(value, Condition),
     kinds.Pattern: lambda _kind, value: isinstance(value, str),
     kinds.One: lambda kind, value: is_of(SECTIONS[kind.section], value),
 }

@@ -13,6 +13,7 @@ from steadfall.plan import model
 from steadfall.plan.keys import aims as keys_aims
 from steadfall.plan.keys import circuits as keys_circuits
 from steadfall.plan.keys import equipment as keys_equipment
+from steadfall.plan.keys import feeders as keys_feeders
 from steadfall.plan.keys import hosts as keys_hosts
 from steadfall.plan.keys import losses as keys_losses
 from steadfall.plan.keys import sequence as keys_sequence
@@ -84,6 +85,21 @@ TOP = section(
         "circuit_types", Named("circuit_type"), "Kinds of circuit.", "{platen_circuit: {...}}", control=True
     ),
     must("circuits", Named("circuit"), "The circuits.", "{upper: {type: ..., host: ...}}", control=True),
+    may(
+        "valves",
+        Named("main_valve"),
+        "Main valves: those in a supply, of no one circuit.",
+        "{water_main: {in: works_water, kv: 12 m3/h, travel: 4 s}}",
+        into="main_valves",
+        control=True,
+    ),
+    may(
+        "pumps",
+        Named("pump"),
+        "Pumps and compressors that must run for a supply.",
+        "{booster: {for: works_water, run_up: 6 s}}",
+        control=True,
+    ),
     must(
         "inputs",
         Named("input", dotted=True),
@@ -163,6 +179,7 @@ SECTIONS: Mapping[str, Section] = {
         TOP,
         *keys_equipment.SECTIONS,
         *keys_circuits.SECTIONS,
+        *keys_feeders.SECTIONS,
         *keys_hosts.SECTIONS,
         *keys_losses.SECTIONS,
         *keys_sequence.SECTIONS,

@@ -98,10 +98,13 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
         return _TITLED[role][not so].format(title) + (BEFORE if role in reader.before else "")
     if role in _MADE:
         return _MADE[role][not so] + (BEFORE if role in reader.before else "")
+    if role is Role.READY:
+        of, over = signals(reader.plan)[name].identity.of, "over" if so else "not over"
+        return f"the lead of {of} is {over}{BEFORE if role in reader.before else ''}"
     if role is Role.DISAGREES:
         valve = signals(reader.plan)[name].identity.owner
         return f"the limit switch of {valve} {'disagrees' if so else 'agrees'} with its command"
-    if role is Role.COMMAND:
+    if role in (Role.COMMAND, Role.MAIN):
         return reader.states(name, "open" if so else "shut", role)
     return f"{name} is {'on' if so else 'off'}"
 

@@ -19,14 +19,16 @@ _OUTPUTS = frozenset(
 _ALARMS = frozenset({Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT})
 _LAMPS = frozenset({Role.OUTPUT})
 _RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
+_FEEDERS = frozenset({Role.MAIN, Role.PUMP, Role.READY})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
-    "permissive": _OUTPUTS | _RAMPS | {Role.TRIPPED, Role.DONE},
-    "trip": _OUTPUTS | _RAMPS | {Role.DONE},
-    "reset": _OUTPUTS | _RAMPS | {Role.TRIPPED, Role.DONE},
-    "ramp": _OUTPUTS | _RAMPS | {Role.DONE},
-    "call": _OUTPUTS | {Role.DONE},
-    "done": _OUTPUTS,
+    "permissive": _OUTPUTS | _FEEDERS | _RAMPS | {Role.TRIPPED, Role.DONE},
+    "trip": _OUTPUTS | _FEEDERS | _RAMPS | {Role.DONE},
+    "reset": _OUTPUTS | _FEEDERS | _RAMPS | {Role.TRIPPED, Role.DONE},
+    "ramp": _OUTPUTS | _FEEDERS | _RAMPS | {Role.DONE},
+    "call": _OUTPUTS | _FEEDERS | {Role.DONE},
+    "done": _OUTPUTS | _FEEDERS,
+    "feeder": _OUTPUTS | _FEEDERS,
     "climb": _OUTPUTS,
     "alarm": _ALARMS | _LAMPS,
     "output": _LAMPS,
@@ -42,7 +44,7 @@ class Stated:
 
     key: str
     condition: Condition
-    # "climb", "call", "done", "ramp", "permissive", "trip", "reset", "alarm", "output", "requirement"
+    # a key of SEEN_BEFORE
     role: str
     circuit: str | None = None
     owner: str = ""  # the ramp's name
@@ -84,6 +86,12 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
             yield Stated("when", call.when, "call")
     if plan.done is not None:
         yield Stated("when", plan.done.when, "done")
+    for main in plan.main_valves.values():
+        if main.when is not None:
+            yield Stated("open", main.when, "feeder")
+    for pump in plan.pumps.values():
+        if pump.when is not None:
+            yield Stated("run", pump.when, "feeder")
     for permissive in plan.permissives:
         yield Stated("needs", permissive.needs, "permissive")
     for trip in plan.trips:

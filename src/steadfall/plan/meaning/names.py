@@ -129,6 +129,10 @@ def energised(plan: Plan) -> dict[str, tuple[Named, Mark]]:
         if valve.normally_open:
             output = roles.of_valve(Role.ENERGISED, signal.circuit, signal.valve)
             found[name] = output, valve.at.of("without_signal")
+    for main in plan.main_valves.values():
+        if main.normally_open:
+            output = roles.feeder(Role.ENERGISED, main.name)
+            found[roles.feeder(Role.MAIN, main.name).name] = output, main.at.of("without_signal")
     return found
 
 
@@ -166,9 +170,16 @@ def signals(plan: Plan) -> dict[str, Signal]:
         found.setdefault(name, signal)
         if plan.type_of(signal.circuit).valves[signal.valve].feedback:
             add(roles.of_valve(Role.DISAGREES, signal.circuit, signal.valve), "bool")
-    for made in shown(plan):
+    for made in (*fed(plan), *shown(plan)):
         found.setdefault(made.name, Signal("bool", identity=made.identity))
     return found
+
+
+def fed(plan: Plan) -> Iterator[Named]:
+    """The commands of main valves and pumps, and whether their lead is over, where they have one."""
+    for role, known in ((Role.MAIN, plan.main_valves), (Role.PUMP, plan.pumps)):
+        yield from (roles.feeder(role, name) for name in known)
+    yield from (roles.feeder(Role.READY, one.name) for one in plan.feeders if one.lead_ms)
 
 
 def alarm_titles(plan: Plan) -> tuple[str, ...]:

@@ -25,6 +25,8 @@ def plant_side(plan: Plan) -> Plan:
         links=(),
         circuit_types={},
         circuits={},
+        main_valves={},
+        pumps={},
         limits=(),
         goals=(),
         tolerances=(),

@@ -53,6 +53,7 @@ from steadfall.plan.model.equipment import (
     Supply,
     Valve,
 )
+from steadfall.plan.model.feeders import Feeder, MainValve, Pump
 from steadfall.plan.model.sequence import (
     DIGITAL,
     Action,
@@ -98,6 +99,7 @@ __all__ = [
     "Exclusive",
     "Fault",
     "Feedback",
+    "Feeder",
     "FinishStep",
     "GasStream",
     "Goal",
@@ -109,6 +111,7 @@ __all__ = [
     "Limit",
     "Line",
     "Link",
+    "MainValve",
     "Material",
     "Never",
     "Open",
@@ -119,6 +122,7 @@ __all__ = [
     "Permissive",
     "Plan",
     "Pulses",
+    "Pump",
     "Ramp",
     "Relief",
     "Requirement",
@@ -165,6 +169,8 @@ class Plan:
     scenarios: Mapping[str, Scenario]  # as written; the default scenario is derived in `predict`
     requirements: tuple[Requirement, ...]
     io: Io
+    main_valves: Mapping[str, MainValve] = field(factory=dict)
+    pumps: Mapping[str, Pump] = field(factory=dict)
     settings: Mapping[str, Setting] = field(factory=dict)
     alarms: tuple[Alarm, ...] = ()
     acknowledge: Condition | None = None
@@ -176,6 +182,11 @@ class Plan:
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()
+
+    @property
+    def feeders(self) -> tuple[Feeder, ...]:
+        """What must be open or run before a supply is there."""
+        return (*self.main_valves.values(), *self.pumps.values())
 
     def type_of(self, circuit: str) -> CircuitType:
         """The circuit type of a circuit by name."""

@@ -284,7 +284,7 @@ def _choice(node: Node, kind: kinds.Either) -> kinds.Kind | None:
     if words and (node.text in words.words or not scalars[1:]):
         return words
     looks_like_value = re.match(r"[+-]?[0-9]", node.text) or isinstance(
-        scalars[-1], kinds.Pattern | kinds.Text
+        scalars[-1], kinds.Pattern | kinds.Text | kinds.Phrase
     )
     return scalars[-1] if looks_like_value and node.text.strip() else None
 

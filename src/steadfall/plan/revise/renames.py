@@ -134,6 +134,8 @@ def guessed(one: Plan, two: Plan) -> Names:
         ("gas stream", one.gas_streams, two.gas_streams),
         ("supply", one.supplies, two.supplies),
         ("circuit type", one.circuit_types, two.circuit_types),
+        ("main valve", one.main_valves, two.main_valves),
+        ("pump", one.pumps, two.pumps),
     ):
         found += _pairs(kind, (list(first), list(second)), lines)
     kept = {known.in_first(name) for name in two.inputs}

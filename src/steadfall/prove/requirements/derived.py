@@ -218,7 +218,7 @@ def turned_round(watch: Watch) -> None:
     for name, (output, mark) in energised(watch.plan).items():
         words = f"The output of {name}, which stands open without signal, is on while {name} is to be shut, "
         words += "and off while it is to be open."
-        said = Said(f"{name}.energised_to_shut", words, (mark,), (name, output.name), circuit_of(watch, name))
+        said = Said(f"{name}.energised_to_shut", words, (mark,), (name, output.name), output.identity.circuit)
         shut = opposite(command(name))
         watch.require(said, different(Read(output.name, Type.BOOL), shut), shut)
 

@@ -28,10 +28,12 @@ from steadfall.logic.forms import (
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.meaning.feeders import feeding
 from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
 from steadfall.prove.requirements.pressed import just_pressed, latched
+from steadfall.prove.requirements.supplied import supplied
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
 from steadfall.roles import stage as stage_name
@@ -53,10 +55,13 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
     allowed: dict[int, list[Node]] = {}
     for place, call in enumerate(watch.plan.calls):
         if circuit in call.circuits:
-            for number, node in _allows(watch, kind, call, f"{own}:{place}"):
+            for number, node in call_allows(watch, kind, call, f"{own}:{place}"):
                 allowed.setdefault(number, []).append(node)
     over = [opposite(DONE)] if watch.plan.done else []
-    free = watch.signal(f"{own}:may", all_of([watch.free, *over]), watch.plan.circuits[circuit].at.own)
+    there = supplied(watch, circuit)
+    free = watch.signal(
+        f"{own}:may", all_of([watch.free, *over, *there]), watch.plan.circuits[circuit].at.own
+    )
     asks: list[Node] = []
     higher: Node = FALSE
     for number in range(last_stage(kind), 0, -1):
@@ -65,7 +70,7 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
     return asks[::-1]
 
 
-def _allows(
+def call_allows(
     watch: Watch, kind: CircuitType, call: Call | ButtonCall | Demand, label: str
 ) -> Iterator[tuple[int, Node]]:
     """The stages that a call allows, each with when it does."""
@@ -118,7 +123,10 @@ def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
     kind, circuit = watch.plan.type_of(name), watch.plan.circuits[name]
     before = stage_before(name)
     resting = any_of((equal(before, whole(IDLE)), Compare(">", before, whole(last_stage(kind)))))
-    words = f"{name} begins {kind.stages[0].name} in the scan in which it is called, out of its finish too."
+    fed = " and its supplies are there" if feeding(watch.plan, name) else ""
+    words = (
+        f"{name} begins {kind.stages[0].name} in the scan in which it is called{fed}, out of its finish too."
+    )
     said = Said(f"{name}.answers_a_call", words, (circuit.at.own,), (stage_name(name),), name)
     called = all_of((resting, asks[0]))
     watch.require(said, all_of((called, different(stage_of(name), whole(FIRST)))), called)
@@ -155,7 +163,8 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     """Without a call there is no cooling."""
     kind, stage = watch.plan.type_of(name), stage_of(name)
     cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
-    words = f"{name} is in its finish or idle in every scan in which nothing calls."
+    fed = " or a supply of it is not there" if feeding(watch.plan, name) else ""
+    words = f"{name} is in its finish or idle in every scan in which nothing calls{fed}."
     said = Said(
         f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (stage_name(name),), name
     )
@@ -175,7 +184,7 @@ def done_latches(watch: Watch) -> None:
         node
         for place, call in enumerate(plan.calls)
         for kind in dict.fromkeys(plan.type_of(name).name for name in call.circuits)
-        for _, node in _allows(watch, plan.circuit_types[kind], call, f"{label}:{place}:{kind}")
+        for _, node in call_allows(watch, plan.circuit_types[kind], call, f"{label}:{place}:{kind}")
     ]
     called = watch.signal(f"{label}:called", any_of(asked), mark)
     begins = all_of((called, watch.seen("done", plan.done.when, label)))

@@ -179,7 +179,9 @@ def opening(
     now, before = command(valve), command_before(valve)
     limit = max(least or 0, (most or 0) + 1)
     opens = all_of((now, opposite(before)))
-    age = watch.since(said.name, opens, limit, mark)
+    own = valves(watch.plan)[valve]
+    springs_open = watch.plan.type_of(own.circuit).valves[own.valve].normally_open
+    age = watch.since(said.name, opens, limit, mark, before_power=(least or 0) if springs_open else None)
     shuts = all_of((before, opposite(now)))
     free = opposite(watch.cut(valve, said.name)) if unless_cut else TRUE
     bad = [all_of((shuts, free, less(age, ms(least))))] if least else []

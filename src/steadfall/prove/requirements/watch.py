@@ -19,6 +19,7 @@ from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.logic.types import walk as every
 from steadfall.plan.meaning.conditions import SEEN_BEFORE, walk
+from steadfall.plan.meaning.feeders import feeder_named
 from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
@@ -223,17 +224,31 @@ class Watch:
         """An inner signal of an observer."""
         return self.sheet.helper(observer(name), node, mark)
 
-    def since(self, label: str, event: Node, limit_ms: int, mark: Mark) -> Read:
-        """How long ago something last happened, at most so long; 0 ms in the scan after it counts from it."""
-        happened = self.sheet.helper(observer(f"{label}:event"), event, mark)
-        return self.sheet.helper(observer(f"{label}:age"), Since(happened.name, high_end(limit_ms)), mark)
+    def since(
+        self, label: str, event: Node, limit_ms: int, mark: Mark, *, before_power: int | None = None
+    ) -> Read:
+        """How long ago something last happened, at most so long; 0 ms in the scan after it counts from it.
+
+        `before_power`: how long before power came it counts as having happened, after a power cut too.
+        """
+        of = WATCHES if before_power is None else self.forgets
+        happened = self.sheet.helper(Named(f"{label}:event", of), event, mark)
+        since, begins = Since(happened.name, high_end(limit_ms)), high_end(before_power or 0)
+        return self.sheet.helper(Named(f"{label}:age", of), since, mark, begins)
 
     def cut(self, valve: str, label: str) -> Node:
-        """A permissive of the valve does not hold, or something has tripped: what may end an opening at any
-        time.
+        """A permissive of the valve does not hold, something has tripped, or a condition of the plan has shut
+        its supply: what may end an opening at any time.
         """
+        own = valves(self.plan)[valve]
+        supply = self.plan.type_of(own.circuit).valves[own.valve].supply
+        fed = [one for one in self.plan.feeders if one.supply == supply and one.when is not None]
         return any_of(
-            [opposite(self.may(valve, label)), *([self.tripped] if is_water(self.plan, valve) else [])]
+            [
+                opposite(self.may(valve, label)),
+                *([self.tripped] if is_water(self.plan, valve) else []),
+                *(opposite(command(feeder_named(one).name)) for one in fed),
+            ]
         )
 
     def may(self, valve: str, label: str) -> Node:

@@ -48,6 +48,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.DONE: "the end of a cool-down",
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",
+    **dict.fromkeys((Role.MAIN, Role.PUMP, Role.NEEDED, Role.LAG, Role.READY), "main valves and pumps"),
     Role.ENERGISED: OUTPUTS,
 }
 # Signals of a circuit that its block is given, or that are made of what it gives.

@@ -137,6 +137,14 @@ def _energised(about: About) -> Told:
     return f"the output of {about.identity.owner} {what} {about.when}", about.mark
 
 
+def _needed(about: About) -> Told:
+    return f"{about.identity.of} is {'' if about.value else 'not '}needed {about.when}", about.mark
+
+
+def _ready(about: About) -> Told:
+    return f"the lead of {about.identity.of} is {'' if about.value else 'not '}over {about.when}", about.mark
+
+
 def _spans(about: About) -> tuple[int, int, int]:
     """Time in the present part of the dose, open span, shut span."""
     row = about.history.rows_by_name[about.name]
@@ -264,6 +272,9 @@ RULES: Mapping[Role, Rule] = {
     Role.ENTERED: PASSED,
     Role.DOSING: PASSED,
     Role.SHARING: PASSED,
+    Role.NEEDED: Rule(_needed, _always, 2),
+    Role.READY: Rule(_ready, _always, 3),
+    Role.LAG: PASSED,
     Role.WANTED: PASSED,
     Role.ENERGISED: Rule(_energised, _always, 1),
     Role.CYCLE_BEGIN: PASSED,

@@ -119,7 +119,7 @@ def value_word(wording: Wording, history: History, name: str, value: Value) -> s
     if kind is Type.BOOL:
         if name in wording.valves:
             return "open" if value else "shut"
-        on_off = identity(history, name).role in (Role.OUTPUT, Role.ENERGISED)
+        on_off = identity(history, name).role in (Role.OUTPUT, Role.ENERGISED, Role.PUMP)
         if wording.plan_made and (name in history.inputs or on_off):
             return "on" if value else "off"
         return "true" if value else "false"

@@ -48,7 +48,7 @@ def wording_of(plan: Plan) -> Wording:
         {stage(circuit): tuple(_states(plan, circuit)) for circuit in plan.circuits},
         dict(_titles(plan)),
         dict(_units(plan)),
-        {name: _actions(plan, name) for name in valves(plan)},
+        {name: _actions(plan, name) for name in valves(plan)} | {name: {} for name in plan.main_valves},
         True,
     )
 
