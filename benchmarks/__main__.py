@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import bands, code, commands, coupled, plant_speed, proof, revisions, scan_speed, stiff
+from benchmarks import bands, code, commands, coupled, plant_speed, proof, revisions, scan_speed, sizes, stiff
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
@@ -21,6 +21,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     code.rows,
     code.compare_rows,
     revisions.rows,
+    sizes.rows,
     commands.rows,
     commands.fresh_rows,
 )

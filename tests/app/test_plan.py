@@ -95,9 +95,18 @@ def test_a_controller(plan: steadfall.CoolingPlan, tmp_path: Path) -> None:
     assert told.good == plan.predict(quick=True).good
 
 
+def test_sizes(plan: steadfall.CoolingPlan, tmp_path: Path) -> None:
+    sized = plan.size()
+    assert sized.good
+    assert described(sized.as_json(), "sizing") == []
+    assert [path.name for path in sized.write(tmp_path)] == ["sizes.html", "sizes.json"]
+    assert all(path.stat().st_size > 5000 for path in tmp_path.iterdir())
+
+
 def test_what_nobody_wants_any_more_ends(plan: steadfall.CoolingPlan) -> None:
     for work in (
         lambda: plan.predict(quick=True, progress=Heard(most=1)),
+        lambda: plan.size(progress=Heard(most=1)),
         lambda: plan.why("upper.mist", at=600.0, progress=Heard(most=1)),
         lambda: plan.compare(plan, progress=Heard(most=1)),
         lambda: plan.emit(progress=Heard(most=1)),

@@ -35,6 +35,15 @@ def predicted(plan: Path) -> Said:
     return said
 
 
+def sized(plan: Path) -> Said:
+    """`size`: what is printed, the result, the page's words."""
+    folder = plan.parent / "sized"
+    ran = run("size", plan, "--out", folder)
+    said = {"exit code": str(ran.code), "said": words(ran.out), "page": page(folder / "sizes.html")}
+    result = json.loads((folder / "sizes.json").read_text(encoding="utf-8"))
+    return said | {f"result {key}": spelled(value) for key, value in result.items()}
+
+
 def emitted(plan: Path) -> Said:
     """`emit`: what the names of the text stand for, the lists, and the text compared with the plan."""
     folder = plan.parent / "emitted"

@@ -17,7 +17,17 @@ from steadfall.plan.meaning.names import valves
 from steadfall.plan.read.whole import read_text
 from steadfall.report.figure import sheets
 from steadfall.source import PlanError
-from tests.house.alike import Said, compared, differences, emitted, exchanged, predicted, proved, reasoned
+from tests.house.alike import (
+    Said,
+    compared,
+    differences,
+    emitted,
+    exchanged,
+    predicted,
+    proved,
+    reasoned,
+    sized,
+)
 from tests.house.twins import KEYWORDS, Named, accepts, plain, renamed, twin
 from tests.plan.paths import EXAMPLES, GOOD
 
@@ -57,6 +67,7 @@ def said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], dic
         asked = tuple(zip(signals, cycle(MOMENTS), strict=False))
         return {
             "predict": predicted(path),
+            "size": sized(path),
             "emit": emitted(path),
             "compare": compared(path),
             "why": reasoned(path, asked),

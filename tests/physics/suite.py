@@ -19,6 +19,7 @@ from tests.physics.psychrometry import PSYCHROMETRY
 from tests.physics.pulses import PULSES
 from tests.physics.quench import QUENCH
 from tests.physics.restraint import RESTRAINT
+from tests.physics.sizing import SIZING
 from tests.physics.timers import TIMERS
 from tests.physics.valves import VALVES
 from tests.physics.water import WATER
@@ -26,6 +27,7 @@ from tests.physics.water import WATER
 GROUPS: tuple[Group, ...] = (
     WATER,
     VALVES,
+    SIZING,
     CONVECTION,
     BOILING,
     BOILING_DATA,
