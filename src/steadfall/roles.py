@@ -15,6 +15,7 @@ class Role(Enum):
     """What a signal is for; the word is the one that its name is made with."""
 
     INPUT = "input"  # comes from outside
+    VALUE = "value"  # a measured input as the controller works with it
     # Settings.
     IN_USE = "in_use"  # a setting as the controller works with it
     MAY_SET = "may_set"  # settings are taken over from the panel
@@ -166,6 +167,11 @@ class Named:
 def command(circuit: str, valve: str) -> Named:
     """The command of a valve: `upper.mist`."""
     return Named(f"{circuit}.{valve}", Identity(Role.COMMAND, circuit, valve))
+
+
+def of_input(role: Role, name: str, given: Identity) -> Named:
+    """What an input is worked out into, by its name and identity: `upper.outlet_temperature.value`."""
+    return Named(f"{name}.{role.value}", given.beside(role))
 
 
 def of_valve(role: Role, circuit: str, valve: str, of: str = "") -> Named:

@@ -132,10 +132,7 @@ SILENT: dict[str, list[tuple[str, str]]] = {
         ("> 7", "> 6"),
     ],
     "hot_start": [("start: 160 degC", "start: 99 degC")],
-    "lost_sensor": [
-        ("outlet_temperature < 120", "outlet_temperature > 1 degC and outlet_temperature < 120"),
-        ("outlet_temperature < 115", "outlet_temperature > 1 degC and outlet_temperature < 115"),
-    ],
+    "lost_sensor": [("go on with 20 degC", "go on with 120 degC")],
     "outlasting": [
         ("after 0.5 s and", "after 0.6 s and"),
         ("standing, sweep: shut", "standing, sweep: open"),

@@ -12,6 +12,7 @@ from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
 from steadfall.plan.meaning.feeders import drawing, is_cut
 from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import (
     ButtonCall,
     Call,
@@ -70,8 +71,17 @@ def _signals(plan: Plan) -> Lines:
             yield f"- `{item.name}`: {what}, in ordinary running {'on' if item.normal else 'off'}"
         else:
             of = f" of `{item.measures}`" if item.measures else ""
-            yield f"- `{item.name}`: {item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
+            what = f"{item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
+            yield f"- `{item.name}`: {what}{_bad(item)}"
     yield ""
+
+
+def _bad(item: Input) -> str:
+    """What happens while a sensor is out of its range, where that is more than that it holds climbs."""
+    instead = shown(item.substitute, item.kind, 6, item.unit) if item.when_bad == "go on" else ""
+    return {"trip": "; it trips out of its range", "go on": f"; out of its range {instead} stand in"}.get(
+        item.when_bad, ""
+    )
 
 
 def _switched(plan: Plan, item: Input) -> str:
@@ -221,6 +231,11 @@ def _rules(plan: Plan, kind: CircuitType, users: list[str]) -> Lines:
         "the finish, since the circuit may be hot and hold water" if kind.cold_start == "finish" else "idle"
     )
     yield f"- After power-up it begins in {begins}; with a call, at the first stage."
+    for name in users:
+        held = dict.fromkeys(item.name for stage in kind.stages for item in sensors_of(plan, name, stage))
+        if held:
+            words = _both([f"`{sensor}`" for sensor in held])
+            yield f"- Out of its range {words} holds the climbs of `{name}` that look at it."
     for valve in kind.valves.values():
         if valve.shortest_open_ms or valve.shortest_shut_ms:
             yield (

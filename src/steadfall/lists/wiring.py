@@ -12,6 +12,7 @@ from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
+from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import DIGITAL, Feeder, Input, Io, MainValve, Output, Plan, Terminal, Valve
 from steadfall.plan.model.condition import OutOfRange
 from steadfall.plan.text.speak import speak
@@ -144,13 +145,21 @@ def _register(made: Named, terminal: Terminal) -> Signal:
 
 
 def _used(plan: Plan, item: Input) -> str:
-    """Which trips notice that a measured value has left its range."""
+    """What a measured value out of its range does: holds climbs, is replaced, trips."""
+    holds = {
+        one.name
+        for name in plan.circuits
+        for stage in plan.type_of(name).stages
+        for one in sensors_of(plan, name, stage)
+    }
+    held = "; holds the climb" if item.name in holds else ""
+    held = "; a value stands in" if item.when_bad == "go on" else held
     trips = [
         trip.name
         for trip in plan.trips
         if any(isinstance(part, OutOfRange) and part.name == item.name for part in walk(trip.when))
     ]
-    return f"; trips {', '.join(trips)}" if trips else ""
+    return held + (f"; trips {', '.join(trips)}" if trips else "")
 
 
 def _of(plan: Plan, item: Input) -> str:

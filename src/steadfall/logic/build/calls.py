@@ -14,6 +14,7 @@ from attrs import frozen
 from steadfall.logic.build.buttons import Buttons, is_pressed
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.build.guards import Guards
+from steadfall.logic.build.readings import reading
 from steadfall.logic.build.stages import stage_number
 from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real
 from steadfall.logic.nodes import Node, ResetDominant, SetDominant, Type
@@ -81,7 +82,9 @@ def _by_buttons(desk: Desk, call: ButtonCall) -> Iterable[tuple[str, Node]]:
 
 def _demand(desk: Desk, demand: Demand) -> Iterable[tuple[str, Node]]:
     sheet = desk.sheet
-    signal = sheet.now(demand.of, Type.REAL)
+    plan = desk.plan
+    is_input = demand.of in plan.inputs
+    signal = reading(sheet, plan, demand.of) if is_input else sheet.now(demand.of, Type.REAL)
     for stage, threshold in demand.thresholds.items():
         label = f"{demand.of}.{stage}"
         on = at_least(signal, real(threshold, f"{label}.from"))

@@ -9,17 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Set
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
+from steadfall.logic.build.readings import in_unit, is_bad, reading
 from steadfall.logic.build.stages import IDLE, last_stage, state_names
 from steadfall.logic.forms import (
+    FALSE,
     all_of,
     any_of,
     at_least,
     boolean,
     choose,
     equal,
-    less,
     ms,
     opposite,
     real,
@@ -36,9 +37,6 @@ from steadfall.plan.model.setting import Level, high_end
 from steadfall.roles import HELPER, Identity, Role, helper
 from steadfall.roles import stage as stage_name
 from steadfall.source import Mark
-from steadfall.units import value_in
-
-DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
 
 
 @frozen
@@ -66,11 +64,6 @@ def build(condition: Condition, sheet: Sheet, scope: Scope) -> Node:
     return FORMS[type(condition)](condition, sheet, scope)
 
 
-def in_unit(source: Input, value: float) -> float:
-    """An SI value in the unit in which the controller sees an input."""
-    return value if source.kind == "percent" else round(value_in(value, source.unit, source.kind), DIGITS)
-
-
 def _signal(item: said.Signal, _: Sheet, scope: Scope) -> Node:
     name = resolve(item.name, scope.circuit, signals(scope.plan)) or item.name
     return _seen(name, Type.BOOL, scope, item.mark)
@@ -92,20 +85,21 @@ def measured(scope: Scope, name: str) -> tuple[str, Input | None]:
     return full, plan.inputs[plan.ramps[identity.of].of] if identity.role is Role.SET_POINT else None
 
 
-def _compare(item: said.Compare, _: Sheet, scope: Scope) -> Node:
+def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     set_here = isinstance(item.value, Level)
     value = in_unit(source, item.value) if source and not set_here else item.value
     bound = real(value, f"{scope.presets}.{signals(scope.plan)[name].identity.word}")
-    return Compare(item.op, _seen(name, Type.REAL, scope, item.mark), bound, mark=item.mark)
+    if name in scope.plan.inputs:
+        shown: Node = evolve(reading(sheet, scope.plan, name), mark=item.mark)
+    else:
+        shown = _seen(name, Type.REAL, scope, item.mark)
+    return Compare(item.op, shown, bound, mark=item.mark)
 
 
 def _out_of_range(item: said.OutOfRange, _: Sheet, scope: Scope) -> Node:
-    name, source = measured(scope, item.name)
-    low, high = (in_unit(source, end) for end in source.good) if source else (0.0, 100.0)
-    value = _seen(name, Type.REAL, scope, item.mark)
-    # "Not above low and below high" also catches a value that is not a number.
-    return opposite(all_of((Compare(">", value, real(low)), less(value, real(high)))))
+    source = measured(scope, item.name)[1]
+    return is_bad(source) if source else FALSE
 
 
 def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:
@@ -164,7 +158,6 @@ def times_after(condition: Condition | None) -> list[int]:
     return times_after(condition.part) if isinstance(condition, said.Not | said.Held) else []
 
 
-def input_named(scope: Scope, name: str) -> Read:
+def input_named(sheet: Sheet, scope: Scope, name: str) -> Read:
     """An input by the name that a circuit type uses for it."""
-    full = resolve(name, scope.circuit, scope.plan.inputs) or name
-    return Read(full, Type.BOOL if scope.plan.inputs[full].is_digital else Type.REAL)
+    return reading(sheet, scope.plan, resolve(name, scope.circuit, scope.plan.inputs) or name)

@@ -19,7 +19,7 @@ def disagreements(sheet: Sheet, plan: Plan) -> None:
             if valve.feedback is None:
                 continue
             name = command(circuit, valve.name).name
-            switch = input_named(Scope(plan, name, circuit), valve.feedback.input)
+            switch = input_named(sheet, Scope(plan, name, circuit), valve.feedback.input)
             within = ms(valve.feedback.within_ms, f"{valve.name}.feedback_within")
             node = Ton(different(Previous(name, Type.BOOL), switch), within)
             sheet.put(of_valve(Role.DISAGREES, circuit, valve.name), node, valve.feedback.at.own)

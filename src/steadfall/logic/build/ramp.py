@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import math
 
-from steadfall.logic.build.conditions import Scope, build, in_unit
+from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.build.readings import in_unit, reading
 from steadfall.logic.forms import all_of, choose, ms, real
 from steadfall.logic.nodes import (
     Elapsed,
@@ -20,7 +21,6 @@ from steadfall.logic.nodes import (
     Multiply,
     Node,
     Previous,
-    Read,
     Subtract,
     Ton,
     ToReal,
@@ -41,7 +41,7 @@ def ramps(sheet: Sheet, plan: Plan) -> None:
 
 def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     mark, source = ramp.at.own, plan.inputs[ramp.of]
-    measured = Read(ramp.of, Type.REAL)
+    measured = reading(sheet, plan, ramp.of)
     value = percent(ramp.name)
     scope = Scope(plan, ramp.name, before=SEEN_BEFORE["ramp"], serves=value.identity)
     when = build(ramp.when, sheet, scope)

@@ -27,6 +27,7 @@ from steadfall.logic.forms import any_of as either
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import CircuitType, Dose, FinishStep, Plan
 from steadfall.plan.model.setting import high_end
 from steadfall.roles import Role, of_circuit
@@ -103,10 +104,10 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
     kind = scope.plan.type_of(str(scope.circuit))
     climbs: list[Node] = [FALSE]  # idle
     for stage in kind.stages:
+        climb = climb_of(scope.plan, str(scope.circuit), stage)
         wish = climb_named(str(scope.circuit), stage.name)
         presets = f"{stage.name}.{Role.CLIMB.value}"
         own = evolve(scope, label=wish.name, serves=wish.identity, presets=presets)
-        climb = stage.climb
         climbs.append(sheet.named(wish, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
 

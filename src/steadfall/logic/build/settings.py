@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from steadfall.logic.build.conditions import DIGITS
+from steadfall.logic.build.readings import DIGITS
 from steadfall.logic.build.stages import IDLE
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, equal, ms, opposite, real, whole
 from steadfall.logic.network import Input

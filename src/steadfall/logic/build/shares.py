@@ -37,7 +37,7 @@ def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valv
 
 def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve) -> Node:
     """How long the valve would be open in a cycle that begins now."""
-    percent = _percent(plan, dosed, share)
+    percent = _percent(sheet, plan, dosed, share)
     per_percent = real(share.cycle_ms / 100.0, f"{dosed.valve}.ms_per_percent")
     exact = ToTime(Multiply(percent, per_percent), plan.scan.timer_step_ms)
     raw = sheet.helper(dosed.signal(Role.SHARE, dosed.first(share)), exact, dosed.mark)
@@ -48,7 +48,7 @@ def _opening(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valve)
     return choose(less(raw, ms(valve.shortest_open_ms, f"{dosed.valve}.shortest_open")), ms(0), longest)
 
 
-def _percent(plan: Plan, dosed: Dosed, share: Share) -> Read:
+def _percent(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share) -> Read:
     if share.of in plan.ramps:
         return Read(share.of, Type.REAL)
-    return input_named(Scope(plan, dosed.command, dosed.circuit), share.of)
+    return input_named(sheet, Scope(plan, dosed.command, dosed.circuit), share.of)

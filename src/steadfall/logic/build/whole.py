@@ -1,9 +1,9 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
-1. settings; 2. disagreements between limit switches and commands; 3. permissives, trips; 4. ramps; 5. calls
-and demands, and what ends a cool-down; 6. main valves and pumps, free dose clocks; 7. for each circuit the
-stage, then the doses, then the valve commands; 8. alarms, outputs; 9. the outputs of valves that stand open
-without signal.
+1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips;
+4. ramps; 5. calls and demands, and what ends a cool-down; 6. main valves and pumps, free dose clocks; 7. for
+each circuit the stage, then the doses, then the valve commands; 8. alarms, outputs; 9. the outputs of valves
+that stand open without signal.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from steadfall.logic.build.guards import guards
 from steadfall.logic.build.lamps import lamps, running
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.ramp import ramps
+from steadfall.logic.build.readings import readings
 from steadfall.logic.build.sequence import sequence
 from steadfall.logic.build.settings import panel, settings
 from steadfall.logic.network import Input, Network
@@ -41,6 +42,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     states = [name(circuit) for circuit in plan.circuits for name in (stage, target)]
     sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
     settings(sheet, plan)
+    readings(sheet, plan)
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
     ramps(sheet, plan)

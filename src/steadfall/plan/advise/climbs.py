@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
+from steadfall.comparisons import HOLDS
 from steadfall.plan.advise.given import Advice, Piece, Sensors, coldest, signed
 from steadfall.plan.meaning.conditions import Stated, climbs, controller_conditions, walk
 from steadfall.plan.meaning.names import Observed
@@ -81,19 +82,21 @@ def climb_points_up(plan: Plan) -> Advice:
 
 
 def climb_on_lost_sensor(plan: Plan) -> Advice:
-    """A broken wire reads low, and a climb that waits for a low reading takes it for cold metal."""
+    """A sensor that goes on with a value at which a climb takes hot metal for cold."""
     sensors, looks, told = Sensors.of(plan), list(_looks(plan)), set()
     guarded = _watched(plan, sensors)
-    bounded = {(id(look.stated.condition), look.item.name) for look in looks if not look.falling}
     for look in looks:
-        name, climb = look.item.name, look.stated.condition
+        item, climb = look.item, look.stated.condition
         own = {part.name for part in walk(climb) if isinstance(part, OutOfRange)}
-        safe = name in guarded or look.part.name in own or (id(climb), name) in bounded
-        if look.falling and not safe and name not in told:
-            told.add(name)
-            read = f"a broken wire of '{name}' reads low, and then this holds on hot metal"
-            expected = "a trip on the sensor out of range, or the same in the climb"
-            yield Problem(look.part.mark, "climb-on-lost-sensor", "climb", read, expected)
+        safe = item.name in guarded or look.part.name in own or item.when_bad != "go on"
+        holds = look.falling and HOLDS[look.part.op](item.substitute, look.part.value)
+        if holds and not safe and item.name not in told:
+            told.add(item.name)
+            read = f"'{item.name}' goes on with {shown(item.substitute, item.kind)} while its sensor is bad"
+            read += ", and then this holds on hot metal"
+            yield Problem(
+                look.part.mark, "climb-on-lost-sensor", "climb", read, "a value that holds the climb"
+            )
 
 
 def climb_on_lost_switch(plan: Plan) -> Advice:

@@ -116,6 +116,20 @@ def _range(item: Input) -> str:
     return f"{low} to {high}"
 
 
+def bad_sensors_are_answered(plan: Plan, problems: Problems) -> None:
+    """A sensor that trips has a reset, one that goes on does so with a value that it could show."""
+    for item in plan.inputs.values():
+        if item.when_bad == "trip" and item.reset is None:
+            read = "a sensor that trips needs what resets it"
+            problems.add(item.at.own, "missing-key", "reset", read, "a condition", example="reset_button")
+        if item.when_bad != "trip" and item.reset is not None:
+            read = "nothing here trips"
+            problems.add(item.at.of("reset"), "unused-key", "reset", read, "when_bad: trip")
+        if item.when_bad == "go on" and not item.low <= item.substitute <= item.high:
+            read = "this lies outside the range"
+            problems.add(item.at.of("when_bad"), "outside-range", "when_bad", read, _range(item))
+
+
 def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
     """Every limit switch of a valve is an input, and a switch."""
     for circuit, _, feedback in _feedbacks(plan):
@@ -174,6 +188,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     inputs_have_own_names,
     ramps_have_own_names,
     sensors_measure,
+    bad_sensors_are_answered,
     feedback_is_a_switch,
     ramps_follow,
 )

@@ -79,6 +79,13 @@ class Sensed:
 
 
 @frozen
+class Instead:
+    """`go on with 180 degC`."""
+
+    value: Part
+
+
+@frozen
 class Openings:
     """`25 openings of upper.mist in 60 s`."""
 

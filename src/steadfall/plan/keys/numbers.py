@@ -26,7 +26,7 @@ from steadfall.plan.model.equipment import Path
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.model.setting import settings_of
 from steadfall.plan.text.phrase import LONGEST_MS
-from steadfall.units import exact
+from steadfall.units import DIFFERENCES, exact
 
 MS = 0.001  # s
 
@@ -217,6 +217,12 @@ def _of_type(kind: CircuitType, here: _Here) -> Numbers:
 def _of_input(item: Input, here: _Here) -> Numbers:
     for field in ("low", "high", "normal") if not item.is_digital else ():
         yield here.to(field, field).number(Span(item.kind))
+    if item.when_bad == "go on":
+        yield here.to("when_bad", "substitute").number(Span(item.kind, item.low, item.high))
+    if item.changes is not None and item.measures is not None:
+        seen = _dimension(item.measures, here)
+        yield here.to("measures", "changes", "value").number(Span(seen))
+        yield here.to("hysteresis", "changes", "hysteresis").number(Span(DIFFERENCES.get(seen, ""), 0.0))
 
 
 def _of_setting(item: Setting, here: _Here) -> Numbers:

@@ -6,7 +6,7 @@ Rule of this file: data only.
 from __future__ import annotations
 
 from steadfall.plan import model
-from steadfall.plan.keys.held import Sensed
+from steadfall.plan.keys.held import Instead, Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -204,6 +204,25 @@ SECTIONS = (
             "on",
             control=True,
         ),
+        may(
+            "when_bad",
+            Either(
+                (
+                    Words(("hold the climb", "trip")),
+                    Pattern(
+                        r"go on with (?P<value>.+)",
+                        "'hold the climb', 'trip', or 'go on with' a value",
+                        Instead,
+                    ),
+                )
+            ),
+            "What happens while the sensor is out of its range: no climb that looks at it (where nothing is "
+            "said), a trip, or everything goes on with a value in its place.",
+            "go on with 180 degC",
+            into="bad",
+            control=True,
+        ),
+        may("reset", Phrase(), "What resets the trip of a bad sensor.", "reset_button", control=True),
     ),
     section(
         "ramp",

@@ -59,6 +59,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("low high unit normal", sequence.sensed),
         _fill("measures", sequence.measures),
         _fill("changes", sequence.changes),
+        _fill("when_bad substitute", sequence.when_bad),
     ),
     model.Call: (_fill("circuits", sequence.called),),
     model.ButtonCall: (_fill("circuits", sequence.called),),
@@ -79,6 +80,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.Plan: (
         _fill("materials", equipment.materials),
         _fill("has_plant", equipment.has_plant),
+        _fill("trips", sequence.trips),
         _fill("limits goals", aims.limits_and_goals),
         _fill("io", aims.io),
     ),

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from steadfall.plan.keys.held import Delay, Measured, Part, Sensed, Spanned
+from steadfall.plan.keys.held import Delay, Instead, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
-from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Open, Share
+from steadfall.plan.meaning.trust import sensor_trip
+from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Share, Trip
 from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
@@ -93,6 +94,28 @@ def _distance(given: Measured | None, dimension: str, key: str, here: Here) -> f
     read = f"{DIMENSIONS[given.dimension].words} is given"
     here.add(key, "wrong-dimension", read, expected.words, example=expected.example, at=key)
     return 0.0
+
+
+def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, float]:
+    """What becomes of a sensor out of its range, and the value with which it goes on."""
+    if bad is None or bad == "":
+        return "hold", 0.0
+    if kind in DIGITAL:
+        here.add("when_bad", "unused-key", f"a {kind} has no range to be out of", "a sensor", at="when_bad")
+        return "hold", 0.0
+    if isinstance(bad, str):
+        return {"hold the climb": "hold"}.get(bad, bad), 0.0
+    try:
+        return "go on", float(exact(bad.value.text, (kind,) if kind else tuple(DIFFERENCES))[0])
+    except QuantityError as error:
+        here.problems.misread(bad.value.mark, "when_bad", error)
+        return "hold", 0.0
+
+
+def trips(trips: tuple[Trip, ...], inputs: Mapping[str, Input]) -> tuple[Trip, ...]:
+    """The trips of a plan: its own, and those of the inputs that trip when they are bad."""
+    made = (sensor_trip(item) for item in inputs.values())
+    return (*trips, *(one for one in made if one is not None))
 
 
 def quantities(known: Known) -> Mapping[str, str]:

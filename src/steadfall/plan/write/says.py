@@ -16,6 +16,7 @@ from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
 from steadfall.plan.meaning.names import parts
+from steadfall.plan.meaning.trust import sensor_trips
 from steadfall.plan.model.equipment import Fins
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.text.lay_out import time
@@ -83,6 +84,17 @@ def _hysteresis(item: model.Input, told: Told) -> Measured | None:
     if item.changes is None or not item.changes.hysteresis:
         return None
     return Measured(item.changes.hysteresis, DIFFERENCES[told.dimensions[str(item.measures)]])
+
+
+def _bad(item: model.Input, _told: Told) -> str | None:
+    if item.when_bad == "go on":
+        return f"go on with {written(item.substitute, item.kind, item.unit)}"
+    return "trip" if item.when_bad == "trip" else None
+
+
+def _trips(plan: model.Plan, _told: Told) -> tuple[model.Trip, ...]:
+    made = sensor_trips(plan)
+    return tuple(one for one in plan.trips if one not in made)
 
 
 def _preset(item: model.Setting, _told: Told) -> Measured:
@@ -202,6 +214,7 @@ SAYS: Mapping[type, Says] = {
         "sentence": _measures,
         "hysteresis": _hysteresis,
         "normal": _normal,
+        "bad": _bad,
     },
     model.Permissive: {"water": _guarded},
     model.Limit: {
@@ -219,5 +232,11 @@ SAYS: Mapping[type, Says] = {
     model.AtMost: {"sentence": _openings},
     model.Fault: {"sentence": _fault},
     model.Io: {"columns": _columns},
-    model.Plan: {"steadfall": lambda *_: LANGUAGE, "materials": _materials, "limits": _limits, "io": _io},
+    model.Plan: {
+        "steadfall": lambda *_: LANGUAGE,
+        "materials": _materials,
+        "trips": _trips,
+        "limits": _limits,
+        "io": _io,
+    },
 }

@@ -231,7 +231,7 @@ def disagreements_show(watch: Watch) -> None:
             continue
         label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
         shows = of_valve(Role.DISAGREES, circuit, valve.name).name
-        switch = input_named(Scope(watch.plan, name, circuit), valve.feedback.input)
+        switch = input_named(watch.sheet, Scope(watch.plan, name, circuit), valve.feedback.input)
         apart = different(command_before(name), switch)
         own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
         words = (

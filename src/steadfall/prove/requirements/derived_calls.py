@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 from steadfall.logic.build.conditions import times_after
+from steadfall.logic.build.readings import reading
 from steadfall.logic.build.stages import FIRST, IDLE, last_stage, stage_number
 from steadfall.logic.forms import (
     FALSE,
@@ -29,6 +30,7 @@ from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import feeding
+from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
@@ -84,7 +86,8 @@ def call_allows(
         if number is not None:
             yield number, watch.signal(label, watch.seen("call", call.when, f"{label}:when"), call.at.own)
         return
-    signal = watch.sheet.now(call.of, Type.REAL)
+    plan, sheet = watch.plan, watch.sheet
+    signal = reading(sheet, plan, call.of) if call.of in plan.inputs else sheet.now(call.of, Type.REAL)
     for stage, threshold in call.thresholds.items():
         number = stage_number(kind, stage)
         if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
@@ -102,17 +105,18 @@ def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
     """
     stages = watch.plan.type_of(name).stages
     for number, (stage, above) in enumerate(pairwise(stages), FIRST):
-        if stage.climb is None:
+        climb = climb_of(watch.plan, name, stage)
+        if climb is None:
             continue
         label, mark = f"{name}.{stage.name}.climbs", stage.at.of("climb")
         moved = different(stage_of(name), stage_before(name))
-        age = watch.since(label, moved, max([0, *times_after(stage.climb)]), mark)
+        age = watch.since(label, moved, max([0, *times_after(climb)]), mark)
         here, there = equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))
         may = watch.signal(
-            f"{label}:may", all_of((watch.seen("climb", stage.climb, label, name, age), asks[number])), mark
+            f"{label}:may", all_of((watch.seen("climb", climb, label, name, age), asks[number])), mark
         )
         words = f"{name} climbs from {stage.name} to {above.name} when, and only when, a call allows it and "
-        words += f"{aloud(stage.climb, watch.plan, name, before=SEEN_BEFORE['climb'])}."
+        words += f"{aloud(climb, watch.plan, name, before=SEEN_BEFORE['climb'])}."
         bad = all_of((here, different(may, there)))
         climbed = all_of((here, there)) if asks[number] != FALSE else here
         watch.require(Said(label, words, (mark,), (stage_name(name),), name), bad, climbed)

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from steadfall.logic.build.readings import is_bad
 from steadfall.logic.build.stages import FIRST, IDLE, last_stage, row, state_names
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Read, Type
 from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.names import valves
+from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import Open
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
@@ -122,6 +124,21 @@ def as_the_table_says(watch: Watch) -> None:
         _shut_elsewhere(watch, name, [n for n, a in enumerate(actions) if a is None and n], names)
 
 
+def no_climb_on_a_bad_sensor(watch: Watch) -> None:
+    """A climb never trusts a sensor that is out of its range, unless the plan says so."""
+    for name in watch.plan.circuits:
+        for number, stage in enumerate(watch.plan.type_of(name).stages, FIRST):
+            climbs = all_of(
+                (equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1)))
+            )
+            for item in sensors_of(watch.plan, name, stage):
+                label, mark = f"{name}.{stage.name}.trusts_{item.name}", item.at.own
+                words = f"{name} never climbs from {stage.name} while {item.name} is out of its range."
+                bad = watch.signal(f"{label}:bad_sensor", is_bad(item), mark)
+                said = Said(label, words, (stage.at.of("climb"), mark), (stage_name(name),), name)
+                watch.require(said, all_of((climbs, bad)), climbs)
+
+
 def _in_states(circuit: str, states: Iterable[int]) -> Node:
     return any_of(equal(stage_of(circuit), whole(number)) for number in states)
 
@@ -181,4 +198,5 @@ SEQUENCE: tuple[Callable[[Watch], None], ...] = (
     begins_as_planned,
     finish_reaches_idle,
     as_the_table_says,
+    no_climb_on_a_bad_sensor,
 )

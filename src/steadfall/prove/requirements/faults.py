@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 from attrs import frozen
 
-from steadfall.logic.build.conditions import in_unit
+from steadfall.logic.build.readings import in_unit
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Node, Not, Previous, Type
 from steadfall.plan.check.faults import fault_fits

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadfall.logic.build.conditions import in_unit
+from steadfall.logic.build.readings import in_unit
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Input, Plan
 

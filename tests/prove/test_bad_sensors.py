@@ -1,0 +1,86 @@
+"""What becomes of a bad sensor is required of any controller: each seeded fault breaks a requirement."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+import attrs
+import pytest
+
+from steadfall.logic import nodes
+from steadfall.logic.build.whole import build
+from steadfall.logic.nodes import Node
+from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide.simulation import simulate
+from steadfall.prove.requirements.whole import watched
+from steadfall.scan.interpreter import Scanner
+from steadfall.st.write.whole import structured_text
+from tests.plan.paths import GOOD
+
+PLAN = read_file(next(path for path in GOOD if path.stem == "bad_sensors"))
+LOW, COLD = -6.25, 100.0  # a broken wire, and a reading at which a climb holds
+SENSOR = "lower_platen_temperature"
+
+
+def trusting(node: Node) -> Node:
+    """A climb that looks at the sensor and not at whether it reads."""
+    assert isinstance(node, nodes.And)
+    (reads,) = (part for part in node.parts if isinstance(part, nodes.And))
+    return nodes.And(tuple(part for part in node.parts if part is not reads))
+
+
+FAULTS: Mapping[str, tuple[str, Callable[[Node], Node], str]] = {
+    "a climb trusts a bad sensor": ("lower.dosing.climb", trusting, f"lower.dosing.trusts_{SENSOR}"),
+}
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_seeded_fault_breaks_its_requirement(fault: str) -> None:
+    signal, change, broken = FAULTS[fault]
+    right = build(PLAN)
+    assert signal in right.rows
+    rows = [
+        attrs.evolve(row, node=change(row.node)) if row.name == signal else row for row in right.assignments
+    ]
+    for network, faulty in ((attrs.evolve(right, assignments=tuple(rows)), True), (right, False)):
+        of = watched(PLAN, network)
+        (asked,) = (row for row in of.required if row.name == broken)
+        seen = simulate(of, [asked], 30)[asked.name]
+        assert (seen.violation is not None) is faulty
+
+
+def climbs_after(**sensors: float) -> dict[str, bool]:
+    """Whether each circuit has climbed once everything has had its time."""
+    scanner = Scanner(build(PLAN))
+    given = {name.replace("__", "."): value for name, value in sensors.items()}
+    usual = {f"{one}.outlet_temperature": COLD for one in PLAN.circuits} | {
+        SENSOR: COLD,
+        "upper.pressure": 1.0,
+    }
+    inputs = {"full_call": True, "air_pressure_ok": True, "reset_button": False} | usual | given
+    for _ in range(50):
+        values = scanner.scan(1000, inputs)
+    return {name: values[f"{name}.stage"] == 2 for name in PLAN.circuits}
+
+
+def test_a_climb_waits_for_a_sensor_that_reads() -> None:
+    assert climbs_after() == {"upper": True, "lower": True}
+    assert climbs_after(**{SENSOR: LOW}) == {"upper": False, "lower": False}
+    assert climbs_after(upper__outlet_temperature=LOW) == {"upper": False, "lower": True}
+
+
+def test_a_value_stands_in_for_a_bad_sensor() -> None:
+    assert climbs_after(lower__outlet_temperature=LOW) == {"upper": True, "lower": False}
+
+
+def test_a_sensor_may_trip() -> None:
+    scanner = Scanner(build(PLAN))
+    for pressure, tripped in ((1.0, False), (-0.4, True), (1.0, True)):
+        values = scanner.scan(20, {"upper.pressure": pressure, "air_pressure_ok": True})
+        assert values["tripped"] is tripped
+
+
+def test_the_text_has_the_value_in_its_place() -> None:
+    text = structured_text(PLAN).text
+    assert "measured values" in text
+    assert "lower_outlet_temperature_value" in text
