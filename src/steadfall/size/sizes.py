@@ -12,6 +12,7 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.predict.result import CircuitUse, Prediction, ValveUse
+from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing
 from steadfall.size.supplies import Sharing
@@ -24,6 +25,7 @@ class Sizes:
     plan: Plan
     rows: tuple[Row, ...]
     sharings: Mapping[str, Sharing]
+    hand: tuple[ByHand, ...]
     batch: Prediction
     notes: tuple[str, ...]
 
@@ -41,6 +43,7 @@ class Sizes:
         return {
             "sizes": [row.as_json() for row in self.rows],
             "together": [_sharing_json(one) for one in self.sharings.values()],
+            "by_hand": [_hand_json(one) for one in self.hand],
             "batch": {
                 "scenario": self.batch.scenario,
                 "end_s": self.batch.end_ms / 1000,
@@ -64,6 +67,31 @@ def _sharing_json(one: Sharing) -> dict[str, Any]:
             {"circuits": n, "pressure_Pa": at, "flow_kg_s": flow, "share": share}
             for n, (at, flow, share) in enumerate(zip(one.at, one.flows, one.kept, strict=True), 1)
         ],
+    }
+
+
+def _hand_json(one: ByHand) -> dict[str, Any]:
+    dose = one.dose
+    return {
+        "circuit": one.circuit,
+        "stage": one.stage,
+        "valve": one.valve,
+        "host_K": one.host,
+        "water_kg_s": one.water,
+        "heat_least_W": one.least,
+        "heat_most_W": one.most,
+        "heat_predicted_W": one.predicted,
+        "steam_kg_s": one.steam,
+        "outlet_passes_kg_s": one.passes,
+        "dose": None
+        if dose is None
+        else {
+            "mass_kg": dose.mass,
+            "outlet_clears_s": dose.clears,
+            "period_s": dose.period,
+            "wall_falls_K": dose.dip,
+            "comes_back": dose.back,
+        },
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from steadfall.plan.meaning.settled import settled
 from steadfall.plan.model import Plan
 from steadfall.predict.result import Prediction
+from steadfall.size.doses import by_hand
 from steadfall.size.lines import own_line
 from steadfall.size.outlets import outlet_rows
 from steadfall.size.row import Row
@@ -37,7 +38,7 @@ def size(plan: Plan, batch: Prediction) -> Sizes:
     shared = sharings(found)
     rows = [row for one in shared.values() for row in supply_rows(found, one)]
     rows += _rows(found)
-    return Sizes(plan, tuple(rows), shared, batch, tuple(_notes(found)))
+    return Sizes(plan, tuple(rows), shared, by_hand(found), batch, tuple(_notes(found)))
 
 
 def _rows(found: Works) -> Iterator[Row]:

@@ -36,6 +36,8 @@ def sizes_page(sizes: Sizes, *, dated: str = "") -> str:
         ],
         "figures": [(caption, drawing) for caption, drawing in figures if drawing],
         "sharing": (say.SHARING_HEAD, say.sharing_rows(sizes)),
+        "hand": ((say.HEAT_HEAD, say.heat_rows(sizes)), (say.DOSE_HEAD, say.dose_rows(sizes))),
+        "hand_hint": say.HAND_HINT,
         "batch": (say.BATCH_HEAD, say.batch_rows(sizes)),
         "life": (say.LIFE_HEAD, say.life_rows(sizes)),
         "scenario": sizes.batch.scenario,

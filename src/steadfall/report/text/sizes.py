@@ -9,18 +9,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
+from steadfall.report.words import sizes as say
 from steadfall.report.words.cautions import SIZE_CAUTION
-from steadfall.report.words.sizes import (
-    BATCH_HEAD,
-    LIFE_HEAD,
-    SHARING_HEAD,
-    SizeRow,
-    batch_rows,
-    life_rows,
-    sharing_rows,
-    size_rows,
-    size_verdict,
-)
+from steadfall.report.words.sizes import SizeRow
 from steadfall.size.sizes import Sizes
 
 WIDTH, NARROWEST = 100, 60
@@ -31,13 +22,16 @@ def sizes_text(sizes: Sizes, width: int = WIDTH) -> str:
     """All of it, at most `width` columns (from 60 on)."""
     width = max(NARROWEST, width)
     plan = sizes.plan
-    head = [plan.title, f"plan {plan.digest[:12]}" if plan.digest else "", size_verdict(sizes)]
+    head = [plan.title, f"plan {plan.digest[:12]}" if plan.digest else "", say.size_verdict(sizes)]
     blocks = [
         "\n".join(line for words in head if words for line in textwrap.wrap(words, width)),
-        *_parts(size_rows(sizes), width),
-        _table(SHARING_HEAD, sharing_rows(sizes)),
-        _table(BATCH_HEAD, batch_rows(sizes)),
-        _table(LIFE_HEAD, life_rows(sizes)),
+        *_parts(say.size_rows(sizes), width),
+        _table(say.SHARING_HEAD, say.sharing_rows(sizes), width),
+        _table(say.HEAT_HEAD, say.heat_rows(sizes), width),
+        _table(say.DOSE_HEAD, say.dose_rows(sizes), width),
+        "\n".join(textwrap.wrap(say.HAND_HINT, width)) if sizes.hand else "",
+        _table(say.BATCH_HEAD, say.batch_rows(sizes), width),
+        _table(say.LIFE_HEAD, say.life_rows(sizes), width),
         "\n".join(["Notes", *(line for note in sizes.notes for line in _wrapped(note, "  - ", width))]),
         "\n".join(textwrap.wrap(SIZE_CAUTION[1], width)),
     ]
@@ -66,14 +60,15 @@ def _wrapped(words: str, before: str, width: int) -> list[str]:
     return textwrap.wrap(words, width, initial_indent=before, subsequent_indent=after)
 
 
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    """Aligned columns, the first to the left; nothing without a row."""
+def _table(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> str:
+    """Aligned columns, the first to the left, narrower gaps where there is no room; nothing without a row."""
     if not rows:
         return ""
     every = [head, *rows]
     widths = [max(len(row[place]) for row in every) for place in range(len(head))]
+    gap = GAP if sum(widths) + len(GAP) * (len(widths) - 1) <= width else " "
     return "\n".join(
-        GAP.join(
+        gap.join(
             f"{cell:<{wide}}" if place == 0 else f"{cell:>{wide}}"
             for place, (cell, wide) in enumerate(zip(row, widths, strict=True))
         ).rstrip()

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.quantities import FLOW, KV, PRESSURE, clock
+from steadfall.quantities import FLOW, HEAT, KV, PRESSURE, SECONDS, TEMPERATURE, clock
 from steadfall.report.words.names import spoken
+from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing, Would
 from steadfall.size.sizes import Sizes, batches
@@ -13,6 +14,13 @@ from steadfall.size.sizes import Sizes, batches
 BATCH_HEAD = ("A batch", "water kg", "evaporated kg", "air kg", "free air m³", "heat drained MJ")
 LIFE_HEAD = ("Valve", "openings a batch", "open for", "batches in its life")
 SHARING_HEAD = ("Supply", "circuits open", "pressure left", "flow in all", "of what each takes alone")
+HEAT_HEAD = ("By hand", "host °C", "water kg/min", "heat kW", "predicted", "steam kg/min", "may pass")
+DOSE_HEAD = ("A dose", "g", "outlet clears it in", "of", "wall falls K", "comes back")
+HAND_HINT = (
+    "Heat: if nothing boils, to if all boils that can; predicted: in the first minute of the stage, by the "
+    "batch. Steam, and how far the wall falls, are at most; the outlet may pass so much at the pressure to "
+    "stay below. A dose as steam should have left before the next."
+)
 SIGNS = {Standing.OK: "ok", Standing.TIGHT: "tight", Standing.SHORT: "SHORT"}
 MANY = 8  # counts of open circuits that are listed; of more the last
 
@@ -98,6 +106,42 @@ def life_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
         )
         for use in sizes.batch.valves
     )
+
+
+def heat_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
+    """Stage by stage: water, heat and steam by hand, with what the batch has beside it."""
+    return tuple(
+        (
+            _named(one),
+            TEMPERATURE.number(one.host),
+            FLOW.number(one.water),
+            f"{HEAT.number(one.least)} .. {HEAT.number(one.most)}",
+            HEAT.number(one.predicted),
+            FLOW.number(one.steam),
+            FLOW.number(one.passes),
+        )
+        for one in sizes.hand
+    )
+
+
+def dose_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
+    """Dose by dose: its mass, its steam, and the wall."""
+    return tuple(
+        (
+            _named(one),
+            f"{1000 * dose.mass:,.1f}",
+            "no steam" if dose.clears is None else SECONDS.text(dose.clears),
+            SECONDS.text(dose.period),
+            f"{dose.dip:.1f}",
+            f"{100 * dose.back:.0f} %",
+        )
+        for one in sizes.hand
+        if (dose := one.dose) is not None
+    )
+
+
+def _named(one: ByHand) -> str:
+    return spoken(f"{one.circuit}.{one.valve} in {one.stage}")
 
 
 def sharing_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
