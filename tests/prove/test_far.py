@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
+import numpy as np
 import pytest
 from attrs import evolve
 
+from steadfall.logic.build.stages import state_names
 from steadfall.logic.nodes import Since
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
@@ -20,15 +22,18 @@ from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import model
+from steadfall.roles import Role
 from steadfall.runs.json import from_json, steps_json
 from steadfall.runs.player import Interpreter
 from tests.examples import EXAMPLES
 from tests.prove import dwells
 
 MINUTES, HOURS = 300_000, 7_200_000
+SEEDS = 20
 NARROW = partial(dwells.kept_open, shortest_open_ms=40)  # a scan earlier or later it is not so
 FAULTS: tuple[Callable[[int], Plan], ...] = (
     dwells.kept_open,
@@ -70,6 +75,17 @@ def test_a_fault_behind_a_stay_of_hours_is_found(plan: Callable[[int], Plan]) ->
     assert runs.fast.first(way, [bad]) == [len(way) - 1]
     assert way.end_ms >= HOURS
     assert way.dts_ms.max() <= longest
+
+
+@pytest.mark.parametrize("name", ["barrel", "press"])  # an oven stays too long in each
+def test_made_up_runs_come_to_every_stage(name: str) -> None:
+    """Of a ramp too: it asks where it has fallen as far as it does, and its sensor reads what it can."""
+    plan = read_file(EXAMPLES[name])
+    of = watched(plan)
+    runs, signals = rig(plan, of.network), of.network.named(Role.STAGE)
+    stages = np.concatenate([runs.fast.columns(stimuli(runs, seed), signals) for seed in range(SEEDS)])
+    for circuit, column in zip(plan.circuits, stages.T, strict=True):
+        assert set(column.tolist()) == set(range(len(state_names(plan.type_of(circuit)))))
 
 
 def test_nothing_is_found_where_nothing_is_wrong() -> None:

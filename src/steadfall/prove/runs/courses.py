@@ -20,6 +20,7 @@ STRAY = 0.05  # so often a jump of a quiet course ends anywhere
 RATES = (0.0, 0.002, 0.01, 0.04, 0.15)  # how often an input changes
 AS_USUAL = 0.6  # so often an input that changes is as it usually is
 CUT_RATES = (0.002, 0.01, 0.04)  # how often power fails
+CLIMBS, EARLY = 0.5, 20  # so often a value that asks for cooling changes within the first steps
 PULSES = (1, 1, 2, 5, 12)  # steps
 
 # How a run goes on: an ordinary scan of 1 ms or of the longest time; or a jump that ends anywhere before the
@@ -98,6 +99,10 @@ def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterat
     """What inputs are given; a pulse often begins a little before something is due, which changes `hows`."""
     names = [row.name for row in of.network.inputs]
     yield from ((0, name, _usual(of, luck, name)) for name in names)
+    for name in of.ends:  # a ramp begins where it finds a value, and asks for more the more it is left behind
+        if luck.random() < CLIMBS:
+            yield 0, name, luck.choice(of.choices[name])
+            yield luck.randint(2, EARLY), name, luck.choice(of.choices[name])
     step = 1
     while names and rate and (step := step + 1 + int(luck.expovariate(rate))) < len(hows):
         name = luck.choice(names)
@@ -115,7 +120,7 @@ def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterat
 def _usual(of: Rig, luck: random.Random, name: str) -> float:
     if name in of.choices:
         known = of.choices[name]
-        return known[-1 if name in of.high else 0] if luck.random() < AS_USUAL else luck.choice(known)
+        return of.ends.get(name, known[0]) if luck.random() < AS_USUAL else luck.choice(known)
     if of.types[name] in (Type.INT, Type.TIME):
         return float(luck.randint(*SMALL))
     return of.favoured.get(name, 0.0)

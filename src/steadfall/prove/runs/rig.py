@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
+from typing import Any
 
 from attrs import field, frozen
 
@@ -17,6 +18,7 @@ from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import Signal
 from steadfall.quantities import IS_OPEN
 from steadfall.runs.player import Fast
+from steadfall.units import value_in
 
 SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
 # of the way from one constant to the next; a ramp may be a band above its own
@@ -38,6 +40,7 @@ class Rig:
     high: frozenset[str]  # REAL inputs that ask for cooling by being high
     types: Mapping[str, Type] = field(repr=False)
     starts: tuple[str, ...] = ()  # buttons that begin a call
+    ends: Mapping[str, float] = field(factory=dict)  # of `high`: the most that its sensor reads
 
 
 def rig(plan: Plan, network: Network) -> Rig:
@@ -65,9 +68,27 @@ def rig(plan: Plan, network: Network) -> Rig:
     scan, types = plan.scan, network.types
     times = (scan.nominal_ms, scan.longest_ms)
     starts = tuple(dict.fromkeys(call.start for call in plan.calls if isinstance(call, ButtonCall)))
+    choices = _choices(network, _asked(plan))
+    ends = {name: _most(plan.inputs[name], choices[name]) for name in sorted(high & choices.keys())}
     return Rig(
-        *times, network, Fast(network), favoured, _choices(network), follows, choosers, high, types, starts
+        *times,
+        network,
+        Fast(network),
+        favoured,
+        choices,
+        follows,
+        choosers,
+        high,
+        types,
+        starts,
+        ends,
     )
+
+
+def _most(item: Any, values: Sequence[float]) -> float:
+    """The greatest of some values that its sensor gives: many a plan trips on more."""
+    inside = [value for value in values if value <= value_in(item.high, item.unit)]
+    return max(inside or values)
 
 
 def plain_rig(network: Network, longest_ms: int) -> Rig:
@@ -86,9 +107,24 @@ def plain_rig(network: Network, longest_ms: int) -> Rig:
     )
 
 
-def _choices(network: Network) -> dict[str, tuple[float, ...]]:
-    """Values of each REAL input that lie differently among the constants it is compared with."""
-    found = {name: _between(sorted(values)) for name, values in limits(network).items()}
+def _asked(plan: Plan) -> dict[str, set[float]]:
+    """The values of what a ramp follows at which it asks for each of its stages, once it has fallen."""
+    found: dict[str, set[float]] = {}
+    for call in plan.calls:
+        ramp = plan.ramps.get(call.of) if isinstance(call, Demand) else None
+        if ramp is not None and isinstance(call, Demand):
+            levels = [level - less for level in call.thresholds.values() for less in (0.0, call.hysteresis)]
+            unit = plan.inputs[ramp.of].unit
+            values = {value_in(ramp.to + ramp.band * level / 100, unit) for level in (0.0, *levels)}
+            found.setdefault(ramp.of, set()).update(round(value, 9) for value in values)
+    return found
+
+
+def _choices(network: Network, more: Mapping[str, set[float]] = {}) -> dict[str, tuple[float, ...]]:
+    """Values of each REAL input that lie differently among the constants it is compared with, and `more`."""
+    found = {
+        name: _between(sorted(values | more.get(name, set()))) for name, values in limits(network).items()
+    }
     return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
 
 
