@@ -15,13 +15,12 @@ from hypothesis import strategies as st
 
 from tests.st.test_clock_programs import PROGRAMS as CLOCK_PROGRAMS
 from tests.st.test_clock_programs import SCANS, test_clock_programs_run_as_the_standard_says
-from tests.st.test_fuzz import HEAD, STATEMENTS, attempt, damaged
-from tests.st.typed import PROGRAMS
+from tests.st.test_fuzz import attempt, bodies, damaged
+from tests.st.typed import HEAD, PROGRAMS
 
-BODIES = st.lists(STATEMENTS, min_size=1, max_size=6).map("\n".join)
 TEXTS: dict[str, tuple[st.SearchStrategy[str], int]] = {
     "programs whose types fit": (PROGRAMS, 15_000),
-    "programs from the grammar": (BODIES.map(lambda body: f"{HEAD}{body}\nEND_PROGRAM"), 25_000),
+    "programs from the grammar": (bodies().map(lambda body: f"{HEAD}{body}\nEND_PROGRAM"), 25_000),
     "good programs with damage": (damaged(), 30_000),
     "any text": (st.text(max_size=200), 30_000),
 }

@@ -11,7 +11,7 @@ IF IN THEN n := n + 1; END_IF; Q := IN AND PT > T#10ms; END_FUNCTION_BLOCK
 PROGRAM x
 VAR_INPUT a, b : BOOL; n : INT; r : REAL; t : TIME; END_VAR
 VAR_OUTPUT q, p : BOOL; m, k : INT; s : REAL; u : TIME; END_VAR
-VAR d, d2 : TON; o : TOF; e : R_TRIG; l : SR; g : G; i : INT; END_VAR
+VAR d, d2 : TON; o : TOF; e : R_TRIG; l : SR; g : G; i, j : INT; END_VAR
 """
 
 Text = st.SearchStrategy[str]
