@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from attrs import evolve
 
-from steadfall.plan.model import Plan
+from steadfall.plan.model import MainValve, Plan
 from steadfall.predict.result import Prediction
 from steadfall.report.page.sizes import sizes_page
 from steadfall.report.text.sizes import sizes_text
@@ -148,6 +148,35 @@ def test_a_line_of_the_dn_that_would_do_is_slow_enough(press: Plan, batch: Predi
     assert would is not None
     assert would.dn is not None
     assert speed(would.dn / 1000).standing is Standing.OK
+
+
+def behind_a_main(plan: Plan, kv: float, travel: float = 2.0) -> Plan:
+    """The press with a main valve of so many m3/h in its water, behind 30 m of pipe."""
+    pipe = plan.circuit_types[KIND].valves["flood"].line
+    assert pipe is not None
+    piped = supply(plan, "works_water", line=evolve(pipe, length=30.0, bore=0.041, elevation=0.0))
+    return evolve(
+        piped, main_valves={"water_main": MainValve("water_main", "works_water", kv / 3600, travel)}
+    )
+
+
+def test_a_main_valve_is_shared_by_all(press: Plan, batch: Prediction) -> None:
+    wide, narrow = (size(behind_a_main(press, kv), batch) for kv in (16.0, 1.0))
+    assert row(wide, "water_main", Check.KV).standing is Standing.OK
+    assert row(narrow, "water_main", Check.KV).standing is Standing.TIGHT
+    together = row(narrow, "works_water", Check.TOGETHER)
+    assert together.standing is Standing.SHORT
+    assert "narrowest is water_main" in together.reason
+    assert together.would is not None
+    assert together.would.kv is not None
+    mended = size(behind_a_main(press, 3600 * together.would.kv), batch)
+    assert row(mended, "works_water", Check.TOGETHER).standing is Standing.OK
+
+
+def test_a_main_valve_that_shuts_fast_hammers_its_line(press: Plan, batch: Prediction) -> None:
+    slow, fast = (size(behind_a_main(press, 16.0, travel), batch) for travel in (2.0, 0.005))
+    assert row(slow, "water_main", Check.SURGE).standing is Standing.OK
+    assert row(fast, "water_main", Check.SURGE).given > 2 * row(slow, "water_main", Check.SURGE).given
 
 
 def test_a_batch_and_the_lives_of_valves(batch: Prediction, sizes: Sizes) -> None:

@@ -15,8 +15,10 @@ from steadfall.plan.model import Supply
 from steadfall.quantities import FLOW, PRESSURE
 from steadfall.size.fluid import free_air
 from steadfall.size.lines import speed, surge
+from steadfall.size.mains import main_rows
 from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
 from steadfall.size.series import next_kv
+from steadfall.size.shared import parts
 from steadfall.size.stream import Drawn, shared_kv, together
 from steadfall.size.works import Inlet, Works
 
@@ -70,7 +72,7 @@ def supply_rows(found: Works, sharing: Sharing) -> Iterator[Row]:
     """Every row of a supply."""
     supply = found.plan.supplies[sharing.supply]
     largest = _largest(found, supply)
-    yield _together(supply, sharing, [one.drawn for one in largest])
+    yield _together(found, supply, sharing, [one.drawn for one in largest])
     yield from _rating(found, supply)
     if supply.line is not None:
         about, flow = f"{supply.name}.line", sharing.flows[-1]
@@ -78,9 +80,10 @@ def supply_rows(found: Works, sharing: Sharing) -> Iterator[Row]:
         if supply.fluid == "water":
             fastest = min(one.drawn.valve.travel for one in largest)
             yield surge(found.plan, about, supply.line, supply, (flow, fastest))
+    yield from main_rows(found.given, supply, sharing.flows[-1])
 
 
-def _together(supply: Supply, sharing: Sharing, open_: list[Drawn]) -> Row:
+def _together(found: Works, supply: Supply, sharing: Sharing, open_: list[Drawn]) -> Row:
     """What all get together, against three quarters of what they take alone."""
     asked, given = _asked_and_given(supply, open_)
     if len(open_) > 1:
@@ -94,7 +97,13 @@ def _together(supply: Supply, sharing: Sharing, open_: list[Drawn]) -> Row:
     words += "" if sharing.shared else "; the plan gives it no resistance, so that it never falls"
     words += f"; {60 * free_air(given):.2f} {FREE}" if supply.fluid == "air" else ""
     row = at_least(supply.name, Check.TOGETHER, asked, given, FLOW, reason=words, mark=supply.at.own)
-    return evolve(row, would=_larger(supply, open_)) if row.standing is not Standing.OK else row
+    shared = parts(found.given, found.given.supplies[supply.name])
+    if row.standing is Standing.OK or not shared:
+        return row
+    narrowest = min(shared, key=lambda part: part.kv)
+    return evolve(
+        row, reason=f"{words}; narrowest is {narrowest.name}", would=_larger(supply, open_, narrowest.kv)
+    )
 
 
 def _asked_and_given(supply: Supply, open_: list[Drawn]) -> tuple[float, float]:
@@ -102,14 +111,17 @@ def _asked_and_given(supply: Supply, open_: list[Drawn]) -> tuple[float, float]:
     return LEFT * alone, sum(together(supply, open_)[1])
 
 
-def _larger(supply: Supply, open_: list[Drawn]) -> Would | None:
-    """The next shared Kv with which there is enough; none where it is the line that takes the pressure."""
-    kv = supply.kv
-    for _ in range(STEPS if kv else 0):
-        kv = next_kv((kv or 0.0) * 1.001)
-        asked, given = _asked_and_given(evolve(supply, kv=kv), open_)
+def _larger(supply: Supply, open_: list[Drawn], kv: float) -> Would | None:
+    """The next Kv of what is narrowest with which there is enough; none where the rest takes too much."""
+    rest = (supply.kv or kv) ** -2 - kv**-2
+    step: float | None = kv
+    for _ in range(STEPS):
+        step = next_kv((step or kv) * 1.001)
+        if step is None:
+            break
+        asked, given = _asked_and_given(evolve(supply, kv=(rest + step**-2) ** -0.5), open_)
         if given >= ROOM * asked:
-            return Would(kv)
+            return Would(step)
     return None
 
 

@@ -9,6 +9,7 @@ from attrs import field, frozen
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.predict.result import CircuitUse, Prediction, ValveUse
 from steadfall.roles import command
+from steadfall.size.shared import behind_mains
 from steadfall.size.stream import Drawn, Stream, alone, drawn
 
 
@@ -26,7 +27,8 @@ class Inlet:
 class Works:
     """A plan, a prediction of it, and its inlets."""
 
-    plan: Plan
+    given: Plan  # as written
+    plan: Plan  # with its main valves in what its supplies share
     batch: Prediction
     inlets: tuple[Inlet, ...]
     circuits: dict[str, tuple[str, ...]] = field(factory=dict)  # by the name of their type
@@ -50,8 +52,9 @@ class Works:
         return next(use for use in self.batch.valves if use.valve == name)
 
 
-def works(plan: Plan, batch: Prediction) -> Works:
+def works(given: Plan, batch: Prediction) -> Works:
     """A plan without settings, seen for sizing."""
+    plan = behind_mains(given)
     circuits: dict[str, tuple[str, ...]] = {}
     for name, circuit in plan.circuits.items():
         circuits[circuit.type] = (*circuits.get(circuit.type, ()), name)
@@ -62,4 +65,4 @@ def works(plan: Plan, batch: Prediction) -> Works:
             if valve.supply is not None:
                 one = drawn(plan, kind, valve)
                 inlets.append(Inlet(f"{kind.name}.{valve.name}", one, alone(one), mine))
-    return Works(plan, batch, tuple(inlets), circuits)
+    return Works(given, plan, batch, tuple(inlets), circuits)
