@@ -111,7 +111,7 @@ def test_without_power_nothing_is_commanded_and_the_sequence_begins_anew(much: P
     assert not values[(times >= 20.0) & (times < 30.0)].any()
     assert [(m.time_ms, m.stage) for m in much.moments if m.circuit == "upper" and m.time_ms >= 20_000] == [
         (20_000, "idle"),
-        (30_000, "blow_out"),
+        (30_000, "dosing"),  # the call still stands
     ]
 
 

@@ -12,6 +12,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Sort, Upset, Wrong
+from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import Grid, lay_out
 from steadfall.plant.kernel.observe import observe
 from steadfall.predict.gather import Finished, gather
@@ -147,9 +148,8 @@ class PlantRun:
         self.code = self.program.code if on else self.program.code[:0]
         self.clock[LAST_DT] = 0
         self._set_panel()
-        valves = [one for name in self.plan.circuits for one in self.plan.type_of(name).valves.values()]
-        for valve, register in zip(valves, self.wiring.command_register, strict=True):
-            self.registers.ints[register] = int(valve.normally_open)
+        for row, register in zip(self.grid.constants.valves, self.wiring.command_register, strict=True):
+            self.registers.ints[register] = int(row[f.V_STANDS])
 
     def _until_upset(self) -> NDArray[np.int64]:
         """The lengths of the next scans: a chunk of them, or up to the next upset."""
@@ -164,6 +164,7 @@ class PlantRun:
 
     def advance(self) -> None:
         """Run one chunk, or up to the next upset."""
+        lengths = self._until_upset()  # first: what happens may change all that follows
         advance(
             self.code,
             self.registers,
@@ -174,7 +175,7 @@ class PlantRun:
             self.record,
             self.bounds,
             self.clock,
-            self._until_upset(),
+            lengths,
         )
 
     def through(self, progress: Progress) -> Prediction:
