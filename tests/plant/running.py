@@ -35,7 +35,7 @@ class Run:
 
     def go(self, seconds: float, *valves: str) -> Run:
         commands = np.array(
-            [name in valves or name.split(".")[1] in valves for name in self.grid.valves], dtype=np.uint8
+            [name in valves or name.split(".")[-1] in valves for name in self.grid.valves], dtype=np.uint8
         )
         steps(self.grid.constants, self.state, commands, self.dt, round(seconds / self.dt))
         return self

@@ -103,7 +103,11 @@ def _in_unit(value: float, dimension: str, unit: str) -> str:
 
 def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: Terminal) -> Signal:
     lets = (
-        f"{fluid} from {_words(valve.supply)}" if fluid and valve.supply else "opens a bypass of the outlet"
+        f"{fluid} from {_words(valve.supply)}"
+        if fluid and valve.supply
+        else "lies in the outlet"
+        if valve.closes_outlet
+        else "opens a bypass of the outlet"
     )
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
     rest = f"{valve.rest}, {'energised' if valve.rest != valve.without_signal else 'not energised'}"

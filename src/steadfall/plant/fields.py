@@ -218,7 +218,7 @@ MOUTH_STATE_FIELDS = S_WHOLE + ELIMINATION
 CLOSING_FIELDS = C_ALL_TIME + 1
 
 # Valve kinds and the columns of constants.valves[valve, :]
-WATER, AIR, BYPASS = range(3)
+WATER, AIR, BYPASS, OUTLET, MAIN, PUMP = range(6)
 (
     V_KV,  # m3/s at 1 bar
     V_TRAVEL,  # s
@@ -234,8 +234,11 @@ WATER, AIR, BYPASS = range(3)
 VALVE_FIELDS = V_HEADER + 1
 
 # constants.header[header, :], a supply whose pressure falls as more is drawn
-H_KV = 0  # m3/s at 1 bar of what its valves share
-HEADER_FIELDS = H_KV + 1
+(
+    H_KV,  # m3/s at 1 bar of what its valves share, without main valves; infinite where that is nothing
+    H_SUPPLY,  # number of its supply
+) = range(2)
+HEADER_FIELDS = H_SUPPLY + 1
 
 # constants.loss[loss, :], a surface that loses heat to ambient
 (

@@ -77,7 +77,8 @@ class Inlets(NamedTuple):
     valves: Reals
     through: Reals
     flows: Reals
-    header: Reals
+    pressure: Reals
+    shared: Reals
     others: Reals
 
 
@@ -101,6 +102,8 @@ class State(NamedTuple):
     loss: Reals  # [losses, PREPARED_FIELDS]
     position: Reals  # of each valve, 0..1
     through: Reals  # Kv of each valve as it stands, with its line
+    pressure: Reals  # Pa before each valve, as the pumps of its supply run
+    shared: Reals  # m3/s at 1 bar of each header, as its main valves stand
     flow: Reals  # kg/s through each valve of a supply
     others: Reals  # kg/s that other circuits draw from each header; valid within one circuit's step
     commanded: NDArray[np.uint8]

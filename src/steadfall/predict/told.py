@@ -66,8 +66,10 @@ _TOLD: Mapping[Wrong, Told] = {
     Wrong.SCALED: _words("there is scale in the channel of '{}'"),
     Wrong.FAN_STOPPED: _words("the fan of '{}' stands; 2 % of its flow are left"),
     Wrong.FAN_RUNS: _words("the fan of '{}' runs again"),
+    Wrong.PUMP_STOPPED: _words("'{}' stands still"),
+    Wrong.PUMP_RUNS: _words("'{}' runs again as it is told"),
     Wrong.PRESSURE: _gives,
     Wrong.TEMPERATURE: _gives,
-    Wrong.POWER_LOST: _words("the controller has no power, and every valve goes to rest"),
+    Wrong.POWER_LOST: _words("the controller has no power, and every valve goes where its spring puts it"),
     Wrong.POWER_BACK: _words("the controller has power again and starts anew"),
 }

@@ -118,10 +118,19 @@ def _measures(rig: Rig, upset: Upset) -> None:
 def _stands(least: float, most: float, slower: float = 1.0) -> Callable[[Rig, Upset], None]:
     def stand(rig: Rig, upset: Upset) -> None:
         row = rig.constants.valves[rig.grid.valves.index(upset.of)]
-        travel = next(one.travel for name, one in _valves(rig.plan) if name == upset.of)
-        row[f.V_LEAST], row[f.V_MOST], row[f.V_TRAVEL] = least, most, slower * travel
+        row[f.V_LEAST], row[f.V_MOST] = least, most
+        row[f.V_TRAVEL] = slower * _travel(rig.plan, upset.of)
 
     return stand
+
+
+def _travel(plan: Plan, name: str) -> float:
+    """How long a valve, or a pump, takes from one end to the other."""
+    if name in plan.main_valves:
+        return plan.main_valves[name].travel
+    if name in plan.pumps:
+        return plan.pumps[name].run_up
+    return next(one.travel for valve, one in _valves(plan) if valve == name)
 
 
 def _valves(plan: Plan) -> Iterator[tuple[str, Valve]]:
@@ -185,6 +194,8 @@ _ACTS: Mapping[Wrong, Callable[[Rig, Upset], None]] = {
     Wrong.SCALED: _scaled,
     Wrong.FAN_STOPPED: _fan(SIZES.still),
     Wrong.FAN_RUNS: _fan(1.0),
+    Wrong.PUMP_STOPPED: _stands(0.0, 0.0),
+    Wrong.PUMP_RUNS: _stands(0.0, 1.0),
     Wrong.PRESSURE: _supply(f.V_P),
     Wrong.TEMPERATURE: _supply(f.V_T),
 }

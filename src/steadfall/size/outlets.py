@@ -57,7 +57,7 @@ def outlet_rows(found: Works, kind: CircuitType, circuits: tuple[str, ...]) -> I
     if kind.relief is not None:
         yield _relief(found.plan, kind, kind.relief, circuits)
     for valve in kind.valves.values():
-        if valve.supply is None:
+        if valve.supply is None and not valve.closes_outlet:
             yield from _emptying(kind, valve)
 
 

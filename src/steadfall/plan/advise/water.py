@@ -47,7 +47,7 @@ def water_stays(plan: Plan) -> Advice:
         drained = [
             v.name
             for v in kind.valves.values()
-            if v.supply is None and (v.name in opened or v.rest == "open")
+            if v.supply is None and not v.closes_outlet and (v.name in opened or v.rest == "open")
         ]
         if not opened & set(air) and not drained:
             read = "the finish neither blows out nor drains, so water stays in the hot circuit"

@@ -96,6 +96,21 @@ def finish_lets_no_water_in(plan: Plan, problems: Problems) -> None:
                     )
 
 
+def outlet_is_open(plan: Plan, problems: Problems) -> None:
+    """A step that lets something in opens the outlet, or a bypass of it."""
+    for kind in plan.circuit_types.values():
+        outlets = {valve.name for valve in kind.valves.values() if valve.closes_outlet}
+        drains = {valve.name for valve in kind.valves.values() if valve.supply is None} - outlets
+        steps: list[Stage | FinishStep] = [*kind.stages, *kind.finish]
+        for step in steps if outlets else ():
+            opened = set(step.actions)
+            lets_in = [name for name in step.actions if name in kind.valves and kind.valves[name].supply]
+            if lets_in and not (outlets <= opened or drains & opened):
+                read = f"'{lets_in[0]}' is open in '{step.name}', and the outlet is shut"
+                expected = f"{listed(sorted(outlets))} open too"
+                problems.add(step.at.of(f"key {lets_in[0]}"), "outlet-shut", lets_in[0], read, expected)
+
+
 def shares_follow_percents(plan: Plan, problems: Problems) -> None:
     """A time-proportioned valve follows a percent input or a ramp."""
     percents = {name: "" for name in (*plan.ramps, *plan.inputs) if percent_signal(plan, name) is not None}
@@ -277,6 +292,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     stages_exist,
     climbs_lead_up,
     finish_lets_no_water_in,
+    outlet_is_open,
     shares_follow_percents,
     calls_name_stages,
     calls_by_buttons,

@@ -162,8 +162,9 @@ SECTIONS = (
         "faulty: it shows that, whatever the plant does. Or it names a thing and says what goes wrong with "
         "it (docs/upset.md says how far): of a valve (`upper.flood: stuck open`) `stuck open`, `stuck shut`, "
         "`slow`, `leaking`; of a circuit `outlet half blocked`, `outlet blocked`, `scaled`; of a gas stream "
-        "`fan stopped`; of `power` `lost`; of an input `sticks`, `bounces` (a switch), `drifts up`, "
-        "`drifts down` (a sensor). `working`, `outlet clear`, `fan running`, `back` and `measured` end it.",
+        "`fan stopped`; of a pump `pump stopped`; of `power` `lost`; of an input `sticks`, `bounces` (a "
+        "switch), `drifts up`, `drifts down` (a sensor). `working`, `outlet clear`, `fan running`, `pump "
+        "running`, `back` and `measured` end it.",
         must("at", Time("0 s", "240 h"), "The time since the start.", "6 min", into="time_ms"),
         others=may(
             "INPUT",

@@ -206,7 +206,7 @@ SECTIONS = (
     section(
         "outlet",
         model.Outlet,
-        "What the circuit discharges through, always open.",
+        "What the circuit discharges through, open unless a valve of the circuit `opens: outlet`.",
         must(
             "kv",
             _KV,
@@ -233,12 +233,13 @@ SECTIONS = (
     section(
         "valve",
         model.Valve,
-        "A valve of the circuit: it lets a supply in, or opens a bypass of the outlet.",
+        "A valve of the circuit: it lets a supply in, or lies in the outlet, or opens a bypass of it.",
         may("supply", Ref(), "The supply that it lets in; or give `opens`.", "works_water", control=True),
         may(
             "opens",
-            Words(("outlet_bypass",)),
-            "What it opens where it has no supply.",
+            Words(("outlet_bypass", "outlet")),
+            "What it opens where it has no supply: a bypass of the outlet (a drain), or the outlet itself, "
+            "which is shut then where no step opens it.",
             "outlet_bypass",
             control=True,
         ),

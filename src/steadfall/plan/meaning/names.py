@@ -74,14 +74,15 @@ def quantities_of(
     streams: Mapping[str, object],
     circuits: Mapping[str, Circuit],
     types: Mapping[str, CircuitType],
+    mains: Mapping[str, object],
 ) -> dict[str, Observed]:
-    """Every quantity of the plant by its name: bodies, gas streams, circuits, then valves."""
+    """Every quantity of the plant by its name: bodies, gas streams, circuits, then valves; mains last."""
     things: list[tuple[str, tuple[Owner, ...]]] = [
         one for name, body in bodies.items() for one in _body(name, body)
     ]
     things += [(name, (Owner.STREAM,)) for name in streams]
     things += [(name, (Owner.CIRCUIT,)) for name in circuits]
-    things += [(name, (Owner.VALVE,)) for name in _valve_names(circuits, types)]
+    things += [(name, (Owner.VALVE,)) for name in (*_valve_names(circuits, types), *mains)]
     found = (Observed(name, quantity) for name, sorts in things for quantity in each_of(*sorts))
     return {one.name: one for one in found}
 
@@ -108,7 +109,7 @@ def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitTyp
 def quantities(plan: Plan) -> dict[str, Observed]:
     """Every quantity of the plant by its name; none where the plan has no plant."""
     seen = plant_side(plan)
-    return quantities_of(seen.bodies, seen.gas_streams, seen.circuits, seen.circuit_types)
+    return quantities_of(seen.bodies, seen.gas_streams, seen.circuits, seen.circuit_types, seen.main_valves)
 
 
 def valves(plan: Plan) -> dict[str, Signal]:

@@ -286,8 +286,8 @@ class Feedback:
 
 @frozen
 class Valve:
-    """A valve of a circuit. With a supply it lets water or air in; without, it opens a bypass of the outlet
-    (drain).
+    """A valve of a circuit. With a supply it lets water or air in; without, it lies in the outlet, or opens a
+    bypass of it (drain).
     """
 
     name: str
@@ -300,8 +300,14 @@ class Valve:
     life: int | None  # openings
     feedback: Feedback | None = None
     line: Line | None = None
+    opens: str | None = None  # of one without a supply: "outlet_bypass", or the "outlet" that it lies in
     without_signal: str = "shut"  # how its spring puts it where no output holds it: "shut" or "open"
     at: Marks = at()
+
+    @property
+    def closes_outlet(self) -> bool:
+        """Whether it lies in the outlet; one without a supply that does not is a drain."""
+        return self.opens == "outlet"
 
     @property
     def normally_open(self) -> bool:

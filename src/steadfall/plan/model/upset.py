@@ -17,6 +17,7 @@ class Sort(StrEnum):
     VALVE = "a valve"
     CIRCUIT = "a circuit"
     STREAM = "a gas stream"
+    PUMP = "a pump"
     SUPPLY = "a supply"
     POWER = "the controller's power"
 
@@ -45,6 +46,9 @@ class Wrong(StrEnum):
     # Of a gas stream.
     FAN_STOPPED = "fan stopped"
     FAN_RUNS = "fan running"
+    # Of a pump, whatever its command.
+    PUMP_STOPPED = "pump stopped"
+    PUMP_RUNS = "pump running"
     # Of a supply: another number.
     PRESSURE = "pressure"
     TEMPERATURE = "temperature"
@@ -65,6 +69,7 @@ _SORTS = {
     Wrong.WORKS: Sort.VALVE,
     **dict.fromkeys((Wrong.HALF_BLOCKED, Wrong.BLOCKED, Wrong.CLEAR, Wrong.SCALED), Sort.CIRCUIT),
     **dict.fromkeys((Wrong.FAN_STOPPED, Wrong.FAN_RUNS), Sort.STREAM),
+    **dict.fromkeys((Wrong.PUMP_STOPPED, Wrong.PUMP_RUNS), Sort.PUMP),
     **dict.fromkeys((Wrong.PRESSURE, Wrong.TEMPERATURE), Sort.SUPPLY),
     **dict.fromkeys((Wrong.POWER_LOST, Wrong.POWER_BACK), Sort.POWER),
 }
@@ -77,7 +82,7 @@ POWER = "power"  # what a plan calls it
 class Upset:
     """From a moment on something is wrong with a thing, or right again.
 
-    `of` is an input, a `circuit.valve`, a circuit, a gas stream, a supply, or `POWER`.
+    `of` is an input, a `circuit.valve`, a main valve, a circuit, a gas stream, a pump, a supply, or `POWER`.
     """
 
     time_ms: int

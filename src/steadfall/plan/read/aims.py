@@ -170,9 +170,10 @@ def _sorts(name: str, here: Here) -> set[Sort]:
     kind = known.circuit_types.get(known.circuits[circuit].type) if circuit in known.circuits else None
     found = {
         Sort.INPUT: name in known.inputs,
-        Sort.VALVE: kind is not None and valve in kind.valves,
+        Sort.VALVE: (kind is not None and valve in kind.valves) or name in known.main_valves,
         Sort.CIRCUIT: name in known.circuits,
         Sort.STREAM: name in known.gas_streams,
+        Sort.PUMP: name in known.pumps,
         Sort.SUPPLY: name in known.supplies,
         Sort.POWER: name == POWER,
     }

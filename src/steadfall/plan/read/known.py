@@ -10,7 +10,18 @@ from typing import Any
 
 from attrs import evolve, field, fields_dict, frozen
 
-from steadfall.plan.model import Body, Circuit, CircuitType, GasStream, Input, Material, Setting, Supply
+from steadfall.plan.model import (
+    Body,
+    Circuit,
+    CircuitType,
+    GasStream,
+    Input,
+    MainValve,
+    Material,
+    Pump,
+    Setting,
+    Supply,
+)
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.problems import Problems
 from steadfall.plan.read.given import Given
@@ -28,6 +39,8 @@ class Known:
     settings: Mapping[str, Setting] = field(factory=dict)
     circuit_types: Mapping[str, CircuitType] = field(factory=dict)
     circuits: Mapping[str, Circuit] = field(factory=dict)
+    main_valves: Mapping[str, MainValve] = field(factory=dict)
+    pumps: Mapping[str, Pump] = field(factory=dict)
     inputs: Mapping[str, Input] = field(factory=dict)
     given: Given = Given()
 

@@ -122,7 +122,9 @@ def quantities(known: Known) -> Mapping[str, str]:
     """Every quantity of the plant, with its dimension."""
     if not known.given.has_plant:
         return {}
-    found = quantities_of(known.bodies, known.gas_streams, known.circuits, known.circuit_types)
+    found = quantities_of(
+        known.bodies, known.gas_streams, known.circuits, known.circuit_types, known.main_valves
+    )
     return {name: one.dimension for name, one in found.items()}
 
 

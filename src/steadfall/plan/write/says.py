@@ -48,7 +48,7 @@ def _order(run: model.Run, _told: Told) -> model.Order | str:
 
 
 def _opens(valve: model.Valve, _told: Told) -> str | None:
-    return "outlet_bypass" if valve.supply is None else None
+    return (valve.opens or "outlet_bypass") if valve.supply is None else None
 
 
 def _step_down(kind: model.CircuitType, _told: Told) -> str:

@@ -55,19 +55,20 @@ def valve_row(plan: Plan, valve: Valve) -> tuple[float, ...]:
 
 
 def headers(plan: Plan, valves: list[Valve]) -> tuple[list[tuple[float, ...]], list[list[int]], list[float]]:
-    """Rows of `Constants.header` and the valves of each, of the supplies that are shared; each valve's header
-    or -1.
+    """Rows of `Constants.header` and the valves of each, of the supplies that are shared or behind a main
+    valve; each valve's header or -1.
     """
     rows: list[tuple[float, ...]] = []
     mine = []
     header_of = [-1.0] * len(valves)
-    for name, supply in plan.supplies.items():
+    behind_mains = {main.supply for main in plan.main_valves.values()}
+    for place, (name, supply) in enumerate(plan.supplies.items()):
         shared = shared_resistance(supply)
         drawn = [number for number, valve in enumerate(valves) if valve.supply == name]
-        if shared > 0.0 and drawn:
+        if (shared > 0.0 or name in behind_mains) and drawn:
             for number in drawn:
                 header_of[number] = float(len(rows))
-            rows.append((1.0 / math.sqrt(shared),))
+            rows.append((1.0 / math.sqrt(shared) if shared > 0.0 else math.inf, float(place)))
             mine.append(drawn)
     return rows, mine, header_of
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from attrs import field, frozen
 
+from steadfall.plan.meaning.feeders import feeder_named
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.meaning.way import over_parts, pieces
@@ -18,6 +19,7 @@ from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import restrained_stress
 from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
 from steadfall.plant.grid.cells import sizes
+from steadfall.plant.grid.feeders import feeder_kind, feeder_row
 from steadfall.plant.grid.host import Hosts, hosts
 from steadfall.plant.grid.layer import beyond_layers, with_layers
 from steadfall.plant.grid.lines import KIND, headers, supply_notes, valve_row
@@ -37,7 +39,7 @@ class Grid:
     """A plan laid out: what the kernel needs, and what its arrays mean."""
 
     constants: Constants
-    valves: tuple[str, ...]  # order of the commands
+    valves: tuple[str, ...]  # order of the commands: valves of circuits, then main valves, then pumps
     observed: tuple[str, ...]  # order of what `observe` fills
     circuits: tuple[str, ...]
     bodies: tuple[str, ...]
@@ -99,7 +101,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = Fa
     )
     return Grid(
         constants=constants,
-        valves=tuple(command(name, valve.name).name for name, valve in valves),
+        valves=(*_commands(valves), *(feeder_named(one).name for one in plan.feeders)),
         observed=tuple(one.name for one in observed),
         circuits=tuple(plan.circuits),
         bodies=tuple(plan.bodies),
@@ -156,17 +158,23 @@ def _lines(plan: Plan, valves: Sequence[tuple[str, Valve]]) -> dict[str, Any]:
     """The valves in their order, and the headers that feed several of them."""
     shared, sharing, header_of = headers(plan, [valve for _, valve in valves])
     counts = [len(plan.type_of(name).valves) for name in plan.circuits]
+    rows = [(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)]
+    fed = plan.feeders
     return {
-        "valve_circuit": _ints([list(plan.circuits).index(name) for name, _ in valves]),
-        "valve_kind": _ints([_kind(plan, valve) for _, valve in valves]),
-        "valves": _table(
-            [(*valve_row(plan, valve), header_of[v]) for v, (_, valve) in enumerate(valves)], f.VALVE_FIELDS
+        "valve_circuit": _ints(
+            [*(list(plan.circuits).index(name) for name, _ in valves), *(-1 for _ in fed)]
         ),
+        "valve_kind": _ints([*(_kind(plan, valve) for _, valve in valves), *map(feeder_kind, fed)]),
+        "valves": _table([*rows, *(feeder_row(plan, one) for one in fed)], f.VALVE_FIELDS),
         "first_valve": _ints([0, *np.cumsum(counts)]),
         "header": _table(shared, f.HEADER_FIELDS),
         "header_first": _ints([0, *np.cumsum([len(mine) for mine in sharing])]),
         "header_valve": _ints([v for mine in sharing for v in mine]),
     }
+
+
+def _commands(valves: Sequence[tuple[str, Valve]]) -> list[str]:
+    return [command(name, valve.name).name for name, valve in valves]
 
 
 def _host_cells(plan: Plan, nodes: Nodes, length: Reals) -> Reals:
@@ -193,7 +201,9 @@ def _table(rows: Sequence[tuple[float, ...]], fields: int) -> Reals:
 
 
 def _kind(plan: Plan, valve: Valve) -> int:
-    return f.BYPASS if valve.supply is None else KIND[plan.supplies[valve.supply].fluid]
+    if valve.supply is not None:
+        return KIND[plan.supplies[valve.supply].fluid]
+    return f.OUTLET if valve.closes_outlet else f.BYPASS
 
 
 def _shares(plan: Plan, conductance: Mapping[str, float]) -> Reals:
@@ -247,6 +257,8 @@ def _fresh(constants: Constants, cells: int) -> State:
         loss=np.zeros((constants.loss_node.size, f.PREPARED_FIELDS)),
         position=constants.valves[:, f.V_STANDS].copy(),
         through=np.zeros(valves),
+        pressure=constants.valves[:, f.V_P].copy(),
+        shared=constants.header[:, f.H_KV].copy(),
         flow=np.zeros(valves),
         others=np.zeros(constants.header.shape[0]),
         commanded=constants.valves[:, f.V_STANDS].astype(np.uint8),

@@ -42,7 +42,8 @@ def advance_circuit(c: int, constants: Constants, state: State, dt: float) -> No
         constants.valves,
         state.through,
         state.flow,
-        constants.header,
+        state.pressure,
+        state.shared,
         state.others,
     )
     tables = Tables(constants.boiling, constants.liquid, constants.choke)
@@ -95,8 +96,8 @@ def held_back(inlets: Inlets, position: Reals, p: float) -> bool:
     What others draw from the same supply counts: they may leave a valve that stands open nothing.
     """
     for v in range(inlets.first, inlets.end):
-        stands_open = inlets.kinds[v] == f.WATER and position[v] > 0.0
-        if stands_open and (p >= inlets.valves[v, f.V_P] or inlets.flows[v] <= 0.0):
+        stands_open = inlets.kinds[v] == f.WATER and position[v] > 0.0 and inlets.through[v] > 0.0
+        if stands_open and (p >= inlets.pressure[v] or inlets.flows[v] <= 0.0):
             return True
     return False
 

@@ -44,9 +44,9 @@ def solve_pressure(circuit: Circuit, inlets: Inlets, tables: Tables, dt: float) 
     own[f.MEND] = 0.0
     last_p, last_f, stride = 0.0, 0.0, 0.0
     for trial in range(TRIALS):
-        bypass = inflow(inlets, p, circuit.flux)
+        way_out = inflow(inlets, p, circuit.geo[f.OUT_KV], circuit.flux)
         march(p, circuit, tables.boiling, dt)
-        law = let_out(p, circuit, tables, bypass)
+        law = let_out(p, circuit, tables, way_out)
         must = circuit.flux[f.F_VOLUME] / dt
         miss = must - law
         own[f.P] = p
@@ -97,12 +97,12 @@ def further(p: float, miss: float, slope: float, stride: float) -> tuple[float, 
 
 
 @inlined_kernel
-def let_out(p: float, circuit: Circuit, tables: Tables, bypass: float) -> float:
+def let_out(p: float, circuit: Circuit, tables: Tables, way_out: float) -> float:
     """Volume that the outlet lets out at p, m3/s at inlet pressure; negative when it draws air in."""
     cells, work, own, geo, flux = circuit.cells, circuit.work, circuit.own, circuit.geo, circuit.flux
     last = cells.shape[0] - 1
     lift = min(max((p - geo[f.RELIEF_P]) / geo[f.RELIEF_BAND], 0.0), 1.0)
-    kv = geo[f.OUT_KV] + bypass + lift * geo[f.RELIEF_KV]
+    kv = way_out + lift * geo[f.RELIEF_KV]
     k = own[f.K_EFF] + geo[f.K_EXIT] + velocity_heads(kv, geo[f.AREA])
     flux[f.F_K] = k
     back = geo[f.OUT_P]

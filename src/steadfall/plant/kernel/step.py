@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.kernel.circuit import advance_circuit
+from steadfall.plant.kernel.feed import feed
 from steadfall.plant.kernel.losses import heat_nodes, losses_outdated
 from steadfall.plant.kernel.network import advance_network, outdated, pass_coils, prepare
 from steadfall.plant.kernel.supply import others_draw
@@ -32,6 +33,7 @@ def step(constants: Constants, state: State, commands: NDArray[np.uint8], dt: fl
     stream_node, flow = constants.stream_node, state.stream_capacity
     note_closings(constants, state, commands)
     move_valves(constants, state, commands, dt)
+    feed(constants, state)
     gone = outdated(stream_node, constants.stream_flow, flow, nodes, state.clock[1], dt)
     if gone or losses_outdated(constants.loss_node, state.loss, nodes, constants.ambient):
         prepare(constants, state, dt)

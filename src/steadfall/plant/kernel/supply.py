@@ -10,11 +10,15 @@ exact. The valves of one circuit share as their Kv, at their mean lift.
 
 from __future__ import annotations
 
+import math
+
 from steadfall.compiled import inlined_kernel, lean_kernel
 from steadfall.plant import fields as f
 from steadfall.plant.law.properties import C_A, C_L, T0
 from steadfall.plant.law.valve import UNSHARED, air_through, water_through
 from steadfall.plant.state import Inlets, Ints, Reals
+
+SHUT_PASSES = 1e-3  # of the outlet's Kv, through a valve in it that is shut: its law needs a little
 
 
 @inlined_kernel
@@ -31,16 +35,16 @@ def others_draw(first: Ints, valves: Ints, circuits: Ints, flow: Reals, c: int, 
 def let_in(v: int, inlets: Inlets, p: float) -> float:
     """kg/s through an open valve; where its supply is shared, all open valves of its circuit on it count."""
     valves, through = inlets.valves, inlets.through
-    kv, lift, shared, drawn = through[v], valves[v, f.V_P], UNSHARED, 0.0
+    kv, lift, shared, drawn = through[v], inlets.pressure[v], UNSHARED, 0.0
     h = int(valves[v, f.V_HEADER])
     if h >= 0:
         kv = lift = 0.0
         for w in range(inlets.first, inlets.end):
             if valves[w, f.V_HEADER] == h and through[w] > 0.0:
                 kv += through[w]
-                lift += through[w] * valves[w, f.V_P]
+                lift += through[w] * inlets.pressure[w]
         lift /= kv
-        shared, drawn = inlets.header[h, f.H_KV], inlets.others[h]
+        shared, drawn = inlets.shared[h], inlets.others[h]
     if inlets.kinds[v] == f.WATER:
         together = water_through(kv, lift, p, shared, drawn)
     else:
@@ -48,13 +52,27 @@ def let_in(v: int, inlets: Inlets, p: float) -> float:
     return float(together * (through[v] / kv))
 
 
+@lean_kernel
+def outlet_through(outlet: float, valve: float, least: float) -> float:
+    """The Kv of an outlet and a valve in it, one behind the other."""
+    if valve <= 0.0:
+        return least
+    return max(1.0 / math.sqrt(1.0 / (outlet * outlet) + 1.0 / (valve * valve)), least)
+
+
 @inlined_kernel
-def inflow(inlets: Inlets, p: float, flux: Reals) -> float:
-    """Note water and air into a circuit at inlet pressure p; returns the Kv of its open bypasses."""
+def inflow(inlets: Inlets, p: float, out_kv: float, flux: Reals) -> float:
+    """Note water and air into a circuit at inlet pressure p; returns the Kv of its way out, bypasses with
+    it.
+    """
     kinds, valves, through, flows = inlets.kinds, inlets.valves, inlets.through, inlets.flows
     water = air = water_heat = air_heat = bypass = 0.0
+    outlet = out_kv
     for v in range(inlets.first, inlets.end):
         flows[v] = 0.0
+        if kinds[v] == f.OUTLET:
+            outlet = outlet_through(outlet, through[v], SHUT_PASSES * out_kv)
+            continue
         if through[v] <= 0.0:
             continue
         if kinds[v] == f.BYPASS:
@@ -73,4 +91,4 @@ def inflow(inlets: Inlets, p: float, flux: Reals) -> float:
     flux[f.F_AIR] = air
     flux[f.F_HW] = water_heat
     flux[f.F_HA] = air_heat
-    return bypass
+    return outlet + bypass

@@ -73,6 +73,12 @@ def water(watch: Watch, circuit: str) -> list[str]:
     ]
 
 
+def ways_out(watch: Watch, circuit: str, *, outlet: bool) -> list[str]:
+    """The valves in a circuit's outlet, or its drains."""
+    own = {name: valve_of(watch, name) for name in of_circuit(watch.plan, circuit)}
+    return [name for name, one in own.items() if one.supply is None and one.closes_outlet == outlet]
+
+
 def shortest_times(watch: Watch) -> None:
     """Each valve keeps to its shortest opening and its shortest pause."""
     for name in opened(watch):
@@ -130,8 +136,7 @@ def swept_doses(watch: Watch) -> None:
 def drained_dry(watch: Watch) -> None:
     """No water goes in while a drain is open."""
     for circuit in watch.plan.circuits:
-        drains = [name for name in of_circuit(watch.plan, circuit) if valve_of(watch, name).supply is None]
-        for drain in drains:
+        for drain in ways_out(watch, circuit, outlet=False):
             for name in water(watch, circuit):
                 words = f"{name} is never open while {drain} is."
                 marks = (valve_of(watch, name).at.own, valve_of(watch, drain).at.own)
@@ -139,6 +144,27 @@ def drained_dry(watch: Watch) -> None:
                     f"{name}.not_with_{valves(watch.plan)[drain].valve}", words, marks, (name, drain), circuit
                 )
                 watch.require(said, all_of((command(name), command(drain))), command(name))
+
+
+def not_into_shut_outlet(watch: Watch) -> None:
+    """Nothing is let into a circuit whose way out is shut: steam would have nowhere to go."""
+    for circuit in watch.plan.circuits:
+        outlets = ways_out(watch, circuit, outlet=True)
+        if not outlets:
+            continue
+        drains = ways_out(watch, circuit, outlet=False)
+        out = any_of((all_of(command(name) for name in outlets), *(command(name) for name in drains)))
+        for name in opened(watch):
+            valve = valve_of(watch, name)
+            if circuit_of(watch, name) != circuit or valve.supply is None:
+                continue
+            words = (
+                f"{name} is open only while {' and '.join(outlets)} {'is' if len(outlets) == 1 else 'are'}"
+            )
+            words += f" open, or {' or '.join(drains)}." if drains else " open."
+            marks = (valve.at.own, valve_of(watch, outlets[0]).at.own)
+            said = Said(f"{name}.not_into_shut_outlet", words, marks, (name, *outlets, *drains), circuit)
+            watch.require(said, all_of((command(name), opposite(out))), command(name))
 
 
 def permissives_cut(watch: Watch) -> None:
@@ -246,6 +272,7 @@ VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (
     shortest_times,
     swept_doses,
     drained_dry,
+    not_into_shut_outlet,
     permissives_cut,
     trips_latch,
     trips_end_cooling,

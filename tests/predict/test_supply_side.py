@@ -1,0 +1,56 @@
+"""What happens when a supply fails: every circuit behind it feels it, and the controller begins anew."""
+
+import numpy as np
+import pytest
+
+from steadfall.plan.read.whole import read_file
+from steadfall.predict.result import Prediction
+from steadfall.predict.run import coarse, predict
+from tests.plan.paths import GOOD
+
+PLAN = read_file(next(path for path in GOOD if path.stem == "supply_side"))
+
+
+@pytest.fixture(scope="module")
+def failing() -> Prediction:
+    return predict(PLAN, "supply fails", coarse(PLAN))
+
+
+def water(of: Prediction, begin: float, end: float) -> float:
+    """Kg let in between two moments."""
+    times, values = of.arrays("pot_jacket.water_used")
+    return float(np.interp(end, times, values) - np.interp(begin, times, values))
+
+
+def at(of: Prediction, name: str, when: float) -> float:
+    times, values = of.arrays(name)
+    return float(values[np.searchsorted(times, when, side="right") - 1])
+
+
+def test_the_circuit_waits_until_its_supply_is_there(failing: Prediction) -> None:
+    assert [(m.time_ms, m.stage) for m in failing.moments][:2] == [(0, "blow_out"), (4000, "drops")]
+    assert at(failing, "water_main.position", 3.5) == 1.0
+
+
+def test_a_main_valve_that_is_stuck_shut_leaves_no_water(failing: Prediction) -> None:
+    assert water(failing, 30, 60) > 0.2
+    assert water(failing, 63, 90) == 0.0
+    assert at(failing, "water_main.position", 80) == 0.0
+
+
+def test_a_pump_that_stands_still_leaves_less(failing: Prediction) -> None:
+    """1 barg in place of 3, of which the air in the circuit takes most."""
+    assert water(failing, 95, 119) < 0.5 * water(failing, 30, 54)
+
+
+def test_the_books_close_whatever_fails(failing: Prediction) -> None:
+    assert all(abs(error) < 1e-9 for error in failing.balance.values())
+
+
+def test_without_power_every_valve_stands_where_its_spring_puts_it(failing: Prediction) -> None:
+    names = ("drain", "way_out", "drip", "blow")
+    assert [at(failing, f"pot_jacket.{name}.position", 165) for name in names] == [1.0, 0.0, 0.0, 0.0]
+    assert at(failing, "air_main.position", 165) == 0.0
+    assert 0.0 < at(failing, "water_main.position", 155) < 1.0  # slow, and on its way
+    stages = [(m.time_ms, m.stage) for m in failing.moments if m.time_ms >= 150_000]
+    assert stages == [(150_000, "idle"), (170_000, "blow_out"), (174_000, "drops")]
