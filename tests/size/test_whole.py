@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from attrs import evolve
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import MainValve, Plan
 from steadfall.predict.result import Prediction
 from steadfall.report.page.sizes import sizes_page
@@ -208,6 +209,28 @@ def test_a_plan_whose_goal_no_water_reaches_says_so(press: Plan, batch: Predicti
         row(found, f"{KIND}.flood", Check.FLOW).mark.line
         == press.circuit_types[KIND].valves["flood"].at.own.line
     )
+
+
+def test_a_supply_that_gives_nothing_is_short(press: Plan, batch: Prediction) -> None:
+    """Its pressure is below the outlet's: the goal asks for water, and none comes."""
+    found = row(size(supply(press, "works_water", pressure=9e4), batch), f"{KIND}.flood", Check.FLOW)
+    assert (found.given, found.standing) == (0.0, Standing.SHORT)
+    assert found.asked > 0.0
+
+
+def test_water_that_is_steam_before_its_valve_is_short(press: Plan, batch: Prediction) -> None:
+    """170 degC at 4 barg: it boils there at 152 degC."""
+    found = size(supply(press, "return_water", temperature=443.15), batch)
+    cavitation = row(found, f"{KIND}.mist", Check.CAVITATION)
+    assert (cavitation.asked, cavitation.standing) == (0.0, Standing.SHORT)
+    assert "flashes" in cavitation.reason
+    assert row(found, f"{KIND}.mist", Check.KV).standing is Standing.TIGHT
+    assert "never enough" in sizes_text(found)
+
+
+def test_a_relief_valve_without_room_passes_nothing(press: Plan, batch: Prediction) -> None:
+    found = row(size(relief(hotter(press), opens_at=ATMOSPHERE), batch), f"{KIND}.relief", Check.RELIEF)
+    assert (found.given, found.standing, found.would) == (0.0, Standing.SHORT, None)
 
 
 def test_a_plan_without_a_goal_says_that_nothing_asks(press: Plan, batch: Prediction) -> None:

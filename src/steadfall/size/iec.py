@@ -55,6 +55,8 @@ def for_liquid(flow: float, before: float, after: float, liquid: Liquid, trim: T
     """
     if before - after < LEAST_DROP:
         return Asked(math.inf, False)
+    if choking_drop(before, liquid, trim) <= 0.0:  # steam before it is in the valve
+        return Asked(math.inf, True)
     found: dict[str, Any] = size_control_valve_l(
         rho=liquid.density,
         Psat=liquid.vapour,
@@ -99,7 +101,7 @@ def _fitted(trim: Trim) -> dict[str, float | None]:
 def choking_drop(before: float, liquid: Liquid, trim: Trim = GLOBE) -> float:
     """The drop in Pa from which a liquid's flow grows no more: F_L^2 (p1 - F_F p_v)."""
     critical = float(FF_critical_pressure_ratio_l(Psat=liquid.vapour, Pc=liquid.critical))
-    return trim.recovery**2 * (before - critical * liquid.vapour)
+    return max(trim.recovery**2 * (before - critical * liquid.vapour), 0.0)
 
 
 def cavitation_number(before: float, after: float, liquid: Liquid) -> float:

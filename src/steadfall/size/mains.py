@@ -12,7 +12,7 @@ from steadfall.quantities import FLOW, KV, PRESSURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, water
 from steadfall.size.lines import surge
-from steadfall.size.row import Check, Row, Standing, Would, at_least
+from steadfall.size.row import Check, Row, Standing, at_least, would_be
 from steadfall.size.series import next_kv
 from steadfall.size.shared import mains_of
 
@@ -42,5 +42,5 @@ def _kv(main: MainValve, supply: Supply, flow: float) -> Row:
         "itself, which is as much as it should"
     )
     row = at_least(main.name, Check.KV, asked.kv, main.kv, KV, reason=words, mark=main.at.of("kv"))
-    row = evolve(row, would=Would(next_kv(asked.kv)))
+    row = evolve(row, would=would_be(next_kv(asked.kv)))
     return evolve(row, standing=Standing.TIGHT) if row.standing is Standing.SHORT else row

@@ -21,8 +21,8 @@ from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, PRESSURE, TEMPERATURE, 
 from steadfall.size import iec
 from steadfall.size.fluid import bore_area, steam, water
 from steadfall.size.need import waters
-from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least
-from steadfall.size.series import next_kv
+from steadfall.size.row import ROOM, Check, Row, Standing, at_least, would_be
+from steadfall.size.series import next_kv, next_kv_for
 from steadfall.size.stream import channel_kv
 from steadfall.size.works import Works
 
@@ -74,7 +74,7 @@ def _steam_out(found: Works, kind: CircuitType, circuits: tuple[str, ...], highe
     )
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.STEAM_OUT, use.peak_steam, given, FLOW, reason=words, mark=mark)
-    yield evolve(row, would=Would(next_kv(kv * ROOM * use.peak_steam / given)))
+    yield evolve(row, would=would_be(next_kv_for(kv, ROOM * use.peak_steam, given)))
 
 
 def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
@@ -94,7 +94,7 @@ def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.WATER_OUT, asked, given, FLOW, reason=words, mark=mark)
     channel = bars * (WATER / (ROOM * asked)) ** 2 - (channel_kv(kind) ** -2 - kind.outlet.kv**-2)
-    yield evolve(row, would=Would(next_kv(channel**-0.5))) if channel > 0.0 else row
+    yield evolve(row, would=would_be(next_kv(channel**-0.5))) if channel > 0.0 else row
 
 
 def _relief(plan: Plan, kind: CircuitType, relief: Relief, circuits: tuple[str, ...]) -> Row:
@@ -121,7 +121,7 @@ def _relief(plan: Plan, kind: CircuitType, relief: Relief, circuits: tuple[str, 
         words += f"; {above[0]} stands above it and must be let out too, which is not in these figures"
     row = at_least(about, Check.RELIEF, asked, given, FLOW, reason=words, mark=mark)
     row = evolve(row, standing=Standing.TIGHT) if above and row.standing is Standing.OK else row
-    return evolve(row, would=Would(next_kv(relief.kv * ROOM * asked / given))) if asked > 0.0 else row
+    return evolve(row, would=would_be(next_kv_for(relief.kv, ROOM * asked, given)))
 
 
 def _start(plan: Plan, host: str) -> float:

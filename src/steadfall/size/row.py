@@ -64,6 +64,11 @@ class Would:
         return {"kv_m3_h": None if self.kv is None else round(self.kv * HOUR, 6), "dn": self.dn}
 
 
+def would_be(kv: float | None) -> Would | None:
+    """A Kv that would do, where there is one."""
+    return None if kv is None else Would(kv)
+
+
 @frozen
 class Row:
     """One size. `asked` is what it must at least give, or with `at_most` what it may at most come to."""

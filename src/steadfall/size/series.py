@@ -31,6 +31,11 @@ def next_kv(least: float) -> float | None:
     return steps[bisect_left(steps, hourly)] / HOUR
 
 
+def next_kv_for(kv: float, asked: float, given: float) -> float | None:
+    """The next Kv that gives so much more than this one as is asked; None where it gives nothing at all."""
+    return next_kv(kv * asked / given) if given > 0.0 else None
+
+
 def next_dn(bore: float) -> int | None:
     """The next DN whose number of mm is at or above a bore in m; None beyond the largest.
 

@@ -33,7 +33,7 @@ def mains_of(plan: Plan, supply: str) -> tuple[MainValve, ...]:
 
 def parts(plan: Plan, supply: Supply) -> tuple[Part, ...]:
     """What the valves of a supply share, but for its line; of the plan as it is written."""
-    own = () if supply.kv is None else (Part("its `kv`", supply.kv),)
+    own = () if supply.kv is None else (Part("its own kv", supply.kv),)
     return (*own, *(Part(main.name, main.kv) for main in mains_of(plan, supply.name)))
 
 

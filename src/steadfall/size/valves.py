@@ -19,8 +19,8 @@ from steadfall.quantities import COUNT, DROP, FLOW, KV, PRESSURE, SECONDS, SPEED
 from steadfall.size import iec
 from steadfall.size.fluid import air, bore_area, density_of, water
 from steadfall.size.need import Need, duty, last_wet, need, waters
-from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
-from steadfall.size.series import next_kv
+from steadfall.size.row import ROOM, Check, Row, Standing, at_least, at_most, would_be
+from steadfall.size.series import next_kv, next_kv_for
 from steadfall.size.works import Inlet, Works
 from steadfall.source import Mark
 
@@ -54,14 +54,14 @@ def _flow(found: Works, one: Inlet) -> Iterator[Row]:
         words = f"the goal ({goal.text}) is no warmer than this water, which so can never bring it there"
         yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, _mark(one))
         return
-    asked = most.water(cold) * given * (goal.value - cold) / _carried(found, one, most)
+    carried = _carried(found, one, most)
+    asked = most.water(cold) * (given * (goal.value - cold) / carried if carried > 0.0 else 1.0)
     words = (
         f"open {100 * open_for:.0f} % of the time in {last.name}; {1e-3 * most.heat:.1f} kW to be taken away "
         f"on average ({goal.text}), by {1e-3 * C_L * (goal.value - cold):.0f} kJ for each kg"
     )
     row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=words, mark=_mark(one))
-    larger = one.drawn.valve.kv * ROOM * asked / given
-    yield evolve(row, would=Would(next_kv(larger)))
+    yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))
 
 
 def _carried(found: Works, one: Inlet, asked: Need) -> float:
@@ -90,7 +90,7 @@ def _kv(one: Inlet) -> Row:
     row = at_least(one.about, Check.KV, asked.kv, valve.kv, KV, reason=words, mark=valve.at.of("kv"))
     short = valve.kv < asked.kv * (1.0 - AGREES)
     level = Standing.TIGHT if short else Standing.OK
-    return evolve(row, standing=level, would=Would(next_kv(asked.kv * (1.0 - AGREES))))
+    return evolve(row, standing=level, would=would_be(next_kv(asked.kv * (1.0 - AGREES))))
 
 
 def _asked(one: Inlet) -> iec.Asked:
@@ -114,7 +114,7 @@ def _cavitation(one: Inlet) -> Iterator[Row]:
         f"below {PRESSURE.text(stream.before)} (F_L {iec.GLOBE.recovery:g}), sigma {sigma:.2f}"
     )
     row = at_most(one.about, Check.CAVITATION, choking, drop, DROP, reason=words, mark=_mark(one))
-    if stream.after <= liquid.vapour:
+    if stream.after <= liquid.vapour or choking <= 0.0:
         yield evolve(
             row, standing=Standing.SHORT, reason=f"{words}; it flashes: it leaves as steam and water"
         )
@@ -135,13 +135,13 @@ def _sweep(one: Inlet) -> Iterator[Row]:
         return
     density = density_of(air(one.drawn.supply.temperature), stream.after)
     given = stream.flow / density / (path.passes * bore_area(path.bore))
-    asked = math.sqrt(G * path.bore * (WATER - density) / density)
+    asked = math.sqrt(G * path.bore * max(WATER - density, 0.0) / density)
     words = (
         f"cold, at {PRESSURE.text(stream.after)} behind the valve; slower air lets water run back in an "
         "upright bore (Wallis)"
     )
     row = at_least(one.about, Check.SWEEP, asked, given, SPEED, reason=words, mark=_mark(one))
-    yield evolve(row, would=Would(next_kv(one.drawn.valve.kv * ROOM * asked / given)))
+    yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))
 
 
 def _doses(plan: Plan, one: Inlet) -> list[tuple[int, int]]:

@@ -22,7 +22,7 @@ HAND = (
 )
 COARSE = (
     "what a batch uses, and its most steam, are those of a coarse prediction ({0}): water within some 12 % "
-    "of the fine setting on the example plans; `steadfall predict` says it finer"
+    "of the fine setting on the example plans; steadfall predict says it finer"
 )
 NO_LINE = "no speed and no surge without a line in the plan: {0}"
 UNFINISHED = "the batch did not run to its end: {0}"
