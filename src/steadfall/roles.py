@@ -89,6 +89,8 @@ class Role(Enum):
     FLASH_TURN = "flash_turn"
     # Wherever a condition needs them.
     HELD = "held"  # a condition has held for its time
+    KEPT = "kept"  # a comparison with hysteresis
+    WAS = "was"  # a signal of which it is asked whether it has just changed
     AGE = "time"  # how long ago something was
     # What stands beside the controller.
     OBSERVER = "observer"  # watches a requirement

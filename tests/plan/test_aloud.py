@@ -27,6 +27,11 @@ SAID = {
         "45 s have passed in the stage and upper.outlet_temperature is below 140 degC"
     ),
     "not (upper.pressure <= 7 barg)": "upper.pressure is above 7 barg",
+    "not upper.pressure < 7 barg with hysteresis 0.2 bar": (
+        "upper.pressure is at least 7 barg with hysteresis 0.2 bar"
+    ),
+    "full_call goes on": "full_call goes on",
+    "not full_call goes off": "full_call does not go off",
     "upper.pressure out of range for 2 s": "upper.pressure is out of range for 2 s",
     "full_call and permitted for 2 s": "full_call is on and every permissive holds, for 2 s",
     "upper.stage_time >= 45 s": "upper has been in its stage for at least 45 s",

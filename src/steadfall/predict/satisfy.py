@@ -18,6 +18,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -78,6 +79,7 @@ _POSSIBLE: Mapping[type, Callable[..., bool | None]] = {
     Or: _or,
     After: _unknown,
     InStage: _unknown,
+    Goes: _unknown,
     OutOfRange: _unknown,
     Passed: _unknown,
 }

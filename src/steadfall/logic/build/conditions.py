@@ -11,6 +11,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from steadfall.comparisons import NEGATION
 from steadfall.logic.build.readings import in_unit, is_bad, reading
 from steadfall.logic.build.stages import IDLE, last_stage, state_names
 from steadfall.logic.forms import (
@@ -26,7 +27,7 @@ from steadfall.logic.forms import (
     real,
     whole,
 )
-from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Type
+from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, Since, Ton, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import resolve, signals
@@ -52,7 +53,12 @@ class Scope:
     # what is seen as the scan before left it
     before: Set[Role] = field(default=SEEN_BEFORE["requirement"], kw_only=True)
     serves: Identity = field(default=HELPER, kw_only=True)  # what the condition is for
+    keeps: Identity = field(kw_only=True)  # what it remembers for, that a power cut clears
     presets: str = field(kw_only=True)  # how its presets begin: circuits of one type call them alike
+
+    @keeps.default
+    def _keeps(self) -> Identity:
+        return self.serves
 
     @presets.default
     def _presets(self) -> str:
@@ -89,12 +95,27 @@ def _compare(item: said.Compare, sheet: Sheet, scope: Scope) -> Node:
     name, source = measured(scope, item.name)
     set_here = isinstance(item.value, Level)
     value = in_unit(source, item.value) if source and not set_here else item.value
-    bound = real(value, f"{scope.presets}.{signals(scope.plan)[name].identity.word}")
+    label = f"{scope.presets}.{signals(scope.plan)[name].identity.word}"
     if name in scope.plan.inputs:
         shown: Node = evolve(reading(sheet, scope.plan, name), mark=item.mark)
     else:
         shown = _seen(name, Type.REAL, scope, item.mark)
-    return Compare(item.op, shown, bound, mark=item.mark)
+    holds = Compare(item.op, shown, real(value, label), mark=item.mark)
+    if not item.hysteresis:
+        return holds
+    back = in_unit(source, item.given_up) if source else item.given_up
+    gone = Compare(NEGATION[item.op], shown, real(back, f"{label}.back"), mark=item.mark)
+    wish = helper(Role.KEPT, scope.label, scope.keeps)
+    return sheet.helper(wish, SetDominant(holds, gone), item.mark)
+
+
+def _goes(item: said.Goes, sheet: Sheet, scope: Scope) -> Node:
+    """Nothing has gone on or off in the first scan."""
+    name = resolve(item.name, scope.circuit, signals(scope.plan)) or item.name
+    now = _seen(name, Type.BOOL, scope, item.mark)
+    was = sheet.helper(helper(Role.WAS, scope.label, scope.keeps), now, item.mark, initial=item.on)
+    before = Previous(was.name, Type.BOOL)
+    return all_of((was, opposite(before)) if item.on else (opposite(was), before))
 
 
 def _out_of_range(item: said.OutOfRange, _: Sheet, scope: Scope) -> Node:
@@ -138,6 +159,7 @@ FORMS: Mapping[type[Condition], Callable[[Any, Sheet, Scope], Node]] = {
     said.Always: lambda item, _sheet, _scope: boolean(item.value),
     said.Signal: _signal,
     said.Compare: _compare,
+    said.Goes: _goes,
     said.OutOfRange: _out_of_range,
     said.InStage: _in_stage,
     said.Not: lambda item, sheet, scope: opposite(build(item.part, sheet, scope)),

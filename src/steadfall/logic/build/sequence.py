@@ -107,7 +107,8 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
         climb = climb_of(scope.plan, str(scope.circuit), stage)
         wish = climb_named(str(scope.circuit), stage.name)
         presets = f"{stage.name}.{Role.CLIMB.value}"
-        own = evolve(scope, label=wish.name, serves=wish.identity, presets=presets)
+        what = wish.identity
+        own = evolve(scope, label=wish.name, serves=what, keeps=what, presets=presets)
         climbs.append(sheet.named(wish, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
     return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
 

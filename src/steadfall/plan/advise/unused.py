@@ -9,7 +9,7 @@ from steadfall.plan.advise.given import Advice, Piece, lumps, stages
 from steadfall.plan.meaning.conditions import controller_conditions, requirement_conditions, walk
 from steadfall.plan.meaning.names import resolve, signals
 from steadfall.plan.model import ButtonCall, Demand, FinishStep, Plan, Share, Stage
-from steadfall.plan.model.condition import Compare, OutOfRange, Signal
+from steadfall.plan.model.condition import Compare, Goes, OutOfRange, Signal
 from steadfall.roles import Role
 from steadfall.source import Problem
 
@@ -75,7 +75,7 @@ def unused_inputs(plan: Plan) -> Advice:
         named |= {resolve(name, circuit.name, known) or "" for name in local}
     for stated in (*controller_conditions(plan), *requirement_conditions(plan)):
         for part in walk(stated.condition):
-            if isinstance(part, Signal | Compare | OutOfRange):
+            if isinstance(part, Signal | Compare | Goes | OutOfRange):
                 named.add(resolve(part.name, stated.circuit, known) or "")
     for item in plan.inputs.values():
         if item.name not in named:

@@ -14,7 +14,7 @@ from steadfall.plan.meaning.conditions import Stated, controller_conditions, req
 from steadfall.plan.meaning.names import Signal as Known
 from steadfall.plan.meaning.names import resolve, signals, timers
 from steadfall.plan.model import Plan
-from steadfall.plan.model.condition import After, Compare, InStage, OutOfRange, Passed, Signal
+from steadfall.plan.model.condition import After, Compare, Goes, InStage, OutOfRange, Passed, Signal
 from steadfall.plan.problems import Problems
 from steadfall.roles import Role, within
 from steadfall.source import Mark
@@ -86,7 +86,7 @@ def conditions_make_sense(plan: Plan, problems: Problems) -> None:
                 judge(part, scope)
 
 
-def _signal(part: Signal, scope: _Scope) -> None:
+def _signal(part: Signal | Goes, scope: _Scope) -> None:
     found = scope.find(part.name, part.mark)
     if found is None:
         return
@@ -126,6 +126,10 @@ def _sensor_sees(part: Compare, name: str, scope: _Scope) -> None:
         seen = f"{shown(low, part.dimension)} to {shown(high, part.dimension)}"
         read = f"'{part.name}' never passes {shown(part.value, part.dimension)}: its range is {seen}"
         scope.add(part.mark, "outside-range", read, "a value within the range")
+    elif part.given_up < low or part.given_up > high:
+        back = shown(part.given_up, part.dimension)
+        read = f"'{part.name}' would have to go back to {back}, which its range does not have"
+        scope.add(part.mark, "outside-range", read, "less hysteresis")
 
 
 def _out_of_range(part: OutOfRange, scope: _Scope) -> None:
@@ -175,6 +179,7 @@ def _passed(part: Passed, scope: _Scope) -> None:
 _JUDGES: Mapping[type, Callable[[Any, _Scope], None]] = {
     Signal: _signal,
     Compare: _compare,
+    Goes: _signal,
     OutOfRange: _out_of_range,
     InStage: _in_stage,
     After: _after,

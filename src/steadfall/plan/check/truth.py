@@ -25,6 +25,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -62,7 +63,7 @@ def _is_known(part: Condition, scene: Scene) -> bool:
     """Whether a statement could be read and is about something; what could not was said where it stands."""
     if isinstance(part, InStage):
         return part.stage in (*scene.states(part.circuit), "finishing") and bool(scene.states(part.circuit))
-    if isinstance(part, Signal | Compare | OutOfRange) and scene.name(part.name) not in scene.known:
+    if isinstance(part, Signal | Compare | Goes | OutOfRange) and scene.name(part.name) not in scene.known:
         return False
     if isinstance(part, Passed) and part.name not in timers(scene.plan):
         return False

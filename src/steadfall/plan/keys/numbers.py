@@ -130,6 +130,9 @@ def _phrase(value: Condition, kind: kinds.Phrase, here: _Here) -> Numbers:
             span = evolve(span, counted=kind.counted and span.counted)
             if not settings_of(getattr(part, field)):
                 yield evolve(here.to(word), way=(*way, field)).number(span)
+            if isinstance(part, Compare) and part.hysteresis:
+                back = Span(DIFFERENCES[part.dimension], 0.0)
+                yield evolve(here.to(f"{word} hysteresis"), way=(*way, "hysteresis")).number(back)
 
 
 def _parts(condition: Condition, way: Way) -> Iterator[tuple[Condition, Way]]:

@@ -20,6 +20,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -29,6 +30,7 @@ from steadfall.plan.model.condition import (
     Signal,
 )
 from steadfall.plan.text.lay_out import level, time
+from steadfall.plan.text.speak import back
 from steadfall.roles import Role
 
 _MADE: Mapping[Role, tuple[str, str]] = {
@@ -111,8 +113,16 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
 
 def _compare(item: Compare, reader: _Reader, so: bool) -> str:
     op = item.op if so else NEGATION[item.op]
-    what = f"{_MEASURES[op]} {level(item.value, item.dimension)}"
+    what = f"{_MEASURES[op]} {level(item.value, item.dimension)}{back(item)}"
     return reader.states(reader.name(item.name), what, reader.role(item.name))
+
+
+def _goes(item: Goes, reader: _Reader, so: bool) -> str:
+    name = reader.name(item.name)
+    way = "on" if item.on else "off"
+    if reader.role(item.name) in reader.before:
+        return f"{name} {'went' if so else 'did not go'} {way}{BEFORE}"
+    return f"{name} {'goes' if so else 'does not go'} {way}"
 
 
 def _passed(item: Passed, reader: _Reader, so: bool) -> str:
@@ -156,6 +166,7 @@ _WORDS: Mapping[type, Callable[[Any, _Reader, bool], str]] = {
     Always: lambda item, _, so: "true is true" if item.value == so else "true is false",
     Signal: _signal,
     Compare: _compare,
+    Goes: _goes,
     OutOfRange: lambda item, reader, so: f"{reader.name(item.name)} {_is('out of range', so)}",
     InStage: lambda item, reader, so: reader.states(
         item.circuit, f"{'' if so else 'not '}{_state(item.stage)}", Role.STAGE

@@ -25,6 +25,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -117,7 +118,7 @@ def _cases(condition: Condition, scene: Scene) -> Iterable[Values] | None:
 
 def _about(part: Condition, scene: Scene) -> str:
     """What a statement is about."""
-    if isinstance(part, Signal | Compare | OutOfRange):
+    if isinstance(part, Signal | Compare | Goes | OutOfRange):
         return scene.name(part.name)
     if isinstance(part, InStage):
         return f"{part.circuit} is"
@@ -131,7 +132,7 @@ def _span(name: str, parts: list[Condition], scene: Scene) -> tuple[Any, ...]:
     bounds: set[float] = set()
     for part in parts:
         if isinstance(part, Compare):
-            bounds.add(part.value)
+            bounds.update({part.value, part.given_up})
         elif isinstance(part, After | Passed):
             bounds.add(float(part.ms))
         elif isinstance(part, OutOfRange):
@@ -164,10 +165,13 @@ def _alone(part: Condition, scene: Scene) -> Truth:
     return frozenset().union(*(_truth(part, scene, {about: value}) for value in span)) or BOTH
 
 
-def _statement(said: Callable[[Any, Scene, Any], bool]) -> Callable[[Any, Scene, Values], Truth]:
+def _statement(said: Callable[[Any, Scene, Any], bool | Truth]) -> Callable[[Any, Scene, Values], Truth]:
     def truth(part: Condition, scene: Scene, values: Values) -> Truth:
         about = _about(part, scene)
-        return frozenset({said(part, scene, values[about])}) if about in values else _alone(part, scene)
+        if about not in values:
+            return _alone(part, scene)
+        found = said(part, scene, values[about])
+        return found if isinstance(found, frozenset) else frozenset({found})
 
     return truth
 
@@ -179,6 +183,12 @@ def _is_in(part: InStage, scene: Scene, state: str) -> bool:
 def _is_out(part: OutOfRange, scene: Scene, value: float) -> bool:
     low, high = scene.good(part.name)
     return not low < value < high
+
+
+def _compares(part: Compare, _scene: Scene, value: float) -> bool | Truth:
+    """Between its value and where it is given up it may be either."""
+    holds = HOLDS[part.op](value, part.value)
+    return BOTH if not holds and HOLDS[part.op](value, part.given_up) else holds
 
 
 def _all(part: And, scene: Scene, values: Values) -> Truth:
@@ -201,7 +211,8 @@ def _held(part: Held, scene: Scene, values: Values) -> Truth:
 _FORMS: Mapping[type, Callable[[Any, Scene, Values], Truth]] = {
     Always: lambda part, _scene, _values: frozenset({part.value}),
     Signal: _statement(lambda _part, _scene, value: bool(value)),
-    Compare: _statement(lambda part, _scene, value: HOLDS[part.op](value, part.value)),
+    Compare: _statement(_compares),
+    Goes: _statement(lambda part, _scene, value: BOTH if bool(value) == part.on else False),
     OutOfRange: _statement(_is_out),
     InStage: _statement(_is_in),
     After: _statement(lambda part, _scene, value: value >= part.ms),

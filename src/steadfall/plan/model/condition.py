@@ -35,12 +35,30 @@ class Signal:
 
 @frozen
 class Compare:
-    """A measured signal against a constant; `value` is in SI (K, Pa absolute, kg/s) or in percent."""
+    """A measured signal against a constant; `value` is in SI (K, Pa absolute, kg/s) or in percent.
+
+    With a hysteresis it holds on until the signal has gone back by that much beyond the constant.
+    """
 
     name: str
     op: str  # "<", "<=", ">", ">="
     value: float
     dimension: str  # of the constant as written: "temperature", "pressure", "percent", "mass_flow"
+    mark: Mark = _mark()
+    hysteresis: float = field(default=0.0, kw_only=True)
+
+    @property
+    def given_up(self) -> float:
+        """Where it no longer holds."""
+        return self.value + self.hysteresis if self.op in ("<", "<=") else self.value - self.hysteresis
+
+
+@frozen
+class Goes:
+    """A true/false signal has become true, or false, in this scan; not in the first scan."""
+
+    name: str
+    on: bool
     mark: Mark = _mark()
 
 
@@ -118,4 +136,4 @@ class Passed:
     mark: Mark = _mark()
 
 
-Condition = Always | Signal | Compare | OutOfRange | InStage | Not | And | Or | Held | After | Passed
+Condition = Always | Signal | Compare | Goes | OutOfRange | InStage | Not | And | Or | Held | After | Passed

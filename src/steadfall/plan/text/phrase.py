@@ -3,8 +3,8 @@
     bracket  = chain [ "for" TIME ]
     chain    = part { "and" part } | part { "or" part }
     part     = "not" part | "(" bracket ")" | "true" | "false" | "after" TIME
-             | NAME | NAME "is" NAME | NAME "out" "of" "range" | NAME ("<" | "<=" | ">" | ">=") (QUANTITY |
-             TIME)
+             | NAME | NAME "is" NAME | NAME "out" "of" "range" | NAME "goes" ("on" | "off")
+             | NAME ("<" | "<=" | ">" | ">=") (QUANTITY [ "with" "hysteresis" QUANTITY ] | TIME)
 
 Rule of this file: a sentence that a person could read aloud in two ways is refused (`and` and `or` mixed
 without brackets), and `for` holds everything to its left within its bracket.
@@ -20,6 +20,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -32,7 +33,7 @@ from steadfall.plan.model.setting import Level, Preset, Setting
 from steadfall.plan.problems import UNREAD_MS, short
 from steadfall.plan.text.tree import Scalar
 from steadfall.plan.text.words import RESERVED, PhraseError, Word, words
-from steadfall.units import QuantityError, exact, milliseconds
+from steadfall.units import DIFFERENCES, DIMENSIONS, QuantityError, exact, milliseconds
 
 # What a measured signal, or a time that the controller counts, can be compared with.
 COMPARED = ("temperature", "pressure", "percent", "mass_flow", "temperature_difference", "time")
@@ -154,6 +155,11 @@ class _Reader:
                     raise self.lost("'out of range'")
                 self.take()
             return OutOfRange(word.text, word.mark)
+        if self.sees("goes"):
+            self.take()
+            if not self.sees("on", "off"):
+                raise self.lost("on or off", "start_switch goes on")
+            return Goes(word.text, self.take().text == "on", word.mark)
         return Signal(word.text, word.mark)
 
     def compare(self, word: Word) -> Condition:
@@ -170,7 +176,31 @@ class _Reader:
         if dimension == "time":
             return Passed(word.text, op, self.time("upper.stage_time >= 45 s"), word.mark)
         self.take()
-        return Compare(word.text, op, float(value), dimension, word.mark)
+        return Compare(
+            word.text, op, float(value), dimension, word.mark, hysteresis=self.hysteresis(dimension)
+        )
+
+    def hysteresis(self, dimension: str) -> float:
+        """How far a value must go back, where it is said."""
+        if not self.sees("with"):
+            return 0.0
+        self.take()
+        example = f"with hysteresis {DIMENSIONS[DIFFERENCES[dimension]].example}"
+        if not self.sees("hysteresis"):
+            raise self.lost("'hysteresis' and how far back", example)
+        self.take()
+        text = self.now
+        if text.kind != "quantity":
+            raise self.lost("how far back", example)
+        try:
+            value = exact(text.text, (DIFFERENCES[dimension],))[0]
+        except QuantityError as error:
+            raise PhraseError(text.mark, error.slug, error.read, error.expected, error.example) from None
+        if value <= 0:
+            read = f"'{short(text.text)}' cannot be right here"
+            raise PhraseError(text.mark, "out-of-bounds", read, "a distance above zero", example)
+        self.take()
+        return float(value)
 
     def compare_set(self, word: Word, op: str) -> Condition:
         """A comparison with a setting."""

@@ -14,6 +14,7 @@ from steadfall.plan.model.condition import (
     And,
     Compare,
     Condition,
+    Goes,
     Held,
     InStage,
     Not,
@@ -23,11 +24,19 @@ from steadfall.plan.model.condition import (
     Signal,
 )
 from steadfall.plan.text.lay_out import level, time
+from steadfall.units import DIFFERENCES, written
 
 
 def speak(condition: Condition) -> str:
     """The text of a condition."""
     return _WORDS[type(condition)](condition)
+
+
+def back(part: Compare) -> str:
+    """By how much a comparison must go back, as words behind it."""
+    if not part.hysteresis:
+        return ""
+    return f" with hysteresis {written(part.hysteresis, DIFFERENCES[part.dimension])}"
 
 
 def _inside(part: Condition) -> str:
@@ -43,7 +52,8 @@ def _held(held: Held) -> str:
 _WORDS: Mapping[type, Callable[[Any], str]] = {
     Always: lambda c: "true" if c.value else "false",
     Signal: lambda c: c.name,
-    Compare: lambda c: f"{c.name} {c.op} {level(c.value, c.dimension)}",
+    Compare: lambda c: f"{c.name} {c.op} {level(c.value, c.dimension)}{back(c)}",
+    Goes: lambda c: f"{c.name} goes {'on' if c.on else 'off'}",
     OutOfRange: lambda c: f"{c.name} out of range",
     InStage: lambda c: f"{c.circuit} is {c.stage}",
     Not: lambda c: f"not {_inside(c.part)}",

@@ -13,7 +13,7 @@ from steadfall.plan.problems import short
 from steadfall.plan.text.tree import Scalar
 from steadfall.source import Mark
 
-RESERVED = frozenset({"and", "or", "not", "for", "is", "after", "true", "false", "out"})
+RESERVED = frozenset({"and", "or", "not", "for", "is", "after", "true", "false", "out", "goes", "with"})
 
 _TOKEN = re.compile(
     r"(?P<quantity>[0-9]+:[0-9:.]*"

@@ -26,7 +26,7 @@ from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import signals, timers, valves, word
 from steadfall.plan.model import AtMost, EveryOpening, Exclusive, Never, Plan, Requirement, Whenever
-from steadfall.plan.model.condition import And, Condition, InStage, Or, OutOfRange, Passed, Signal
+from steadfall.plan.model.condition import And, Condition, Goes, InStage, Or, OutOfRange, Passed, Signal
 from steadfall.plan.model.condition import Compare as Compared
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
@@ -67,7 +67,7 @@ def named(plan: Plan, *conditions: Condition) -> tuple[Named, ...]:
     found: dict[Named, None] = {}
     for condition in conditions:
         for part in walk(condition):
-            if isinstance(part, Signal | Compared | OutOfRange):
+            if isinstance(part, Signal | Compared | Goes | OutOfRange):
                 found.setdefault(Named(part.name, known[part.name].identity))
             elif isinstance(part, Passed):
                 found.setdefault(_timed(timers(plan)[part.name].identity))

@@ -217,7 +217,9 @@ class Watch:
         or a permissive's condition has been so, it does not.
         """
         serves = self.forgets if role in FORGOTTEN else WATCHES
-        scope = Scope(self.plan, label, circuit, time, before=SEEN_BEFORE[role], serves=serves)
+        scope = Scope(
+            self.plan, label, circuit, time, before=SEEN_BEFORE[role], serves=serves, keeps=self.forgets
+        )
         return build(condition, self.sheet, scope)
 
     def signal(self, name: str, node: Node, mark: Mark) -> Read:

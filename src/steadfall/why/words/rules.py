@@ -251,6 +251,8 @@ RULES: Mapping[Role, Rule] = {
     Role.STARTED: Rule(_started, _always, 4),
     Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
+    Role.KEPT: PASSED,
+    Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
     Role.ALARM: Rule(_STANDS, _always, 2),
