@@ -12,15 +12,18 @@ from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.system.kept import SETTLED
 
 
-def of_parts(of: Asked, parts: Mapping[str, str], goals: Mapping[str, Sequence[str]]) -> str:
+def of_parts(
+    of: Asked, parts: Mapping[str, str], goals: Mapping[str, Sequence[str]], *, at_once: bool = False
+) -> str:
     """The parts, by name, hold before the first scan; a step keeps them, all together; for each goal, its own
-    exclude it.
+    exclude it. `at_once`: the last is one question about all goals, which is quicker where all are excluded.
     """
     step = Step(of)
+    reached = [_both(*own, step.reached([goal])) for goal, own in goals.items()]
     asked = [
         _not(_call("all", of.begin)),
         _both(*parts, _not(_call("all", step.after))),
-        *(_both(*own, step.reached([goal])) for goal, own in goals.items()),
+        *([f"(or false {' '.join(reached)})"] if at_once else reached),
     ]
     return _text(of, [*step.lines, *_named(parts), _function(of, "all", _both(*parts.values()))], asked)
 
