@@ -93,15 +93,16 @@ class CoolingPlan:
         faults: tuple[str, ...] = (),
         code: Controller | None = None,
         progress: Progress = SILENT,
+        anew: bool = False,
     ) -> Proved:
         """Prove every requirement, or those of some names, circuits or valves.
 
         `effort`: so many times the usual work for each; `limit`: seconds after which what is not settled is
-        left unknown. Raises PlanError where there is no such requirement or fault. It starts processes: a
-        script needs `if __name__ == "__main__":`.
+        left unknown; `anew`: nothing that was found before is used. Raises PlanError where there is no such
+        requirement or fault. It starts processes: a script needs `if __name__ == "__main__":`.
         """
         use = _use("prove")
-        made: Proved = use.prove(self.plan, use.How(only, effort, limit, tuple(faults)), code, progress)
+        made: Proved = use.prove(self.plan, use.How(only, effort, limit, tuple(faults), anew), code, progress)
         return made
 
     def recheck(

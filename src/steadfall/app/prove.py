@@ -34,19 +34,24 @@ from steadfall.prove.whole.run import prove as prove_some
 from steadfall.prove.whole.shape import FILE
 from steadfall.report.page.proof import NAME, proof_page
 from steadfall.source import Text
+from steadfall.store import users_store
+
+KEPT = "proofs"  # the folder of what was found before, in the cache folder
 
 
 @frozen
 class How:
     """How to prove: which requirements, how hard, under which faults, and how long a person waits.
 
-    `effort`: so many times the usual work for each requirement. `limit`: seconds for all of it.
+    `effort`: so many times the usual work for each requirement. `limit`: seconds for all of it. `anew`: what
+    was found before is neither used nor kept.
     """
 
     only: tuple[str, ...] = ()
     effort: float = 1.0
     limit: float | None = None
     faults: tuple[str, ...] = ()
+    anew: bool = False
 
 
 @frozen(eq=False)
@@ -129,7 +134,7 @@ def prove(
     named = _named(plan, code)
     faults = read_faults(named, how.faults)
     of = watched(named, network, faults)
-    ask = Ask(int(EFFORT * how.effort))
+    ask = Ask(int(EFFORT * how.effort), store=None if how.anew else users_store(KEPT))
     progress.step(0, None, "getting ready")
     if how.faults:
         proof = prove_some(named, how.only, ask, progress, faults=faults, network=network, limit=how.limit)

@@ -7,6 +7,7 @@ from attrs import frozen
 from steadfall.prove.engines import bounded, onward, spacer
 from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.runs import far
+from steadfall.store import Store
 
 ONE_STEP, RUNS = "one step", "runs"
 ENGINES = (
@@ -23,8 +24,11 @@ EFFORT = 60_000_000  # units of the solver's work, see `prove.solver.budget`
 
 @frozen
 class Ask:
-    """How hard to try: units of work for each requirement, engines, whether cvc5 checks at once."""
+    """How hard to try: units of work for each requirement, engines, whether cvc5 checks at once; where what
+    is found is kept and looked for, if anywhere.
+    """
 
     effort: int = EFFORT
     engines: frozenset[str] = frozenset(ENGINES)
     recheck: bool = True
+    store: Store | None = None

@@ -18,13 +18,15 @@ from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import text_of
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
+from steadfall.prove.decide.remembered import Which, remembered
 from steadfall.prove.lemmas.found import NAME, lemmas
+from steadfall.prove.lemmas.hints import Said
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.step import model
+from steadfall.prove.system.step import Model, model
 from steadfall.roles import Identity, Role
 
 SHARE = 10  # of the effort for a requirement that part is spent here
@@ -38,6 +40,9 @@ class Settled:
     certificate: ByLemmas
     rechecked: bool | None
     seconds: float
+
+
+Answered = tuple[LemmaSet, Which, frozenset[str]]  # lemmas, those of each goal, goals that cvc5 confirms
 
 
 @frozen(eq=False)
@@ -103,22 +108,52 @@ def _trips(signal: Identity) -> bool:
 def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) -> dict[str, Settled]:
     """What lemmas exclude in the first of some groups that ask the same, and so in all of them."""
     ((group, asked), *others), ask = given
-    begin, cuts = time.monotonic(), of.faults.power_cut
-    part = model(group.part, of.plan.scan.longest_ms, power_cut=cuts, single=True)
-    goals, effort = [row.bad for row in group.rows], ask.effort // SHARE
-    found = lemmas(part, goals, lambda: rig(of.plan, group.part), effort, power_cut=cuts)
-    about = tuple(row.name for row in group.rows)
-    kept = LemmaSet(group.name, group.freed, about, tuple(map(text_of, found.lemmas)))
-    passed = confirmed(part, kept, found.which) if ask.recheck and found.which else frozenset[str]()
+    begin = time.monotonic()
+    kept, which, passed = _answered(of, group, ask)
     seconds = (time.monotonic() - begin) / (len(group.rows) * (1 + len(others)))
     settled: dict[str, Settled] = {}
     for other, names in ((group, asked), *others):
         own = kept if other is group else _in_other_names(kept, asked, other, names)
         for row, mine in zip(other.rows, group.rows, strict=True):
-            if mine.bad in found.which:
+            if mine.bad in which:
                 said = mine.bad in passed if ask.recheck else None
-                settled[row.name] = Settled(ByLemmas(own, found.which[mine.bad]), said, seconds)
+                settled[row.name] = Settled(ByLemmas(own, which[mine.bad]), said, seconds)
     return settled
+
+
+def _answered(of: Watched, group: Group, ask: Ask) -> Answered:
+    """What an earlier run of the program has found, else what is found with its hints, else without."""
+    known, goals = remembered(of, group.part, group.rows, ask), [row.bad for row in group.rows]
+    if known is None:
+        return _searched(of, group, ask)[0]
+    blank = LemmaSet(group.name, group.freed, tuple(row.name for row in group.rows), ())
+    again = known.recall(_model(of, group), blank, goals)
+    if again is not None:
+        return *again, frozenset(goals)
+    hints = known.hints()
+    found, said = _searched(of, group, ask, hints)
+    if hints and len(found[2]) < len(goals):
+        found, said = _searched(of, group, ask)
+    kept, which, passed = found
+    if len(passed) == len(goals):
+        known.keep(kept, which, said)
+    return found
+
+
+def _searched(
+    of: Watched, group: Group, ask: Ask, hints: Sequence[Said] = ()
+) -> tuple[Answered, Sequence[Said]]:
+    cuts, goals = of.faults.power_cut, [row.bad for row in group.rows]
+    part, effort = _model(of, group), ask.effort // SHARE
+    found = lemmas(part, goals, lambda: rig(of.plan, group.part), effort, power_cut=cuts, hints=hints)
+    about = tuple(row.name for row in group.rows)
+    kept = LemmaSet(group.name, group.freed, about, tuple(map(text_of, found.lemmas)))
+    passed = confirmed(part, kept, found.which) if ask.recheck and found.which else frozenset[str]()
+    return (kept, found.which, passed), found.said
+
+
+def _model(of: Watched, group: Group) -> Model:
+    return model(group.part, of.plan.scan.longest_ms, power_cut=of.faults.power_cut, single=True)
 
 
 def _in_other_names(kept: LemmaSet, asked: Canonical, other: Group, names: Canonical) -> LemmaSet:

@@ -15,6 +15,7 @@ from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import ONE_STEP, Ask
 from steadfall.prove.decide.cache import MEMORY, Answer
 from steadfall.prove.decide.certificate import Certificate, text_of
+from steadfall.prove.decide.remembered import keep, recalled
 from steadfall.prove.decide.ways import far_on, onward_from_runs, shortest
 from steadfall.prove.engines import bounded, onward, spacer
 from steadfall.prove.requirements.watch import Required
@@ -26,6 +27,7 @@ from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.merged import same_parts
 from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
+from steadfall.store import Store
 
 ROUNDS = (1 / 5, 2 / 5, 1 / 2)  # of the effort for a requirement: for one try of an engine
 SWITCHED_OFF = "no engine is switched on that could tell"
@@ -121,9 +123,19 @@ def _settled(part: _Part, number: int, ask: Ask, budget: Budget) -> Answer | Non
     """
     question, most = part.asked.question, int(ROUNDS[number] * ask.effort)
     names = tuple(name for name in TRIES if name in ask.engines)
-    answer = MEMORY.answer((question, names, most), lambda: _tried(question, names, most))
+    answer = MEMORY.answer((question, names, most), lambda: _known(question, names, most, ask.store))
     budget.spend(answer.spent)
     return answer if answer.settled else None
+
+
+def _known(question: Question, names: Sequence[str], most: int, store: Store | None) -> Answer:
+    """What an earlier run of the program has found, else what the engines say."""
+    known = recalled(store, question, names, most)
+    if known is not None:
+        return known
+    found = _tried(question, names, most)
+    keep(store, question, names, most, found)
+    return found
 
 
 def _tried(question: Question, names: Sequence[str], most: int) -> Answer:

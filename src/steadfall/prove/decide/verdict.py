@@ -84,7 +84,7 @@ def _decide(watched: Watched, required: Required, ask: Ask, seen: Simulated, bud
     kept = evolve(blank, verdict=PROVED, engine=found[0], certificate=found[1])
     if seen.witness is not None:
         return evolve(kept, notes=notes_of(kept))
-    return _with_witness(watched, kept, ask, budget)
+    return _with_witness(watched, kept, ask)
 
 
 def _by_lemmas(watched: Watched, required: Required, ask: Ask, seen: Simulated, known: Settled) -> Verdict:
@@ -94,7 +94,7 @@ def _by_lemmas(watched: Watched, required: Required, ask: Ask, seen: Simulated, 
         return not_passed(kept, NOT_CONFIRMED)
     if seen.witness is not None:
         return evolve(kept, notes=notes_of(kept))
-    found = _with_witness(watched, kept, ask, Budget(ask.effort))
+    found = _with_witness(watched, kept, ask)
     if found.verdict == VACUOUS and ask.recheck:
         passed = check_again(watched, found)
         return evolve(found if passed else not_passed(found, NOT_CONFIRMED), rechecked=passed)
@@ -128,11 +128,11 @@ def notes_of(verdict: Verdict) -> tuple[str, ...]:
     return (f"whatever {', '.join(freed)} may do",) if freed else ()
 
 
-def _with_witness(watched: Watched, proved: Verdict, ask: Ask, budget: Budget) -> Verdict:
+def _with_witness(watched: Watched, proved: Verdict, ask: Ask) -> Verdict:
     """Looks for a moment at which a proved requirement applies."""
     required = proved.required
     found = _soon(watched, required.exercised, ask) or settle(
-        watched, required, required.exercised, ask, Budget(max(budget.left, ask.effort // 2))
+        watched, required, required.exercised, ask, Budget(ask.effort)
     )
     if isinstance(found, Run | Shown):
         run, by = (found, bounded.NAME) if isinstance(found, Run) else (found.run, found.engine)

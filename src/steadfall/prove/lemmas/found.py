@@ -11,11 +11,13 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.prove.lemmas.grid import grids
+from steadfall.prove.lemmas.hints import Said, said, standing
 from steadfall.prove.lemmas.joint import Joint
 from steadfall.prove.lemmas.seen import Seen, seen
 from steadfall.prove.lemmas.settle import Settling
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.sampled import sampled
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.step import Model
 
 NAME = "lemmas"
@@ -29,13 +31,20 @@ class Found:
 
     lemmas: Sequence[Any]
     which: dict[str, tuple[int, ...]]
+    said: Sequence[Said] = ()  # those that are not so of themselves
 
 
 def lemmas(
-    model: Model, goals: Sequence[str], of: Callable[[], Rig], effort: int, *, power_cut: bool
+    model: Model,
+    goals: Sequence[str],
+    of: Callable[[], Rig],
+    effort: int,
+    *,
+    power_cut: bool,
+    hints: Sequence[Said] = (),
 ) -> Found:
     """Lemmas that every scan keeps and that exclude goals, those that can be found within so much effort for
-    each goal. `model`: of single scans.
+    each goal. `model`: of single scans. `hints`: lemmas that may be so.
     """
     joint = Joint(model)
 
@@ -44,10 +53,12 @@ def lemmas(
         return seen(joint.slots, grids(joint.slots, joint.dues, model.longest_ms), rows)
 
     search = Settling(joint, see)
+    search.begin(standing(joint, hints, Budget(effort)))
     search.run(goals, effort)
     needed = {goal: own for goal in goals if (own := search.needed(goal)) is not None}
     used = list(dict.fromkeys(row for own in needed.values() for row in own))
     first = len(joint.always)
     place = {row: first + number for number, row in enumerate(used)}
     which = {goal: (*range(first), *sorted(place[row] for row in own)) for goal, own in needed.items()}
-    return Found([*joint.always, *(row.term(model.space, joint.pre) for row in used)], which)
+    found = [*joint.always, *(row.term(model.space, joint.pre) for row in used)]
+    return Found(found, which, [said(row, joint.slots) for row in used])

@@ -74,6 +74,11 @@ class Settling:
             left = again
             self._begin_again(self._seen)
 
+    def begin(self, rows: Iterable[Lemma]) -> None:
+        """Uses some lemmas from the start."""
+        for row in rows:
+            self._use(row, 0.0)
+
     def needed(self, goal: str) -> list[Lemma] | None:
         """The lemmas on which a goal rests; None where one of them is not kept."""
         found, todo = dict[Asked, None](), deque[Asked]([goal])
@@ -149,13 +154,16 @@ class Settling:
         if best is None:
             return False
         cost, row = best
+        self._use(row, cost)
+        return True
+
+    def _use(self, row: Lemma, cost: float) -> None:
         self.lemmas[row] = cost
         self.parts[row] = row.parts
         name = f"lemma!{len(self.names)}"
         self.names[name] = row
         self.on[row] = symbol = self.space.boolean(name)
         self.solver.add(terms.Implies(symbol, row.term(self.space, self.joint.pre)))
-        return True
 
     def _see_end(self, asked: Lemma, parts: Bits) -> None:
         """The end of a scan that breaks a lemma counts as seen; what it breaks is given up."""

@@ -42,6 +42,16 @@ class Rig:
     starts: tuple[str, ...] = ()  # buttons that begin a call
     ends: Mapping[str, float] = field(factory=dict)  # of `high`: the most that its sensor reads
 
+    @property
+    def habits(self) -> str:
+        """All that it says of the inputs of its network beside the network itself."""
+        names = [row.name for row in self.network.inputs]
+        tables = (self.favoured, self.choices, self.follows, self.ends)
+        rows = [[(name, table[name]) for name in names if name in table] for table in tables]
+        groups = (self.choosers, self.high, self.starts)
+        marked = [[name for name in names if name in group] for group in groups]
+        return repr((self.nominal_ms, self.longest_ms, rows, marked))
+
 
 def rig(plan: Plan, network: Network) -> Rig:
     """Gets a network ready for runs."""

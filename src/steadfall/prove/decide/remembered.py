@@ -1,0 +1,113 @@
+"""What an earlier run of the program found: lemmas of a circuit, also of one with other numbers; certificates
+of single requirements.
+
+Rule of this file: nothing that is read is believed. An answer counts where all that it hangs on is the same
+(the question in its own names, how hard it was tried, the version) and cvc5 confirms it now; else it is as if
+there were none. Lemmas for other numbers are hints to those that look anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from attrs import asdict, frozen
+
+from steadfall.logic.network import Network
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.cache import MEMORY, Answer
+from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
+from steadfall.prove.decide.version import searchers
+from steadfall.prove.lemmas.hints import Said, moved
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.solver.term_text import NotATermError
+from steadfall.prove.system.canonical import Question
+from steadfall.prove.system.step import Model
+from steadfall.prove.system.worded import Number, worded
+from steadfall.store import Store
+
+SPOILT = (KeyError, TypeError, ValueError, AttributeError, OverflowError)  # of what anybody may have written
+Which = Mapping[str, tuple[int, ...]]
+
+
+@frozen(eq=False)
+class Remembered:
+    """Where lemmas of some requirements are kept: under all that they hang on, and without the numbers."""
+
+    store: Store
+    about: tuple[object, ...]
+    numbers: tuple[Number, ...]
+    how: tuple[object, ...]  # it was searched: on which runs, how hard
+
+    def recall(self, part: Model, blank: LemmaSet, goals: Sequence[str]) -> tuple[LemmaSet, Which] | None:
+        """The lemmas of the same question, where cvc5 confirms that they exclude every goal."""
+        found = self.store.get(self.about, self.numbers, self.how)
+        try:
+            texts = tuple(map(str, found["lemmas"]))
+            rows = [tuple(int(place) for place in row) for row in found["which"]]
+            which = dict(zip(goals, rows, strict=True))
+            if not all(0 <= place < len(texts) for row in rows for place in row):
+                return None
+            kept = LemmaSet(blank.name, blank.freed, blank.about, texts)
+            return (kept, which) if len(confirmed(part, kept, which)) == len(goals) else None
+        except (*SPOILT, NotATermError):
+            return None
+
+    def hints(self) -> list[Said]:
+        """What was found for other numbers, and the same moved as they were."""
+        found = self.store.get(self.about)
+        try:
+            rows = [_said(row) for row in found["said"]]
+            return moved(rows, [float(number) for number in found["numbers"]], self.numbers)
+        except SPOILT:
+            return []
+
+    def keep(self, kept: LemmaSet, which: Which, said: Sequence[Said]) -> None:
+        """Keeps what was found and confirmed."""
+        exact = {"lemmas": kept.lemmas, "which": list(which.values())}
+        self.store.put(exact, self.about, self.numbers, self.how)
+        self.store.put({"numbers": self.numbers, "said": list(map(asdict, said))}, self.about)
+
+
+def _said(row: Any) -> Said:
+    facts = tuple((str(key), int(value)) for key, value in row["facts"])
+    return Said(facts, str(row["left"]), str(row["right"]), int(row["most"]))
+
+
+def remembered(of: Watched, part: Network, rows: Sequence[Required], ask: Ask) -> Remembered | None:
+    """Where the lemmas of some requirements are kept; None where none are to be."""
+    if ask.store is None or not ask.recheck:
+        return None
+    said, bads = worded(part), [row.bad for row in rows]
+    about = ("lemmas", searchers(), said.shape, bads, of.faults.power_cut)
+    numbers = (*said.numbers, of.plan.scan.longest_ms)
+    return Remembered(ask.store, about, numbers, (rig(of.plan, part).habits, ask.effort))
+
+
+def recalled(store: Store | None, question: Question, names: Sequence[str], most: int) -> Answer | None:
+    """A certificate that was found for the same question by the same engines, where cvc5 confirms it."""
+    if store is None:
+        return None
+    found = store.get(*_of(question, names, most))
+    try:
+        engine, certificate = str(found["engine"]), Certificate(str(found["invariant"]))
+        good = engine in names and MEMORY.confirmed(question, certificate)
+    except (*SPOILT, NotATermError):
+        return None
+    return Answer(engine, certificate) if good else None
+
+
+def keep(store: Store | None, question: Question, names: Sequence[str], most: int, answer: Answer) -> None:
+    """Keeps a certificate that was found."""
+    kept = answer.certificate
+    if store is not None and kept is not None:
+        store.put({"engine": answer.engine, "invariant": kept.invariant}, *_of(question, names, most))
+
+
+def _of(question: Question, names: Sequence[str], most: int) -> tuple[object, ...]:
+    said = worded(question.network)
+    about = (question.goal, question.longest_ms, question.power_cut, tuple(names), most)
+    return ("answer", searchers(), said.shape, said.numbers, *about)
