@@ -36,6 +36,12 @@ class Here(Executor):
         return done
 
 
+@pytest.fixture(autouse=True)
+def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No test finds what an earlier one has proved, or a run of the program on this machine."""
+    monkeypatch.setattr("steadfall.store.users_store", lambda _name: None)
+
+
 @contextmanager
 def here(_many: int) -> Iterator[Here]:
     """Stands where a proof begins its processes."""

@@ -12,6 +12,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from steadfall import store
 from steadfall.app import files
 from steadfall.app.controller import Controller
 from steadfall.app.document import document, json_text
@@ -34,7 +35,6 @@ from steadfall.prove.whole.run import prove as prove_some
 from steadfall.prove.whole.shape import FILE
 from steadfall.report.page.proof import NAME, proof_page
 from steadfall.source import Text
-from steadfall.store import users_store
 
 KEPT = "proofs"  # the folder of what was found before, in the cache folder
 
@@ -134,7 +134,7 @@ def prove(
     named = _named(plan, code)
     faults = read_faults(named, how.faults)
     of = watched(named, network, faults)
-    ask = Ask(int(EFFORT * how.effort), store=None if how.anew else users_store(KEPT))
+    ask = Ask(int(EFFORT * how.effort), store=None if how.anew else store.users_store(KEPT))
     progress.step(0, None, "getting ready")
     if how.faults:
         proof = prove_some(named, how.only, ask, progress, faults=faults, network=network, limit=how.limit)
