@@ -116,3 +116,11 @@ def test_plans_with_other_numbers(data: st.DataObject) -> None:
         place = data.draw(st.sampled_from(numbers))
         tokens[place] = str(data.draw(st.one_of(st.integers(0, 200), st.decimals(0, 50, places=3))))
     answers("".join(tokens))
+
+
+def test_a_setting_that_cannot_be_read_is_a_problem_and_no_failure() -> None:
+    text = next(text for text in TEXTS if "\nsettings:\n" in text)
+    begin, end = text.index("\nsettings:\n"), text.index("\ncircuit_types:")
+    for place in (found.start() for found in re.finditer(r"(?<=[ {])\d", text[begin:end])):
+        for odd in ("x", "", "1e99"):
+            answers(text[: begin + place] + odd + text[begin + place + 1 :])

@@ -15,6 +15,7 @@ from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
 from steadfall.plan.model import ButtonCall, Call, Plan
+from steadfall.plan.text.lay_out import level
 from steadfall.plan.text.speak import speak
 from steadfall.source import Mark
 from steadfall.st.write.unit import origin
@@ -146,7 +147,10 @@ def _calls(plan: Plan) -> list[Cause]:
         elif isinstance(item, ButtonCall):
             pairs = [(item.allows, f"{item.start} pressed, until {item.stop} is, or an S or F above")]
         else:
-            pairs = [(stage, f"{item.of} at {level:g} % or more") for stage, level in item.thresholds.items()]
+            pairs = [
+                (stage, f"{item.of} at {level(least, 'percent')} or more")
+                for stage, least in item.thresholds.items()
+            ]
         for stage, condition in pairs:
 
             def allowed(circuit: str, here: frozenset[str] = here, stage: str = stage) -> str:

@@ -26,10 +26,12 @@ from steadfall.plan.model import (
     Open,
     Plan,
     Pulses,
+    Ramp,
     Share,
     Stage,
 )
-from steadfall.plan.text.lay_out import time
+from steadfall.plan.model.setting import settings_of
+from steadfall.plan.text.lay_out import level, time
 from steadfall.plan.text.speak import speak
 from steadfall.st.write.heading import CAUTIONS
 from steadfall.units import shown
@@ -105,6 +107,11 @@ def _settings(plan: Plan) -> Lines:
     yield ""
 
 
+def _to(ramp: Ramp) -> str:
+    """Down to where a ramp falls."""
+    return level(ramp.to, "temperature") if settings_of(ramp.to) else shown(ramp.to, "temperature", 4, "degC")
+
+
 def _cooling(plan: Plan) -> Lines:
     yield "## What asks for cooling"
     yield ""
@@ -114,7 +121,7 @@ def _cooling(plan: Plan) -> Lines:
         yield (
             f"- `{ramp.name}` follows a ramp: while `{speak(ramp.when)}` its set-point falls by "
             f"{shown(ramp.fall, 'fall_rate', 4, 'K/min')} from what `{ramp.of}` shows then, down to "
-            f"{shown(ramp.to, 'temperature', 4, 'degC')}; it asks for more the further the temperature is "
+            f"{_to(ramp)}; it asks for more the further the temperature is "
             "above it, "
             f"100 % at {ramp.band:g} K."
         )
@@ -143,8 +150,8 @@ def _by_buttons(item: ButtonCall) -> Lines:
 
 
 def _demand(item: Demand) -> Lines:
-    levels = ", ".join(f"{stage} from {level:g} %" for stage, level in item.thresholds.items())
-    back = f", each given up {item.hysteresis:g} % lower" if item.hysteresis else ""
+    levels = ", ".join(f"{stage} from {level(least, 'percent')}" for stage, least in item.thresholds.items())
+    back = f", each given up {level(item.hysteresis, 'percent')} lower" if item.gives_up_lower else ""
     yield f"- `{item.of}` allows in {_both(item.circuits)}: {levels}{back}."
 
 

@@ -59,6 +59,13 @@ def real(value: float, label: str = "") -> Node:
     return Constant(float(value), Type.REAL, label=label)
 
 
+def real_less(value: float, less: float, label: str = "") -> Node:
+    """The difference of two real numbers, either of which may be a setting."""
+    if isinstance(value, Level) or isinstance(less, Level):
+        return Subtract(real(value), real(less))
+    return real(value - less, label)
+
+
 def boolean(value: bool) -> Constant:
     """True or false."""
     return TRUE if value else FALSE

@@ -16,7 +16,7 @@ from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.readings import reading
 from steadfall.logic.build.stages import stage_number
-from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real
+from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real, real_less
 from steadfall.logic.nodes import Node, ResetDominant, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
@@ -88,8 +88,8 @@ def _demand(desk: Desk, demand: Demand) -> Iterable[tuple[str, Node]]:
     for stage, threshold in demand.thresholds.items():
         label = f"{demand.of}.{stage}"
         on = at_least(signal, real(threshold, f"{label}.from"))
-        below = less(signal, real(threshold - demand.hysteresis, f"{label}.below"))
-        node = SetDominant(on, below) if demand.hysteresis else on
+        below = less(signal, real_less(threshold, demand.hysteresis, f"{label}.below"))
+        node = SetDominant(on, below) if demand.gives_up_lower else on
         yield stage, sheet.helper(allows(demand.of, stage), node, demand.at.own)
 
 

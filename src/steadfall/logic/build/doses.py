@@ -29,7 +29,7 @@ from steadfall.logic.forms import (
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Since, Ton, Tp, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose, Pulses
-from steadfall.plan.model.setting import high_end
+from steadfall.plan.model.setting import high_end, low_end
 from steadfall.roles import Named, Role, clock, command, later_clock, of_valve
 from steadfall.source import Mark
 
@@ -86,7 +86,7 @@ def dose_open(sheet: Sheet, dosed: Dosed) -> Read:
     turned, opening = (sheet.free(dosed.signal(role)) for role in (Role.DOSE_TURN, Role.DOSE_OPEN))
     spans = [span for dose in doses for span in (dose.open_ms, dose.shut_ms)]
     later = [span for dose in doses if isinstance(dose.then, Pulses) for span in _of_pulses(dose.then)]
-    longest = max(dosed.longest_delay_ms, dosed.delay_ms, *map(high_end, (*spans, *later)))
+    longest = max(dosed.longest_delay_ms, *map(high_end, (dosed.delay_ms, *spans, *later)))
     time = sheet.helper(dosed.signal(Role.DOSE_TIME), Since(turned.name, longest), mark)
     dosing = sheet.helper(dosed.signal(Role.DOSING), dosed.during(restarting), mark)
     opens, shuts = _span(dosed, "open"), _span(dosed, "shut")
@@ -103,8 +103,9 @@ def waiting(sheet: Sheet, dosed: Dosed, busy: Node, time: Node) -> tuple[Node, N
 
     Where circuits are written alike, one without a delay is written as if it might have one.
     """
-    entered, may_wait = dosed.sequence.entered, dosed.longest_delay_ms > 0
-    if not dosed.delay_ms and not may_wait:
+    entered, longest = dosed.sequence.entered, high_end(dosed.delay_ms)
+    may_wait = dosed.longest_delay_ms > 0 or low_end(dosed.delay_ms) < longest
+    if not longest and not may_wait:
         return entered, boolean(True)
     waits, delay = sheet.free(dosed.signal(Role.DOSE_WAIT)), ms(dosed.delay_ms, "delay_doses")
     last = Previous(waits.name, Type.BOOL)

@@ -18,6 +18,7 @@ from steadfall.logic.forms import all_of, boolean, choose, different, less, look
 from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Action, Dose, Open, Plan, Share, Valve
+from steadfall.plan.model.setting import high_end
 from steadfall.roles import Role
 from steadfall.roles import command as commanded
 
@@ -36,7 +37,7 @@ class Site:
         """The longest delay among the circuits that are to be written like this one, in ms."""
         kind = self.plan.circuits[circuit].type
         return (
-            max(one.delay_doses_ms for one in self.plan.circuits.values() if one.type == kind)
+            max(high_end(one.delay_doses_ms) for one in self.plan.circuits.values() if one.type == kind)
             if self.alike
             else 0
         )
@@ -51,7 +52,7 @@ def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:
     dosed = Dosed(circuit, valve.name, states, sequence, delay, valve.at.own, longest)
     phases = _phases(site, dosed, valve)
     wanted = lookup(sequence.stage, [_wanted(action, phases, dosed) for action in states])
-    if not (valve.shortest_open_ms or valve.shortest_shut_ms):
+    if not (high_end(valve.shortest_open_ms) or high_end(valve.shortest_shut_ms)):
         return sheet.put(wish, all_of((allowed, wanted)), valve.at.own, valve.normally_open)
     own = sheet.named(dosed.signal(Role.WANTED), wanted, valve.at.own)
     return _held(sheet, dosed, valve, allowed, own)
@@ -85,7 +86,7 @@ def _phases(site: Site, dosed: Dosed, valve: Valve) -> dict[Action, Node]:
 def _held(sheet: Sheet, dosed: Dosed, valve: Valve, allowed: Node, wanted: Node) -> Read:
     moved, wish = sheet.free(dosed.signal(Role.MOVED)), commanded(dosed.circuit, dosed.valve)
     last = Previous(wish.name, Type.BOOL)
-    longest = max(valve.shortest_open_ms, valve.shortest_shut_ms)
+    longest = max(high_end(valve.shortest_open_ms), high_end(valve.shortest_shut_ms))
     since = Since(moved.name, longest)
     time = sheet.helper(dosed.signal(Role.HELD_TIME), since, valve.at.own, longest)
     opened = ms(valve.shortest_open_ms, f"{valve.name}.shortest_open")

@@ -29,6 +29,7 @@ from steadfall.logic.nodes import (
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.model import Input, Plan, Ramp
+from steadfall.plan.model.setting import low_level, settings_of
 from steadfall.roles import Role, of_ramp
 from steadfall.roles import ramp as percent
 
@@ -48,7 +49,7 @@ def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     wish = sheet.free(of_ramp(Role.FALLING, ramp.name))
     # Once it has reached `to` from the sensor's upper end, the set-point falls no further: the timer may stop
     # there.
-    fallen = _unit(source, source.high) - _unit(source, ramp.to)
+    fallen = _unit(source, source.high) - _unit(source, low_level(ramp.to))
     fall = ramp.fall * _per_kelvin(source) / 1000.0  # per ms
     falling = sheet.put(wish, when, mark)
     longest = ms(max(0, math.ceil(fallen / fall)))
@@ -57,7 +58,8 @@ def _ramp(sheet: Sheet, plan: Plan, ramp: Ramp) -> None:
     still = all_of((falling, Previous(wish.name, Type.BOOL)))
     start = sheet.put(begins, choose(still, Previous(begins.name, Type.REAL), measured), mark)
     way: Node = Multiply(ToReal(Elapsed(timer.name)), real(fall, f"{ramp.name}.fall_per_ms"))
-    lowest = Greatest(Subtract(start, way), real(_unit(source, ramp.to), f"{ramp.name}.to"))
+    to = ramp.to if settings_of(ramp.to) else _unit(source, ramp.to)
+    lowest = Greatest(Subtract(start, way), real(to, f"{ramp.name}.to"))
     wish = of_ramp(Role.SET_POINT, ramp.name)
     set_point = sheet.put(wish, choose(falling, lowest, measured), mark)
     gain = real(100.0 / (ramp.band * _per_kelvin(source)), f"{ramp.name}.percent_per_degree")

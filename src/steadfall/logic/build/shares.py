@@ -14,6 +14,7 @@ from steadfall.logic.forms import all_of, any_of, at_least, choose, less, ms, re
 from steadfall.logic.nodes import Compare, Multiply, Node, Previous, Read, Since, ToTime, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.model import Plan, Share, Valve
+from steadfall.plan.model.setting import high_end
 from steadfall.roles import Role
 
 
@@ -21,7 +22,7 @@ def share_open(sheet: Sheet, plan: Plan, dosed: Dosed, share: Share, valve: Valv
     """Writes the cycle of one share; true while it is open."""
     mark, of = dosed.mark, dosed.first(share)
     turned, open_for = (sheet.free(dosed.signal(role, of)) for role in (Role.CYCLE_TURN, Role.OPEN_FOR))
-    longest = max(share.cycle_ms, dosed.delay_ms, dosed.longest_delay_ms)
+    longest = max(share.cycle_ms, high_end(dosed.delay_ms), dosed.longest_delay_ms)
     time = sheet.helper(dosed.signal(Role.CYCLE_TIME, of), Since(turned.name, longest), mark)
     sharing = sheet.helper(dosed.signal(Role.SHARING, of), dosed.during(lambda action: action == share), mark)
     begins, may = waiting(sheet, dosed, sharing, time)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from steadfall.plan.advise.given import Advice, Piece, stages
 from steadfall.plan.model import Demand, Dose, Plan, Share
+from steadfall.plan.model.setting import high_end
 from steadfall.source import Problem
 
 
@@ -31,7 +32,7 @@ def share_shorter_than_valve(plan: Plan) -> Advice:
             if isinstance(action, Share) and action.of in lowest:
                 least, shortest = (
                     lowest[action.of] / 100 * action.cycle_ms,
-                    kind.valves[name].shortest_open_ms,
+                    high_end(kind.valves[name].shortest_open_ms),
                 )
                 if least < shortest:
                     share = f"{lowest[action.of]:g} % of the cycle is {least:.0f} ms"

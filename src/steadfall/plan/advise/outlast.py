@@ -70,7 +70,7 @@ def _young(way: _Way, valve: Valve) -> bool:
     if isinstance(action, Dose) and isinstance(action.then, str):
         settled = high_end(action.for_ms or 0)
     moves = isinstance(action, Dose | Share) and not settled
-    return action is not None and (moves or way.least_ms < settled + valve.shortest_open_ms)
+    return action is not None and (moves or way.least_ms < settled + high_end(valve.shortest_open_ms))
 
 
 def opening_outlasts_stage(plan: Plan) -> Advice:
@@ -80,7 +80,8 @@ def opening_outlasts_stage(plan: Plan) -> Advice:
         for name in water_valves(plan, kind):
             valve = kind.valves[name]
             air = set(air_valves(plan, kind))
-            for way in _ways(kind, valve.shortest_open_ms) if valve.shortest_open_ms else ():
+            longest = high_end(valve.shortest_open_ms)
+            for way in _ways(kind, longest) if longest else ():
                 if _young(way, valve):
                     yield from _told(way, valve, air, apart.get(name, {}))
 
@@ -91,7 +92,7 @@ def _told(way: _Way, valve: Valve, air: set[str], apart: dict[str, int]) -> Advi
         if valve.name in actions:
             return  # it is open there anyway
         where = f"'{step.name}' (line {step.at.own.line})" if step else "idle"
-        lasts = f"'{valve.name}' may last {valve.shortest_open_ms} ms on into {where}"
+        lasts = f"'{valve.name}' may last {high_end(valve.shortest_open_ms)} ms on into {where}"
         mark = way.stage.at.of(f"key {valve.name}")
         clash = next((other for other in apart if other in actions), "")
         if clash:

@@ -83,8 +83,26 @@ def settings_keep_off_free_clocks(plan: Plan, problems: Problems) -> None:
                             )
 
 
+def delays_on_free_clocks_are_fixed(plan: Plan, problems: Problems) -> None:
+    """By how much a circuit lags on a clock that all share is worked out beforehand."""
+    for circuit in plan.circuits.values():
+        kind = plan.circuit_types.get(circuit.type)
+        stages = kind.stages if kind else ()
+        actions = [action for stage in stages for action in stage.actions.values()]
+        free = any(isinstance(action, Dose) and action.clock == "free" for action in actions)
+        if free and settings_of(circuit.delay_doses_ms):
+            mark = circuit.at.of("delay_doses")
+            read = "the delay on a free clock is not adjustable"
+            problems.add(mark, "free-clock", "delay_doses", read, "a time, or doses with 'clock: restart'")
+
+
 def levels_have_the_unit_of_their_sensor(plan: Plan, problems: Problems) -> None:
     """The controller compares in the unit of the sensor, and the panel shows the setting in its own."""
+    for ramp in plan.ramps.values():
+        unit = plan.inputs[ramp.of].unit if ramp.of in plan.inputs else ""
+        if isinstance(ramp.to, Level) and unit and ramp.to.of.unit not in ("", unit):
+            read = f"'{ramp.of}' is seen in {unit}, and '{ramp.to.of.name}' is set in {ramp.to.of.unit}"
+            problems.add(ramp.at.of("to"), "setting-unit", "to", read, f"ends in {unit}")
     for stated in controller_conditions(plan):
         for part in walk(stated.condition):
             if isinstance(part, Compare) and isinstance(part.value, Level):
@@ -110,5 +128,6 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     settings_are_used,
     settings_are_whole,
     settings_keep_off_free_clocks,
+    delays_on_free_clocks_are_fixed,
     levels_have_the_unit_of_their_sensor,
 )

@@ -263,7 +263,7 @@ SECTIONS = (
         ),
         may(
             "shortest_open",
-            Time("0 s", "1 h", counted=True),
+            Time("0 s", "1 h", counted=True, set=True),
             "Once open it stays open at least so long, unless a permissive or trip cuts.",
             "300 ms",
             default="0 s",
@@ -272,7 +272,7 @@ SECTIONS = (
         ),
         may(
             "shortest_shut",
-            Time("0 s", "1 h", counted=True),
+            Time("0 s", "1 h", counted=True, set=True),
             "Once shut it stays shut at least so long.",
             "300 ms",
             default="0 s",

@@ -65,12 +65,15 @@ class Number:
 
 @frozen
 class Amount:
-    """A quantity of one dimension, within bounds; with `above` the lower bound itself is refused."""
+    """A quantity of one dimension, within bounds; with `above` the lower bound itself is refused. One that is
+    `set` may be a setting by its name.
+    """
 
     dimension: str
     least: str
     most: str
     above: bool = False
+    set: bool = False
 
 
 @frozen

@@ -103,6 +103,10 @@ def _bounds(kind: Any) -> str:
     return f"{'above' if getattr(kind, 'above', False) else 'from'} {kind.least} to {kind.most}"
 
 
+def _or_set(kind: kinds.Amount | kinds.Time) -> str:
+    return ", or a [setting](#setting)" if kind.set else ""
+
+
 def _dimensions(names: tuple[str, ...]) -> str:
     return " or ".join(DIMENSIONS[name].words for name in names)
 
@@ -120,8 +124,8 @@ _KINDS: Mapping[type, Callable[[Any], str]] = {
     kinds.Words: lambda kind: " or ".join(f"`{word}`" for word in kind.words),
     kinds.Whole: lambda kind: f"a whole number from {kind.least} to {kind.most}",
     kinds.Number: lambda kind: f"a number from {kind.least} to {kind.most}",
-    kinds.Amount: lambda kind: f"{DIMENSIONS[kind.dimension].words}, {_bounds(kind)}",
-    kinds.Time: lambda kind: f"a time, {_bounds(kind)}{', or a [setting](#setting)' if kind.set else ''}",
+    kinds.Amount: lambda kind: f"{DIMENSIONS[kind.dimension].words}, {_bounds(kind)}{_or_set(kind)}",
+    kinds.Time: lambda kind: f"a time, {_bounds(kind)}{_or_set(kind)}",
     kinds.Measure: lambda kind: _dimensions(kind.dimensions),
     kinds.Span: lambda kind: f"a range of {_dimensions(kind.dimensions)}",
     kinds.Bound: lambda kind: f"`at most` or `at least` and {DIMENSIONS[kind.dimension].words}",

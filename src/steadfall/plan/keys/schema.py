@@ -113,6 +113,11 @@ def _number(kind: kinds.Number) -> Json:
     return {"anyOf": [{"type": "number", **bounds}, _pattern(_NUMBER)]}
 
 
+def _amount(kind: kinds.Amount) -> Json:
+    amount = f"{_NUMBER} {units_pattern((kind.dimension,))}"
+    return _pattern(f"({amount}|{_SETTING})") if kind.set else _pattern(amount)
+
+
 _TEXT: Json = {
     "type": ["string", "number", "boolean"]
 }  # `2026`, `on` and `3.5` are texts where a text stands
@@ -127,7 +132,7 @@ _KINDS: Mapping[type, Callable[[Any], Json]] = {
     kinds.Words: _words,
     kinds.Whole: _whole,
     kinds.Number: _number,
-    kinds.Amount: lambda kind: _pattern(_NUMBER, " ", units_pattern((kind.dimension,))),
+    kinds.Amount: _amount,
     kinds.Time: lambda kind: _pattern(_quantity(("time",), _SETTING if kind.set else "")),
     kinds.Measure: lambda kind: _pattern(_quantity(kind.dimensions)),
     kinds.Span: lambda kind: _pattern(

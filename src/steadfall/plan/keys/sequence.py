@@ -143,7 +143,7 @@ SECTIONS = (
         ),
         may(
             "delay_doses",
-            Time("0 s", "1 h", counted=True),
+            Time("0 s", "1 h", counted=True, set=True),
             "By how much its doses lag, so that circuits take turns.",
             "1.6 s",
             default="0 s",
@@ -154,8 +154,8 @@ SECTIONS = (
     section(
         "setting",
         model.Setting,
-        "A number that may be changed on the panel, between two ends. Its name then stands wherever a time "
-        "of a dose, finish step or condition stands, or a value that a condition compares with. The "
+        "A number that may be changed on the panel, between two ends. Its name then stands wherever the "
+        "keys below name a setting, or a condition has a time or compares with a value. The "
         "controller keeps it within its ends; a level counts at once, a time while every circuit is idle.",
         must("default", Measure(SETTABLE), "What it is until somebody changes it.", "0.8 s", into="preset"),
         must("adjustable", Span(SETTABLE), "Its ends.", "0.3 s .. 3 s", into="span"),
@@ -231,7 +231,7 @@ SECTIONS = (
         must("of", Ref(), "The temperature input that is to follow the ramp.", "zone_temperature"),
         must("when", Phrase(), "While it holds, the set-point falls.", "cool_call"),
         must("fall", Amount("fall_rate", "0 K/h", "100 K/s", above=True), "How fast.", "4 K/min"),
-        must("to", Amount("temperature", "-20 degC", "600 degC"), "Down to where.", "80 degC"),
+        must("to", Amount("temperature", "-20 degC", "600 degC", set=True), "Down to where.", "80 degC"),
         must(
             "band",
             Amount("temperature_difference", "0 K", "500 K", above=True),
@@ -270,7 +270,7 @@ SECTIONS = (
         must("thresholds", One("thresholds"), "Stage and percentage, rising.", "{dosing: 2 %, full: 90 %}"),
         may(
             "hysteresis",
-            Amount("percent", "0 %", "50 %"),
+            Amount("percent", "0 %", "50 %", set=True),
             "How far below its threshold a stage is given up.",
             "1 %",
             default="1 %",
@@ -283,7 +283,7 @@ SECTIONS = (
         "Every key names a stage.",
         others=may(
             "STAGE",
-            Amount("percent", "0 %", "100 %", above=True),
+            Amount("percent", "0 %", "100 %", above=True, set=True),
             "Percentage from which it is allowed.",
             "2 %",
         ),

@@ -60,7 +60,7 @@ def narrowed(plan: Plan, ends: Mapping[str, tuple[float, float]]) -> Plan:
 
 
 CONTROLLED = (
-    *("circuit_types", "ramps", "calls", "done", "permissives", "trips"),
+    *("circuit_types", "circuits", "ramps", "calls", "done", "permissives", "trips"),
     *("main_valves", "pumps"),
     *("alarms", "acknowledge", "outputs", "requirements"),
 )

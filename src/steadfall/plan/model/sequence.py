@@ -11,6 +11,7 @@ from attrs import frozen
 
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.model.equipment import Outlet, Path, Relief, Valve
+from steadfall.plan.model.setting import settings_of
 from steadfall.source import Marks, at
 
 
@@ -236,6 +237,11 @@ class Demand:
     hysteresis: float  # percent below the threshold at which the stage is given up
     circuits: tuple[str, ...]
     at: Marks = at()
+
+    @property
+    def gives_up_lower(self) -> bool:
+        """Whether a stage may be given up at less than its threshold."""
+        return self.hysteresis > 0.0 or bool(settings_of(self.hysteresis))
 
 
 @frozen

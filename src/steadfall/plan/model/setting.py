@@ -123,6 +123,11 @@ class Level(float):
         return Level, (self.of,)
 
 
+def low_level(value: float) -> float:
+    """The least that a measured value can be."""
+    return value.of.low if isinstance(value, Level) else value
+
+
 def low_end(ms: int) -> int:
     """The least that a time can be."""
     return ms.end(high=False) if isinstance(ms, Preset) else ms

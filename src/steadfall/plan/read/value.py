@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Any
+from typing import Any, Literal
 
 from attrs import evolve, frozen
 
@@ -17,7 +17,7 @@ from steadfall.plan.keys import kinds
 from steadfall.plan.keys.held import Bounded, Measured, Part, Spanned
 from steadfall.plan.keys.naming import why_no_name
 from steadfall.plan.model.condition import Condition, Signal
-from steadfall.plan.model.setting import Preset, Setting
+from steadfall.plan.model.setting import Level, Preset, Setting
 from steadfall.plan.problems import UNREAD, UNREAD_MS, Problems, did_you_mean, listed, short
 from steadfall.plan.read.known import Known
 from steadfall.plan.text.phrase import read_phrase
@@ -112,7 +112,9 @@ def _number(scalar: Scalar, kind: kinds.Number, _context: Context) -> float:
     return float(value)
 
 
-def _amount(scalar: Scalar, kind: kinds.Amount, _context: Context) -> float:
+def _amount(scalar: Scalar, kind: kinds.Amount, context: Context) -> float:
+    if kind.set and (setting := _setting(scalar, context)) is not None:
+        return _level(scalar.text, kind, setting) if setting else float(UNREAD)
     value, dimension, _ = exact(scalar.text, (kind.dimension,))
     _within(scalar.text, value, kind, dimension)
     return float(value)
@@ -127,14 +129,35 @@ def _within(text: str, value: Fraction, kind: kinds.Amount | kinds.Time, dimensi
 
 
 def _time(scalar: Scalar, kind: kinds.Time, context: Context) -> int:
-    if kind.set and scalar.text in context.known.settings:
-        return _set(scalar.text, kind, context.known.settings[scalar.text])
-    if kind.set and context.known.settings and why_no_name(scalar.text) == "":
-        context.problems.unknown(scalar.mark, context.key, scalar.text, "setting", context.known.settings)
-        return UNREAD_MS
+    if kind.set and (setting := _setting(scalar, context)) is not None:
+        return _set(scalar.text, kind, setting) if setting else UNREAD_MS
     value = milliseconds(scalar.text)
     _within(scalar.text, Fraction(value, 1000), kind, "time")
     return value
+
+
+def _setting(scalar: Scalar, context: Context) -> Setting | Literal[False] | None:
+    """The setting that a text names; False for a name that is none of the plan's, None for no name."""
+    known = context.known.settings
+    if scalar.text in known:
+        return known[scalar.text]
+    if known and why_no_name(scalar.text) == "":
+        context.problems.unknown(scalar.mark, context.key, scalar.text, "setting", known)
+        return False
+    return None
+
+
+def _level(name: str, kind: kinds.Amount, setting: Setting) -> float:
+    """A value that is a setting."""
+    if not setting.is_read:
+        return float(UNREAD)
+    wanted = DIMENSIONS[kind.dimension]
+    if setting.dimension != kind.dimension:
+        read = f"the setting '{name}' is {DIMENSIONS[setting.dimension].words}"
+        raise QuantityError("wrong-dimension", read, wanted.words, wanted.example)
+    for end in (setting.low, setting.high):
+        _within(name, Fraction(end), kind, kind.dimension)
+    return Level(setting)
 
 
 def _set(name: str, kind: kinds.Time, setting: Setting) -> int:

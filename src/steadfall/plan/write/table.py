@@ -13,7 +13,7 @@ from steadfall.plan.keys import kinds
 from steadfall.plan.keys.fits import FITS, part_of, section_of
 from steadfall.plan.keys.held import Bounded, Spanned
 from steadfall.plan.keys.table import SECTIONS
-from steadfall.plan.text.lay_out import block, flow, items, scalar, time
+from steadfall.plan.text.lay_out import block, flow, items, level, scalar, time
 from steadfall.plan.text.speak import speak
 from steadfall.plan.write.says import SAYS, Told
 from steadfall.units import written
@@ -113,7 +113,7 @@ _KINDS: Mapping[type, Callable[[Any, Any, Told], str]] = {
     kinds.Words: lambda kind, value, _told: _words(kind, value),
     kinds.Whole: lambda _kind, value, _told: str(value),
     kinds.Number: lambda _kind, value, _told: written(value, "percent").partition(" ")[0],
-    kinds.Amount: lambda kind, value, _told: written(value, kind.dimension),
+    kinds.Amount: lambda kind, value, _told: level(value, kind.dimension),
     kinds.Time: lambda _kind, value, _told: time(value),
     kinds.Measure: lambda _kind, value, _told: written(value.value, value.dimension, value.unit or None),
     kinds.Span: lambda _kind, value, _told: _span(value),

@@ -18,6 +18,7 @@ from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, word
 from steadfall.plan.model import Dose, Open, Share, Valve
+from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.stated import opening
 from steadfall.prove.requirements.watch import (
@@ -83,13 +84,13 @@ def shortest_times(watch: Watch) -> None:
     """Each valve keeps to its shortest opening and its shortest pause."""
     for name in opened(watch):
         valve, circuit = valve_of(watch, name), circuit_of(watch, name)
-        if valve.shortest_open_ms:
+        if high_end(valve.shortest_open_ms):
             words = f"Every opening of {name} lasts at least {time(valve.shortest_open_ms)}"
             words += ", unless a permissive, a trip or a power cut ends it."
             said = Said(f"{name}.shortest_open", words, (valve.at.of("shortest_open"),), (name,), circuit)
             said = evolve(said, cuts=True)
             opening(watch, said, name, valve.shortest_open_ms, None)
-        if valve.shortest_shut_ms:
+        if high_end(valve.shortest_shut_ms):
             words = f"Every pause of {name} lasts at least {time(valve.shortest_shut_ms)}."
             said = Said(f"{name}.shortest_shut", words, (valve.at.of("shortest_shut"),), (name,), circuit)
             _pause(watch, evolve(said, cuts=True), name, valve.shortest_shut_ms)

@@ -24,6 +24,7 @@ from steadfall.logic.forms import (
     ms,
     opposite,
     real,
+    real_less,
     whole,
 )
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
@@ -91,9 +92,9 @@ def call_allows(
     for stage, threshold in call.thresholds.items():
         number = stage_number(kind, stage)
         if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
-            on, below = at_least(signal, real(threshold)), less(signal, real(threshold - call.hysteresis))
+            on, below = at_least(signal, real(threshold)), less(signal, real_less(threshold, call.hysteresis))
             what = f"{label}:{stage}"
-            if call.hysteresis:  # a power cut ends what is given below its threshold
+            if call.gives_up_lower:  # a power cut ends what is given below its threshold
                 yield number, watch.forgotten(what, SetDominant(on, below), call.at.own)
             else:
                 yield number, watch.signal(what, on, call.at.own)

@@ -11,8 +11,19 @@ from collections.abc import Callable
 from attrs import evolve, frozen
 
 from steadfall.logic.build.stages import FIRST
-from steadfall.logic.forms import all_of, any_of, at_least, different, equal, less, ms, opposite, whole
-from steadfall.logic.nodes import Node, Previous, Read, Type
+from steadfall.logic.forms import (
+    all_of,
+    any_of,
+    at_least,
+    choose,
+    different,
+    equal,
+    less,
+    ms,
+    opposite,
+    whole,
+)
+from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Dose, Pulses
 from steadfall.plan.model.setting import high_end, low_end
@@ -123,13 +134,13 @@ class _Dosed:
     @property
     def rested(self) -> list[Node]:
         """The valve has been shut for its shortest pause."""
-        age = self.since("held", self.shuts, self.pause) if self.pause else None
+        age = self.since("held", self.shuts, self.pause) if high_end(self.pause) else None
         return [at_least(age, ms(self.pause))] if age else []
 
     @property
     def excuses(self) -> str:
         """Why the first dose may be missing."""
-        return "unless it is cut" + (" or in its shortest pause" if self.pause else "")
+        return "unless it is cut" + (" or in its shortest pause" if high_end(self.pause) else "")
 
     def latch(self, what: str, node: Callable[[Node], Node]) -> Previous:
         """A signal that is worked out from its own last value; gives that last value."""
@@ -162,7 +173,7 @@ def doses_are_whole(watch: Watch) -> None:
                 _lasts(of, cut)
                 _comes_again(of, cut)
                 if dose.clock == "restart":
-                    (_waits if of.delay else _begins)(of, cut)
+                    (_waits if high_end(of.delay) else _begins)(of, cut)
                 if dose.then is not None:
                     _goes_on(of, cut)
 
@@ -176,7 +187,9 @@ def _goes_on(of: _Dosed, cut: Node) -> None:
         _comes_again(late, cut)
         return
     shortest = valve_of(of.watch, of.valve).shortest_open_ms
-    held = at_least(late.since("opened", of.opens, shortest), ms(shortest)) if shortest else of.before
+    held = (
+        at_least(late.since("opened", of.opens, shortest), ms(shortest)) if high_end(shortest) else of.before
+    )
     wrong = [opposite(of.now), opposite(cut), *late.rested] if then == "open" else [of.now, of.before, held]
     excuse = of.excuses if then == "open" else "but for its shortest opening"
     words = f"{of.valve} is {then} in {of.stage}{late.when}, {excuse}."
@@ -195,7 +208,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
     open_ms, where = of.dose.open_ms, f"of {of.valve} in {of.stage}{of.when}"
     age, enough = of.since("open", of.opens, open_ms), of.pause + of.longest + 1
-    rest = of.since("shut", of.shuts, max(high_end(of.dose.shut_ms) + of.later, enough))
+    rest = of.since("shut", of.shuts, max(high_end(of.dose.shut_ms) + of.later, high_end(enough)))
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
     begins = all_of((of.opens, uncut, at_least(rest, ms(enough))))
@@ -212,7 +225,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     words += " cut; none is longer."
     of.require("lasts", words, any_of((short, long)), all_of((of.here, whole_one, of.shuts, opposite(cut))))
     # A dose that its valve's shortest pause holds back takes its time from the pause after it.
-    prompt = whole_one if low_end(of.dose.shut_ms) >= enough else any_one
+    prompt = whole_one if low_end(of.dose.shut_ms) >= high_end(enough) else any_one
     _pauses(of, cut, rest, all_of((prompt, of.shuts, opposite(cut), over)))
 
 
@@ -266,7 +279,10 @@ def _waits(of: _Dosed, cut: Node) -> None:
     entered = all_of((of.here, different(stage_of(of.circuit), stage_before(of.circuit))))
     last_ms = of.delay + of.dose.open_ms
     age = of.since("entry", entered, last_ms)
-    early = all_of((of.here, of.opens, any_of((entered, less(age, ms(of.delay))))))
+    soon = any_of((entered, less(age, ms(of.delay))))
+    if not low_end(of.delay):  # set to nothing, it is no delay
+        soon = choose(entered, Compare(">", ms(of.delay), ms(0)), less(age, ms(of.delay)))
+    early = all_of((of.here, of.opens, soon))
     wait = of.latch(
         "wait", lambda last: all_of((of.here, opposite(of.now), opposite(cut), any_of((entered, last))))
     )

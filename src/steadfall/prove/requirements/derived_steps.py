@@ -16,6 +16,7 @@ from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import Open
+from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
@@ -150,7 +151,9 @@ def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[st
     label, mark = f"{name}.open_in_its_stages", valve.at.own
     words = f"{name} is open in {together(names[n] for n in states)}"
     words += (
-        ", unless it is cut or in its shortest pause." if valve.shortest_shut_ms else ", unless it is cut."
+        ", unless it is cut or in its shortest pause."
+        if high_end(valve.shortest_shut_ms)
+        else ", unless it is cut."
     )
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=False)
@@ -173,7 +176,7 @@ def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str
     valve, circuit = valve_of(watch, name), circuit_of(watch, name)
     label, mark = f"{name}.shut_elsewhere", valve.at.own
     words = f"{name} is shut in {together(names[n] for n in states)}"
-    words += ", once its shortest opening is over." if valve.shortest_open_ms else "."
+    words += ", once its shortest opening is over." if high_end(valve.shortest_open_ms) else "."
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
     ready = _stands_long(watch, name, label, wanted=True)
     said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
@@ -184,7 +187,7 @@ def _stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
     """The valve has been open (or shut) for its shortest time, so that nothing holds it."""
     valve = valve_of(watch, name)
     shortest = valve.shortest_open_ms if wanted else valve.shortest_shut_ms
-    if not shortest:
+    if not high_end(shortest):
         return equal(whole(0), whole(0))
     now, before = command(name), command_before(name)
     turned = all_of((now, opposite(before))) if wanted else all_of((opposite(now), before))
