@@ -29,6 +29,10 @@ def without_plant(plan: Plan) -> Plan:
         has_plant=False,
         ambient=NO_PLANT,
         supplies={name: evolve(one, **nothing) for name, one in plan.supplies.items()},
+        main_valves={
+            name: evolve(one, kv=NO_PLANT, travel=NO_PLANT) for name, one in plan.main_valves.items()
+        },
+        pumps={name: evolve(one, run_up=NO_PLANT) for name, one in plan.pumps.items()},
         bodies={},
         gas_streams={},
         links=(),
