@@ -11,18 +11,17 @@ from collections.abc import Iterator
 from attrs import evolve, frozen
 
 from steadfall.constants import ATMOSPHERE, WATER, G
-from steadfall.plan.meaning.boiling import boils_at
 from steadfall.plan.model import CircuitType, Plan
-from steadfall.plan.model.equipment import Relief, Valve
-from steadfall.plant.grid.host import hosts
-from steadfall.plant.grid.path import RELIEF_RISE
-from steadfall.plant.law.properties import heat_of_evaporation
-from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, PRESSURE, TEMPERATURE, clock
+from steadfall.plan.model.equipment import Valve
+from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, PRESSURE, clock
 from steadfall.size import iec
 from steadfall.size.fluid import bore_area, steam, water
 from steadfall.size.need import waters
-from steadfall.size.row import ROOM, Check, Row, Standing, at_least, would_be
-from steadfall.size.series import next_kv, next_kv_for
+from steadfall.size.openings import life
+from steadfall.size.reliefs import relief_rows
+from steadfall.size.row import ROOM, Check, Row, at_least, would_be
+from steadfall.size.series import next_kv
+from steadfall.size.shared import narrowest, outlet_parts, widened
 from steadfall.size.stream import channel_kv
 from steadfall.size.works import Works
 
@@ -55,10 +54,11 @@ def outlet_rows(found: Works, kind: CircuitType, circuits: tuple[str, ...]) -> I
     yield from _steam_out(found, kind, circuits, highest)
     yield from _water_out(found, kind, highest)
     if kind.relief is not None:
-        yield _relief(found.plan, kind, kind.relief, circuits)
+        yield from relief_rows(found, kind, kind.relief, circuits)
     for valve in kind.valves.values():
-        if valve.supply is None and not valve.closes_outlet:
-            yield from _emptying(kind, valve)
+        if valve.supply is None:
+            yield from _emptying(kind, valve) if not valve.closes_outlet else ()
+            yield from life(found, kind, valve, circuits)
 
 
 def _steam_out(found: Works, kind: CircuitType, circuits: tuple[str, ...], highest: Cap) -> Iterator[Row]:
@@ -74,7 +74,7 @@ def _steam_out(found: Works, kind: CircuitType, circuits: tuple[str, ...], highe
     )
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.STEAM_OUT, use.peak_steam, given, FLOW, reason=words, mark=mark)
-    yield evolve(row, would=would_be(next_kv_for(kv, ROOM * use.peak_steam, given)))
+    yield _with_would(found, kind, row, kv * ROOM * use.peak_steam / given if given > 0.0 else 0.0)
 
 
 def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
@@ -94,38 +94,15 @@ def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.WATER_OUT, asked, given, FLOW, reason=words, mark=mark)
     channel = bars * (WATER / (ROOM * asked)) ** 2 - (channel_kv(kind) ** -2 - kind.outlet.kv**-2)
-    yield evolve(row, would=would_be(next_kv(channel**-0.5))) if channel > 0.0 else row
+    yield _with_would(found, kind, row, channel**-0.5 if channel > 0.0 else 0.0)
 
 
-def _relief(plan: Plan, kind: CircuitType, relief: Relief, circuits: tuple[str, ...]) -> Row:
-    """Outlet blocked: the steam that the host's heat makes at full lift, and whether water still comes."""
-    lifted = relief.opens_at + RELIEF_RISE * max(relief.opens_at - ATMOSPHERE, 0.0)
-    boiling = boils_at(lifted)
-    starts = {name: _start(plan, plan.circuits[name].host) for name in circuits}
-    hottest = max(starts, key=lambda name: starts[name])
-    heat = hosts(plan).conductance[hottest] * max(starts[hottest] - boiling, 0.0)
-    asked = heat / heat_of_evaporation(boiling)
-    given = iec.gas_through(relief.kv, lifted, ATMOSPHERE, steam(lifted))
-    about, mark = f"{kind.name}.relief", relief.at.own
-    supplies = [plan.supplies[valve.supply] for valve in kind.valves.values() if valve.supply]
-    above = [supply.name for supply in supplies if supply.pressure > lifted]
-    at_lift = (
-        f"outlet blocked, {PRESSURE.text(lifted)} at full lift: water boils there at "
-        f"{TEMPERATURE.text(boiling)}"
-    )
-    if heat > 0.0:
-        words = f"{at_lift}, and {hottest}'s host starts at {TEMPERATURE.text(starts[hottest])}"
-    else:
-        words = f"{at_lift}, hotter than any host, so that no steam lifts it"
-    if above:
-        words += f"; {above[0]} stands above it and must be let out too, which is not in these figures"
-    row = at_least(about, Check.RELIEF, asked, given, FLOW, reason=words, mark=mark)
-    row = evolve(row, standing=Standing.TIGHT) if above and row.standing is Standing.OK else row
-    return evolve(row, would=would_be(next_kv_for(relief.kv, ROOM * asked, given)))
-
-
-def _start(plan: Plan, host: str) -> float:
-    return plan.bodies[host].start if host in plan.bodies else plan.gas_streams[host].start
+def _with_would(found: Works, kind: CircuitType, row: Row, least: float) -> Row:
+    """The row with what would do where outlet and valves in it must come to so much."""
+    several = outlet_parts(found.given.circuit_types[kind.name])
+    needed = widened(several, least)
+    said = f"{row.reason}; narrowest is {narrowest(several).name}" if len(several) > 1 else row.reason
+    return evolve(row, reason=said, would=None if needed is None else would_be(next_kv(needed)))
 
 
 def _emptying(kind: CircuitType, drain: Valve) -> Iterator[Row]:

@@ -34,6 +34,7 @@ class Check(StrEnum):
     STEAM_OUT = "steam out"
     WATER_OUT = "water out"
     RELIEF = "steam at relief"
+    RELIEF_WATER = "water at relief"
     EMPTYING = "emptying"
 
 

@@ -1,7 +1,7 @@
-"""What the valves of a supply share: its own Kv, and main valves, since all that is drawn passes them.
+"""What several share: a supply's own Kv and its main valves, an outlet's own Kv and the valves in it.
 
-Rule of this file: a plan with main valves is seen as one whose supplies have them in their shared Kv; here
-alone the two are told apart.
+Rule of this file: a plan with such valves is seen as one whose supplies and outlets have them, open, in their
+Kv; here alone they are told apart.
 """
 
 from __future__ import annotations
@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 from attrs import evolve, frozen
 
-from steadfall.plan.model import MainValve, Plan, Supply
+from steadfall.plan.model import CircuitType, MainValve, Plan, Supply
 
 
 @frozen
 class Part:
-    """One of the resistances that the valves of a supply share: what it is called, and its Kv."""
+    """One of several resistances in a row: what it is called, and its Kv."""
 
     name: str
     kv: float
@@ -37,10 +37,37 @@ def parts(plan: Plan, supply: Supply) -> tuple[Part, ...]:
     return (*own, *(Part(main.name, main.kv) for main in mains_of(plan, supply.name)))
 
 
-def behind_mains(plan: Plan) -> Plan:
-    """The plan with main valves, open, in the Kv of their supplies."""
+def outlet_parts(kind: CircuitType) -> tuple[Part, ...]:
+    """What everything that leaves a circuit passes, but for its channel; of the type as it is written."""
+    valves = (valve for valve in kind.valves.values() if valve.closes_outlet)
+    return (Part("its own kv", kind.outlet.kv), *(Part(valve.name, valve.kv) for valve in valves))
+
+
+def narrowest(several: Sequence[Part]) -> Part:
+    """The one with the smallest Kv."""
+    return min(several, key=lambda part: part.kv)
+
+
+def widened(several: Sequence[Part], least: float) -> float | None:
+    """The Kv of the narrowest with which all of them come to so much; None where the others do not allow it.
+
+    >>> widened([Part("one", 1.0), Part("two", 3.0)], 2.0) ** -2 + 3.0**-2 == 2.0**-2
+    True
+    """
+    if least <= 0.0:
+        return None
+    left = least**-2 - (in_series([part.kv for part in several]) ** -2 - narrowest(several).kv ** -2)
+    return left**-0.5 if left > 0.0 else None
+
+
+def as_it_flows(plan: Plan) -> Plan:
+    """The plan with main valves in the Kv of their supplies, and valves in outlets in that of the outlet."""
     supplies = {}
     for name, supply in plan.supplies.items():
         shared = parts(plan, supply)
         supplies[name] = evolve(supply, kv=in_series([part.kv for part in shared])) if shared else supply
-    return evolve(plan, supplies=supplies)
+    kinds = {}
+    for name, kind in plan.circuit_types.items():
+        whole = in_series([part.kv for part in outlet_parts(kind)])
+        kinds[name] = evolve(kind, outlet=evolve(kind.outlet, kv=whole))
+    return evolve(plan, supplies=supplies, circuit_types=kinds)

@@ -18,7 +18,7 @@ from steadfall.size.lines import speed, surge
 from steadfall.size.mains import main_rows
 from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
 from steadfall.size.series import next_kv
-from steadfall.size.shared import parts
+from steadfall.size.shared import narrowest, parts
 from steadfall.size.stream import Drawn, shared_kv, together
 from steadfall.size.works import Inlet, Works
 
@@ -100,10 +100,8 @@ def _together(found: Works, supply: Supply, sharing: Sharing, open_: list[Drawn]
     shared = parts(found.given, found.given.supplies[supply.name])
     if row.standing is Standing.OK or not shared:
         return row
-    narrowest = min(shared, key=lambda part: part.kv)
-    return evolve(
-        row, reason=f"{words}; narrowest is {narrowest.name}", would=_larger(supply, open_, narrowest.kv)
-    )
+    least = narrowest(shared)
+    return evolve(row, reason=f"{words}; narrowest is {least.name}", would=_larger(supply, open_, least.kv))
 
 
 def _asked_and_given(supply: Supply, open_: list[Drawn]) -> tuple[float, float]:

@@ -1,4 +1,4 @@
-"""Rows of a valve: its Kv and what the goals ask, cavitation, air, openings and pauses, life.
+"""Rows of a valve: its Kv and what the goals ask, cavitation, the air that carries water along.
 
 Rule of this file: one function a check; a check that does not apply gives nothing.
 """
@@ -11,22 +11,17 @@ from collections.abc import Iterator
 from attrs import evolve
 
 from steadfall.constants import WATER, G
-from steadfall.plan.meaning.settled import at_low, settled
-from steadfall.plan.model import Dose, Plan
-from steadfall.plan.model.sequence import Pulses
 from steadfall.plant.law.properties import C_L
-from steadfall.quantities import COUNT, DROP, FLOW, KV, PRESSURE, SECONDS, SPEED, TEMPERATURE
+from steadfall.quantities import DROP, FLOW, KV, PRESSURE, SPEED, TEMPERATURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, bore_area, density_of, water
 from steadfall.size.need import Need, duty, last_wet, need, waters
+from steadfall.size.openings import opening_rows
 from steadfall.size.row import ROOM, Check, Row, Standing, at_least, at_most, would_be
 from steadfall.size.series import next_kv, next_kv_for
 from steadfall.size.works import Inlet, Works
-from steadfall.source import Mark
 
-WITHIN = 0.2  # of a dose, that a scan more or less may make of it (our choice)
 AGREES = 0.02  # within which a Kv is the one that is asked: a prediction takes all water for cold
-BATCHES = 1000  # that a valve should last: some four years of one on each of 250 days (our choice)
 
 
 def valve_rows(found: Works, one: Inlet) -> Iterator[Row]:
@@ -34,9 +29,7 @@ def valve_rows(found: Works, one: Inlet) -> Iterator[Row]:
     yield from _flow(found, one)
     yield _kv(one)
     yield from _cavitation(one) if one.drawn.is_water else _sweep(one)
-    yield from _opening(found, one)
-    yield from _pause(found, one)
-    yield from _life(found, one)
+    yield from opening_rows(found, one)
 
 
 def _flow(found: Works, one: Inlet) -> Iterator[Row]:
@@ -52,7 +45,7 @@ def _flow(found: Works, one: Inlet) -> Iterator[Row]:
     goal = most.goal
     if goal.value <= cold:
         words = f"the goal ({goal.text}) is no warmer than this water, which so can never bring it there"
-        yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, _mark(one))
+        yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, one.drawn.valve.at.own)
         return
     carried = _carried(found, one, most)
     asked = most.water(cold) * (given * (goal.value - cold) / carried if carried > 0.0 else 1.0)
@@ -60,7 +53,7 @@ def _flow(found: Works, one: Inlet) -> Iterator[Row]:
         f"open {100 * open_for:.0f} % of the time in {last.name}; {1e-3 * most.heat:.1f} kW to be taken away "
         f"on average ({goal.text}), by {1e-3 * C_L * (goal.value - cold):.0f} kJ for each kg"
     )
-    row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=words, mark=_mark(one))
+    row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=words, mark=one.drawn.valve.at.own)
     yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))
 
 
@@ -113,7 +106,7 @@ def _cavitation(one: Inlet) -> Iterator[Row]:
         f"water of {TEMPERATURE.text(one.drawn.supply.temperature)} chokes from {DROP.text(choking)} on "
         f"below {PRESSURE.text(stream.before)} (F_L {iec.GLOBE.recovery:g}), sigma {sigma:.2f}"
     )
-    row = at_most(one.about, Check.CAVITATION, choking, drop, DROP, reason=words, mark=_mark(one))
+    row = at_most(one.about, Check.CAVITATION, choking, drop, DROP, reason=words, mark=one.drawn.valve.at.own)
     if stream.after <= liquid.vapour or choking <= 0.0:
         yield evolve(
             row, standing=Standing.SHORT, reason=f"{words}; it flashes: it leaves as steam and water"
@@ -140,66 +133,5 @@ def _sweep(one: Inlet) -> Iterator[Row]:
         f"cold, at {PRESSURE.text(stream.after)} behind the valve; slower air lets water run back in an "
         "upright bore (Wallis)"
     )
-    row = at_least(one.about, Check.SWEEP, asked, given, SPEED, reason=words, mark=_mark(one))
+    row = at_least(one.about, Check.SWEEP, asked, given, SPEED, reason=words, mark=one.drawn.valve.at.own)
     yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))
-
-
-def _doses(plan: Plan, one: Inlet) -> list[tuple[int, int]]:
-    """Opening and pause in ms of every dose that the valve gives."""
-    kind = plan.circuit_types[one.drawn.kind.name]
-    found = []
-    for stage in kind.stages:
-        action = stage.actions.get(one.drawn.valve.name)
-        if isinstance(action, Dose):
-            found.append((action.open_ms, action.shut_ms))
-            if isinstance(action.then, Pulses):
-                found.append((action.then.open_ms, action.then.shut_ms))
-    return found
-
-
-def _opening(found: Works, one: Inlet) -> Iterator[Row]:
-    """The shortest opening of a dose, against travel, scan and the valve's own least."""
-    valve, scan = one.drawn.valve, found.plan.scan
-    doses = _doses(settled(found.plan, at_low), one)
-    if not doses:
-        return
-    scans = f"a scan of {scan.longest_ms} ms more or less is then {100 * WITHIN:.0f} % of it"
-    by = {
-        f"it opens in {1000 * valve.travel:.0f} ms": valve.travel,
-        scans: scan.longest_ms / 1000 / WITHIN,
-        f"its own least is {valve.shortest_open_ms} ms": valve.shortest_open_ms / 1000,
-    }
-    words, asked = max(by.items(), key=lambda pair: pair[1])
-    given = min(opened for opened, _ in doses) / 1000
-    error = 100 * scan.longest_ms / 1000 / given
-    words += "" if words == scans else f"; a scan more or less is {error:.0f} % of a dose"
-    yield at_least(one.about, Check.OPENING, asked, given, SECONDS, reason=words, mark=_mark(one))
-
-
-def _pause(found: Works, one: Inlet) -> Iterator[Row]:
-    """The shortest pause between doses: the valve must be shut before it opens again."""
-    valve = one.drawn.valve
-    doses = _doses(settled(found.plan, at_low), one)
-    if not doses:
-        return
-    asked = max(valve.travel, valve.shortest_shut_ms / 1000)
-    given = min(shut for _, shut in doses) / 1000
-    own = valve.shortest_shut_ms / 1000 >= valve.travel
-    shuts = f"it shuts in {1000 * valve.travel:.0f} ms"
-    words = f"its own least is {valve.shortest_shut_ms} ms" if own else shuts
-    yield at_least(one.about, Check.PAUSE, asked, given, SECONDS, reason=words, mark=_mark(one))
-
-
-def _life(found: Works, one: Inlet) -> Iterator[Row]:
-    """Batches until the rated openings are used up."""
-    valve = one.drawn.valve
-    opened = max(found.valve_use(name, valve.name).openings for name in one.circuits)
-    if valve.life is None or not opened:
-        return
-    words = f"{opened:,} of {valve.life:,} openings a batch; one a working day for four years"
-    mark = valve.at.of("life")
-    yield at_least(one.about, Check.LIFE, float(BATCHES), valve.life / opened, COUNT, reason=words, mark=mark)
-
-
-def _mark(one: Inlet) -> Mark:
-    return one.drawn.valve.at.own

@@ -9,7 +9,7 @@ from attrs import field, frozen
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.predict.result import CircuitUse, Prediction, ValveUse
 from steadfall.roles import command
-from steadfall.size.shared import behind_mains
+from steadfall.size.shared import as_it_flows
 from steadfall.size.stream import Drawn, Stream, alone, drawn
 
 
@@ -28,7 +28,7 @@ class Works:
     """A plan, a prediction of it, and its inlets."""
 
     given: Plan  # as written
-    plan: Plan  # with its main valves in what its supplies share
+    plan: Plan  # with main valves and valves in outlets in the Kv of supplies and outlets
     batch: Prediction
     inlets: tuple[Inlet, ...]
     circuits: dict[str, tuple[str, ...]] = field(factory=dict)  # by the name of their type
@@ -54,7 +54,7 @@ class Works:
 
 def works(given: Plan, batch: Prediction) -> Works:
     """A plan without settings, seen for sizing."""
-    plan = behind_mains(given)
+    plan = as_it_flows(given)
     circuits: dict[str, tuple[str, ...]] = {}
     for name, circuit in plan.circuits.items():
         circuits[circuit.type] = (*circuits.get(circuit.type, ()), name)
