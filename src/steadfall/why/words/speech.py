@@ -70,6 +70,8 @@ _WAITS: Mapping[Role, str] = {
     Role.CYCLE_TIME: "of the cycle of {}",
     Role.HELD_TIME: "until {} may move again",
     Role.DISAGREES: "in which {} does not follow its command",
+    Role.READY: "of the lead of {}",
+    Role.LAG: "of the lag of {}",
 }
 _BY_STAGE = (Role.DOSE_TIME, Role.CYCLE_TIME)  # these times are those of the present stage
 
