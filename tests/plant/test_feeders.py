@@ -49,6 +49,17 @@ def test_a_main_valve_that_shuts_is_felt_by_every_circuit_behind_it() -> None:
     assert run.closes()
 
 
+def test_a_main_valve_stops_all_that_is_drawn_through_it() -> None:
+    """And what shuts with it in the same scan, as on a trip, is not counted twice."""
+    together = Run(with_main(3.0)).go(4, "water_main").go(30, "main", "water_main")
+    total = sum(flows(together))
+    together.go(1)
+    rows = together.grid.valves.index("water_main"), together.grid.valves.index("upper.main")
+    for row in rows:
+        assert together.state.closing[row, f.C_ALL] == pytest.approx(total, rel=1e-3)
+    assert together.state.closing[rows[0], f.C_FLOW] == pytest.approx(total, rel=1e-3)
+
+
 def test_air_does_not_hang_on_a_main_valve_in_water() -> None:
     run, plain = Run(with_main(3.0)).go(10, "air"), Run(cold(circuits=2)).go(10, "air")
     assert run.see("upper.air_flow") == plain.see("upper.air_flow") > 0.0

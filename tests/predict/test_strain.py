@@ -108,3 +108,27 @@ def test_json_and_summary_show_it(result: Prediction) -> None:
     assert [one["what"] for one in shown["strains"][:2]] == ["pressure", "thermal stress"]
     assert {"geysers", "flash_volume_m3", "steam_out_kg"} <= set(shown["use"]["circuits"][0])
     assert "What the plant goes through" in summary(result)
+
+
+def test_a_main_valve_hammers_the_line_of_its_supply_with_all_that_is_drawn() -> None:
+    """Cut in the full stream: 25 m of 27 mm, a flow that shuts in 0.1 s of travel."""
+    text = next(path for path in GOOD if path.stem == "supply_side").read_text(encoding="utf-8")
+    line = "line: {length: 25 m, bore: 27 mm, wall: 3 mm, material: carbon steel, rated: 16 barg}"
+    for old, new in (
+        ("temperature: 12 degC}", f"temperature: 12 degC, {line}}}"),
+        ("after 40 s and outlet_temperature < 120 degC", "after 5 s"),
+        ("kv: 8 m3/h, travel: 2 s, lead: 3 s", "kv: 8 m3/h, travel: 100 ms, lead: 3 s"),
+        ("scenarios:\n", "scenarios:\n  cut:\n    until: 40 s\n    steps:\n      - {at: 0 s, cool: on}\n"
+         "      - {at: 30 s, air_there: off}\n"),
+    ):  # fmt: skip
+        assert old in text
+        text = text.replace(old, new)
+    plan = read_text(text)
+    cut = predict(plan, "cut", coarse(plan))
+    hammer = found(cut, "water_main", "water hammer")
+    times, flow = cut.arrays("pot_jacket.water_flow")
+    stopped = float(flow[times <= 30.0][-1]) / (1000.0 * math.pi * 0.027**2 / 4)  # m/s
+    by_hand = 2.0 * 1000.0 * 25.0 * stopped / 0.1  # Pa, slow closing: 2 rho L dV / t
+    assert "slow" in hammer.how
+    assert hammer.time_ms == pytest.approx(30_000, abs=200)
+    assert hammer.value - plan.supplies["town_water"].pressure == pytest.approx(by_hand, rel=0.02)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from steadfall.plan.model import Line, Plan, Valve
+from steadfall.plan.model import Line, MainValve, Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.hammer import close
 from steadfall.plant.damage.residue import steam_of
@@ -38,12 +38,15 @@ def peak(grid: Grid, record: Record, name: str) -> Peak:
 
 
 def strains(plan: Plan, grid: Grid, state: State, record: Record) -> tuple[Strain, ...]:
-    """Circuit by circuit: peak pressure, wall stress, and the hammer of each water valve that has a line."""
+    """Circuit by circuit: peak pressure, wall stress, and the hammer of each water valve that has a line;
+    then that of main valves.
+    """
     found: list[Strain] = []
     for circuit in plan.circuits:
         found.append(_pressure(plan, circuit, peak(grid, record, CIRCUIT_PRESSURE.named(circuit))))
         found.append(_stress(plan, circuit, peak(grid, record, WALL_STRESS.named(circuit))))
         found += _hammers(plan, circuit, grid, state)
+    found += _main_hammers(plan, grid, state)
     found += _uneven(plan, grid, record)
     return tuple(found)
 
@@ -96,17 +99,27 @@ def _hammers(plan: Plan, circuit: str, grid: Grid, state: State) -> Iterator[Str
             yield _hammer(plan, name, valve, shared, closing[f.C_ALL :])
 
 
-def _hammer(plan: Plan, name: str, valve: Valve, line: Line, closing: Sequence[float]) -> Strain:
+def _main_hammers(plan: Plan, grid: Grid, state: State) -> Iterator[Strain]:
+    """In the line of a supply what its main valve stops: all that is drawn at that moment."""
+    for name, main in plan.main_valves.items():
+        closing = [float(part) for part in state.closing[grid.valves.index(name)]]
+        line = plan.supplies[main.supply].line
+        if line is not None and closing[f.C_FLOW] > 0.0:
+            yield _hammer(plan, name, main, line, closing[f.C_FLOW : f.C_ALL])
+
+
+def _hammer(plan: Plan, name: str, valve: Valve | MainValve, line: Line, closing: Sequence[float]) -> Strain:
     flow, opened, seconds = closing
+    own = valve.line if isinstance(valve, Valve) else line
     closes_in = valve.travel * opened
     done = close(line, plan.materials[line.material], flow, closes_in)
     found = Peak(plan.supplies[valve.supply or ""].pressure + done.surge, round(1000 * seconds))
-    what = Load.HAMMER if line is valve.line or valve.line is None else Load.SHARED_HAMMER
+    what = Load.HAMMER if line is own or own is None else Load.SHARED_HAMMER
     said = (
         f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
         f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
     )
-    said += "" if line is valve.line else ", with what shuts together on that line"
+    said += "" if line is own else ", with what shuts together on that line"
     return strained(name, what, found, line.rated, said)
 
 

@@ -63,23 +63,36 @@ def stopped(state: State) -> bool:
     return bool(state.stop[0] != f.GOING)
 
 
+@lean_kernel
+def drawn(
+    supply: float, commands: NDArray[np.uint8], constants: Constants, state: State, every: bool
+) -> float:
+    """kg/s of water through the valves of a supply: all of them, or those that are told to shut in this
+    step.
+    """
+    total = 0.0
+    for v in range(commands.size):
+        shuts = every or (commands[v] == 0 and state.commanded[v] != 0)
+        if shuts and constants.valve_kind[v] == f.WATER and constants.valves[v, f.V_SUPPLY] == supply:
+            total += state.flow[v]
+    return total
+
+
 @inlined_kernel
 def note_closings(constants: Constants, state: State, commands: NDArray[np.uint8]) -> None:
-    """Keep the greatest flow at which each water valve began to close, alone and with others of its
-    supply.
+    """Keep the greatest flow at which each water valve began to close, alone and with others of its supply;
+    a main valve stops all that is drawn.
     """
-    valves, flows, position = constants.valves, state.flow, state.position
-    commanded, closing, now = state.commanded, state.closing, state.clock[0]
+    valves, kinds, position = constants.valves, constants.valve_kind, state.position
+    closing, now = state.closing, state.clock[0]
     for v in range(commands.size):
-        closes = commands[v] == 0 and commanded[v] != 0 and position[v] > valves[v, f.V_LEAST]
-        if closes and constants.valve_kind[v] == f.WATER:
-            flow = flows[v]
+        closes = commands[v] == 0 and state.commanded[v] != 0 and position[v] > valves[v, f.V_LEAST]
+        if closes and (kinds[v] == f.WATER or kinds[v] == f.MAIN):
+            flow = total = drawn(valves[v, f.V_SUPPLY], commands, constants, state, kinds[v] == f.MAIN)
+            if kinds[v] == f.WATER:
+                flow = state.flow[v]
             if flow > closing[v, f.C_FLOW]:
                 closing[v, f.C_FLOW], closing[v, f.C_OPEN], closing[v, f.C_TIME] = flow, position[v], now
-            total = 0.0
-            for w in range(commands.size):
-                if commands[w] == 0 and commanded[w] != 0 and valves[w, f.V_SUPPLY] == valves[v, f.V_SUPPLY]:
-                    total += flows[w]
             if total > closing[v, f.C_ALL]:
                 closing[v, f.C_ALL], closing[v, f.C_ALL_OPEN], closing[v, f.C_ALL_TIME] = (
                     total,
