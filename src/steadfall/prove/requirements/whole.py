@@ -14,6 +14,7 @@ from steadfall.prove.requirements.derived_calls import CALLS
 from steadfall.prove.requirements.derived_doses import DOSES
 from steadfall.prove.requirements.derived_feeders import FEEDERS
 from steadfall.prove.requirements.derived_operator import OPERATOR
+from steadfall.prove.requirements.derived_shares import SHARES
 from steadfall.prove.requirements.derived_shown import SHOWN
 from steadfall.prove.requirements.derived_steps import SEQUENCE
 from steadfall.prove.requirements.faults import Faults
@@ -59,7 +60,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     controller = wrong.network(network or build(plan))
     one = watch(plan, controller, choosers(plan), power_cut=wrong.power_cut)
     stated(one)
-    for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *OPERATOR, *DOSES, *FEEDERS, *SHOWN):
+    for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *OPERATOR, *DOSES, *SHARES, *FEEDERS, *SHOWN):
         derive(one)
     own = frozenset(row.name for row in controller.assignments)
     whole = one.network(foreign=network is not None)

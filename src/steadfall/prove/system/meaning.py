@@ -38,6 +38,7 @@ class Pass:
     unbounded: Set[str] = frozenset()  # clocks that count on past their limit
     values: dict[str, Any] = field(factory=dict)
     post: dict[str, Any] = field(factory=dict)
+    made: dict[Node, Reading] = field(factory=dict)  # what arithmetic of this scan gives, wherever it stands
     name: str = ""
     count: int = 0
 
@@ -153,10 +154,11 @@ def _arithmetic(node: Any, run: Pass, exact: Callable[[float, float], float]) ->
     known = _fixed(left, right)
     if known:
         return Fixed(exact(*known))
-    corners = [exact(a, b) for a in ends(left) for b in ends(right)]
-    if any(math.isnan(corner) for corner in corners):
-        return run.reading()
-    return run.reading(min(corners), max(corners))
+    if node not in run.made:
+        corners = [exact(a, b) for a in ends(left) for b in ends(right)]
+        number = not any(math.isnan(corner) for corner in corners)
+        run.made[node] = run.reading(min(corners), max(corners)) if number else run.reading()
+    return run.made[node]
 
 
 def _sum(node: Any, run: Pass, exact: Callable[[Any, Any], Any]) -> Any:
