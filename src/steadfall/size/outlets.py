@@ -80,8 +80,11 @@ def _steam_out(found: Works, kind: CircuitType, circuits: tuple[str, ...], highe
 def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
     """The most water that the valves of one stage let in, against channel and outlet at that pressure."""
     plan, flows = found.plan, {one.drawn.valve.name: one.stream.flow for one in found.inlets_of(kind)}
-    stages = [(sum(flows[name] for name in waters(plan, kind, stage)), stage.name) for stage in kind.stages]
-    asked, stage = max(stages, default=(0.0, ""))
+    stages = {
+        stage.name: sum(flows[name] for name in waters(plan, kind, stage)) for stage in reversed(kind.stages)
+    }
+    stage = max(stages, key=lambda name: stages[name])
+    asked = stages[stage]
     drop = highest.pressure - kind.outlet.pressure
     if asked <= 0.0 or drop <= 0.0:
         return
