@@ -36,9 +36,11 @@ def predicted(plan: Path) -> Said:
 
 
 def sized(plan: Path) -> Said:
-    """`size`: what is printed, the result, the page's words."""
+    """`size`: what is printed, the result, the page's words; of a plan without a plant that it has none."""
     folder = plan.parent / "sized"
     ran = run("size", plan, "--out", folder)
+    if not folder.exists():
+        return {"exit code": str(ran.code), "said": words(ran.err)}
     said = {"exit code": str(ran.code), "said": words(ran.out), "page": page(folder / "sizes.html")}
     result = json.loads((folder / "sizes.json").read_text(encoding="utf-8"))
     return said | {f"result {key}": spelled(value) for key, value in result.items()}

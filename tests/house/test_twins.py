@@ -29,6 +29,7 @@ from tests.house.alike import (
     sized,
 )
 from tests.house.twins import KEYWORDS, Named, accepts, plain, renamed, twin
+from tests.house.verbs import run
 from tests.plan.paths import EXAMPLES, GOOD
 
 pytestmark = pytest.mark.usefixtures("proofs_here")
@@ -37,7 +38,10 @@ FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 # turns: which words
 TWINS: list[tuple[str, tuple[int, ...]]] = [
     ("press", (0, 31)),
-    ("surroundings", (1, 36)),
+    ("surroundings", (1,)),
+    ("logic_alone", (5,)),
+    ("outputs", (23,)),
+    ("supply_side", (12,)),
     ("ramp", (17,)),
     ("oven", (60,)),
 ]
@@ -88,6 +92,17 @@ def test_a_twin_behaves_as_its_plain_twin(
         other = said(renamed(text, table))
         for verb in one:
             assert not differences(exchanged(one[verb], table), exchanged(other[verb], {})), (verb, table)
+
+
+def test_what_a_twin_rests_on_does_not_hang_on_names(tmp_path: Path) -> None:
+    """Of facts that have held as long as each other the same are told."""
+    text, names = plain_text("settings")
+    table = twin(text, names, 9)
+    path, said = tmp_path / "plan.yaml", []
+    for one in (text, renamed(text, table)):
+        path.write_text(one, encoding="utf-8")
+        said.append(run("why", path, "--signal", next(iter(valves(read_text(one)))), "--at", "5s").out)
+    assert not differences(exchanged({"why": said[0]}, table), exchanged({"why": said[1]}, {})), table
 
 
 @pytest.mark.slow

@@ -49,6 +49,10 @@ def named(plan: Plan) -> list[Named]:
     pairs += [("circuit type", name) for name in plan.circuit_types]
     pairs += [("circuit", name) for name in plan.circuits]
     pairs += [("ramp", name) for name in plan.ramps]
+    pairs += [("setting", name) for name in plan.settings]
+    pairs += [("output", name) for name in plan.outputs]
+    pairs += [("main valve", name) for name in plan.main_valves]
+    pairs += [("pump", name) for name in plan.pumps]
     for kind in plan.circuit_types.values():
         pairs += [("valve", name) for name in kind.valves]
         pairs += [("stage", stage.name) for stage in kind.stages]

@@ -57,6 +57,7 @@ class _Cone:
         self.history, self.root, self.scan = history, root, scan
         self.moment = history.moment(scan)
         self.any_row = next(iter(history.rows_by_name.values()))
+        self.places = {name: place for place, name in enumerate(history.types)}
         self.ways: dict[object, Ways] = {}
         self.order: list[object] = []
         self.parts: dict[object, Part] = {}
@@ -137,8 +138,10 @@ class _Cone:
                 kept.discard(fact)
                 spare.let_go(fact)
 
-    def _late(self, fact: Fact) -> tuple[bool, int, str, str]:
-        return fact.kind in (CLOCK, ELAPSED), self.age(fact), fact.kind, fact.name
+    def _late(self, fact: Fact) -> tuple[bool, int, str, int]:
+        """How late a fact is; among equals its place in the network counts, whatever it is called."""
+        place = self.places.get(fact.name, -1)
+        return fact.kind in (CLOCK, ELAPSED), self.age(fact), fact.kind, place
 
     def age(self, fact: Fact) -> int:
         """The scan since when a fact has been as it is; -1 for what was so before the first."""
