@@ -4,12 +4,13 @@ import re
 
 import pytest
 
-from steadfall.plan.read.whole import read_text
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.report.figure.sheets import rows
 from steadfall.report.page.prediction import page
 from steadfall.report.words.happened import events, wanted
+from steadfall.report.words.plan import contents
 from tests.plan.paths import GOOD
 from tests.plan.test_good import good
 
@@ -53,3 +54,16 @@ def test_alarms_and_steady_outputs_are_watched_too() -> None:
     alarms = ["alarm: steam back-pressure", "alarm: air pressure low", "alarm: outlet hot"]
     outputs = ["cooling lamp", "press may open", "pump", "alarm lamp", "horn", "air first"]
     assert named[-len(alarms) - len(outputs) :] == alarms + outputs  # the trip lamp flashes
+
+
+def test_main_valves_and_pumps_are_among_what_happened() -> None:
+    plan = read_file(next(path for path in GOOD if path.stem == "supply_side"))
+    told = [row for row in wanted(plan) if row.name in (*plan.main_valves, *plan.pumps)]
+    assert [row.words for row in told] == [
+        "main valve: water main",
+        "main valve: air main",
+        "pump: booster",
+        "pump: compressor",
+    ]
+    assert told[0].values == ("shut", "open")
+    assert "2 main valves, 2 pumps" in contents(plan)

@@ -81,9 +81,9 @@ def circuits(found: Comparison) -> Iterator[str]:
             alike.setdefault(said(row), []).append(_called(row))
         head = f"{circuit}: " if circuit else ""
         shown = all(row.identity.role in SHOWN for row in rows)
-        turned = any(row.identity.role is Role.ENERGISED for row in rows)
+        others = any(row.identity.role in (Role.ENERGISED, Role.PUMP) for row in rows)
         if len(alike) == 1 and len(rows) > 1:
-            what = "lamps and alarms" if shown else "outputs" if turned else "valves"
+            what = "lamps and alarms" if shown else "outputs" if others else "valves"
             yield f"{head}all {number(len(rows))} {what} {_plural(next(iter(alike)))}"
         else:
             yield head + "; ".join(

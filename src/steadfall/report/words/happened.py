@@ -1,5 +1,5 @@
-"""What the controller was shown and what it made of it: switches, permissives, trips, alarms, outputs, and
-their changes.
+"""What the controller was shown and what it made of it: switches, permissives, trips, alarms, main valves,
+pumps, outputs, and their changes.
 """
 
 from __future__ import annotations
@@ -22,11 +22,12 @@ class Watched:
 
     name: str
     words: str
+    values: tuple[str, str] = ("off", "on")
 
 
 def watched(prediction: Prediction) -> tuple[Watched, ...]:
     """Switches that a person or another system sets, then permissives, trips and what ends a cool-down, then
-    alarms and outputs.
+    main valves and pumps, alarms and outputs.
     """
     tracks = prediction.trace.tracks
     return tuple(one for one in wanted(prediction.plan) if one.name in tracks and tracks[one.name].step)
@@ -41,6 +42,8 @@ def wanted(plan: Plan) -> list[Watched]:
     found += [Watched(titled(role, word(name), name).name, f"{what}: {name}") for role, what, name in guards]
     ends = {Role.TRIPPED: "tripped", Role.DONE: "done"}
     found += [Watched(of_plant(role).name, words) for role, words in ends.items()]
+    found += [Watched(name, f"main valve: {spoken(name)}", ("shut", "open")) for name in plan.main_valves]
+    found += [Watched(name, f"pump: {spoken(name)}") for name in plan.pumps]
     found += [Watched(alarm(Role.ALARM, word(one), one).name, f"alarm: {one}") for one in alarm_titles(plan)]
     steady = [one.name for one in plan.outputs.values() if not one.flash_ms]  # a flash is no event
     return [*found, *(Watched(name, spoken(name)) for name in steady)]
@@ -51,11 +54,11 @@ def events(prediction: Prediction) -> list[tuple[str, str, str]]:
     first, and how many more.
     """
     found = [
-        (when, one.words, bool(value), place == 0)
+        (when, one.words, one.values[bool(value)], bool(value) or place > 0)
         for one in watched(prediction)
         for place, (when, value) in enumerate(prediction.trace.changes(one.name))
     ]
-    told = sorted((row[:3] for row in found if row[2] or not row[3]), key=lambda row: row[0])
-    rows = [(clock(when, fine=True), words, "on" if value else "off") for when, words, value in told[:MOST]]
+    told = sorted((row[:3] for row in found if row[3]), key=lambda row: row[0])
+    rows = [(clock(when, fine=True), words, value) for when, words, value in told[:MOST]]
     more = len(told) - MOST
     return rows if more <= 0 else [*rows, ("", f"and {more} more, in events.csv", "")]

@@ -10,10 +10,12 @@ MANY = {"body": "bodies"}  # all others with an s
 def contents(plan: Plan) -> str:
     """`2 circuits, 5 bodies, ...`."""
     extra = {"setting": len(plan.settings), "alarm": len(plan.alarms), "output": len(plan.outputs)}
+    fed = {"main valve": len(plan.main_valves), "pump": len(plan.pumps)}
     counts = {
         "circuit": len(plan.circuits),
         "body": len(plan.bodies) + len(plan.gas_streams),
         "valve": sum(len(plan.type_of(name).valves) for name in plan.circuits),
+        **{word: count for word, count in fed.items() if count},
         "input": len(plan.inputs),
         **{word: count for word, count in extra.items() if count},
         "limit": len(plan.limits),
