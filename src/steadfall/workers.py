@@ -11,13 +11,15 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
-from typing import Any
+from typing import Any, TypeVar
 
+Task = TypeVar("Task")
+Done = TypeVar("Done")
 NUMBERS = (signal.SIGINT, signal.SIGTERM)
 
 
@@ -47,6 +49,16 @@ def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> It
         raise
     else:
         pool.shutdown(cancel_futures=True)
+
+
+def each(work: Callable[[Task], Done], tasks: Sequence[Task], many: int) -> Iterator[Done]:
+    """What comes of each task, as it comes; with one process nothing is started."""
+    if many == 1:
+        yield from map(work, tasks)
+        return
+    with workers(many) as pool:
+        for done in as_completed([pool.submit(work, task) for task in tasks]):
+            yield done.result()
 
 
 def _watch_locks() -> None:

@@ -14,8 +14,11 @@ from steadfall.lists.wiring import wiring
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
+from steadfall.predict.run import coarse, start
+from steadfall.predict.scenario import course
 from steadfall.prove.requirements.whole import watched
 from steadfall.st.bring import bring
+from steadfall.upset.failures import failures, upsets
 from tests.house.verbs import run
 from tests.plan.paths import EXAMPLES, GOOD
 from tests.st.agreement import assert_same
@@ -61,6 +64,24 @@ def test_is_sized(path: Path) -> None:
     assert {row["valve"] for row in result["batch"]["valves"]} == {
         f"{name}.{valve}" for name in plan.circuits for valve in plan.type_of(name).valves
     }
+
+
+@EVERY
+def test_everything_of_it_can_fail(path: Path) -> None:
+    plan = read_file(path)
+    if not plan.has_plant:
+        ran = run("upset", path, "--json")
+        assert ran.code == 2
+        assert "logic alone" in ran.json()["problems"][0]["read"]
+        return
+    every = failures(plan)
+    assert len({one.name for one in every}) == len(every)
+    assert {*plan.supplies, *plan.gas_streams, *plan.main_valves, *plan.pumps} <= {one.of for one in every}
+    whole = start(plan, course(plan), coarse(plan))
+    for one in every:
+        failing = whole.branch(upsets(plan, one, 0))
+        failing.let_happen()
+        assert all(step.time_ms > 0 for step in failing.due)
 
 
 def inlets(plan: Plan, kind: str) -> list[str]:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
     from steadfall.app.size import Sized
+    from steadfall.app.upset import Upsets
     from steadfall.app.why import Answer
 
 
@@ -83,6 +84,23 @@ class CoolingPlan:
         Raises PlanError when there is no such scenario, OutsideError where `fluids` is not installed.
         """
         made: Sized = _use("size").size(self.plan, scenario, progress)
+        return made
+
+    def upset(self, *only: str, workers: int | None = None, progress: Progress = SILENT) -> Upsets:
+        """Try every single failure, or those of some things, and say what comes of it and what notices it.
+
+        It starts as many processes as there are processors, or `workers`: a script needs `if __name__ ==
+        "__main__":`. Raises PlanError where there is no such thing, AskError where the plan has no plant.
+        """
+        made: Upsets = _use("upset").upset(self.plan, only, workers=workers, progress=progress)
+        return made
+
+    def show_upset(self, row: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:
+        """The whole run of one row of that table, by its name: `upper.mist stuck open in soaking`.
+
+        Raises PlanError where there is no such row.
+        """
+        made: Prediction = _use("upset").show(self.plan, row, quick=quick, progress=progress)
         return made
 
     def prove(

@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
     "size": ("steadfall.cli.size", "Size supplies, lines, valves, outlets, reliefs and drains."),
+    "upset": ("steadfall.cli.upset", "Try every single failure, and say what notices it."),
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
     "emit": ("steadfall.cli.emit", "Write the program for the controller, and its lists."),

@@ -163,8 +163,9 @@ FLUX_FIELDS = F_PULL + 1
     MOST_SLIP,  # gas velocity over liquid velocity at most
     DROPS,  # W/K per m3 of liquid between gas and drops
     CONDENSING,  # s in which steam finds subcooled liquid
-) = range(24)
-GEOMETRY_FIELDS = CONDENSING + 1
+    R_SCALE,  # K/W of R_SKIN that are scale on the bore; 0 unless something is wrong with it
+) = range(25)
+GEOMETRY_FIELDS = R_SCALE + 1
 
 # state.wall[circuit, :], what the shells' elimination needs at this step length and host conductance
 (

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from copy import copy, deepcopy
+from typing import Any
+
 import numpy as np
 from attrs import evolve
 from numpy.typing import NDArray
@@ -16,7 +20,18 @@ from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import Grid, lay_out
 from steadfall.plant.kernel.observe import observe
 from steadfall.predict.gather import Finished, gather
-from steadfall.predict.loop import CLOCK, ENDED, LAST_DT, NOW, RELEASED, RUNNING, Bounds, Registers, advance
+from steadfall.predict.loop import (
+    BUSY,
+    CLOCK,
+    ENDED,
+    LAST_DT,
+    NOW,
+    RELEASED,
+    RUNNING,
+    Bounds,
+    Registers,
+    advance,
+)
 from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.scenario import Course, course
@@ -28,6 +43,7 @@ from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import Program, compile_network, fresh
 
 CHUNK_MS = 30_000
+NEVER = 1 << 60  # ms
 LARGEST_STEP_MS = 20
 RECORD_MS = 500
 COARSE_CELLS = 8
@@ -58,12 +74,15 @@ def predict(
     `network` is what the controller does, where that is not the plan's own: a text that
     `logic.build.stand_in` lets stand in for it. Raises PlanError when the plan has no such scenario.
     """
-    settings = settings or fine(plan)
-    run = course(plan, scenario)
+    return start(plan, course(plan, scenario), settings or fine(plan), network).through(progress)
+
+
+def start(plan: Plan, run: Course, settings: Settings, network: Network | None = None) -> PlantRun:
+    """A run that stands at its start."""
     network = build(plan) if network is None else with_stages(plan, network)
     program = compile_network(network)
     grid = lay_out(plan, settings.cells, settings.step)
-    return PlantRun(plan, run, settings, network, program, grid).through(progress)
+    return PlantRun(plan, run, settings, network, program, grid)
 
 
 class PlantRun:
@@ -147,24 +166,51 @@ class PlantRun:
         self.registers.ints[:], self.registers.reals[:] = (again.ints, again.reals) if on else (0, 0.0)
         self.code = self.program.code if on else self.program.code[:0]
         self.clock[LAST_DT] = 0
+        self.clock[BUSY] = self.clock[NOW] if on else NEVER  # no run ends without power
         self._set_panel()
         for row, register in zip(self.grid.constants.valves, self.wiring.command_register, strict=True):
             self.registers.ints[register] = int(row[f.V_STANDS])
 
-    def _until_upset(self) -> NDArray[np.int64]:
-        """The lengths of the next scans: a chunk of them, or up to the next upset."""
-        now = int(self.clock[NOW])
-        while self.due and self.due[0].time_ms <= now:
+    def branch(self, upsets: Iterable[Upset]) -> PlantRun:
+        """The same run from where it stands, in which this goes wrong too; this one is left as it is."""
+        other = copy(self)
+        other.grid = evolve(self.grid, constants=own_constants(self.grid.constants))
+        other.state, other.registers, other.wiring, other.watch, other.record = (
+            _copied(part) for part in (self.state, self.registers, self.wiring, self.watch, self.record)
+        )
+        other.clock, other.random, other.tape = self.clock.copy(), deepcopy(self.random), self.tape.copy()
+        other.due = sorted((*self.due, *upsets), key=lambda one: one.time_ms)
+        return other
+
+    def until(self, ms: int) -> None:
+        """Run to the first scan at or after a moment, or to the end."""
+        while self.clock[ENDED] == RUNNING and self.clock[NOW] < ms:
+            self.advance(ms)
+            self.tape.take(self.record)
+
+    def let_happen(self) -> None:
+        """Let go wrong what is due by now."""
+        while self.due and self.due[0].time_ms <= self.clock[NOW]:
             self._happen(self.due.pop(0))
+
+    def over(self) -> bool:
+        """Whether it has ended."""
+        return bool(self.clock[ENDED] != RUNNING)
+
+    def _until_upset(self, ms: int | None = None) -> NDArray[np.int64]:
+        """The lengths of the next scans: a chunk of them, or up to the next upset, or to a moment."""
+        self.let_happen()
+        now = int(self.clock[NOW])
         lengths = self._lengths()
-        if not self.due:
+        ends = [one.time_ms for one in self.due[:1]] + ([] if ms is None else [ms])
+        if not ends:
             return lengths
-        before = np.cumsum(lengths) - lengths < self.due[0].time_ms - now
+        before = np.cumsum(lengths) - lengths < min(ends) - now
         return lengths[before]
 
-    def advance(self) -> None:
-        """Run one chunk, or up to the next upset."""
-        lengths = self._until_upset()  # first: what happens may change all that follows
+    def advance(self, until_ms: int | None = None) -> None:
+        """Run one chunk, or up to the next upset, or to a moment."""
+        lengths = self._until_upset(until_ms)  # first: what is due now may change all that follows
         advance(
             self.code,
             self.registers,
@@ -184,6 +230,10 @@ class PlantRun:
             self.advance()
             self.tape.take(self.record)
             progress.step(self._share(), 1.0, self.words())
+        return self.gathered()
+
+    def gathered(self) -> Prediction:
+        """What was recorded up to where it stands."""
         return gather(
             Finished(
                 plan=self.plan,
@@ -217,3 +267,8 @@ class PlantRun:
             way = self.start[of] - value
             done = min(done, (self.start[of] - nearest) / way if way else 1.0)
         return 0.95 * max(done, now / self.bounds.longest)
+
+
+def _copied(part: Any) -> Any:
+    """A named tuple of arrays with arrays of its own."""
+    return type(part)(*(array.copy() for array in part))

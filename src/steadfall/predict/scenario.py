@@ -90,7 +90,7 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
                 changes.append((step.time_ms, signal, value))
         changes += [change for button in step.presses for change in _press(plan, button, step.time_ms)]
     ends_with_goals = scenario.until_ms is None and plan.done is None
-    calling = _inputs_of_calls(plan)
+    calling = inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} | _stops(plan, plan.calls)
     return Course(
         scenario.name,
@@ -154,7 +154,8 @@ def _stops(plan: Plan, calls: Iterable[AnyCall]) -> dict[str, float]:
     return {item.name: 1.0 - item.normal for item in stops}
 
 
-def _inputs_of_calls(plan: Plan) -> set[str]:
+def inputs_of_calls(plan: Plan) -> set[str]:
+    """The inputs by which calls are made, but for buttons."""
     base = settable(plan)
     by_hand = (call for call in plan.calls if not isinstance(call, ButtonCall))
     return {name for call in by_hand for name in _setting(plan, call, base) or {}}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import copy
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -40,6 +42,13 @@ class Tape:
         self._row_ms: list[NDArray[np.int64]] = []
         self._real_rows: list[NDArray[np.float64]] = []
         self._changes: list[NDArray[np.int64]] = []
+
+    def copy(self) -> Tape:
+        """The same, to be gone on with apart."""
+        other = copy(self)
+        other._rows, other._row_ms = self._rows[:], self._row_ms[:]
+        other._real_rows, other._changes = self._real_rows[:], self._changes[:]
+        return other
 
     def take(self, record: Record) -> None:
         """Empty the loop's buffers onto the tape."""

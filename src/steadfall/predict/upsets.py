@@ -153,7 +153,8 @@ def _scaled(rig: Rig, upset: Upset) -> None:
     """
     row = rig.constants.circuit[rig.grid.circuits.index(upset.of)]
     thick = min(SIZES.scale, SIZES.of_bore * row[f.BORE])
-    row[f.R_SKIN] += thick / (SIZES.scale_conducts * row[f.CELL_WALL])
+    insulates = thick / (SIZES.scale_conducts * row[f.CELL_WALL])
+    row[f.R_SKIN], row[f.R_SCALE] = row[f.R_SKIN] + insulates, row[f.R_SCALE] + insulates
     row[f.K_PIPE] *= (row[f.BORE] / (row[f.BORE] - 2.0 * thick)) ** 5
     rig.state.clock[1] = 0.0  # what was worked out for a step of this length no longer holds
 

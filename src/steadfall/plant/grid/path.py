@@ -74,6 +74,7 @@ def geometry(kind: CircuitType, cells: int, host: tuple[float, float, float, flo
         MOST_SLIP,
         DROPS,
         CONDENSING,
+        0.0,
     )
     return row
 

@@ -50,7 +50,11 @@ def settle(circuit: Circuit, dt: float) -> None:
             + by_host * work[i, f.HOST_T]
             + (1.0 - by_wall - by_host) * cells[i, f.W0 + f.SHELLS - 1]
         )
-        cold = cells[i, f.SKIN] if cells[i, f.WET] >= TRICKLE else first - geo[f.R_SKIN] * heat
+        wet = cells[i, f.WET]
+        if wet >= TRICKLE:
+            cold = cells[i, f.SKIN] + geo[f.R_SCALE] * work[i, f.N_QL] / wet
+        else:
+            cold = first - (geo[f.R_SKIN] - geo[f.R_SCALE]) * heat
         shock = max(shock, holds - cold)
     pull = flux[f.F_PULL]
     settle_profile(cells, work, own, flux, pull, dt)

@@ -6,8 +6,7 @@ in any process and order; nothing is shared.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from concurrent.futures import as_completed
+from collections.abc import Mapping
 
 import numpy as np
 from attrs import frozen
@@ -23,7 +22,7 @@ from steadfall.predict.run import PlantRun
 from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
-from steadfall.workers import workers
+from steadfall.workers import each
 
 TASKS_PER_WORKER = 8  # so that a slow run does not keep the other processes waiting, and progress is seen
 Reals = NDArray[np.float64]
@@ -113,18 +112,7 @@ def sweep(tasks: list[Task], many: int, progress: Progress) -> list[Outcome]:
     """
     total = sum(len(task.rows) for task in tasks)
     found: list[Outcome] = []
-    for outcomes in _one_by_one(tasks) if many == 1 else _together(tasks, many):
+    for outcomes in each(work, tasks, many):
         found += outcomes
         progress.step(len(found), total, "runs within the tolerances")
     return sorted(found, key=lambda one: one.row)
-
-
-def _one_by_one(tasks: list[Task]) -> Iterator[list[Outcome]]:
-    for task in tasks:
-        yield work(task)
-
-
-def _together(tasks: list[Task], many: int) -> Iterator[list[Outcome]]:
-    with workers(many) as pool:
-        for done in as_completed([pool.submit(work, task) for task in tasks]):
-            yield done.result()

@@ -1,0 +1,98 @@
+"""Single failures: what comes of each, what notices it, what acts; and any one of them in full."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.app.document import document, json_text
+from steadfall.app.files import drafted
+from steadfall.compiled import cold
+from steadfall.extras import opened
+from steadfall.plan.model import Plan
+from steadfall.plan.problems import Problems
+from steadfall.predict.result import Prediction
+from steadfall.predict.run import coarse, fine
+from steadfall.progress import SILENT, Progress
+from steadfall.source import NOWHERE, AskError, PlanError
+from steadfall.upset.failures import Failure, failures
+from steadfall.upset.shape import shape
+from steadfall.upset.table import Table, names, shown, table
+
+__all__ = ["NEEDED", "Prediction", "Upsets", "cold", "show", "upset"]
+NEEDED = ("jinja2",)  # for the page
+RESULT = "upset.json"
+NO_PLANT = "the plan is of the logic alone: nothing can go wrong with a plant that it does not have"
+DRAWN = 3  # of the worst failures, on the page
+
+
+@frozen(eq=False)
+class Upsets:
+    """The table of single failures, and its ways out."""
+
+    found: Table
+
+    @property
+    def good(self) -> bool:
+        """No single failure breaks a limit or a rating, or leaves water, unseen; and all were tried."""
+        return self.found.good
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/json.md)."""
+        return document(self.found.plan, self.good, shape(self.found))
+
+    def write(self, folder: str | Path, *, dated: str = "", progress: Progress = SILENT) -> list[Path]:
+        """Write the page, with the curves of the worst failures, and the result; give their paths.
+
+        Raises OutsideError when the folder cannot be written or jinja2 is not installed.
+        """
+        folder, plan = Path(folder), self.found.plan
+        worst = [] if self.found.stopped else self.found.worst(DRAWN)
+        drawn = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
+        with drafted(folder) as draft:
+            page = opened("steadfall.report.page.upset").write_upset(self.found, drawn, draft, dated=dated)
+            (draft / RESULT).write_text(json_text(self.as_json()), encoding="utf-8")
+        return [folder / page.name, folder / RESULT]
+
+
+def upset(
+    plan: Plan, only: Sequence[str] = (), *, workers: int | None = None, progress: Progress = SILENT
+) -> Upsets:
+    """Try every single failure, or those of some things; after Ctrl-C, what is known by then.
+
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
+    AskError where the plan has no plant, PlanError where there is no such thing.
+    """
+    return Upsets(table(plan, _chosen(plan, only), workers or os.cpu_count() or 1, progress))
+
+
+def _chosen(plan: Plan, only: Sequence[str]) -> tuple[Failure, ...]:
+    if not plan.has_plant:
+        raise AskError(NO_PLANT)
+    every, problems = failures(plan), Problems()
+    for word in only:
+        if not any(word in (one.of, one.name) for one in every):
+            known = list(dict.fromkeys(name for one in every for name in (one.of, one.name)))
+            problems.unknown(NOWHERE, "--only", word, "thing that can fail", known)
+    if problems:
+        raise PlanError(problems.found())
+    return tuple(one for one in every if not only or one.of in only or one.name in only)
+
+
+def show(plan: Plan, name: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:
+    """The whole run of one row of the table, by its name; `quick` on the coarse grid.
+
+    Raises PlanError where there is no such row.
+    """
+    settings = coarse(plan) if quick else fine(plan)
+    known = names(plan, _chosen(plan, ()), settings, progress)
+    if name not in known:
+        problems = Problems()
+        problems.unknown(NOWHERE, "--show", name, "row of the table", list(known))
+        raise PlanError(problems.found())
+    failure, words = known[name]
+    return shown(plan, failure, words, settings, progress)

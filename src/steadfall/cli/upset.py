@@ -1,0 +1,86 @@
+"""`steadfall upset`: every single failure, one at a time, and what comes of it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from steadfall.app.files import ready
+from steadfall.app.plan import CoolingPlan, read
+from steadfall.app.predict import NEEDED as FOR_TRACES
+from steadfall.app.predict import write_papers
+from steadfall.app.upset import NEEDED, cold
+from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.progress import Bar
+from steadfall.cli.terminal import columns
+from steadfall.interrupt import STOPPED, WORDS
+from steadfall.report.text.prediction import summary
+from steadfall.report.text.upset import run_strips, upset_text
+
+
+@click.command("upset", cls=Verb)
+@click.argument("plan", metavar="PLAN")
+@click.option(
+    "--only",
+    metavar="NAME",
+    multiple=True,
+    help="Only the failures of this thing (upper.mist), or this one ('upper.mist stuck open').",
+)
+@click.option(
+    "--show",
+    "name",
+    metavar="ROW",
+    help="One row in full, on the fine grid, by its name: 'upper.mist stuck open in soaking'.",
+)
+@click.option(
+    "--out",
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write upset.html and upset.json there; with --show the report of that run.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+def command(plan: str, only: tuple[str, ...], name: str | None, out: Path | None, as_json: bool) -> int:
+    """Try every single failure of PLAN, one at a time, at the start, in every stage and at each change.
+
+    A valve that sticks or leaks, a supply lost, a sensor that lies, power lost and back: the plan's own logic
+    answers, the plant shows the consequence. The worst come first, and what nobody notices is said. It
+    supports a study by licensed practice and does not replace one. Exit code 1 when a limit or a rating is
+    broken, or water left, and nothing notices it. Ctrl-C gives what is known by then.
+    """
+    found = read(plan)
+    if out is not None:
+        ready(out, FOR_TRACES if name else NEEDED)
+    if cold():
+        click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
+    return _table(found, only, out, as_json) if name is None else _one(found, name, out, as_json)
+
+
+def _table(plan: CoolingPlan, only: tuple[str, ...], out: Path | None, as_json: bool) -> int:
+    with Bar() as bar:
+        made = plan.upset(*only, progress=bar)
+    if as_json:
+        print_json(made.as_json())
+    else:
+        click.echo(upset_text(made.found, columns()))
+    if out is not None:
+        for path in made.write(out, dated=date.today().isoformat()):
+            click.echo(f"wrote {path}", err=True)
+    if made.found.stopped:
+        click.echo(WORDS, err=True)
+        return STOPPED
+    return GOOD if made.good else BAD
+
+
+def _one(plan: CoolingPlan, name: str, out: Path | None, as_json: bool) -> int:
+    with Bar() as bar:
+        result = plan.show_upset(name, progress=bar)
+    if as_json:
+        print_json(result.as_json())
+    else:
+        click.echo(f"{run_strips(result, columns())}\n\n{summary(result, columns())}")
+    if out is not None:
+        for path in write_papers(result, out, dated=date.today().isoformat()):
+            click.echo(f"wrote {path}", err=True)
+    return GOOD if result.good else BAD

@@ -1,0 +1,186 @@
+"""A table of single failures in words: what comes of each, what noticed it, what acted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from attrs import frozen
+
+from steadfall.plan.meaning.names import quantities
+from steadfall.plan.model import Limit, Plan
+from steadfall.predict.result import Load
+from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, clock
+from steadfall.report.words.items import limit_reading
+from steadfall.report.words.names import spoken
+from steadfall.roles import Role
+from steadfall.upset.outcome import Figure, Harm, Outcome
+from steadfall.upset.table import Row, Table
+
+SUPPORTS = (
+    "This table supports a study by licensed practice (IEC 61882) and does not replace one: it tries single "
+    "failures of a size of its own choosing in one scenario, and knows of no people, no works around the "
+    "plant, and no two failures at once."
+)
+HARMS = {
+    Harm.RATING: "RATING BROKEN",
+    Harm.STOPPED: "LEFT WHAT CAN BE COMPUTED",
+    Harm.LIMIT: "LIMIT BROKEN",
+    Harm.WATER: "WATER LEFT",
+    Harm.GOAL: "goal missed",
+    Harm.NONE: "no harm",
+}
+NOTICED_BY = {Role.TRIP: "trip", Role.ALARM: "alarm", Role.PERMISSIVE: "permissive lost:"}
+NOBODY = "NOBODY"
+
+
+@frozen
+class Told:
+    """A failure in words: its worst row, and the other moments at which the same comes of it."""
+
+    row: Row
+    number: int
+    harm: str
+    deviation: str  # guide word first
+    consequence: str
+    noticed: str
+    acted: str
+    pressure: str
+    shock: str
+    temperature: str
+    water: str
+    grid: str
+    also: tuple[str, ...]  # moments
+
+
+def folded(found: Table) -> tuple[Told, ...]:
+    """Rows of one failure with the same kind of harm and the same notice stand together, the worst first."""
+    groups: dict[object, list[Row]] = {}
+    for row in found.rows:
+        notice = row.outcome.notice
+        groups.setdefault((row.failure.name, row.harm, notice and notice.title), []).append(row)
+    return tuple(told(found, rows, number) for number, rows in enumerate(groups.values(), start=1))
+
+
+def told(found: Table, rows: Sequence[Row], number: int) -> Told:
+    """The first row in words, with the moments of the others."""
+    row, out = rows[0], rows[0].outcome
+    return Told(
+        row=row,
+        number=number,
+        harm=HARMS[row.harm],
+        deviation=f"{row.failure.guide.value.upper()} {row.failure.deviation}",
+        consequence=consequence(found, row),
+        noticed=noticed(row),
+        acted=acted(out),
+        pressure=f"{PRESSURE.text(out.pressure.value)} {spoken(out.pressure.of)}",
+        shock=f"{DIFFERENCE.text(out.shock.value)} {spoken(out.shock.of)}",
+        temperature=f"{TEMPERATURE.text(out.temperature.value)} {spoken(out.temperature.of)}",
+        water=MASS.text(out.water_left),
+        grid="fine" if row.fine else "coarse",
+        also=tuple(one.when.words for one in sorted(rows[1:], key=lambda one: one.when.time_ms)),
+    )
+
+
+def consequence(found: Table, row: Row) -> str:
+    """What comes of it, in some words."""
+    parts = [figure_words(found.plan, one) for one in row.broken]
+    if row.harm is Harm.STOPPED:
+        parts.append(row.outcome.ended)
+    if row.harm is not Harm.NONE and row.outcome.water_left > found.nominal.water_left + 0.05:
+        parts.append(f"{MASS.text(row.outcome.water_left)} of water are left in idle circuits")
+    if not parts:
+        return "every limit, rating and goal is kept" + _later(found, row)
+    return "; ".join(parts)
+
+
+def _later(found: Table, row: Row) -> str:
+    """How much later than without a failure the last goal is reached."""
+    last, usual = (_last_goal(one) for one in (row.outcome, found.nominal))
+    if last is None or usual is None or abs(last - usual) < 0.05 * usual:
+        return ""
+    return f", {clock(1000 * abs(last - usual))} {'later' if last > usual else 'sooner'}"
+
+
+def _last_goal(of: Outcome) -> float | None:
+    reached = [one.value for one in of.figures if one.kind is Harm.GOAL]
+    known = [one for one in reached if one is not None]
+    return max(known) if known and len(known) == len(reached) else None
+
+
+def figure_words(plan: Plan, one: Figure) -> str:
+    """A figure beyond its bound."""
+    if one.kind is Harm.GOAL:
+        return f"{one.about}: {'not reached' if one.value is None else clock(1000 * one.value)}"
+    if one.value is None or one.bound is None:
+        return one.about
+    if isinstance(one.of, Limit):
+        own = limit_reading(one.of, quantities(plan)[one.of.of].reading)
+        return f"{one.about.replace('_rate', ' rate')}: {own.text(one.value)}"
+    reading = STRESS if one.of in (Load.STRESS, Load.UNEVEN) else PRESSURE
+    return f"{spoken(one.about)} {reading.text(one.value)}, rated {reading.text(one.bound)}"
+
+
+def noticed(row: Row) -> str:
+    """What noticed it, and after how long."""
+    notice = row.outcome.notice
+    if notice is None:
+        return NOBODY if row.harm is not Harm.NONE else "nobody"
+    after = (notice.time_ms - row.outcome.since_ms) / 1000
+    return f"{NOTICED_BY[notice.role]} {notice.title}, after {after:.1f} s"
+
+
+def acted(of: Outcome) -> str:
+    """What followed within a second."""
+    parts = [f"{circuit} to {step}" for circuit, step in of.acted.went]
+    if of.acted.shut:
+        parts.append(f"shut {', '.join(of.acted.shut)}")
+    if parts:
+        return "; ".join(parts)
+    return "nothing" if of.notice is None else "nothing within a second"
+
+
+def heading(found: Table) -> str:
+    """The whole table in some sentences."""
+    return " ".join(_heading(found))
+
+
+def _heading(found: Table) -> Iterator[str]:
+    rows = found.rows
+    unseen = [row for row in rows if row.unseen and row.harm is not Harm.GOAL]
+    harmful = [row for row in rows if row.harm not in (Harm.NONE, Harm.GOAL)]
+    names = list(dict.fromkeys(row.failure.name for row in unseen))
+    if found.stopped:
+        yield f"STOPPED BEFORE THE END: {found.tried} of {found.wanted} rows are known."
+    count = f"{len(harmful)} {'breaks' if len(harmful) == 1 else 'break'} a limit or a rating, or leave water"
+    yield f"{len(rows)} single failures were tried: {count}."
+    if names:
+        yield f"NOBODY NOTICES {len(unseen)} of them: {', '.join(names)}."
+    else:
+        yield "None of these goes unnoticed."
+    for first, others in found.stand_ins.items():
+        if others:
+            those = ", ".join(map(spoken, others))
+            yield f"{spoken(first)} stands for {those} too: one type, on equal hosts."
+
+
+def said(found: Table) -> Iterable[str]:
+    """What stands under the table."""
+    fine = sum(row.fine for row in found.rows)
+    yield (
+        f"Searched on the coarse grid; {fine} rows near or beyond a bound were run again on the fine one: "
+        "no limit or rating is called broken without it. A goal that is missed by more than a tenth of its "
+        "time is told from the coarse grid. Coarse figures like those of the run in which nothing fails are "
+        "moved as its own are."
+    )
+    yield SUPPORTS
+
+
+def usual(found: Table) -> tuple[str, str, str, str]:
+    """The worst figures of the run in which nothing fails, on the fine grid."""
+    own = found.nominal
+    return (
+        f"{PRESSURE.text(own.pressure.value)} {spoken(own.pressure.of)}",
+        f"{DIFFERENCE.text(own.shock.value)} {spoken(own.shock.of)}",
+        f"{TEMPERATURE.text(own.temperature.value)} {spoken(own.temperature.of)}",
+        MASS.text(own.water_left),
+    )

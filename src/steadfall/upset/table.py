@@ -1,0 +1,180 @@
+"""The table: every failure at every moment, worst first; searched on the coarse grid, judged on the fine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from attrs import evolve, field, frozen
+
+from steadfall.interrupt import ending
+from steadfall.plan.model import Plan
+from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.run import coarse, fine, predict, start
+from steadfall.predict.scenario import course
+from steadfall.predict.told import told
+from steadfall.progress import Cancelled, Progress
+from steadfall.upset.failures import Failure, stand_ins, upsets
+from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
+from steadfall.upset.moments import When, circuit_of, moments
+from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
+from steadfall.upset.work import Task, Trial, Tried, work
+from steadfall.workers import each
+
+TASKS_PER_WORKER = 6  # so that a slow one does not keep the other processes waiting, and progress is seen
+
+
+@frozen
+class Row:
+    """A failure that begins at a moment, and what comes of it."""
+
+    failure: Failure
+    when: When
+    outcome: Outcome
+    broken: tuple[Figure, ...]
+    harm: Harm
+    fine: bool  # it was run again on the fine grid
+    same: bool  # the run is that of the same failure at the next moment
+
+    @property
+    def name(self) -> str:
+        """As a person calls it."""
+        return f"{self.failure.name} {self.when.words}"
+
+    @property
+    def unseen(self) -> bool:
+        """It does harm and nothing notices it."""
+        return self.harm is not Harm.NONE and self.outcome.notice is None
+
+
+@frozen
+class Table:
+    """Every row, worst first."""
+
+    plan: Plan
+    nominal: Outcome  # nothing fails, on the fine grid
+    rows: tuple[Row, ...]
+    tried: int
+    wanted: int
+    stopped: bool = False  # by Ctrl-C: there are rows that were not tried, or not judged
+    stand_ins: Mapping[str, tuple[str, ...]] = field(factory=dict)
+
+    @property
+    def good(self) -> bool:
+        """No single failure breaks a limit or a rating or leaves water, unseen; and all were tried."""
+        bad = (row for row in self.rows if row.unseen and row.harm is not Harm.GOAL)
+        return not self.stopped and next(bad, None) is None
+
+    def worst(self, most: int) -> list[Row]:
+        """The worst rows that do harm, one a failure."""
+        first = {row.failure.name: row for row in reversed(self.rows) if row.harm is not Harm.NONE}
+        return [row for row in self.rows if first.get(row.failure.name) is row][:most]
+
+
+@frozen(eq=False)
+class _Search:
+    plan: Plan
+    workers: int
+    progress: Progress
+
+    def tried(self, trials: Sequence[Trial], settings: Settings, into: list[Tried], words: str) -> None:
+        """Run the trials and keep what comes, as it comes."""
+        total = sum(len(one.whens) for one in trials)
+        many = min(len(trials), self.workers * TASKS_PER_WORKER)
+        tasks = [Task(self.plan, settings, tuple(trials[k::many])) for k in range(many)]
+        for done in each(work, tasks, min(self.workers, many)):
+            into += done
+            self.progress.step(len(into), total, words)
+
+
+def table(plan: Plan, chosen: Sequence[Failure], workers: int, progress: Progress) -> Table:
+    """Try the chosen failures; after Ctrl-C, what is known by then."""
+    search = _Search(plan, workers, progress)
+    rough: list[Tried] = []
+    exact: list[Tried] = []
+    stopped = False
+    progress.step(0, None, "nothing fails")
+    usual = {grid: predict(plan, settings=grid) for grid in (coarse(plan), fine(plan))}
+    beside = Beside(*(outcome(one, None, 0) for one in usual.values()))
+    first, second = usual
+    trials = _trials(plan, chosen, usual[first])
+    try:
+        search.tried(trials, first, rough, "failures tried")
+        again = _again(plan, chosen, rough, beside, usual[second])
+        if again:
+            search.tried(again, second, exact, "failures run again on the fine grid")
+    except (KeyboardInterrupt, Cancelled):
+        ending()
+        stopped = True
+    rows = _rows(chosen, rough, exact, beside)
+    if stopped:
+        rows = [row for row in rows if row.fine or not near(row.outcome, beside)]
+    wanted = sum(len(one.whens) for one in trials)
+    return Table(plan, beside.fine, tuple(rows), len(rows), wanted, stopped, stand_ins(plan))
+
+
+def _trials(plan: Plan, chosen: Iterable[Failure], nominal: Prediction) -> list[Trial]:
+    found = []
+    for one in chosen:
+        whens = moments(nominal, circuit_of(plan, one))
+        found.append(Trial(one, whens[:1] if one.at_start_only else whens))
+    return found
+
+
+def _again(
+    plan: Plan, chosen: Iterable[Failure], rough: Iterable[Tried], beside: Beside, nominal: Prediction
+) -> list[Trial]:
+    """What is to be run again: at the same moments, by what happens in the fine run."""
+    open_ = {(one.failure, one.when.words) for one in rough if near(refined(one.outcome, beside), beside)}
+    found = []
+    for trial in _trials(plan, chosen, nominal):
+        whens = tuple(when for when in trial.whens if (trial.failure.name, when.words) in open_)
+        if whens:
+            found.append(Trial(trial.failure, whens))
+    return found
+
+
+def _rows(
+    chosen: Sequence[Failure], rough: Iterable[Tried], exact: Iterable[Tried], beside: Beside
+) -> list[Row]:
+    known = {one.name: one for one in chosen}
+    order = {name: place for place, name in enumerate(known)}
+    better = {(one.failure, one.when.words): one for one in exact}
+    rows = []
+    for one in rough:
+        judged = better.get((one.failure, one.when.words))
+        last = judged or one
+        found = last.outcome if judged else refined(one.outcome, beside)
+        bounds = broken(found, beside.fine)
+        worst = harm(found, bounds, beside.fine)
+        rows.append(Row(known[one.failure], last.when, found, bounds, worst, judged is not None, last.same))
+    key = {id(row): severity(row.outcome, row.broken, beside.fine) for row in rows}
+
+    def worst_first(row: Row) -> tuple[object, ...]:
+        kind, share = key[id(row)]
+        seen = row.outcome.notice is not None
+        return kind, seen, round(share, 6), order[row.failure.name], row.when.time_ms
+
+    return sorted(rows, key=worst_first)
+
+
+def names(
+    plan: Plan, chosen: Iterable[Failure], settings: Settings, progress: Progress
+) -> dict[str, tuple[Failure, str]]:
+    """Every row by its name: the failure, and the words of its moment."""
+    nominal = start(plan, course(plan), settings).through(progress)
+    return {
+        f"{trial.failure.name} {when.words}": (trial.failure, when.words)
+        for trial in _trials(plan, chosen, nominal)
+        for when in trial.whens
+    }
+
+
+def shown(plan: Plan, failure: Failure, words: str, settings: Settings, progress: Progress) -> Prediction:
+    """The whole run of a failure that begins at a moment, by the words of the moment."""
+    run = course(plan)
+    nominal = start(plan, run, settings).through(progress)
+    when = next(one for one in moments(nominal, circuit_of(plan, failure)) if one.words == words)
+    wrong = upsets(plan, failure, when.time_ms)
+    remarks = (*run.remarks, *(told(plan, one) for one in failure.at(when.time_ms)))
+    failing = evolve(run, name=f"{failure.name} {words}", upsets=wrong, remarks=remarks)
+    return start(plan, failing, settings).through(progress)

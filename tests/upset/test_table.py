@@ -1,0 +1,187 @@
+"""The table of single failures: what is tried, when, from saved states, judged on two grids."""
+
+from collections.abc import Sequence
+
+import pytest
+from attrs import evolve
+
+from steadfall.plan.read.whole import read_file, read_text
+from steadfall.predict.result import Prediction
+from steadfall.predict.run import coarse, predict
+from steadfall.progress import SILENT, Progress
+from steadfall.report.text.upset import upset_text
+from steadfall.report.words.upset import folded
+from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures, stand_ins
+from steadfall.upset.judge import Beside, broken, harm, near, refined
+from steadfall.upset.moments import moments
+from steadfall.upset.outcome import Harm, Outcome, outcome
+from steadfall.upset.shape import shape
+from steadfall.upset.table import Table, shown, table
+from steadfall.upset.work import Task, Trial, work
+from tests.examples import EXAMPLES
+from tests.plan.paths import GOOD
+
+TEXT = next(path for path in GOOD if path.stem == "scenarios").read_text(encoding="utf-8")
+PLAN = read_text(TEXT)
+PRESS = read_file(EXAMPLES["press"])
+EVERY = {one.name: one for one in failures(PLAN)}
+CHOSEN = ("upper.flood stuck shut", "works_air lost", "power lost and back")
+
+
+@pytest.fixture(scope="module")
+def nominal() -> Prediction:
+    return predict(PLAN, settings=coarse(PLAN))
+
+
+@pytest.fixture(scope="module")
+def made() -> Table:
+    return table(PLAN, [EVERY[name] for name in CHOSEN], 1, SILENT)
+
+
+def test_every_thing_of_the_plan_fails() -> None:
+    of = {one.of for one in failures(PRESS)}
+    assert {"works_water", "return_water", "works_air", "call", "power", "upper"} <= of
+    assert {"upper.mist", "upper.flood", "upper.sweep", "upper.drain"} <= of
+    assert {name for name in PRESS.inputs if not name.startswith("lower.")} <= of
+    assert {one.guide for one in failures(PRESS)} == set(Guide)
+
+
+def test_alike_circuits_fail_once() -> None:
+    assert stand_ins(PRESS) == {"upper": ("lower",)}
+    assert not [one for one in failures(PRESS) if one.of.startswith("lower")]
+    body = evolve(PRESS.bodies["lower_platen"], mass=500.0)
+    other = evolve(PRESS, bodies={**PRESS.bodies, "lower_platen": body})
+    assert stand_ins(other) == {"upper": (), "lower": ()}
+
+
+def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Prediction) -> None:
+    assert [when.words for when in moments(nominal, "upper")] == [
+        "at the start",
+        "in dosing",
+        "as full begins",
+        "in full",
+        "as blow_out begins",
+        "in blow_out",
+    ]
+
+
+def tried(names: Sequence[str], nominal: Prediction) -> dict[tuple[str, str], Outcome]:
+    trials = tuple(Trial(EVERY[name], moments(nominal, "upper")) for name in names)
+    return {(one.failure, one.when.words): one.outcome for one in work(Task(PLAN, coarse(PLAN), trials))}
+
+
+def test_a_run_from_a_saved_state_is_the_run_from_the_start(nominal: Prediction) -> None:
+    """To the bit; and so is a run that is spared where nothing has changed by the next moment."""
+    found = tried(CHOSEN, nominal)
+    for name, words in (
+        ("works_air lost", "in full"),
+        ("power lost and back", "in dosing"),
+        ("upper.flood stuck shut", "at the start"),
+    ):
+        whole = shown(PLAN, EVERY[name], words, coarse(PLAN), SILENT)
+        when = next(one for one in moments(nominal, "upper") if one.words == words)
+        assert outcome(whole, nominal, when.time_ms) == found[name, words]
+
+
+def test_failures_tried_apart_are_those_tried_together(nominal: Prediction) -> None:
+    apart = {key: value for name in CHOSEN[:2] for key, value in tried([name], nominal).items()}
+    assert apart == tried(CHOSEN[:2], nominal)
+
+
+def test_what_changes_nothing_until_the_next_moment_is_run_once(made: Table) -> None:
+    """A valve that is not used in the doses may stick shut in them: one run with that at the next change."""
+    same = {row.when.words for row in made.rows if row.failure.name == CHOSEN[0] and row.same}
+    assert {"at the start", "in dosing"} <= same
+    assert "in full" not in same
+
+
+def test_lost_air_is_noticed_by_nobody_here(made: Table) -> None:
+    """The switch that watches the air is set by hand in this plan: nothing moves it."""
+    rows = [row for row in made.rows if row.failure.name == "works_air lost"]
+    assert rows
+    assert all(row.outcome.notice is None for row in rows)
+
+
+def test_the_worst_stand_first_and_no_limit_is_broken_on_the_coarse_grid_alone(made: Table) -> None:
+    assert [row.harm for row in made.rows] == sorted(row.harm for row in made.rows)
+    claimed = [row for row in made.rows if row.harm in (Harm.RATING, Harm.LIMIT, Harm.WATER)]
+    assert all(row.fine for row in claimed)
+
+
+def test_the_text_names_every_failure_and_says_what_it_is_for(made: Table) -> None:
+    text = " ".join(upset_text(made).split())
+    assert all(name in text for name in CHOSEN)
+    assert "does not replace one" in text
+    assert sum(1 + len(one.also) for one in folded(made)) == len(made.rows)
+
+
+def test_the_data_have_every_row(made: Table) -> None:
+    rows = shape(made)["rows"]
+    assert len(rows) == made.tried == made.wanted
+    assert len({row["name"] for row in rows}) == len(rows)
+
+
+class Ends(Progress):
+    """Wants no more after the first failure."""
+
+    def __init__(self) -> None:
+        self.steps = 0
+
+    def tell(self, done: float, of: float | None, words: str) -> None:  # noqa: ARG002
+        self.steps += words == "failures tried"
+
+    def cancelled(self) -> bool:
+        return self.steps >= 1
+
+
+def test_what_is_known_when_it_is_stopped_is_given() -> None:
+    found = table(PLAN, [EVERY["power lost and back"], EVERY["upper.sweep stuck shut"]], 1, Ends())
+    assert found.stopped
+    assert not found.good
+    assert found.tried < found.wanted
+    assert "STOPPED BEFORE THE END" in upset_text(found)
+
+
+def with_first(of: Outcome, factor: float) -> Outcome:
+    """With its first limit so many times as high."""
+    first, *rest = of.figures
+    value = factor * (first.value or 0.0)
+    return evolve(of, figures=(evolve(first, value=value, margin=(first.bound or 0.0) - value), *rest))
+
+
+def test_a_coarse_figure_like_the_nominal_one_is_moved_and_another_is_not(nominal: Prediction) -> None:
+    own = outcome(nominal, None, 0)
+    beside = Beside(own, with_first(own, 0.8))
+    assert refined(own, beside).figures[0] == beside.fine.figures[0]
+    far = with_first(own, 1.5)
+    assert refined(far, beside).figures[0] == far.figures[0]
+
+
+def test_a_figure_near_its_bound_or_beyond_it_is_run_again_and_the_nominal_one_is_not(
+    nominal: Prediction,
+) -> None:
+    first = outcome(nominal, None, 0).figures[0]
+    bound = first.bound or 0.0
+    own, half, close, beyond = (
+        with_first(outcome(nominal, None, 0), share * bound / (first.value or 1.0))
+        for share in (0.4, 0.5, 0.95, 1.05)
+    )
+    beside = Beside(own, own)
+    assert [near(one, beside) for one in (own, half, close, beyond)] == [False, False, True, True]
+    assert [one.about for one in broken(beyond, own)] == [first.about]
+    assert harm(beyond, broken(beyond, own), own) is Harm.LIMIT
+    assert not broken(beyond, beyond)  # a bound that is broken without a failure too
+
+
+def test_no_run_ends_without_power(nominal: Prediction) -> None:
+    """Nobody calls any more, every stage reads idle: but the controller will come back and blow out."""
+    whole = shown(PLAN, EVERY["power lost and back"], "in blow_out", coarse(PLAN), SILENT)
+    lost = next(when.time_ms for when in moments(nominal, "upper") if when.words == "in blow_out")
+    last = [one for one in whole.moments if one.circuit == "upper"][-2:]
+    assert [one.stage for one in last] == ["blow_out", "idle"]
+    assert last[0].time_ms == lost + WITHOUT_POWER_MS
+
+
+def test_a_failure_begins_when_it_is_asked_to() -> None:
+    one: Failure = EVERY["power lost and back"]
+    assert [step.time_ms for step in one.at(5_000)] == [5_000, 15_000]
