@@ -36,6 +36,7 @@ class Role(Enum):
     CALL = "call"  # a condition that asks for a stage
     BUTTON = "pressed"  # a button is pressed
     STARTED = "started"  # a call by buttons, until it is stopped
+    LET_GO = "let_go_first"  # a call must be let go before it counts
     DONE = "done"  # the cool-down has ended, until nothing calls
     ALLOWS = "allows"  # a demand that has come to a stage's threshold
     # Main valves and pumps.
@@ -239,6 +240,11 @@ def started(button: str, stage: str) -> Named:
 def pressed(button: str) -> Named:
     """That a button is pressed: `start_button.pressed`."""
     return Named(f"{button}.{Role.BUTTON.value}", Identity(Role.BUTTON, of=button))
+
+
+def let_go(owner: str) -> Named:
+    """That a call must be let go before it counts, by its stage or its demand: `full.let_go_first`."""
+    return Named(f"{owner}.{Role.LET_GO.value}", Identity(Role.LET_GO, of=owner))
 
 
 def titled(role: Role, word: str, title: str) -> Named:

@@ -142,10 +142,11 @@ def test_the_matrix_has_every_cause_and_explains_every_letter() -> None:
 
 @pytest.mark.parametrize("cause", CAUSES)
 def test_the_matrix_says_what_the_network_does(cause: str) -> None:
-    before = after(PRESS, (400, COOLING))
+    let_go = (40, {**COOLING, "full_call": False})
+    before = after(PRESS, let_go, (400, COOLING))
     assert before["upper.mist"] is True
     row, hot = cells(cause), {**COOLING, **CAUSES[cause]}
-    values = after(PRESS, (400, COOLING), (4000, hot))
+    values = after(PRESS, let_go, (400, COOLING), (4000, hot))
     for name in valves(PRESS):
         assert ("S" in row[name].split()) == is_water(PRESS, name)
         if "S" in row[name].split():
@@ -154,25 +155,24 @@ def test_the_matrix_says_what_the_network_does(cause: str) -> None:
     for circuit in PRESS.circuits:
         assert row[f"circuit {circuit}"].startswith("F")
         assert values[f"{circuit}.stage"] > last or values[f"{circuit}.stage"] == 0
-    gone = after(
-        PRESS,
-        (400, COOLING),
-        (4000, hot),
-        (
-            200,
-            {**COOLING, **dict.fromkeys(CAUSES[cause], 0)},
-        ),
-    )
-    if cause != "sweep air":
-        assert gone["tripped"] is ("L" in row["upper.mist"].split())
+    over = {**COOLING, **dict.fromkeys(CAUSES[cause], 0)}
+    over = over if cause != "sweep air" else COOLING
+    gone = after(PRESS, let_go, (400, COOLING), (4000, hot), (200, over))
+    assert gone["tripped"] is ("L" in row["upper.mist"].split())
+    back = [(40, {**over, "reset_button": True}), (400, over)]
+    stands = after(PRESS, let_go, (400, COOLING), (4000, hot), *back)
+    assert ("N" in row["circuit upper"].split()) is (stands["upper.target"] == 0)
+    anew = after(PRESS, let_go, (400, COOLING), (4000, hot), *back, let_go, (40, COOLING))
+    assert anew["upper.target"] > 0
 
 
 def test_a_call_allows_what_the_matrix_says() -> None:
     row = cells("soaking")
     assert row["circuit upper"] == "A soaking"
-    values = after(PRESS, (40, {"gentle_call": True, "air_pressure_ok": True}))
+    called = {"gentle_call": True, "air_pressure_ok": True}
+    values = after(PRESS, (40, {**called, "gentle_call": False}), (40, called))
     assert values["upper.target"] == 1 + [s.name for s in PRESS.type_of("upper").stages].index("soaking")
-    assert cells("power-up")["circuit upper"] == "P blow_out"
+    assert cells("power-up")["circuit upper"] == "P blow_out N"
 
 
 CALLING = {"full_call": True, "air_pressure_ok": True, "upper.outlet_temperature": 100.0}
@@ -190,8 +190,9 @@ def test_the_matrix_says_what_each_output_shows(cause: str) -> None:
     sheet = matrix(plan)
     row = dict(zip(sheet.headings, next(row for row in sheet.rows if row[1] == cause), strict=True))
     now = {**CALLING, **SHOWN[cause]}
-    known = after(plan, (2000, CALLING), (5000, now))
-    seen = after(plan, (2000, CALLING), (5000, now), (100, {**now, "acknowledge_button": True}), (3000, now))
+    called = [(40, {**CALLING, "full_call": False}), (2000, CALLING)]
+    known = after(plan, *called, (5000, now))
+    seen = after(plan, *called, (5000, now), (100, {**now, "acknowledge_button": True}), (3000, now))
     cells = {name: row[name].split() for name in plan.outputs if row[name]}
     assert cells
     for name, (word, *until) in cells.items():

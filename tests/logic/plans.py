@@ -158,6 +158,7 @@ def plan(
         scenarios={},
         requirements=(),
         io=Io(),
+        restarts=True,  # tests of other things call from the first scan on
     )
 
 

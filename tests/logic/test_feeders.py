@@ -7,6 +7,7 @@ from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 
 TEXT = next(path for path in GOOD if path.stem == "supply_side").read_text(encoding="utf-8")
+TEXT = f"restart: by itself\n{TEXT}"  # what is looked at here is not how a call is made
 PLAN = read_text(TEXT)
 USUAL = {
     "pot_jacket.outlet_temperature": 150.0,

@@ -10,6 +10,7 @@ from steadfall.st.write.whole import structured_text
 from tests.plan.paths import GOOD
 
 TEXT = next(path for path in GOOD if path.stem == "supply_side").read_text(encoding="utf-8")
+TEXT = f"restart: by itself\n{TEXT}"  # what is looked at here is not how a call is made
 PLAN = read_text(TEXT)
 DRAIN, OUTPUT = "pot_jacket.drain", "pot_jacket.drain.energised"
 USUAL = {

@@ -149,7 +149,7 @@ def test_air_lost_shuts_the_water_at_once_and_the_goal_is_still_reached() -> Non
     for circuit in PLANS["press"].circuits:
         for valve in ("mist", "flood"):
             for start, end in result.trace.openings(f"{circuit}.{valve}"):
-                assert end <= 360_000 or start >= 420_000
+                assert end <= 360_000 or start >= 432_000  # somebody calls anew
     assert result.trace.at("permitted", 359_999)
     assert not result.trace.at("permitted", 360_000)
 

@@ -19,7 +19,8 @@ def press() -> Plan:
 def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: Plan) -> None:
     found = course(press)
     assert found.name == DEFAULT
-    assert found.start["full_call"] == 1.0
+    assert found.start["full_call"] == 0.0
+    assert found.changes == ((1, "full_call", 1.0),)  # the first scan has seen no call
     assert found.start["gentle_call"] == 0.0
     assert found.start["air_pressure_ok"] == 1.0  # its ordinary state
     assert found.release == {"full_call": 0.0}
@@ -32,7 +33,22 @@ def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: 
 def test_every_starter_has_a_default_scenario_that_calls(pattern: str) -> None:
     found = course(read_text(starter(pattern), pattern))
     assert found.release
+    assert {name: found.start[name] for name in found.release} == found.release
+    assert {name for _, name, value in found.changes if value != found.start[name]} == set(found.release)
+
+
+@pytest.mark.parametrize("pattern", PATTERNS)
+def test_a_call_that_need_not_be_new_stands_from_the_first_scan_on(pattern: str) -> None:
+    found = course(evolve(read_text(starter(pattern), pattern), restarts=True))
+    assert found.changes == ()
     assert all(found.start[name] != value for name, value in found.release.items())
+
+
+def test_a_call_that_usually_stands_is_let_go_first(press: Plan) -> None:
+    inputs = {**press.inputs, "full_call": evolve(press.inputs["full_call"], normal=1.0)}
+    found = course(evolve(press, inputs=inputs))
+    assert found.start["full_call"] == 0.0
+    assert found.changes == ((1, "full_call", 1.0),)
 
 
 def test_a_permissive_that_would_forbid_all_water_is_set_and_said(press: Plan) -> None:
@@ -58,8 +74,10 @@ def test_steps_of_a_written_scenario(press: Plan) -> None:
     )
     plan = evolve(press, scenarios={"lost": Scenario("lost", steps, None, 7_200_000)})
     found = course(plan, "lost")
-    assert found.start == {**course(plan).start, "full_call": 1.0}
-    assert found.changes == ((360_000, "air_pressure_ok", 0.0), (420_000, "air_pressure_ok", 1.0))
+    assert found.start == course(plan).start
+    air = ((360_000, "air_pressure_ok", 0.0), (420_000, "air_pressure_ok", 1.0))
+    assert found.changes == ((1, "full_call", 1.0), *air)
+    assert course(evolve(plan, restarts=True), "lost").start["full_call"] == 1.0
     assert found.release["full_call"] == 0.0
     assert "air_pressure_ok" not in found.release
 

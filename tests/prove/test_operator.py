@@ -19,7 +19,7 @@ TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
 PLANS = {name: read_text(TEXTS[name]) for name in ("buttons",)}
 RUNS = 30
 Change = Callable[[Node], Node]
-STARTED, PRESSED = "start_button.started_full", "start_button.pressed"
+STARTED, PRESSED, LET_GO = "start_button.started_full", "start_button.pressed", "dosing.let_go_first"
 
 
 def latch(node: Node) -> nodes.ResetDominant:
@@ -36,6 +36,16 @@ def without(place: int) -> Change:
         return attrs.evolve(one, reset=one.reset.parts[1 - place])
 
     return change
+
+
+def never_cut(node: Node) -> Node:
+    """Nothing asks for a new call but power-up."""
+    assert isinstance(node, nodes.Or)
+    return node.parts[1]
+
+
+def at_once(_: Node) -> Node:
+    return nodes.Constant(False, nodes.Type.BOOL)
 
 
 def start_wins(node: Node) -> Node:
@@ -55,6 +65,8 @@ FAULTS: Mapping[str, tuple[str, str, Change, str]] = {
     "a trip does not end the call": ("buttons", STARTED, without(1), f"{STARTED}.as_pressed"),
     "start wins": ("buttons", STARTED, start_wins, "upper.stop_wins"),
     "a press that lasts begins again": ("buttons", STARTED, while_pressed, f"{STARTED}.as_pressed"),
+    "a cut asks for no new call": ("buttons", LET_GO, never_cut, "lower.waits_for_a_new_call"),
+    "no call must be new": ("buttons", LET_GO, at_once, "lower.waits_for_a_new_call"),
     "the button is read the wrong way round": ("buttons", PRESSED, nodes.Not, f"{STARTED}.as_pressed"),
 }
 

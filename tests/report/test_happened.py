@@ -25,7 +25,7 @@ def tripped() -> Prediction:
 
 def test_events_in_order_of_time(tripped: Prediction) -> None:
     found = events(tripped)
-    assert found[:2] == [("0:00.000", "full call", "on"), ("0:00.000", "air pressure ok", "on")]
+    assert found[:2] == [("0:00.000", "air pressure ok", "on"), ("0:00.100", "full call", "on")]
     later = [(words, value) for _, words, value in found[2:]]
     trip = [("trip: steam back-pressure", "on"), ("tripped", "on")]
     assert later == [*trip, ("reset button", "on"), (trip[0][0], "off"), ("tripped", "off")]

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 import pytest
+from attrs import evolve
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
@@ -31,7 +32,8 @@ SCANS = 16_000
 
 @cache
 def days(example: str) -> tuple[History, ...]:
-    plan = read_file(str(EXAMPLES[example]))
+    """Made-up days; where calls go on by themselves a day has more cooling in it."""
+    plan = evolve(read_file(str(EXAMPLES[example])), restarts=True)
     network = build(plan)
     of = rig(plan, network)
     return tuple(History(network, stimuli(of, seed).part(0, SCANS)) for seed in SEEDS)

@@ -26,6 +26,7 @@ LEGEND = {
     "F": "cooling ends: the finish steps in order, then idle",
     "L": "held until reset, and until the cause is gone",
     "C": "held until nothing calls",
+    "N": "held until a call that has been let go is made again",
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
     "on": "of an output: on while the cause stands, when its delay is over; flashing where it flashes",
@@ -94,13 +95,14 @@ def _trips(plan: Plan) -> list[Cause]:
     def shut(valve: str) -> str:
         return "S L" if _cut(plan, valve) else ""
 
+    ends = "F L" if plan.restarts else "F L N"
     return [
         Cause(
             "trip",
             trip.name,
             speak(trip.when),
             trip.at.own,
-            lambda _: "F L",
+            lambda _: ends,
             shut,
             of_trip(plan, trip.name, trip.when),
         )
@@ -124,7 +126,7 @@ def _alarms(plan: Plan) -> list[Cause]:
 
 
 def _permissives(plan: Plan) -> list[Cause]:
-    found = []
+    found, lost = [], "F" if plan.restarts else "F N"
     for item in plan.permissives:
         water = [valve for valve in valves(plan) if is_water(plan, valve)] if item.all_water else []
         cut = frozenset((*item.valves, *water))
@@ -132,7 +134,7 @@ def _permissives(plan: Plan) -> list[Cause]:
         def shut(valve: str, cut: frozenset[str] = cut, everywhere: bool = item.all_water) -> str:
             return "S" if valve in cut or (everywhere and _cut(plan, valve)) else ""
 
-        ends: Callable[[str], str] = (lambda _: "F") if item.all_water else _none
+        ends: Callable[[str], str] = (lambda _: lost) if item.all_water else _none
         said, facts = f"not ({speak(item.needs)})", of_lost(plan, item.needs, cut)
         found.append(Cause("permissive lost", item.name, said, item.at.own, ends, shut, facts))
     return found
@@ -175,7 +177,9 @@ def _done(plan: Plan) -> list[Cause]:
 def _power(plan: Plan) -> Cause:
     def begins(circuit: str) -> str:
         kind = plan.type_of(circuit)
-        return f"P {kind.finish[0].name}" if kind.cold_start == "finish" and kind.finish else "P idle"
+        state = kind.finish[0].name if kind.cold_start == "finish" and kind.finish else "idle"
+        return f"P {state}" if plan.restarts else f"P {state} N"
 
-    said, facts = "the first scan, without a call", Facts({RUNNING: False})
+    when = "the first scan, without a call" if plan.restarts else "the first scan"
+    said, facts = when, Facts({RUNNING: False})
     return Cause("power-up", "power-up", said, plan.at.own, begins, _none, facts)

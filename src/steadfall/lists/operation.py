@@ -125,6 +125,11 @@ def _cooling(plan: Plan) -> Lines:
             "above it, "
             f"100 % at {ramp.band:g} K."
         )
+    yield "- After power-up, after a trip is reset and after a permissive for all water returns " + (
+        "a call that stands goes on by itself."
+        if plan.restarts
+        else "nothing cools by itself: a call that stands must be let go, and made again."
+    )
     if plan.done is not None:
         yield (
             f"- The cool-down is done when `{speak(plan.done.when)}`, while something calls: every circuit "
@@ -237,7 +242,8 @@ def _rules(plan: Plan, kind: CircuitType, users: list[str]) -> Lines:
     begins = (
         "the finish, since the circuit may be hot and hold water" if kind.cold_start == "finish" else "idle"
     )
-    yield f"- After power-up it begins in {begins}; with a call, at the first stage."
+    called = "; with a call, at the first stage" if plan.restarts else ""
+    yield f"- After power-up it begins in {begins}{called}."
     for name in users:
         held = dict.fromkeys(item.name for stage in kind.stages for item in sensors_of(plan, name, stage))
         if held:

@@ -10,8 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from attrs import field, frozen
 
+from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario, Step
+from steadfall.plan.model.condition import Not
 from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.predict.satisfy import possible, settings_for
 from steadfall.predict.told import told
@@ -25,6 +27,7 @@ LETS_GO = (
     "nothing in the plan ends a cool-down (`done:`): water runs until somebody lets go of the call; here "
     "that is when every goal is reached, which the controller does not see"
 )
+MADE_MS = 1  # what is done at 0 s is seen by the second scan: the first has seen that nothing called
 PRESS_MS = 500  # how long a person presses a button
 BOUNCES, BOUNCES_EVERY_MS = 20, 300  # of a loose contact: so often off or on, for so long each
 NO_PLANT = (
@@ -79,18 +82,19 @@ def _written(plan: Plan, scenario: Scenario) -> Course:
     start = dict(normal)
     changes: list[tuple[int, str, float]] = []
     upsets: list[Upset] = []
+    calling = inputs_of_calls(plan)
+    late = frozenset() if plan.restarts else calling
     for step in scenario.steps:
         upsets += _upsets(step, normal)
         for signal, value in step.values.items():
             if signal not in normal or value is None:
                 continue
-            if step.time_ms == 0:
+            if step.time_ms == 0 and signal not in late:
                 start[signal] = value
             else:
-                changes.append((step.time_ms, signal, value))
+                changes.append((max(step.time_ms, MADE_MS), signal, value))
         changes += [change for button in step.presses for change in _press(plan, button, step.time_ms)]
     ends_with_goals = scenario.until_ms is None and plan.done is None
-    calling = inputs_of_calls(plan)
     release = {signal: normal[signal] for signal in normal if signal in calling} | _stops(plan, plan.calls)
     return Course(
         scenario.name,
@@ -143,7 +147,7 @@ def _set(plan: Plan, scenario: Scenario) -> Iterator[str]:
 
 def _press(plan: Plan, button: str, at_ms: int) -> tuple[tuple[int, str, float], ...]:
     """A button is pressed, and let go again; the first scan has seen it as it normally is."""
-    item, begins = plan.inputs[button], max(at_ms, 1)
+    item, begins = plan.inputs[button], max(at_ms, MADE_MS)
     ends = begins + max(PRESS_MS, 2 * plan.scan.longest_ms)
     return (begins, button, 1.0 - item.normal), (ends, button, item.normal)
 
@@ -162,11 +166,16 @@ def inputs_of_calls(plan: Plan) -> set[str]:
 
 
 def _setting(plan: Plan, call: Call | Demand, base: dict[str, float]) -> dict[str, float] | None:
-    if isinstance(call, Call):
-        return settings_for(call.when, plan.inputs, base)
-    if call.of in plan.ramps:
-        return settings_for(plan.ramps[call.of].when, plan.inputs, base)
-    return {call.of: plan.inputs[call.of].high} if call.of in base else {}
+    if isinstance(call, Demand) and call.of not in plan.ramps:
+        return {call.of: plan.inputs[call.of].high} if call.of in base else {}
+    return settings_for(asks_by(call, plan), plan.inputs, base)
+
+
+def _let_go(plan: Plan, call: Call | Demand, base: dict[str, float]) -> dict[str, float]:
+    """How inputs stand while a call is let go, where it must be before it counts."""
+    if plan.restarts:
+        return {}
+    return settings_for(Not(made(asks_by(call, plan), plan)), plan.inputs, base) or {}
 
 
 def _strength(plan: Plan, call: AnyCall, circuit: str) -> int:
@@ -191,31 +200,35 @@ def _strongest(plan: Plan) -> Course:
     remarks = list(_permit(plan, start))
     chosen = _strongest_calls(plan)
     buttons = dict.fromkeys(call.start for call in chosen if isinstance(call, ButtonCall))
-    presses = tuple(change for button in buttons for change in _press(plan, button, 0))
+    made_at_once = [change for button in buttons for change in _press(plan, button, 0)]
     release = _stops(plan, chosen)
     for call in (call for call in chosen if not isinstance(call, ButtonCall)):
+        start.update(_let_go(plan, call, start))
         change = _setting(plan, call, start)
         if change is None:
             remarks.append(
                 "a call of the plan cannot be made by setting inputs alone; it is left to the plant"
             )
             continue
-        for signal, value in change.items():
-            release[signal] = start[signal]
-            start[signal] = value
+        release |= {signal: start[signal] for signal in change}
+        if plan.restarts:
+            start.update(change)
+        else:
+            made_at_once += [(MADE_MS, signal, value) for signal, value in change.items()]
+    changes = tuple(sorted(made_at_once))
     if not plan.has_plant:
         remarks.append(NO_PLANT)
-        return Course(DEFAULT, start, (), {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
+        return Course(DEFAULT, start, changes, {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
     if plan.done is not None:
         within = [OVERTIME * 1000 * goal.within for goal in plan.goals]
         longest = int(max(within, default=DONE_BY_MS))
-        return Course(DEFAULT, start, presses, {}, None, longest, tuple(remarks))
+        return Course(DEFAULT, start, changes, {}, None, longest, tuple(remarks))
     if not plan.goals:
         remarks.append("the plan has no goal: the run ends after one hour of plant time")
-        return Course(DEFAULT, start, presses, {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
+        return Course(DEFAULT, start, changes, {}, WITHOUT_GOALS_MS, WITHOUT_GOALS_MS, tuple(remarks))
     remarks.append(LETS_GO)
     longest = int(OVERTIME * 1000 * max(goal.within for goal in plan.goals))
-    return Course(DEFAULT, start, presses, release, None, longest, tuple(remarks))
+    return Course(DEFAULT, start, changes, release, None, longest, tuple(remarks))
 
 
 def _permit(plan: Plan, start: dict[str, float]) -> Iterable[str]:

@@ -1,7 +1,8 @@
 """What asks for cooling: calls by condition or buttons, demands in percent with a threshold for each stage.
 
 Rule of this file: a stage is allowed from its threshold up, and given up below threshold less hysteresis. A
-call by buttons begins with a press; what ends it wins: the other button, a trip, a lost permissive.
+call by buttons begins with a press; what ends it wins: the other button, a trip, a lost permissive. Any other
+call that stands when power comes, or when cooling is cut, must be let go before it counts (`restart`).
 """
 
 from __future__ import annotations
@@ -17,12 +18,15 @@ from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.readings import reading
 from steadfall.logic.build.stages import stage_number
 from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real, real_less
-from steadfall.logic.nodes import Node, ResetDominant, SetDominant, Type
+from steadfall.logic.nodes import Node, Previous, ResetDominant, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
-from steadfall.roles import Role, allows, of_plant, started
+from steadfall.plan.model.condition import Condition
+from steadfall.roles import Role, allows, let_go, of_plant, started
 from steadfall.roles import call as call_named
+from steadfall.source import Mark
 
 Asked = dict[str, dict[int, list[Node]]]  # circuit -> stage number -> what allows it
 
@@ -70,7 +74,23 @@ def _call(desk: Desk, call: Call) -> Iterable[tuple[str, Node]]:
     sheet, plan = desk.sheet, desk.plan
     wish = call_named(call.allows)
     scope = Scope(plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
-    yield call.allows, sheet.named(wish, build(call.when, sheet, scope), call.at.own)
+    asks = sheet.named(wish, build(call.when, sheet, scope), call.at.own)
+    yield call.allows, all_of((asks, *_new(desk, call.allows, call.when, call.at.own)))
+
+
+def _new(desk: Desk, owner: str, when: Condition, mark: Mark) -> Iterable[Node]:
+    """That the call has been let go since cooling was cut, in a scan before this one, where the plan asks for
+    that.
+    """
+    if desk.plan.restarts:
+        return
+    wish = desk.sheet.free(let_go(owner))
+    scope = Scope(desk.plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
+    stands = build(made(when, desk.plan), desk.sheet, scope)
+    waits = Previous(wish.name, Type.BOOL, mark=mark)
+    cut = opposite(desk.guards.cooling)
+    desk.sheet.put(wish, any_of((cut, all_of((waits, stands)))), mark, initial=True)
+    yield opposite(waits)
 
 
 def _by_buttons(desk: Desk, call: ButtonCall) -> Iterable[tuple[str, Node]]:
@@ -85,11 +105,13 @@ def _demand(desk: Desk, demand: Demand) -> Iterable[tuple[str, Node]]:
     plan = desk.plan
     is_input = demand.of in plan.inputs
     signal = reading(sheet, plan, demand.of) if is_input else sheet.now(demand.of, Type.REAL)
+    new = tuple(_new(desk, demand.of, asks_by(demand, desk.plan), demand.at.own))
     for stage, threshold in demand.thresholds.items():
         label = f"{demand.of}.{stage}"
-        on = at_least(signal, real(threshold, f"{label}.from"))
+        on = all_of((at_least(signal, real(threshold, f"{label}.from")), *new))
         below = less(signal, real_less(threshold, demand.hysteresis, f"{label}.below"))
-        node = SetDominant(on, below) if demand.gives_up_lower else on
+        ends = any_of((below, *map(opposite, new)))
+        node = SetDominant(on, ends) if demand.gives_up_lower else on
         yield stage, sheet.helper(allows(demand.of, stage), node, demand.at.own)
 
 

@@ -148,6 +148,15 @@ def _stages(call: Call | ButtonCall | Demand) -> Iterable[str]:
     return call.thresholds if isinstance(call, Demand) else (call.allows,)
 
 
+def calls_can_be_let_go(plan: Plan, problems: Problems) -> None:
+    """A call that must be let go before it counts is not `true` for ever."""
+    for call in plan.calls:
+        if isinstance(call, Call) and call.when == Always(value=True) and not plan.restarts:
+            read = "a call that is always there is never let go, and so never counts"
+            expected = "a condition, or 'restart: by itself'"
+            problems.add(call.at.of("when"), "never-let-go", "when", read, expected)
+
+
 def calls_by_buttons(plan: Plan, problems: Problems) -> None:
     """What begins and ends a call by buttons are two buttons, and no broken wire begins one."""
     known = [name for name, item in plan.inputs.items() if item.kind == "button"]
@@ -295,6 +304,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     outlet_is_open,
     shares_follow_percents,
     calls_name_stages,
+    calls_can_be_let_go,
     calls_by_buttons,
     demands_rise,
     stages_can_be_reached,

@@ -117,6 +117,16 @@ TOP = section(
     ),
     may("done", One("done"), "What ends a cool-down.", "{when: splice_temperature < 70 degC}", control=True),
     may(
+        "restart",
+        Words(("only by a new call", "by itself"), (False, True)),
+        "What it takes after power-up, after a trip is reset and after a permissive for all water returns: a "
+        "call that has been let go and is made again, or none where one stands.",
+        "only by a new call",
+        default="only by a new call",
+        into="restarts",
+        control=True,
+    ),
+    may(
         "permissives",
         Many(("permissive",)),
         "Without which there is no water.",

@@ -179,6 +179,7 @@ class Plan:
     faults: tuple[Fault, ...] = ()
     done: Done | None = None  # what ends a cool-down; None: the call alone
     has_plant: bool = True  # False: of the logic alone
+    restarts: bool = False  # a call that stands goes on after power-up, a reset, a permissive's return
     digest: str = field(default="", eq=False)  # SHA-256 of the text
     text: str = field(default="", eq=False, repr=False)
     at: Marks = at()

@@ -14,8 +14,9 @@ import attrs
 
 from steadfall.logic.nodes import Type
 from steadfall.prove.compare.side_by_side import Pair
+from steadfall.prove.runs.anew import Move
 from steadfall.prove.runs.rig import Rig, limits, rig
-from steadfall.prove.runs.stimuli import LONGEST_RUN, Move, made_up, stimuli
+from steadfall.prove.runs.stimuli import LONGEST_RUN, made_up, stimuli
 from steadfall.runs.run import Run, turns
 from steadfall.units import value_in
 

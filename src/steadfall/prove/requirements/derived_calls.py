@@ -35,7 +35,7 @@ from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import just_pressed, latched
+from steadfall.prove.requirements.pressed import just_pressed, latched, made_anew
 from steadfall.prove.requirements.supplied import supplied
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
@@ -80,22 +80,25 @@ def call_allows(
     if isinstance(call, ButtonCall):
         number = stage_number(kind, call.allows)
         if number is not None:
-            yield number, latched(watch, call, label)
+            yield number, latched(watch, call)
         return
     if isinstance(call, Call):
         number = stage_number(kind, call.allows)
         if number is not None:
-            yield number, watch.signal(label, watch.seen("call", call.when, f"{label}:when"), call.at.own)
+            when = watch.signal(label, watch.seen("call", call.when, f"{label}:when"), call.at.own)
+            yield number, all_of((when, *made_anew(watch, call)))
         return
     plan, sheet = watch.plan, watch.sheet
     signal = reading(sheet, plan, call.of) if call.of in plan.inputs else sheet.now(call.of, Type.REAL)
+    anew = tuple(made_anew(watch, call))
     for stage, threshold in call.thresholds.items():
         number = stage_number(kind, stage)
         if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
-            on, below = at_least(signal, real(threshold)), less(signal, real_less(threshold, call.hysteresis))
-            what = f"{label}:{stage}"
+            below = less(signal, real_less(threshold, call.hysteresis))
+            on, what = all_of((at_least(signal, real(threshold)), *anew)), f"{label}:{stage}"
             if call.gives_up_lower:  # a power cut ends what is given below its threshold
-                yield number, watch.forgotten(what, SetDominant(on, below), call.at.own)
+                ends = any_of((below, *map(opposite, anew)))
+                yield number, watch.forgotten(what, SetDominant(on, ends), call.at.own)
             else:
                 yield number, watch.signal(what, on, call.at.own)
 
@@ -193,11 +196,7 @@ def done_latches(watch: Watch) -> None:
     ]
     called = watch.signal(f"{label}:called", any_of(asked), mark)
     begins = all_of((called, watch.seen("done", plan.done.when, label)))
-    anew = [
-        just_pressed(watch, item.start, f"{label}:{item.start}")
-        for item in plan.calls
-        if isinstance(item, ButtonCall)
-    ]
+    anew = [just_pressed(watch, item.start) for item in plan.calls if isinstance(item, ButtonCall)]
     ends = any_of((opposite(called), *anew))
     own = watch.signal(f"{label}:own", SetDominant(begins, ends), mark)
     when = aloud(plan.done.when, plan, before=SEEN_BEFORE["done"])

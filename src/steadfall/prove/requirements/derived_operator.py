@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.logic.build.stages import FIRST, last_stage
-from steadfall.logic.forms import all_of, at_least, different, whole
+from steadfall.logic.forms import all_of, any_of, at_least, different, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Read, Type
-from steadfall.plan.model import ButtonCall
+from steadfall.plan.meaning.let_go import asks_by
+from steadfall.plan.model import ButtonCall, Call, Demand
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import is_pressed, latched
+from steadfall.prove.requirements.pressed import is_pressed, latched, made_anew
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import stage as stage_name
 from steadfall.roles import started
@@ -35,7 +36,7 @@ def calls_by_buttons(watch: Watch) -> None:
             continue  # two calls with one name: the controller has found another for the second
         seen.add(name)
         label = f"{name}.as_pressed"
-        own = latched(watch, call, f"{label}:own")
+        own = latched(watch, call)
         words = f"The call for {call.allows} begins in the scan in which {call.start} is newly pressed with "
         words += "nothing tripped and every permissive for all water holding, and ends in the scan in which "
         words += f"{call.stop} is pressed or one of these is no longer so; the end wins."
@@ -59,4 +60,36 @@ def stop_wins(watch: Watch) -> None:
         watch.require(said, bad, all_of((pressed, in_a_stage(watch, name, stage_before(name)))))
 
 
-OPERATOR: tuple[Callable[[Watch], None], ...] = (calls_by_buttons, stop_wins)
+def waits_for_a_new_call(watch: Watch) -> None:
+    """No cooling after power-up, a trip or a lost permissive but by a call that has been let go and made
+    again.
+    """
+    if watch.plan.restarts:
+        return
+    for name, circuit in watch.plan.circuits.items():
+        label = f"{name}.waits_for_a_new_call"
+        new, stands = [], []
+        for place, call in enumerate(watch.plan.calls):
+            if name in call.circuits:
+                own = f"{label}:{place}"
+                new.append(_made_again(watch, call))
+                if not isinstance(call, ButtonCall):
+                    stands.append(watch.seen("call", asks_by(call, watch.plan), f"{own}:asks"))
+        words = (
+            f"After power-up, a trip or the loss of a permissive for all water {name} does not cool until "
+        )
+        words += "a call that has been let go since is made again."
+        said = Said(label, words, (circuit.at.own,), (stage_name(name),), name, cuts=True)
+        cools = in_a_stage(watch, name, stage_of(name))
+        waits = opposite(any_of(new))
+        watch.require(said, all_of((cools, waits)), all_of((waits, any_of(stands))) if stands else waits)
+
+
+def _made_again(watch: Watch, call: Call | ButtonCall | Demand) -> Node:
+    """A call has been let go since cooling was last cut: one by buttons by a press."""
+    if isinstance(call, ButtonCall):
+        return latched(watch, call)
+    return all_of(made_anew(watch, call))
+
+
+OPERATOR: tuple[Callable[[Watch], None], ...] = (calls_by_buttons, stop_wins, waits_for_a_new_call)

@@ -79,20 +79,20 @@ def finish_in_order(watch: Watch) -> None:
 
 
 def begins_as_planned(watch: Watch) -> None:
-    """At power-up a circuit that may be hot and wet begins in its finish, or with a call at its first
-    stage.
+    """At power-up a circuit that may be hot and wet begins in its finish, or, where a call that stands
+    counts, at its first stage.
     """
     for name in watch.plan.circuits:
         kind = watch.plan.type_of(name)
         label, mark = f"{name}.begins", kind.at.of("cold_start")
         stage, first = stage_of(name), opposite(watch.ran())
         starts = last_stage(kind) + 1 if kind.cold_start == "finish" and kind.finish else IDLE
-        right = any_of((equal(stage, whole(starts)), equal(stage, whole(FIRST))))
-        words = (
-            f"At power-up {name} begins in {state_names(kind)[starts]}, or, called at once, in "
-            f"{kind.stages[0].name}."
-        )
-        said = Said(label, words, (mark,), (stage_name(name),), name)
+        right = equal(stage, whole(starts))
+        words = f"At power-up {name} begins in {state_names(kind)[starts]}"
+        if watch.plan.restarts:
+            right = any_of((right, equal(stage, whole(FIRST))))
+            words += f", or, called at once, in {kind.stages[0].name}"
+        said = Said(label, f"{words}.", (mark,), (stage_name(name),), name)
         watch.require(said, all_of((first, opposite(right))), first)
 
 

@@ -1,4 +1,4 @@
-"""Buttons as an observer sees them: worked out from the plan's text again.
+"""Buttons and calls that are made anew, as an observer sees them: worked out from the plan's text again.
 
 Rule of this file: as in `prove.requirements.derived`. What was pressed before power came has not just been
 pressed, and a power cut ends what a press has begun.
@@ -6,9 +6,12 @@ pressed, and a power cut ends what a press has begun.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from steadfall.logic.forms import all_of, any_of, opposite
-from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, Type
-from steadfall.plan.model import ButtonCall
+from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
+from steadfall.plan.meaning.let_go import asks_by, made
+from steadfall.plan.model import ButtonCall, Call, Demand
 from steadfall.prove.requirements.watch import Watch
 
 
@@ -18,15 +21,30 @@ def is_pressed(watch: Watch, button: str) -> Node:
     return opposite(now) if item.normal else now
 
 
-def just_pressed(watch: Watch, button: str, label: str) -> Node:
+def just_pressed(watch: Watch, button: str) -> Node:
     """A button is pressed, and was not in the scan before."""
-    mark = watch.plan.inputs[button].at.own
-    down = watch.forgotten(f"{label}:down", is_pressed(watch, button), mark, initial=True)
+    mark, name = watch.plan.inputs[button].at.own, f"{button}:down"
+    down = watch.once(name, lambda: watch.forgotten(name, is_pressed(watch, button), mark, initial=True))
     return all_of((down, opposite(Previous(down.name, Type.BOOL))))
 
 
-def latched(watch: Watch, call: ButtonCall, label: str) -> Read:
+def latched(watch: Watch, call: ButtonCall) -> Read:
     """A call by buttons has been begun and not been ended."""
-    begins = just_pressed(watch, call.start, label)
+    name = f"calls:{watch.plan.calls.index(call)}:latch"
+    begins = just_pressed(watch, call.start)
     ends = any_of((is_pressed(watch, call.stop), opposite(watch.free)))
-    return watch.forgotten(label, ResetDominant(begins, ends), call.at.own)
+    return watch.once(name, lambda: watch.forgotten(name, ResetDominant(begins, ends), call.at.own))
+
+
+def made_anew(watch: Watch, call: Call | Demand) -> Iterator[Node]:
+    """A call has been let go since cooling was cut, and since power came; where the plan asks for that."""
+    if watch.plan.restarts:
+        return
+    name = f"calls:{watch.plan.calls.index(call)}:waits"
+
+    def write() -> Read:
+        stands = watch.seen("call", made(asks_by(call, watch.plan), watch.plan), f"{name}:stands")
+        waits = SetDominant(opposite(watch.free), opposite(stands))
+        return watch.forgotten(name, waits, call.at.own, initial=True)
+
+    yield opposite(Previous(watch.once(name, write).name, Type.BOOL))

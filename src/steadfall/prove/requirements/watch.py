@@ -8,7 +8,7 @@ requirements see stages and valve commands as they are in this scan.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from attrs import field, frozen
 
@@ -148,16 +148,21 @@ class Watch:
         """An inner signal of an observer that a power cut clears."""
         return self.sheet.helper(Named(name, self.forgets), node, mark, initial)
 
+    def once(self, name: str, write: Callable[[], Read]) -> Read:
+        """An inner signal that several requirements ask for, written when it is asked for first."""
+        return Read(name, self.sheet.types[name]) if name in self.sheet.types else write()
+
     @property
     def free(self) -> Read:
         """Every permissive for all water holds, and nothing has tripped."""
-        name = "guards:free"
-        if name not in self.sheet.types:
+        name, mark = "guards:free", self.plan.at.of("permissives")
+
+        def write() -> Read:
             everywhere = [item for item in self.plan.permissives if item.all_water]
             holds = [self.seen("permissive", item.needs, f"{name}:{item.name}") for item in everywhere]
-            mark = self.plan.at.of("permissives")
-            self.sheet.put(observer(name), all_of((*holds, opposite(self.tripped))), mark)
-        return Read(name, Type.BOOL)
+            return self.signal(name, all_of((*holds, opposite(self.tripped))), mark)
+
+        return self.once(name, write)
 
     def _free(self, name: str) -> str:
         """The name of a requirement, or one like it where another has it."""

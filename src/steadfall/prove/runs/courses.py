@@ -13,6 +13,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from steadfall.logic.nodes import Type
+from steadfall.prove.runs.anew import made_anew, presses
 from steadfall.prove.runs.rig import SMALL, Rig
 
 STEPS = 2000
@@ -65,13 +66,14 @@ def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool, steps: 
     """The course of a seed. `times`: the lesser times of the network, after which something may come."""
     luck, dice = random.Random(seed), np.random.RandomState(seed)
     hows = luck.choices(WAYS[seed % len(WAYS)], k=steps)
-    moves = sorted(_moves(of, luck, hows, RATES[seed // len(WAYS) % len(RATES)]), key=lambda move: move[0])
+    moves = list(_moves(of, luck, hows, RATES[seed // len(WAYS) % len(RATES)]))
     made = _made(dice, np.array(hows), of.longest_ms, times)
-    if not power_cut:
-        return evolve(made, moves=moves)
-    cut = dice.random_sample(steps) < CUT_RATES[seed % len(CUT_RATES)]
-    offs = np.where(cut, dice.choice((1, of.longest_ms, *times), steps), 0)
-    return evolve(made, offs=offs, moves=moves)
+    if power_cut:
+        cut = dice.random_sample(steps) < CUT_RATES[seed % len(CUT_RATES)]
+        made = evolve(made, offs=np.where(cut, dice.choice((1, of.longest_ms, *times), steps), 0))
+    again = made_anew(of, luck, moves, _usual, np.flatnonzero(made.offs).tolist())
+    again += presses(of, luck, steps)
+    return evolve(made, moves=sorted(again, key=lambda move: move[0]))
 
 
 def quiet(of: Rig, seed: int, steps: int, late: float) -> Course:

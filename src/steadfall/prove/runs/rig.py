@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
@@ -41,12 +41,13 @@ class Rig:
     types: Mapping[str, Type] = field(repr=False)
     starts: tuple[str, ...] = ()  # buttons that begin a call
     ends: Mapping[str, float] = field(factory=dict)  # of `high`: the most that its sensor reads
+    let_go: Mapping[str, float] = field(factory=dict)  # inputs of calls that must be made anew: no call
 
     @property
     def habits(self) -> str:
         """All that it says of the inputs of its network beside the network itself."""
         names = [row.name for row in self.network.inputs]
-        tables = (self.favoured, self.choices, self.follows, self.ends)
+        tables = (self.favoured, self.choices, self.follows, self.ends, self.let_go)
         rows = [[(name, table[name]) for name in names if name in table] for table in tables]
         groups = (self.choosers, self.high, self.starts)
         marked = [[name for name in names if name in group] for group in groups]
@@ -80,19 +81,12 @@ def rig(plan: Plan, network: Network) -> Rig:
     starts = tuple(dict.fromkeys(call.start for call in plan.calls if isinstance(call, ButtonCall)))
     choices = _choices(network, _asked(plan))
     ends = {name: _most(plan.inputs[name], choices[name]) for name in sorted(high & choices.keys())}
-    return Rig(
-        *times,
-        network,
-        Fast(network),
-        favoured,
-        choices,
-        follows,
-        choosers,
-        high,
-        types,
-        starts,
-        ends,
-    )
+    let_go = {name: 1.0 - favoured[name] for name in called if name in plan.inputs}
+    demands = [call.of for call in plan.calls if isinstance(call, Demand)]
+    let_go |= {name: choices[name][0] for name in demands if choices.get(name)}
+    let_go = {} if plan.restarts else let_go
+    made = Rig(*times, network, Fast(network), favoured, choices, follows, choosers, high, types)
+    return evolve(made, starts=starts, ends=ends, let_go=let_go)
 
 
 def _most(item: Any, values: Sequence[float]) -> float:

@@ -15,11 +15,11 @@ from typing import Any
 import numpy as np
 
 from steadfall.logic.nodes import Type, Value
+from steadfall.prove.runs.anew import Move, made_anew, presses
 from steadfall.prove.runs.rig import SMALL, Rig
 from steadfall.runs.run import Run, turns
 
 LONGEST_RUN = 16_000  # scans
-Move = tuple[int, str, float]  # scan number, input, value
 
 
 @lru_cache(maxsize=64)
@@ -35,7 +35,7 @@ def stimuli(of: Rig, seed: int) -> Run:
         extremes = random.Random(f"scans {seed}")
         dts = tuple(extremes.choices((1, longest), k=LONGEST_RUN))
     moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts) if of.network.inputs else []
-    moves += _presses(of, luck, len(dts))
+    moves = [*made_anew(of, luck, moves, _usual), *presses(of, luck, len(dts))]
     return made_up(of, dts, moves, following=luck.random() < 0.8)
 
 
@@ -119,16 +119,6 @@ def _steady(of: Rig, luck: random.Random, dts: Sequence[int]) -> list[Move]:
             (scan, name, _other(of, luck, name)),
             (scan + luck.randint(1, 500), name, _usual(of, luck, name)),
         ]
-    return moves
-
-
-def _presses(of: Rig, luck: random.Random, scans: int) -> list[Move]:
-    """Somebody begins by the buttons that begin a call, and begins again now and then."""
-    moves: list[Move] = []
-    for name in of.starts:
-        again = [luck.randrange(1, scans) for _ in range(luck.choice([0, 3, 12]))]
-        for scan in sorted((luck.randint(1, 5), *again)):
-            moves += [(scan, name, 1.0), (scan + luck.randint(1, 50), name, 0.0)]
     return moves
 
 

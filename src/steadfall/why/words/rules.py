@@ -207,6 +207,12 @@ def _started(about: About) -> Told:
     return f"the call for {about.identity.of} {is_so} {about.when}", about.mark
 
 
+def _let_go(about: About) -> Told:
+    if not about.value:
+        return None
+    return f"the call for {about.identity.of} must be let go before it counts {about.when}", about.mark
+
+
 def _nothing_tripped(about: About) -> Told:
     return f"none of the trips is latched {about.when}", about.mark
 
@@ -249,6 +255,7 @@ RULES: Mapping[Role, Rule] = {
     Role.PERMISSIVE: Rule(_titled("permissive", "holds", "does not hold"), _always, 7),
     Role.TRIP: Rule(_titled("trip", "has been latched", "has not been latched"), _if_true, 8),
     Role.STARTED: Rule(_started, _always, 4),
+    Role.LET_GO: Rule(_let_go, _if_true, 4),
     Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
     Role.KEPT: PASSED,

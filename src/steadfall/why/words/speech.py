@@ -62,6 +62,8 @@ def change_told(history: History, wording: Wording, scan: int, change: Change) -
     it = identity(history, change.name)
     if wording.plan_made and it.role is Role.IN_USE:
         return f"the setting {it.of} {word}", change.mark
+    if it.role is Role.LET_GO:
+        return f"the call for {it.of} let go before this scan", change.mark
     return f"{change.name} {word}{'' if change.kind == INPUT else ' in the scan before'}", change.mark
 
 

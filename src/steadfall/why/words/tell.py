@@ -194,6 +194,9 @@ class Teller:
         row = self.history.rows_by_name.get(name) or self.history.inputs[name]
         state = self.wording.state(name, int(value)) if name in self.wording.states else None
         mark = state[1] if state else row.mark
+        if identity(self.history, name).role is Role.LET_GO:
+            text = f"the call for {identity(self.history, name).of} has not been let go"
+            return Reason(f"{text} since power-up", mark, name, value, 0, None)
         circuit = identity(self.history, name).circuit
         text = f"{circuit} begins in {word}" if state else f"{name_word(self.history, name)} begins as {word}"
         return Reason(f"{text} at power-up", mark, name, value, 0, None)

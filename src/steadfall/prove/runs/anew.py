@@ -1,0 +1,50 @@
+"""Calls in made-up inputs that are let go and made again, by hand or by buttons, where a plan asks for that.
+
+Rule of this file: a call that stands when power comes counts for nothing, so it is made in the step after;
+and it is made anew after much that happens, as what has once been cut would stay so otherwise.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable, Sequence
+
+from steadfall.prove.runs.rig import Rig
+
+Move = tuple[int, str, float]  # scan or step, input, value
+RENEWED = 400  # events of a run after which calls may be made anew
+OFTEN = 0.7  # of those
+SOON = (1, 1, 2, 5, 20)  # how long after an event
+LONG = (1, 1, 2, 5)  # how long a call is let go
+
+
+def made_anew(
+    of: Rig,
+    luck: random.Random,
+    moves: Sequence[Move],
+    usual: Callable[[Rig, random.Random, str], float],
+    other: Iterable[int] = (),
+) -> list[Move]:
+    """Some moves with calls that are made anew after some of them, and after `other` events."""
+    names = sorted(of.let_go.keys() & of.types.keys())
+    if not names:
+        return list(moves)
+    found = [(1 if at == 0 and name in of.let_go else at, name, value) for at, name, value in moves]
+    found += [(0, name, of.let_go[name]) for name in names]
+    events = sorted({*other, *(at for at, name, _ in moves if at > 0 and name not in of.let_go)})
+    for event in luck.sample(events, min(len(events), RENEWED)):
+        at = event + luck.choice(SOON)
+        again = at + luck.choice(LONG)
+        for name in names if luck.random() < OFTEN else ():
+            found += [(at, name, of.let_go[name]), (again, name, usual(of, luck, name))]
+    return found
+
+
+def presses(of: Rig, luck: random.Random, steps: int) -> list[Move]:
+    """Somebody begins by the buttons that begin a call, and begins again now and then."""
+    moves: list[Move] = []
+    for name in of.starts:
+        again = [luck.randrange(1, max(2, steps)) for _ in range(luck.choice([0, 3, 12]))]
+        for scan in sorted((luck.randint(1, 5), *again)):
+            moves += [(scan, name, 1.0), (scan + luck.randint(1, 50), name, 0.0)]
+    return moves
