@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 
 from attrs import evolve, frozen
 
@@ -19,9 +20,10 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
 from steadfall.prove.solver.term_text import NotATermError
+from steadfall.prove.system.kept import Part, key_of
 from steadfall.prove.system.renamed import renamed
 
-_SYMBOL = re.compile(r"\|(\w+):([^|]*)\|")  # a part of the state, as it is written in an invariant
+_SYMBOL = re.compile(r"\|[^|]*\|")  # a part of the state, as it is written in an invariant
 
 
 @frozen(cache_hash=True)
@@ -34,25 +36,30 @@ class Question:
     power_cut: bool
 
 
-@frozen(eq=False)
+@frozen(eq=False, slots=False)
 class Canonical:
     """A question and the names that its signals have in the plan."""
 
     question: Question
     names: Mapping[str, str]  # own name -> name in the question
 
-    @property
-    def own(self) -> Mapping[str, str]:
-        """Name in the question -> own name."""
-        return {new: own for own, new in self.names.items()}
+    @cached_property
+    def _symbols(self) -> Mapping[str, str]:
+        """Each part of the state as it is written in the names of the plan -> in those of the question."""
+        keys = ((key_of(part, own), key_of(part, new)) for own, new in self.names.items() for part in Part)
+        return {f"|{own}|": f"|{new}|" for own, new in keys}
+
+    @cached_property
+    def _own(self) -> Mapping[str, str]:
+        return {new: own for own, new in self._symbols.items()}
 
     def put_back(self, invariant: str) -> str:
         """An invariant of the question, in the names of the plan."""
-        return _respelled(invariant, self.own)
+        return _respelled(invariant, self._own)
 
     def take_out(self, invariant: str) -> str:
         """An invariant in the names of the plan, in those of the question; raises NotATermError."""
-        return _respelled(invariant, self.names)
+        return _respelled(invariant, self._symbols)
 
 
 def canonical(part: Network, goal: str, longest_ms: int, *, power_cut: bool = False) -> Canonical:
@@ -119,10 +126,10 @@ def _last(node: Node) -> str | None:
     return node.event if isinstance(node, nodes.Since) else None
 
 
-def _respelled(invariant: str, names: Mapping[str, str]) -> str:
+def _respelled(invariant: str, symbols: Mapping[str, str]) -> str:
     def other(found: re.Match[str]) -> str:
-        if found[2] not in names:
+        if found[0] not in symbols:
             raise NotATermError(found.start(), f"'{found[0]}' is no signal of this question")
-        return f"|{found[1]}:{names[found[2]]}|"
+        return symbols[found[0]]
 
     return _SYMBOL.sub(other, invariant)
