@@ -101,7 +101,9 @@ def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterat
     """What inputs are given; a pulse often begins a little before something is due, which changes `hows`."""
     names = [row.name for row in of.network.inputs]
     yield from ((0, name, _usual(of, luck, name)) for name in names)
-    for name in of.ends:  # a ramp begins where it finds a value, and asks for more the more it is left behind
+    for name in sorted(
+        of.high & of.choices.keys()
+    ):  # a ramp begins where it finds a value, and asks for more the more it is left behind
         if luck.random() < CLIMBS:
             yield 0, name, luck.choice(of.choices[name])
             yield luck.randint(2, EARLY), name, luck.choice(of.choices[name])

@@ -40,7 +40,7 @@ class Rig:
     high: frozenset[str]  # REAL inputs that ask for cooling by being high
     types: Mapping[str, Type] = field(repr=False)
     starts: tuple[str, ...] = ()  # buttons that begin a call
-    ends: Mapping[str, float] = field(factory=dict)  # of `high`: the most that its sensor reads
+    ends: Mapping[str, float] = field(factory=dict)  # of REAL inputs: what asks for most, or permits it
     let_go: Mapping[str, float] = field(factory=dict)  # inputs of calls that must be made anew: no call
 
     @property
@@ -80,7 +80,8 @@ def rig(plan: Plan, network: Network) -> Rig:
     times = (scan.nominal_ms, scan.longest_ms)
     starts = tuple(dict.fromkeys(call.start for call in plan.calls if isinstance(call, ButtonCall)))
     choices = _choices(network, _asked(plan))
-    ends = {name: _most(plan.inputs[name], choices[name]) for name in sorted(high & choices.keys())}
+    real = [(name, item) for name, item in plan.inputs.items() if name in choices]
+    ends = {name: _end(item, choices[name], name in high) for name, item in real}
     let_go = {name: 1.0 - favoured[name] for name in called if name in plan.inputs}
     demands = [call.of for call in plan.calls if isinstance(call, Demand)]
     let_go |= {name: choices[name][0] for name in demands if choices.get(name)}
@@ -89,10 +90,13 @@ def rig(plan: Plan, network: Network) -> Rig:
     return evolve(made, starts=starts, ends=ends, let_go=let_go)
 
 
-def _most(item: Any, values: Sequence[float]) -> float:
-    """The greatest of some values that its sensor gives: many a plan trips on more."""
-    inside = [value for value in values if value <= value_in(item.high, item.unit)]
-    return max(inside or values)
+def _end(item: Any, values: Sequence[float], high: bool) -> float:
+    """The greatest, or the least, of some values that its sensor gives: many a plan trips on what lies
+    beyond, or does not trust it.
+    """
+    low, most = value_in(item.low, item.unit), value_in(item.high, item.unit)
+    inside = [value for value in values if (value <= most if high else value >= low)]
+    return (max if high else min)(inside or values)
 
 
 def plain_rig(network: Network, longest_ms: int) -> Rig:

@@ -53,7 +53,7 @@ def _usual(of: Rig, luck: random.Random, name: str) -> float:
     if of.types[name] in (Type.INT, Type.TIME):
         return _whole(of, luck, name)
     if name in of.choices:
-        end = of.choices[name][-1 if name in of.high else 0]
+        end = of.choices[name][-1] if name in of.high else of.ends.get(name, of.choices[name][0])
         return luck.choice((end, end, luck.choice(of.choices[name])))
     return of.favoured.get(name, 0.0)
 
