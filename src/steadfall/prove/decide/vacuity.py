@@ -19,6 +19,7 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
+from steadfall.prove.system.cone import cone
 
 SEEDS, EFFORT = 12, 8_000_000  # of runs; units of the solver's work, for each part
 
@@ -39,7 +40,7 @@ def with_notes(of: Watched, verdicts: Sequence[Verdict], ask: Ask, own: Hands) -
 
 def _unseen(of: Watched, terms: Sequence[Term]) -> frozenset[str]:
     left = [term.signal for term in terms]
-    one = rig(of.plan, of.network)
+    one = rig(of.plan, cone(of.network, left))
     for seed in range(SEEDS):
         found = one.fast.first(stimuli(one, seed), left)
         left = [name for name, scan in zip(left, found, strict=True) if scan < 0]

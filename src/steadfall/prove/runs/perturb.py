@@ -42,7 +42,7 @@ def perturb(of: Rig, rows: Iterable[Required], opened: Mapping[str, tuple[int, i
             continue
         seed, scan = opened[valve]
         whole, at = stimuli(of, seed), scan + AFTER
-        for name, value in _changes(of, circuit):
+        for name, value in changes(of, circuit):
             left = [row for row in waiting if row.name not in found]
             if not any(valve in _valves(of, row) for row in left):
                 break
@@ -64,7 +64,7 @@ def _valves(of: Rig, row: Required) -> Sequence[str]:
     return [name for name in row.shown if name in of.network.outputs] or of.network.outputs
 
 
-def _changes(of: Rig, circuit: str) -> Iterator[tuple[str, float]]:
+def changes(of: Rig, circuit: str) -> Iterator[tuple[str, float]]:
     """Inputs that may end or disturb what a circuit does, and what they change to."""
     near = [row for row in of.network.inputs if row.identity.circuit in ("", circuit) or not circuit]
     near = [row for row in near if row.name not in of.choosers]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from attrs import define, evolve, field
@@ -17,8 +17,9 @@ from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.each import alike, each_verdict
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
-from steadfall.prove.decide.result import AT_THE_LIMIT, NOT_TRIED, UNKNOWN, Proof, Verdict
-from steadfall.prove.decide.simulation import simulate
+from steadfall.prove.decide.result import AT_THE_LIMIT, NOT_TRIED, PROVED, UNKNOWN, Proof, Verdict
+from steadfall.prove.decide.seen_before import keep_seen, seen_again
+from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
@@ -78,11 +79,27 @@ class Work:
         return min(workers, len(alike(self.of, self.chosen))) if workers > 1 else least
 
     def decide(self, own: Hands) -> None:
-        """Decides every requirement."""
+        """Decides every requirement: on the runs that an earlier run of the program has named, where all is
+        proved with these; else on all runs.
+        """
+        again = own.one(seen_again, self.of, (self.chosen, self.ask))
+        if again is not None:
+            self._each(again, own)
+            if self._all_proved:
+                return
         seen = own.one(simulate, self.of, self.chosen) if RUNS in self.ask.engines else {}
+        self._each(seen, own)
+        if self._all_proved:
+            own.one(keep_seen, self.of, (self.chosen, self.ask, seen))
+
+    def _each(self, seen: Mapping[str, Simulated], own: Hands) -> None:
         for verdict in each_verdict(self.of, self.chosen, self.ask, seen, own):
             self.verdicts[verdict.required.name] = verdict
             self.progress.step(len(self.verdicts), len(self.chosen), verdict.required.sentence)
+
+    @property
+    def _all_proved(self) -> bool:
+        return all(verdict.verdict == PROVED for verdict in self.verdicts.values())
 
     def proof(self) -> Proof:
         """What is settled by now."""

@@ -1,0 +1,92 @@
+"""Runs that an earlier run of the program has named: made again, and believed only where they show it now."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.seen_before import keep_seen, seen_again
+from steadfall.prove.decide.simulation import Simulated, simulate
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched, watched
+from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.stimuli import stimuli
+from steadfall.store import Store
+from steadfall.units import value_in
+from tests.prove.plans import demo, guarded
+
+NAMES = ("upper.mist.shortest_open", "upper.reaches_idle", "upper.dosing.climbs")
+
+
+def chosen(of: Watched, names: Sequence[str] = NAMES) -> list[Required]:
+    return [row for row in of.required if row.name in names]
+
+
+@pytest.fixture
+def of() -> Watched:
+    return watched(guarded(shortest_open_ms=50))
+
+
+@pytest.fixture
+def seen(of: Watched, tmp_path: Path) -> dict[str, Simulated]:
+    """What runs show; it is kept."""
+    shown = simulate(of, chosen(of))
+    keep_seen(of, (chosen(of), Ask(store=Store(tmp_path)), shown))
+    return shown
+
+
+def again(of: Watched, folder: Path, names: Sequence[str] = NAMES) -> dict[str, Simulated] | None:
+    return seen_again(of, (chosen(of, names), Ask(store=Store(folder))))
+
+
+def test_the_same_runs_show_the_same(of: Watched, seen: dict[str, Simulated], tmp_path: Path) -> None:
+    assert again(of, tmp_path) == seen
+    assert again(of, tmp_path, NAMES[:2]) is None
+    assert seen_again(of, (chosen(of), Ask())) is None
+
+
+def test_other_numbers_are_shown_by_the_same_runs_a_little_later(
+    seen: dict[str, Simulated], tmp_path: Path
+) -> None:
+    found = again(watched(guarded(shortest_open_ms=60)), tmp_path)
+    assert found is not None
+    assert set(found) == set(seen)
+
+
+def spoilt(witness: dict[str, Any]) -> Iterator[Any]:
+    yield from (None, [], {}, {"seed": "x", "scan": 1})
+    yield from ({**witness, "seed": seed} for seed in (-1, 10**9, None))
+    yield from ({**witness, "scan": scan} for scan in (-1, 10**9, witness["scan"] + 1))
+    yield {**witness, "then": {"scan": 1, "input": "upper.flood", "to": 1.0}}
+    yield {**witness, "then": {"scan": 10**9, "input": "air_ok", "to": 0.0}}
+
+
+@pytest.mark.usefixtures("seen")
+def test_what_is_spoilt_shows_nothing(of: Watched, tmp_path: Path) -> None:
+    kept = {path: json.loads(path.read_text()) for path in tmp_path.iterdir()}
+    for bad in spoilt(next(iter(kept.values()))[NAMES[0]]):
+        for path, good in kept.items():
+            path.write_text(json.dumps({**good, NAMES[0]: bad}), encoding="utf-8")
+        found = again(of, tmp_path)
+        assert found is None or simulate(of, chosen(of))[NAMES[0]] == found[NAMES[0]]
+
+
+def test_what_runs_have_broken_is_not_kept(of: Watched, seen: dict[str, Simulated], tmp_path: Path) -> None:
+    broken = Simulated(seen[NAMES[0]].witness, stimuli(rig(of.plan, of.network), 0).part(0, 3))
+    folder = tmp_path / "another"
+    keep_seen(of, (chosen(of), Ask(store=Store(folder)), {**seen, NAMES[0]: broken}))
+    assert not folder.exists()
+
+
+def test_the_usual_end_of_a_measured_value_is_one_that_its_sensor_gives() -> None:
+    """The press trusts no sensor beyond its range, so colder than that it would never climb."""
+    plan = demo()
+    ends = rig(plan, watched(plan).network).ends
+    for name in ("upper.platen_temperature", "lower.platen_temperature"):
+        item = plan.inputs[name]
+        assert value_in(item.low, item.unit) <= ends[name] <= value_in(item.high, item.unit)
