@@ -8,14 +8,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from steadfall.report.figure.figure import WIDTH
+from attrs import frozen
+
+from steadfall.report.figure.figure import LETTER, WIDTH
 from steadfall.report.figure.svg import line, polyline, short, tag, text, title
 from steadfall.report.words.names import spoken
 from steadfall.size.row import ROOM, Row, Standing
 from steadfall.size.sizes import Sizes
 from steadfall.size.supplies import Sharing
 
-LEFT, RIGHT, TOP, FOOT, ROW = 330.0, 90.0, 26.0, 30.0, 20.0
+RIGHT, TOP, FOOT, ROW = 90.0, 26.0, 30.0, 20.0
 LOW, HIGH = 0.25, 64.0  # given over asked; beyond these the mark stands at the edge
 TICKS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0)
 TALL, HELD = 180.0, 1.25  # px of the chart of supplies; its roof as a share
@@ -24,36 +26,47 @@ MARGINS = "How far each size stands from being short: given over asked"
 SHARED = "What a supply still gives each circuit, by how many draw on it at once"
 
 
+@frozen
+class Axis:
+    """Where a margin stands, right of the names."""
+
+    left: float
+
+    def __call__(self, margin: float) -> float:
+        """Its place in px."""
+        share = math.log(min(max(margin, LOW), HIGH) / LOW) / math.log(HIGH / LOW)
+        return self.left + share * (WIDTH - RIGHT - self.left)
+
+
 def margins_figure(sizes: Sizes) -> str:
     """A line for each row: a ring where it is ok, a filled ring where tight, a filled square where short."""
     foot = TOP + ROW * len(sizes.rows)
+    x = Axis(24.0 + LETTER * max((len(_named(row)) for row in sizes.rows), default=0))
     return _sheet(
         "margins",
         MARGINS,
         foot + FOOT,
-        *(_tick(value, foot) for value in TICKS),
-        line(_x(1.0), TOP - 6, _x(1.0), foot, class_="rule"),
-        line(_x(ROOM), TOP - 6, _x(ROOM), foot, class_="rule limit"),
-        text("just enough", _x(1.0) - 6, TOP - 9, class_="note end"),
-        text("a tenth to spare", _x(ROOM) + 6, TOP - 9, class_="note"),
-        *(_row(row, TOP + ROW * (k + 0.5)) for k, row in enumerate(sizes.rows)),
+        *(_tick(value, x, foot) for value in TICKS),
+        line(x(1.0), TOP - 6, x(1.0), foot, class_="rule"),
+        line(x(ROOM), TOP - 6, x(ROOM), foot, class_="rule limit"),
+        text("just enough", x(1.0) - 6, TOP - 9, class_="note end"),
+        text("a tenth to spare", x(ROOM) + 6, TOP - 9, class_="note"),
+        *(_row(row, x, TOP + ROW * (k + 0.5)) for k, row in enumerate(sizes.rows)),
     )
 
 
-def _x(margin: float) -> float:
-    share = math.log(min(max(margin, LOW), HIGH) / LOW) / math.log(HIGH / LOW)
-    return LEFT + share * (WIDTH - RIGHT - LEFT)
+def _named(row: Row) -> str:
+    return f"{spoken(row.about)}: {row.check}"
 
 
-def _tick(value: float, foot: float) -> str:
-    grid = line(_x(value), TOP, _x(value), foot, class_="grid")
-    return grid + text(f"{value:g}", _x(value), foot + 15, class_="tick mid")
+def _tick(value: float, x: Axis, foot: float) -> str:
+    grid = line(x(value), TOP, x(value), foot, class_="grid")
+    return grid + text(f"{value:g}", x(value), foot + 15, class_="tick mid")
 
 
-def _row(row: Row, y: float) -> str:
+def _row(row: Row, axis: Axis, y: float) -> str:
     """The name, a thin line from just enough to the mark, the mark and its number."""
-    x, bad = _x(row.margin), row.standing is Standing.SHORT
-    words = f"{spoken(row.about)}: {row.check}"
+    x, bad, words = axis(row.margin), row.standing is Standing.SHORT, _named(row)
     inside = "fill: var(--ink)" if row.standing is Standing.TIGHT else "fill: var(--paper)"
     if bad:
         mark = tag("rect", x=x - 5, y=y - 5, width=10.0, height=10.0, style="fill: var(--wrong)")
@@ -63,8 +76,8 @@ def _row(row: Row, y: float) -> str:
     return tag(
         "g",
         title(f"{words}: {row.standing}. {row.reason}"),
-        text(words, LEFT - 12, y + 4, class_="side"),
-        line(_x(1.0), y, x, y, class_="rule broken" if bad else "reach"),
+        text(words, axis.left - 12, y + 4, class_="side"),
+        line(axis(1.0), y, x, y, class_="rule broken" if bad else "reach"),
         mark,
         text(number, WIDTH - RIGHT + 72, y + 4, class_="value"),
     )
