@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from benchmarks import bands, code, commands, coupled, plant_speed, proof, revisions, scan_speed, sizes, stiff
+from benchmarks import (
+    bands,
+    code,
+    commands,
+    coupled,
+    plant_speed,
+    proof,
+    revisions,
+    scan_speed,
+    sizes,
+    stiff,
+    upsets,
+)
 from benchmarks.table import Row, show
 
 MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
@@ -22,6 +34,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     code.compare_rows,
     revisions.rows,
     sizes.rows,
+    upsets.rows,
     commands.rows,
     commands.fresh_rows,
 )

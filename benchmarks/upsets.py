@@ -1,0 +1,30 @@
+"""Every single failure of the demo plan, on two processes."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from benchmarks.table import Row
+from steadfall.plan.read.whole import read_file
+from steadfall.predict.run import coarse, predict
+from steadfall.progress import SILENT
+from steadfall.upset.failures import failures
+from steadfall.upset.table import table
+
+DEMO = Path(__file__).parents[1] / "examples" / "press.yaml"
+
+
+def rows() -> Iterator[Row]:
+    plan = read_file(str(DEMO))
+    predict(plan, settings=coarse(plan))  # the kernels are there
+    start = time.perf_counter()
+    found = table(plan, failures(plan), 2, SILENT)
+    seconds = time.perf_counter() - start
+    yield Row(f"table of {found.tried} single failures, 2 processes", seconds, "s", 60.0)
+
+
+if __name__ == "__main__":
+    for row in rows():
+        print(row)
