@@ -9,21 +9,24 @@ import time
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from threading import Event, Thread
 
 from benchmarks.eight import eight
 from benchmarks.table import Row
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
-from steadfall.plan.read.whole import read_file
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.whole.run import prove
+from steadfall.store import Store
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 GOOD = Path(__file__).parent.parent / "tests" / "plans" / "good"
@@ -32,6 +35,7 @@ PLAIN = 6_000_000  # units for each requirement where one engine is asked alone
 EVERY = 4  # of so many requirements one is asked of an engine alone
 FLOORS = {"press": 10.0, "eight circuits": 60.0}  # s, on two processes
 WORK = {"press": 5.0, "eight circuits": 20.0}  # s of the processor, on one
+EDITED = ("open: 1.2 s,", "open: 1.5 s,")  # a number of the press
 TWICE = 2.0  # all delays different: so many times the work of eight circuits at most
 
 
@@ -41,6 +45,7 @@ def rows() -> Iterable[Row]:
     for name, plan in {**plans, "eight circuits": eight()}.items():
         yield from _of(name, plan)
     yield from alone_rows()
+    yield from kept_rows()
     same = compare(plans["press"], build(plans["press"]), build(plans["press"]))
     yield Row("press: compared with itself, equal for ever", same.seconds, "s", 20.0)
 
@@ -72,6 +77,30 @@ def alone_rows() -> Iterator[Row]:
         yield Row(f"{name}: proved", 100 * good / len(proof.verdicts), "%", 100.0, at_least=True)
     ratio = used["eight circuits, no two alike"] / used["eight circuits"]
     yield Row("eight circuits, no two alike, against three types twice", ratio, "", TWICE)
+
+
+def kept_rows() -> Iterable[Row]:
+    """Processor time of this process alone for the press once what was found is kept: as it was, and with a
+    number edited.
+    """
+    text = (EXAMPLES / "press.yaml").read_text(encoding="utf-8")
+    old, new = EDITED
+    assert old in text
+    with TemporaryDirectory() as folder:
+        ask, used = Ask(store=Store(Path(folder))), dict[str, float]()
+        for what, words in (
+            ("", text),
+            ("proved again", text),
+            ("with a number edited", text.replace(old, new)),
+        ):
+            for known in (MEMORY.answers, MEMORY.checked, MEMORY.models):
+                known.clear()
+            begin = time.process_time()
+            proof = prove(read_text(words), ask=ask, workers=1)
+            used[what] = time.process_time() - begin
+            assert all(one.good for one in proof.verdicts)
+    for what in list(used)[1:]:
+        yield Row(f"press: {what}, processor time", used[what], "s", 1.0)
 
 
 def _processor() -> float:
