@@ -15,7 +15,7 @@ from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import ButtonCall, Circuit, Input, Plan, Supply
 from steadfall.plan.model.upset import POWER, Upset, Wrong
-from steadfall.predict.scenario import PRESS_MS, Course, course, inputs_of_calls, spelled
+from steadfall.predict.scenario import MADE_MS, PRESS_MS, Course, course, inputs_of_calls, spelled
 from steadfall.roles import command
 
 LOW, HIGH = 0.5, 1.5  # of a supply's gauge pressure
@@ -204,9 +204,10 @@ def _call(plan: Plan) -> Iterator[Failure]:
 
 
 def _let_go(plan: Plan, run: Course) -> Iterator[Upset]:
+    made = {name: value for at, name, value in run.changes if at <= MADE_MS}
     for name in sorted(inputs_of_calls(plan)):
         item = plan.inputs[name]
-        if run.start.get(name, item.normal) != item.normal:
+        if made.get(name, run.start.get(name, item.normal)) != item.normal:
             yield Upset(0, name, Wrong.SHOWS, item.normal)
             yield Upset(WITHDRAWN_MS, name, Wrong.MEASURES)
 

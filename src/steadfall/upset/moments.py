@@ -34,11 +34,14 @@ def _moments(nominal: Prediction, circuit: str) -> Iterator[When]:
     yield When("at the start", 0)
     seen: set[str] = set()
     ends = [one.time_ms for one in own[1:]] + [nominal.end_ms]
-    for one, end in zip(own, ends, strict=True):
-        if one.stage == "idle" or one.stage in seen:
+    rows = list(zip(own, ends, strict=True))
+    # Where the controller begins, before it has seen the call, is no moment of its own.
+    first = next((one.time_ms for one, end in rows if end - one.time_ms >= SHORTEST_MS), 0)
+    for one, end in rows:
+        if one.time_ms < first or one.stage == "idle" or one.stage in seen:
             continue
         seen.add(one.stage)
-        if one.time_ms > 0:
+        if one.time_ms > first:
             yield When(f"as {one.stage} begins", one.time_ms)
         if end - one.time_ms >= SHORTEST_MS:
             yield When(f"in {one.stage}", (one.time_ms + end) // 2)
