@@ -52,7 +52,6 @@ from steadfall.source import AskError, OutsideError
     "--faults", metavar="FAULT", multiple=True, help="'power cut', 'NAME stuck off', ...; see docs/proof.md."
 )
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
-@click.option("--anew", is_flag=True, help="Use nothing that was found before, and keep nothing.")
 @takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/json.md).")
 def command(
@@ -63,7 +62,6 @@ def command(
     effort: float,
     faults: tuple[str, ...],
     recheck: bool,
-    anew: bool,
     code: Path | None,
     names: Path | None,
     as_json: bool,
@@ -83,13 +81,7 @@ def command(
     else:
         with Bar() as bar:
             proved = found.prove(
-                *only,
-                effort=effort,
-                limit=left(limit),
-                faults=faults,
-                code=controller,
-                progress=bar,
-                anew=anew,
+                *only, effort=effort, limit=left(limit), faults=faults, code=controller, progress=bar
             )
     if proved.left_out:
         listed = ", ".join(proved.left_out)
