@@ -20,11 +20,12 @@ from steadfall.prove.decide.certificate import Certificate
 from steadfall.prove.decide.portfolio import Shown, settle
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Simulated
-from steadfall.prove.decide.ways import minimised, shortest
+from steadfall.prove.decide.ways import far_on, minimised, shortest
 from steadfall.prove.engines import bounded
 from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
+from steadfall.prove.runs import far
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.runs.run import Run
@@ -33,6 +34,7 @@ SOON = 12_000_000  # units of work, for what is quickly found or not at all
 SOONER = 4_000_000  # for a shorter way than one that runs have shown
 BY_A_RUN = "found by a run; there may be a shorter one"  # a note
 NOT_CONFIRMED = "cvc5 does not confirm the certificate"  # another
+A_LITTLE_FAR = 200_000  # steps of runs that jump: a quarter of a second
 DEPTH_OF_A_CUT = 8  # steps within which a power cut breaks most of what it breaks
 
 
@@ -131,8 +133,11 @@ def notes_of(verdict: Verdict) -> tuple[str, ...]:
 def _with_witness(watched: Watched, proved: Verdict, ask: Ask) -> Verdict:
     """Looks for a moment at which a proved requirement applies."""
     required = proved.required
-    found = _soon(watched, required.exercised, ask) or settle(
-        watched, required, required.exercised, ask, Budget(ask.effort)
+    goal = required.exercised
+    found = (
+        _a_little_far(watched, goal, ask)
+        or _soon(watched, goal, ask)
+        or settle(watched, required, goal, ask, Budget(ask.effort))
     )
     if isinstance(found, Run | Shown):
         run, by = (found, bounded.NAME) if isinstance(found, Run) else (found.run, found.engine)
@@ -144,6 +149,12 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask) -> Verdict:
     return evolve(
         proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",)
     )
+
+
+def _a_little_far(watched: Watched, goal: str, ask: Ask) -> Shown | None:
+    """A way to a goal behind long stays, where runs soon come to it: a search by steps takes far longer."""
+    run = far_on(watched, goal, A_LITTLE_FAR) if far.NAME in ask.engines else None
+    return None if run is None else Shown(run, far.NAME)
 
 
 def _soon(watched: Watched, goal: str, ask: Ask) -> Run | None:

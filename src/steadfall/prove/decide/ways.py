@@ -60,12 +60,12 @@ def shortest(
     return seen.run, ""
 
 
-def far_on(watched: Watched, goal: str) -> Run | None:
+def far_on(watched: Watched, goal: str, steps: int = far.STEPS) -> Run | None:
     """A way to a goal behind long stays in a stage."""
     part = cone(watched.network, [goal])
     cuts = watched.faults.power_cut
     single = model(part, watched.plan.scan.longest_ms, power_cut=cuts, single=True)
-    run = far.far(rig(watched.plan, part), single, goal, power_cut=cuts)
+    run = far.far(rig(watched.plan, part), single, goal, power_cut=cuts, steps=steps)
     return None if run is None or replay(part, run, goal) is None else run
 
 
