@@ -28,7 +28,8 @@ def at(of: Prediction, name: str, when: float) -> float:
 
 
 def test_the_circuit_waits_until_its_supply_is_there(failing: Prediction) -> None:
-    assert [(m.time_ms, m.stage) for m in failing.moments][:2] == [(0, "blow_out"), (4000, "drops")]
+    begins = [(m.time_ms, m.stage) for m in failing.moments][:2]
+    assert begins == [(0, "blow_out"), (4100, "drops")]  # called in the second scan, and a lead of 4 s
     assert at(failing, "water_main.position", 3.5) == 1.0
 
 
@@ -53,4 +54,5 @@ def test_without_power_every_valve_stands_where_its_spring_puts_it(failing: Pred
     assert at(failing, "air_main.position", 165) == 0.0
     assert 0.0 < at(failing, "water_main.position", 155) < 1.0  # slow, and on its way
     stages = [(m.time_ms, m.stage) for m in failing.moments if m.time_ms >= 150_000]
-    assert stages == [(150_000, "idle"), (170_000, "blow_out"), (174_000, "drops")]
+    assert stages[:2] == [(150_000, "idle"), (170_000, "blow_out")]
+    assert "drops" not in [stage for _, stage in stages]  # the call stands, and must be made anew
