@@ -23,7 +23,6 @@ from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
-from steadfall.plan.model.condition import Condition
 from steadfall.roles import Role, allows, let_go, of_plant, started
 from steadfall.roles import call as call_named
 from steadfall.source import Mark
@@ -75,10 +74,15 @@ def _call(desk: Desk, call: Call) -> Iterable[tuple[str, Node]]:
     wish = call_named(call.allows)
     scope = Scope(plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
     asks = sheet.named(wish, build(call.when, sheet, scope), call.at.own)
-    yield call.allows, all_of((asks, *_new(desk, call.allows, call.when, call.at.own)))
+    yield call.allows, all_of((asks, *_new(desk, call.allows, _of(desk, call), call.at.own)))
 
 
-def _new(desk: Desk, owner: str, when: Condition, mark: Mark) -> Iterable[Node]:
+def _of(desk: Desk, call: Call | Demand) -> Callable[[Scope], Node]:
+    """That a call has not been let go, as far as it is a condition that says so."""
+    return lambda scope: build(made(asks_by(call, desk.plan), desk.plan), desk.sheet, scope)
+
+
+def _new(desk: Desk, owner: str, stands: Callable[[Scope], Node], mark: Mark) -> Iterable[Node]:
     """That the call has been let go since cooling was cut, in a scan before this one, where the plan asks for
     that.
     """
@@ -86,10 +90,9 @@ def _new(desk: Desk, owner: str, when: Condition, mark: Mark) -> Iterable[Node]:
         return
     wish = desk.sheet.free(let_go(owner))
     scope = Scope(desk.plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
-    stands = build(made(when, desk.plan), desk.sheet, scope)
     waits = Previous(wish.name, Type.BOOL, mark=mark)
     cut = opposite(desk.guards.cooling)
-    desk.sheet.put(wish, any_of((cut, all_of((waits, stands)))), mark, initial=True)
+    desk.sheet.put(wish, any_of((cut, all_of((waits, stands(scope))))), mark, initial=True)
     yield opposite(waits)
 
 
@@ -105,11 +108,17 @@ def _demand(desk: Desk, demand: Demand) -> Iterable[tuple[str, Node]]:
     plan = desk.plan
     is_input = demand.of in plan.inputs
     signal = reading(sheet, plan, demand.of) if is_input else sheet.now(demand.of, Type.REAL)
-    new = tuple(_new(desk, demand.of, asks_by(demand, desk.plan), demand.at.own))
+    labels = {stage: f"{demand.of}.{stage}" for stage in demand.thresholds}
+    lower = {
+        stage: less(signal, real_less(threshold, demand.hysteresis, f"{labels[stage]}.below"))
+        for stage, threshold in demand.thresholds.items()
+    }
+    given = any_of(map(opposite, lower.values()))
+    stands = _of(desk, demand) if demand.of in plan.ramps else lambda _: given
+    new = tuple(_new(desk, demand.of, stands, demand.at.own))
     for stage, threshold in demand.thresholds.items():
-        label = f"{demand.of}.{stage}"
+        label, below = labels[stage], lower[stage]
         on = all_of((at_least(signal, real(threshold, f"{label}.from")), *new))
-        below = less(signal, real_less(threshold, demand.hysteresis, f"{label}.below"))
         ends = any_of((below, *map(opposite, new)))
         node = SetDominant(on, ends) if demand.gives_up_lower else on
         yield stage, sheet.helper(allows(demand.of, stage), node, demand.at.own)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from steadfall.logic.forms import all_of, any_of, opposite
+from steadfall.logic.build.readings import reading
+from steadfall.logic.forms import all_of, any_of, less, opposite, real_less
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
 from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand
@@ -43,8 +44,18 @@ def made_anew(watch: Watch, call: Call | Demand) -> Iterator[Node]:
     name = f"calls:{watch.plan.calls.index(call)}:waits"
 
     def write() -> Read:
-        stands = watch.seen("call", made(asks_by(call, watch.plan), watch.plan), f"{name}:stands")
+        stands = _stands(watch, call, name)
         waits = SetDominant(opposite(watch.free), opposite(stands))
         return watch.forgotten(name, waits, call.at.own, initial=True)
 
     yield opposite(Previous(watch.once(name, write).name, Type.BOOL))
+
+
+def _stands(watch: Watch, call: Call | Demand, name: str) -> Node:
+    """A call has not been let go: a demand is not below what its lowest stage is given up at."""
+    plan = watch.plan
+    if isinstance(call, Demand) and call.of in plan.inputs:
+        signal = reading(watch.sheet, plan, call.of)
+        levels = (real_less(threshold, call.hysteresis) for threshold in call.thresholds.values())
+        return any_of(opposite(less(signal, level)) for level in levels)
+    return watch.seen("call", made(asks_by(call, plan), plan), f"{name}:stands")
