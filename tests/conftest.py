@@ -36,10 +36,12 @@ class Here(Executor):
         return done
 
 
-@pytest.fixture(autouse=True)
-def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(autouse=True, scope="session")
+def nothing_kept() -> Iterator[None]:
     """No test finds what an earlier one has proved, or a run of the program on this machine."""
-    monkeypatch.setattr("steadfall.store.users_store", lambda _name: None)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("steadfall.store.users_store", lambda _name: None)
+        yield
 
 
 @contextmanager
