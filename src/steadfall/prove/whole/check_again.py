@@ -103,7 +103,8 @@ def rows_again(
 def sets_counted(of: Watched, stored: Stored, under: str = "") -> Iterator[str]:
     """A sentence on lemmas that are stored twice, and on lemmas of nothing that there is."""
     place = f"with {under}: lemmas" if under else "lemmas"
-    return counted((row["name"] for row in stored["lemmas"]), list(of.plan.circuits), place)
+    known = [*of.plan.circuits, *(row.name for row in of.required if not row.circuit)]
+    return counted((row["name"] for row in stored["lemmas"]), known, place)
 
 
 def said_otherwise(
