@@ -7,6 +7,7 @@ and what goes together while both circuits are in it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
@@ -92,9 +93,13 @@ def _there(part: Model, keys: tuple[str, str], places: tuple[int, int]) -> list[
 
 def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:
     """Whether two parts of the state are equal; a clock that counts further than the other is, once that one
-    stops.
+    stops, and so are two that begin far off, each at its own great number.
     """
     equal, least = values[one.key] == values[other.key], min(one.high, other.high)
-    if one.high == other.high or one.part is not Part.AGE:
+    if least == math.inf and one.initial != other.initial:
+        least = min(one.initial, other.initial)
+    elif one.high == other.high:
+        return equal
+    if one.part is not Part.AGE:
         return equal
     return terms.Or(equal, terms.And(values[one.key] >= int(least), values[other.key] >= int(least)))
