@@ -41,11 +41,7 @@ def need(plan: Plan, circuit: str) -> Need | None:
     known, found = quantities(plan), []
     for goal in plan.goals:
         seen = known[goal.of]
-        if (
-            goal.bound == "below"
-            and seen.dimension == "temperature"
-            and seen.owner.partition(".")[0] in linked
-        ):
+        if goal.bound == "below" and seen.dimension == "temperature" and seen.owner in linked:
             heat = _heat(plan, linked, goal) / goal.within / sharing
             found.append(Need(goal, heat))
     return max(found, key=lambda one: one.heat, default=None)
