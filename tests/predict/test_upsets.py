@@ -106,12 +106,12 @@ def test_a_loose_contact_is_seen_off_and_on(much: Prediction) -> None:
     assert values[-1]  # as it was set
 
 
-def test_without_power_nothing_is_commanded_and_the_sequence_begins_anew(much: Prediction) -> None:
+def test_without_power_nothing_is_commanded_and_the_call_must_be_made_anew(much: Prediction) -> None:
     times, values = much.arrays("upper.sweep")
     assert not values[(times >= 20.0) & (times < 30.0)].any()
     assert [(m.time_ms, m.stage) for m in much.moments if m.circuit == "upper" and m.time_ms >= 20_000] == [
         (20_000, "idle"),
-        (30_000, "dosing"),  # the call still stands
+        (30_000, "blow_out"),
     ]
 
 

@@ -72,6 +72,7 @@ REVISIONS: Mapping[str, Sequence[Edit]] = {
         ("full_call: {kind: switch}", "full_call: {kind: percent, range: 0 .. 100 %}"),
         ("when: full_call,", "when: full_call > 50 %,"),
         ("at: 0 s, full_call: on", "at: 0 s, full_call: 100 %"),
+        ("full_call: off}, {at: 7:12, full_call: on}", "full_call: 0 %}, {at: 7:12, full_call: 100 %}"),
         ("  - full_call bounces\n", ""),
     ],
     "finish shortened": [("for: 20 s", "for: 15 s")],

@@ -184,7 +184,7 @@ WORDING = {  # what follows from the wording of the two, with nothing to search 
     "stage renamed": ((), ()),
     "valve added": ((), ("upper.vent", "lower.vent")),
     "valve renamed": ((), ()),
-    "circuit added": ((), ("edge.mist", "edge.flood", "edge.sweep", "edge.drain")),
+    "circuit added": ((), ("edge.mist", "edge.flood", "edge.sweep", "edge.drain", "edge.drain.energised")),
     "circuit renamed": ((), ()),
     "input renamed": ((), ()),
     "trip reworded": ((), ()),

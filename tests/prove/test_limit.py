@@ -138,5 +138,5 @@ def test_what_has_begun_is_ended(job: Callable[..., None], tmp_path: Path) -> No
 
 
 def test_at_the_limit_what_has_begun_is_ended(tmp_path: Path) -> None:
-    with pytest.raises(AtTheLimit), hands(1, Patience(until=time.monotonic())) as own:
+    with pytest.raises(AtTheLimit), hands(1, Patience(until=0.0)) as own:
         own.one(sleeping, tmp_path / "begun", None)

