@@ -39,7 +39,7 @@ def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.Ca
     )
     said = capsys.readouterr().out
     assert "Of the eight outputs that both have, two differ and six are equal for ever." in said
-    assert "upper: mist differs after 0:00.400; flood, sweep and drain equal for ever" in said
+    assert "upper: mist differs after 0:00.401; flood, sweep and drain equal for ever" in said
     assert "press.yaml: 400 ms" in said
     assert "dose_changed.yaml: 500 ms" in said
     assert "in press.yaml:\n  upper.mist is shut at 0.40 s because" in said

@@ -46,7 +46,7 @@ from steadfall.prove.compare.partings import (
 from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
-from steadfall.roles import HELPER, Identity, Role, climb, of_plant, stage, started
+from steadfall.roles import HELPER, Identity, Role, climb, let_go, of_plant, stage, started
 
 TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
@@ -127,6 +127,7 @@ def _signals(two: Plan, what: Mapping[str, Identity], names: Names) -> Callable[
         for of in starts
         for new, old in stages.items()
     }
+    made |= {let_go(new).name: let_go(old).name for new, old in stages.items()}
     made |= {
         f"{of}.allows_{new}": f"{names.in_first(of)}.allows_{old}"
         for of in demands
