@@ -16,7 +16,7 @@ from attrs import evolve
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.by_lemmas import Settled
 from steadfall.prove.decide.cache import MEMORY
-from steadfall.prove.decide.certificate import Certificate
+from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.portfolio import Shown, settle
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json
 from steadfall.prove.decide.simulation import Simulated
@@ -26,8 +26,10 @@ from steadfall.prove.lemmas import found as lemmas
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs import far
+from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
+from steadfall.prove.system.step import model
 from steadfall.runs.run import Run
 
 SOON = 12_000_000  # units of work, for what is quickly found or not at all
@@ -139,6 +141,8 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask) -> Verdict:
         or _soon(watched, goal, ask)
         or settle(watched, required, goal, ask, Budget(ask.effort))
     )
+    if isinstance(found, str):
+        found = _never_by_lemmas(watched, goal, ask) or found
     if isinstance(found, Run | Shown):
         run, by = (found, bounded.NAME) if isinstance(found, Run) else (found.run, found.engine)
         witness = {"by": by, **run_json(run, "at_ms")}
@@ -149,6 +153,19 @@ def _with_witness(watched: Watched, proved: Verdict, ask: Ask) -> Verdict:
     return evolve(
         proved, verdict=UNKNOWN, certificate=None, notes=("nothing breaks it, but no run exercises it",)
     )
+
+
+def _never_by_lemmas(watched: Watched, goal: str, ask: Ask) -> tuple[str, Certificate] | None:
+    """A certificate that nothing ever exercises a requirement, where lemmas exclude it."""
+    if lemmas.NAME not in ask.engines:
+        return None
+    part, cuts = cone(watched.network, [goal]), watched.faults.power_cut
+    single = model(part, watched.plan.scan.longest_ms, power_cut=cuts, single=True)
+    found = lemmas.lemmas(single, [goal], lambda: rig(watched.plan, part), ask.effort, power_cut=cuts)
+    if goal not in found.which:
+        return None
+    own = " ".join(text_of(found.lemmas[place]) for place in found.which[goal])
+    return lemmas.NAME, Certificate(f"(and true {own})")
 
 
 def _a_little_far(watched: Watched, goal: str, ask: Ask) -> Shown | None:
