@@ -47,10 +47,18 @@ def test_the_command_proves_stores_and_checks_again(
     assert f"{more} more are not in the stored proof" in said
 
 
+@pytest.fixture(scope="module")
+def stored(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """What a proof of one requirement stored."""
+    folder = tmp_path_factory.mktemp("stored")
+    main(["prove", str(DEMO), "--only", NAME, "--out", str(folder)])
+    return (folder / "proof.json").read_text(encoding="utf-8")
+
+
 def test_a_stored_proof_does_not_pass_for_another_plan(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    stored: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path)])
+    (tmp_path / "proof.json").write_text(stored, encoding="utf-8")
     other = tmp_path / "other.yaml"
     other.write_text(DEMO.read_text(encoding="utf-8") + "# another text\n", encoding="utf-8")
     capsys.readouterr()
@@ -107,15 +115,13 @@ def test_a_seeded_fault_is_refuted(
 
 @pytest.mark.parametrize("invariant", ["true))(assert false);", "|last:no.such.signal|", "(and true", "7"])
 def test_an_invariant_that_is_no_term_is_refused_with_its_place(
-    invariant: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    invariant: str, stored: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    stored = ["--only", NAME, "--out", str(tmp_path)]
-    main(["prove", str(DEMO), *stored])
-    found = json.loads((tmp_path / "proof.json").read_text(encoding="utf-8"))
+    found = json.loads(stored)
     found["requirements"][0]["certificate"] = {"invariant": invariant, "freed": []}
     (tmp_path / "proof.json").write_text(json.dumps(found), encoding="utf-8")
     capsys.readouterr()
-    assert main(["prove", str(DEMO), *stored, "--recheck"]) == 3
+    assert main(["prove", str(DEMO), "--only", NAME, "--out", str(tmp_path), "--recheck"]) == 3
     said = capsys.readouterr()
     assert f"proof.json: {NAME}: certificate: invariant: letter " in said.err
     assert "proved" not in said.out
