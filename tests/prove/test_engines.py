@@ -10,8 +10,9 @@ from steadfall.plan.model import EveryOpening, Never
 from steadfall.plan.model.condition import And, InStage, Not, Signal
 from steadfall.prove.decide.ask import ENGINES, ONE_STEP, RUNS, Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, UNKNOWN
-from steadfall.prove.decide.simulation import simulate
+from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
 from tests.prove.plans import guarded
 
@@ -30,9 +31,18 @@ def of() -> Watched:
     return watched(guarded(*ITEMS, shortest_open_ms=50, shortest_shut_ms=50))
 
 
+@cache
+def runs() -> dict[str, Simulated]:
+    """What made-up runs show of the stated requirements."""
+    return simulate(of(), stated(), 6)
+
+
+def stated() -> list[Required]:
+    return [row for row in of().required if row.stated]
+
+
 def verdicts(engines: frozenset[str]) -> list[str]:
-    rows = [row for row in of().required if row.stated]
-    seen = simulate(of(), rows, 6)
+    rows, seen = stated(), runs()
     ask = Ask(effort=6_000_000, engines=engines, recheck=False)
     bare = {name: one if RUNS in engines else type(one)(one.witness, None) for name, one in seen.items()}
     return [decide(of(), row, ask, bare[row.name]).verdict for row in rows]
