@@ -58,7 +58,7 @@ def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
     old, new, valve = SITE_CHANGES[change]
     assert old in EMITTED.text
     code = written(tmp_path, EMITTED.text.replace(old, new, 1))
-    found = compare(PRESS, build(PRESS), bring(PRESS, code), How(20_000_000))
+    found = compare(PRESS, build(PRESS), bring(PRESS, code), How(3_000_000))
     assert found.verdict == PARTS
     assert valve in found.differing
     assert found.trace is not None
