@@ -42,13 +42,13 @@ def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.Ca
     assert "upper: mist differs after 0:00.401; flood, sweep and drain equal for ever" in said
     assert "press.yaml: 400 ms" in said
     assert "dose_changed.yaml: 500 ms" in said
-    assert "in press.yaml:\n  upper.mist is shut at 0.40 s because" in said
-    assert "in dose_changed.yaml:\n  upper.mist is open at 0.40 s because" in said
+    assert "in press.yaml:\n  upper.mist is shut at 0.401 s because" in said
+    assert "in dose_changed.yaml:\n  upper.mist is open at 0.401 s because" in said
     assert max(map(len, said.splitlines())) <= 100
     page = (tmp_path / "out" / "compare.html").read_text(encoding="utf-8")
-    assert "here they differ 0:00.400" in page
+    assert "here they differ 0:00.401" in page
     stored = json.loads((tmp_path / "out" / "compare.json").read_text(encoding="utf-8"))
-    assert stored["parted_at_ms"] == 400
+    assert stored["parted_at_ms"] == 401
     assert {row["name"]: row["verdict"] for row in stored["each"]}["lower.drain"] == "equal"
 
 
