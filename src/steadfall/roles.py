@@ -38,6 +38,8 @@ class Role(Enum):
     STARTED = "started"  # a call by buttons, until it is stopped
     LET_GO = "let_go_first"  # a call must be let go before it counts
     DONE = "done"  # the cool-down has ended, until nothing calls
+    ON_HOLD = "on_hold"  # no circuit climbs
+    STEP_ON = "steps_on"  # a button that steps on has just been pressed
     ALLOWS = "allows"  # a demand that has come to a stage's threshold
     # Main valves and pumps.
     MAIN = "main"  # the command of a main valve
@@ -52,6 +54,8 @@ class Role(Enum):
     ENTERED = "entered"  # the stage has changed in this scan
     CALLED = "called"  # some stage is allowed
     RUNNING = "running"  # in a stage, not in the finish or idle
+    CLIMB_TURN = "climb_turn"  # the time of a climb begins again
+    CLIMB_TIME = "climb_time"  # in the stage, and not on hold
     CLIMB = "climb"  # a stage may give way to the next
     STEP_OVER = "step_over"  # the present one may
     # The doses of a valve.
@@ -240,6 +244,11 @@ def started(button: str, stage: str) -> Named:
 def pressed(button: str) -> Named:
     """That a button is pressed: `start_button.pressed`."""
     return Named(f"{button}.{Role.BUTTON.value}", Identity(Role.BUTTON, of=button))
+
+
+def steps_on(button: str) -> Named:
+    """That a button that steps on has just been pressed: `step_button.steps_on`."""
+    return Named(f"{button}.{Role.STEP_ON.value}", Identity(Role.STEP_ON, of=button))
 
 
 def let_go(owner: str) -> Named:

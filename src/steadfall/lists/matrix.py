@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from attrs import frozen
 
-from steadfall.lists.facts import DONE, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
+from steadfall.lists.facts import DONE, ON_HOLD, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
@@ -29,6 +29,8 @@ LEGEND = {
     "N": "held until a call that has been let go is made again",
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
+    "H": "the circuit stands in its stage: it climbs no further while the cause stands",
+    "U": "one stage up, where a call allows it",
     "on": "of an output: on while the cause stands, when its delay is over; flashing where it flashes",
     "off": "of an output: off while the cause stands, when its delay is over",
     "K": "until the alarm is acknowledged",
@@ -78,7 +80,7 @@ def causes(plan: Plan) -> list[Cause]:
     power-up.
     """
     guards = (*_trips(plan), *_permissives(plan), *_alarms(plan))
-    return [*guards, *_calls(plan), *_done(plan), _power(plan)]
+    return [*guards, *_calls(plan), *_done(plan), *_by_hand(plan), _power(plan)]
 
 
 def _cut(plan: Plan, name: str) -> bool:
@@ -172,6 +174,23 @@ def _done(plan: Plan) -> list[Cause]:
     return [
         Cause("done", "the cool-down is done", condition, plan.done.at.own, lambda _: "F C", _none, facts)
     ]
+
+
+def _by_hand(plan: Plan) -> list[Cause]:
+    """What holds the sequence, and the buttons that step on."""
+    found = []
+    if plan.hold is not None:
+        facts = Facts({**stated(plan.hold.when), ON_HOLD: True})
+        said, mark = speak(plan.hold.when), plan.hold.at.own
+        found.append(Cause("hold", "the sequence is on hold", said, mark, lambda _: "H", _none, facts))
+    for item in plan.steps_on:
+
+        def up(circuit: str, here: tuple[str, ...] = item.circuits) -> str:
+            return "U" if circuit in here else ""
+
+        said = f"{item.button} newly pressed in {' or '.join(item.stages)}"
+        found.append(Cause("step on", item.button, said, item.at.own, up, _none))
+    return found
 
 
 def _power(plan: Plan) -> Cause:

@@ -137,7 +137,24 @@ def _cooling(plan: Plan) -> Lines:
         )
     else:
         yield "- Nothing in the plan ends a cool-down: it goes on until nothing calls."
+    yield from _by_hand(plan)
     yield ""
+
+
+def _by_hand(plan: Plan) -> Lines:
+    """What holds the sequence, and what steps on."""
+    if plan.hold is not None:
+        yield (
+            f"- While `{speak(plan.hold.when)}` no circuit climbs: it stays in its stage, its doses go on. "
+            "The time that a climb waits for in its stage counts from 0 once that is over. What ends or cuts "
+            "cooling does so as ever."
+        )
+    for item in plan.steps_on:
+        yield (
+            f"- A press of `{item.button}` takes {_both(item.circuits)} one stage up out of "
+            f"{_both([f'**{stage}**' for stage in item.stages])} before its condition holds, where a "
+            f"call allows it{' and nothing is on hold' if plan.hold else ''}. A press that lasts counts once."
+        )
 
 
 def _call(item: Call) -> Lines:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from attrs import evolve, frozen
 
+from steadfall.logic.build.by_hand import Hands
 from steadfall.logic.build.conditions import Scope, build, times_after
 from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
@@ -30,7 +31,7 @@ from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import CircuitType, Dose, FinishStep, Plan
 from steadfall.plan.model.setting import high_end
-from steadfall.roles import Role, of_circuit
+from steadfall.roles import Named, Role, of_circuit
 from steadfall.roles import climb as climb_named
 from steadfall.source import Mark
 
@@ -45,7 +46,25 @@ class Sequence:
     names: tuple[str, ...]  # of the states, at their numbers
 
 
-def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[int, list[Node]]) -> Sequence:
+@frozen
+class Climbing:
+    """The time that a climb counts, where a hold makes that another than the time in the stage."""
+
+    time: Read
+    turned: Named  # it begins again: the stage has changed, or the sequence is on hold
+
+    @classmethod
+    def of(cls, sheet: Sheet, circuit: str, by_hand: Hands, longest: int) -> Climbing:
+        """Writes the time; whoever knows when it begins again assigns that further down."""
+        turned = sheet.free(of_circuit(Role.CLIMB_TURN, circuit))
+        mark = by_hand.plan.at.of("hold")
+        time = sheet.helper(of_circuit(Role.CLIMB_TIME, circuit), Since(turned.name, longest), mark)
+        return cls(time, turned)
+
+
+def sequence(
+    sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[int, list[Node]], by_hand: Hands
+) -> Sequence:
     """Writes `CIRCUIT.stage` and what leads to it."""
     kind, mark = plan.type_of(circuit), plan.circuits[circuit].at.own
     wish = of_circuit(Role.STAGE, circuit)
@@ -55,8 +74,9 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     time = sheet.helper(of_circuit(Role.STAGE_TIME, circuit), Since(entered.name, longest), mark)
     highest = _target(kind, guards.to_cool(circuit), asks)
     target = sheet.put(of_circuit(Role.TARGET, circuit), highest, mark)
-    scope = Scope(plan, circuit, circuit, time, before=SEEN_BEFORE["climb"])
-    ended = _over(sheet, scope, before, time)
+    climbing = Climbing.of(sheet, circuit, by_hand, longest) if by_hand.holds else None
+    scope = Scope(plan, circuit, circuit, climbing.time if climbing else time, before=SEEN_BEFORE["climb"])
+    ended = _over(sheet, scope, before, time, by_hand)
     over = sheet.helper(of_circuit(Role.STEP_OVER, circuit), ended, mark)
     called = sheet.helper(of_circuit(Role.CALLED, circuit), at_least(target, numbered(FIRST)), mark)
     cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
@@ -72,7 +92,10 @@ def sequence(sheet: Sheet, plan: Plan, circuit: str, guards: Guards, asks: dict[
     leaving = choose(running, numbered(first_finish(kind)), onward)
     starts = first_finish(kind) if kind.cold_start == "finish" else IDLE
     stage = sheet.put(wish, choose(called, kept, leaving), _origin(kind, mark), starts)
-    return Sequence(stage, sheet.put(entered, different(stage, before), mark), time, state_names(kind))
+    moved = sheet.put(entered, different(stage, before), mark)
+    if climbing is not None:
+        sheet.put(climbing.turned, either((moved, by_hand.on_hold)), mark)
+    return Sequence(stage, moved, time, state_names(kind))
 
 
 def _origin(kind: CircuitType, mark: Mark) -> Mark:
@@ -99,7 +122,7 @@ def _target(kind: CircuitType, free: Node, asks: dict[int, list[Node]]) -> Node:
     return choose(free, found, numbers[IDLE])
 
 
-def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
+def _over(sheet: Sheet, scope: Scope, before: Node, time: Node, by_hand: Hands) -> Node:
     """Whether the present stage may give way to the next, or the finish step has run its time."""
     kind = scope.plan.type_of(str(scope.circuit))
     climbs: list[Node] = [FALSE]  # idle
@@ -109,7 +132,11 @@ def _over(sheet: Sheet, scope: Scope, before: Node, time: Node) -> Node:
         presets = f"{stage.name}.{Role.CLIMB.value}"
         what = wish.identity
         own = evolve(scope, label=wish.name, serves=what, keeps=what, presets=presets)
-        climbs.append(sheet.named(wish, build(climb, sheet, own), stage.at.of("climb")) if climb else FALSE)
+        if climb is None:
+            climbs.append(FALSE)
+            continue
+        may = by_hand.lets(build(climb, sheet, own), str(scope.circuit), stage.name)
+        climbs.append(sheet.named(wish, may, stage.at.of("climb")))
     return lookup(before, [*climbs, *(_run(time, step) for step in kind.finish)])
 
 

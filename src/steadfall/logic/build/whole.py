@@ -1,9 +1,9 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
 1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips;
-4. ramps; 5. calls and demands, and what ends a cool-down; 6. main valves and pumps, free dose clocks; 7. for
-each circuit the stage, then the doses, then the valve commands; 8. alarms, outputs; 9. the outputs of valves
-that stand open without signal.
+4. ramps; 5. calls and demands, what ends a cool-down, what a person holds or steps on; 6. main valves and
+pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands; 8. alarms,
+outputs; 9. the outputs of valves that stand open without signal.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from attrs import evolve
 
 from steadfall.logic.build.alarms import alarms
 from steadfall.logic.build.buttons import Buttons
+from steadfall.logic.build.by_hand import hands
 from steadfall.logic.build.calls import Desk, asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.energised import turned_round
@@ -49,12 +50,13 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     desk = Desk(sheet, plan, guarded, Buttons(sheet, plan))
     asks = asked(desk)
     guarded = evolve(guarded, done=done(desk, asks))
+    by_hand = hands(desk)
     guarded = feeders(sheet, plan, guarded, asks)
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
     _start_clocks(site)
     outputs = (*valves(plan), *(feeder_named(one).name for one in plan.feeders))
     for circuit in plan.circuits:
-        run = sequence(sheet, plan, circuit, guarded, asks[circuit])
+        run = sequence(sheet, plan, circuit, guarded, asks[circuit], by_hand)
         for valve in plan.type_of(circuit).valves.values():
             command(site, circuit, valve, run)
     running(sheet, plan)

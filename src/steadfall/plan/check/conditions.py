@@ -25,6 +25,7 @@ CIRCULAR: Mapping[str, tuple[str, ...]] = {
     "permissive": ("permitted",),
     "trip": ("tripped",),
     "done": ("done",),
+    "hold": ("on_hold",),
 }
 
 

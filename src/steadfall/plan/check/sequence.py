@@ -159,24 +159,61 @@ def calls_can_be_let_go(plan: Plan, problems: Problems) -> None:
 
 def calls_by_buttons(plan: Plan, problems: Problems) -> None:
     """What begins and ends a call by buttons are two buttons, and no broken wire begins one."""
-    known = [name for name, item in plan.inputs.items() if item.kind == "button"]
     for call in plan.calls:
         if not isinstance(call, ButtonCall):
             continue
         for key, name in (("start", call.start), ("stop", call.stop)):
-            item, place = plan.inputs.get(name), call.at.of(key)
-            if item is None and name:
-                problems.unknown(place, key, name, "button", known)
-            elif item is not None and item.kind not in ("button", ""):
-                read = f"'{name}' is a {item.kind.replace('_', ' ')}, not a push-button"
-                problems.add(place, "not-a-button", key, read, "an input of the kind 'button'")
+            _is_button(plan, call.at.of(key), key, name, problems)
         if call.start and call.start == call.stop:
             read = f"'{call.start}' begins the call already"
             problems.add(call.at.of("stop"), "same-name", "stop", read, "another button")
-        item = plan.inputs.get(call.start)
-        if item is not None and item.kind == "button" and item.normal:
-            read = f"'{call.start}' is normally on: a broken wire would press it"
-            problems.add(call.at.of("start"), "start-normally-closed", "start", read, "a button normally off")
+        _no_broken_wire(plan, call.at.of("start"), "start", call.start, problems)
+
+
+def _is_button(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+    item = plan.inputs.get(name)
+    if item is None and name:
+        known = [one for one, given in plan.inputs.items() if given.kind == "button"]
+        problems.unknown(place, key, name, "button", known)
+    elif item is not None and item.kind not in ("button", ""):
+        read = f"'{name}' is a {item.kind.replace('_', ' ')}, not a push-button"
+        problems.add(place, "not-a-button", key, read, "an input of the kind 'button'")
+
+
+def _no_broken_wire(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+    item = plan.inputs.get(name)
+    if item is not None and item.kind == "button" and item.normal:
+        read = f"'{name}' is normally on: a broken wire would press it"
+        problems.add(place, "start-normally-closed", key, read, "a button normally off")
+
+
+def steps_on_by_buttons(plan: Plan, problems: Problems) -> None:
+    """What steps on is a button that no broken wire presses, from stages that have one above."""
+    for item in plan.steps_on:
+        _is_button(plan, item.at.of("button"), "button", item.button, problems)
+        _no_broken_wire(plan, item.at.of("button"), "button", item.button, problems)
+        users = [plan.circuits[name] for name in item.circuits if name in plan.circuits]
+        for name in item.circuits:
+            if name not in plan.circuits:
+                problems.unknown(item.at.of("circuits"), "circuits", name, "circuit", plan.circuits)
+        kinds = [
+            plan.circuit_types[one.type]
+            for one in users or plan.circuits.values()
+            if one.type in plan.circuit_types
+        ]
+        known = list(dict.fromkeys(stage.name for kind in kinds for stage in kind.stages))
+        lasts = {kind.stages[-1].name for kind in kinds if kind.stages}
+        left = {stage.name for kind in kinds for stage in kind.stages[:-1]}
+        for number, stage in enumerate(item.stages):
+            if known and stage not in known:
+                problems.unknown(
+                    item.at.of(f"from.{number}"), "from", stage, "stage of these circuits", known
+                )
+            elif stage in lasts - left:
+                read = f"'{stage}' is the last stage and has nothing to step on to"
+                problems.add(
+                    item.at.of(f"from.{number}"), "step-from-last", "from", read, "stages below the last"
+                )
 
 
 def demands_rise(plan: Plan, problems: Problems) -> None:
@@ -306,6 +343,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     calls_name_stages,
     calls_can_be_let_go,
     calls_by_buttons,
+    steps_on_by_buttons,
     demands_rise,
     stages_can_be_reached,
     permissives_hold_water,

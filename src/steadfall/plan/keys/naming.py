@@ -10,7 +10,18 @@ import re
 from steadfall.plan.text.words import RESERVED
 
 # Words that mean something of their own in conditions, calls and tables of valves.
-TAKEN = RESERVED | {"permitted", "tripped", "done", "ambient", "idle", "finishing", "name", "climb", "at"}
+TAKEN = RESERVED | {
+    "permitted",
+    "tripped",
+    "done",
+    "on_hold",
+    "ambient",
+    "idle",
+    "finishing",
+    "name",
+    "climb",
+    "at",
+}
 NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
 NOT_A_NAME = "cannot be a name"
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"  # where a sentence has one

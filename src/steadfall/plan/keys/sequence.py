@@ -310,6 +310,28 @@ SECTIONS = (
         must("when", Phrase(), "The condition.", "splice_temperature < 70 degC for 30 s"),
     ),
     section(
+        "hold",
+        model.Hold,
+        "What holds the sequence: meanwhile no circuit climbs, and a climb's `after` counts from 0 once that "
+        "is over. Doses go on; what ends or cuts cooling does so as ever. To shut water too, give its valves "
+        "a permissive by name.",
+        must("while", Phrase(), "The condition.", "hold_switch", into="when"),
+    ),
+    section(
+        "step_on",
+        model.StepOn,
+        "A button by which a person steps on: with the press a circuit climbs before its condition holds, "
+        "one stage at most, where a call allows it, and not on hold.",
+        must("button", Ref(), "The button.", "step_button"),
+        must("from", Refs(), "The stages that may be left so.", "[dosing]", into="stages"),
+        may(
+            "circuits",
+            Refs(),
+            "The circuits it is for; all that have one of the stages, where left out.",
+            "[upper, lower]",
+        ),
+    ),
+    section(
         "trip",
         model.Trip,
         "A condition that ends cooling, by every circuit's finish, and latches until reset. It is no "

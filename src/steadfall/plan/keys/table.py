@@ -116,6 +116,15 @@ TOP = section(
         control=True,
     ),
     may("done", One("done"), "What ends a cool-down.", "{when: splice_temperature < 70 degC}", control=True),
+    may("hold", One("hold"), "What holds the sequence in its stage.", "{while: hold_switch}", control=True),
+    may(
+        "step_on",
+        Many(("step_on",)),
+        "Buttons by which a person steps on.",
+        "[{button: step_button, from: [dosing]}]",
+        into="steps_on",
+        control=True,
+    ),
     may(
         "restart",
         Words(("only by a new call", "by itself"), (False, True)),

@@ -19,15 +19,17 @@ _OUTPUTS = frozenset(
 _ALARMS = frozenset({Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT})
 _LAMPS = frozenset({Role.OUTPUT})
 _RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
+_CALLS = frozenset({Role.DONE, Role.ON_HOLD})
 _FEEDERS = frozenset({Role.MAIN, Role.PUMP, Role.READY})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
-    "permissive": _OUTPUTS | _FEEDERS | _RAMPS | {Role.TRIPPED, Role.DONE},
-    "trip": _OUTPUTS | _FEEDERS | _RAMPS | {Role.DONE},
-    "reset": _OUTPUTS | _FEEDERS | _RAMPS | {Role.TRIPPED, Role.DONE},
-    "ramp": _OUTPUTS | _FEEDERS | _RAMPS | {Role.DONE},
-    "call": _OUTPUTS | _FEEDERS | {Role.DONE},
-    "done": _OUTPUTS | _FEEDERS,
+    "permissive": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED},
+    "trip": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
+    "reset": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED},
+    "ramp": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
+    "call": _OUTPUTS | _FEEDERS | _CALLS,
+    "done": _OUTPUTS | _FEEDERS | {Role.ON_HOLD},
+    "hold": _OUTPUTS | _FEEDERS,
     "feeder": _OUTPUTS | _FEEDERS,
     "climb": _OUTPUTS,
     "alarm": _ALARMS | _LAMPS,
@@ -86,6 +88,8 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
             yield Stated("when", call.when, "call")
     if plan.done is not None:
         yield Stated("when", plan.done.when, "done")
+    if plan.hold is not None:
+        yield Stated("while", plan.hold.when, "hold")
     for main in plan.main_valves.values():
         if main.when is not None:
             yield Stated("open", main.when, "feeder")

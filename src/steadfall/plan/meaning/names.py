@@ -159,7 +159,7 @@ def signals(plan: Plan) -> dict[str, Signal]:
     def add(made: Named, kind: str, dimension: str = "") -> None:
         found[made.name] = Signal(kind, dimension, made.identity)
 
-    for role in (Role.PERMITTED, Role.TRIPPED, *([Role.DONE] if plan.done else [])):
+    for role in (Role.PERMITTED, Role.TRIPPED, *_said(plan)):
         add(roles.of_plant(role), "bool")
     for name, item in plan.inputs.items():
         own = Named(name, input_identity(plan, name))
@@ -174,6 +174,14 @@ def signals(plan: Plan) -> dict[str, Signal]:
     for made in (*fed(plan), *shown(plan)):
         found.setdefault(made.name, Signal("bool", identity=made.identity))
     return found
+
+
+def _said(plan: Plan) -> Iterator[Role]:
+    """Signals of the whole plant that there are where the plan says what they follow."""
+    if plan.done is not None:
+        yield Role.DONE
+    if plan.hold is not None:
+        yield Role.ON_HOLD
 
 
 def fed(plan: Plan) -> Iterator[Named]:

@@ -66,6 +66,7 @@ from steadfall.plan.model.sequence import (
     Done,
     Dose,
     FinishStep,
+    Hold,
     Input,
     Open,
     Permissive,
@@ -74,6 +75,7 @@ from steadfall.plan.model.sequence import (
     Scan,
     Share,
     Stage,
+    StepOn,
     Trip,
 )
 from steadfall.plan.model.setting import Setting
@@ -104,6 +106,7 @@ __all__ = [
     "GasStream",
     "Goal",
     "Heating",
+    "Hold",
     "Inner",
     "Input",
     "Insulation",
@@ -135,6 +138,7 @@ __all__ = [
     "Shell",
     "Stage",
     "Step",
+    "StepOn",
     "Supply",
     "Terminal",
     "Tolerance",
@@ -178,6 +182,8 @@ class Plan:
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     done: Done | None = None  # what ends a cool-down; None: the call alone
+    hold: Hold | None = None  # what holds the climbs
+    steps_on: tuple[StepOn, ...] = ()
     has_plant: bool = True  # False: of the logic alone
     restarts: bool = False  # a call that stands goes on after power-up, a reset, a permissive's return
     digest: str = field(default="", eq=False)  # SHA-256 of the text

@@ -255,6 +255,24 @@ class Done:
 
 
 @frozen
+class Hold:
+    """A condition under which no circuit climbs. Once it is over, a climb's time in the stage begins at 0."""
+
+    when: Condition
+    at: Marks = at()
+
+
+@frozen
+class StepOn:
+    """A button that takes a climb before its condition holds, of some stages of some circuits."""
+
+    button: str
+    stages: tuple[str, ...]
+    circuits: tuple[str, ...]
+    at: Marks = at()
+
+
+@frozen
 class Ramp:
     """The ramp follower: a set-point that falls at a rate, and the percent of cooling that the distance to it
     asks for.

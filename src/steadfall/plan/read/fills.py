@@ -63,6 +63,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     ),
     model.Call: (_fill("circuits", sequence.called),),
     model.ButtonCall: (_fill("circuits", sequence.called),),
+    model.StepOn: (_fill("circuits", sequence.stepped),),
     model.Demand: (_fill("circuits", sequence.demanded),),
     model.Permissive: (_fill("valves all_water", sequence.guarded),),
     model.Limit: (

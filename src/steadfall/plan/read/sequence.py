@@ -178,6 +178,13 @@ def demanded(
     return _with_stages(list(thresholds), "thresholds", here) if circuits is None else circuits
 
 
+def stepped(stages: tuple[str, ...], circuits: tuple[str, ...] | None, *, here: Here) -> tuple[str, ...]:
+    """The circuits that a button steps on: those it lists, or all that have one of its stages."""
+    if circuits is not None:
+        return circuits
+    return tuple(name for name, own in _stages(here.known).items() if set(own) & set(stages))
+
+
 def _with_stages(wanted: list[str], key: str, here: Here) -> tuple[str, ...]:
     """The circuits that have all these stages; a problem where none has, as a circuit would be missed."""
     stages = _stages(here.known)

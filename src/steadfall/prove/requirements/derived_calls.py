@@ -29,13 +29,14 @@ from steadfall.logic.forms import (
 )
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
+from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import feeding
 from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import just_pressed, latched, made_anew
+from steadfall.prove.requirements.pressed import held, just_pressed, latched, made_anew, stepped
 from steadfall.prove.requirements.supplied import supplied
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
@@ -113,17 +114,24 @@ def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
         if climb is None:
             continue
         label, mark = f"{name}.{stage.name}.climbs", stage.at.of("climb")
-        moved = different(stage_of(name), stage_before(name))
-        age = watch.since(label, moved, max([0, *times_after(climb)]), mark)
+        turns = any_of((different(stage_of(name), stage_before(name)), *held(watch)))
+        age = watch.since(label, turns, max([0, *times_after(climb)]), mark)
         here, there = equal(stage_before(name), whole(number)), equal(stage_of(name), whole(number + 1))
-        may = watch.signal(
-            f"{label}:may", all_of((watch.seen("climb", climb, label, name, age), asks[number])), mark
-        )
+        due = any_of((watch.seen("climb", climb, label, name, age), *stepped(watch, name, stage.name)))
+        may = watch.signal(f"{label}:may", all_of((due, *map(opposite, held(watch)), asks[number])), mark)
         words = f"{name} climbs from {stage.name} to {above.name} when, and only when, a call allows it and "
-        words += f"{aloud(climb, watch.plan, name, before=SEEN_BEFORE['climb'])}."
+        words += aloud(climb, watch.plan, name, before=SEEN_BEFORE["climb"])
+        words += f"{_by_hand(watch, name, stage.name)}."
         bad = all_of((here, different(may, there)))
         climbed = all_of((here, there)) if asks[number] != FALSE else here
         watch.require(Said(label, words, (mark,), (stage_name(name),), name), bad, climbed)
+
+
+def _by_hand(watch: Watch, circuit: str, stage: str) -> str:
+    """How a person changes when a stage is left, in words."""
+    buttons = buttons_of(watch.plan, circuit, stage)
+    step = f", or {' or '.join(buttons)} is newly pressed" if buttons else ""
+    return step + (", and never on hold, after which its time counts from 0" if watch.plan.hold else "")
 
 
 def _begins(watch: Watch, name: str, asks: list[Node]) -> None:

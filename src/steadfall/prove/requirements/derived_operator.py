@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.logic.build.stages import FIRST, last_stage
-from steadfall.logic.forms import all_of, any_of, at_least, different, opposite, whole
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Read, Type
 from steadfall.plan.meaning.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Call, Demand
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import is_pressed, latched, made_anew
+from steadfall.prove.requirements.pressed import held, is_pressed, latched, made_anew
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import stage as stage_name
 from steadfall.roles import started
@@ -85,6 +85,22 @@ def waits_for_a_new_call(watch: Watch) -> None:
         watch.require(said, all_of((cools, waits)), all_of((waits, any_of(stands))) if stands else waits)
 
 
+def hold_holds(watch: Watch) -> None:
+    """On hold no circuit climbs, whatever its conditions and its buttons say."""
+    hold = watch.plan.hold
+    for name in watch.plan.circuits if hold else ():
+        stages = range(FIRST, last_stage(watch.plan.type_of(name)))
+        if not hold or not stages:
+            continue
+        here, there = stage_before(name), stage_of(name)
+        climbs = any_of(all_of((equal(here, whole(n)), equal(there, whole(n + 1)))) for n in stages)
+        in_one = any_of(equal(here, whole(n)) for n in stages)
+        words = f"{name} climbs in no scan in which the sequence is on hold."
+        said = Said(f"{name}.holds", words, (hold.at.own,), (stage_name(name),), name)
+        on = all_of(held(watch))
+        watch.require(said, all_of((on, climbs)), all_of((on, in_one)))
+
+
 def _made_again(watch: Watch, call: Call | ButtonCall | Demand) -> Node:
     """A call has been let go since cooling was last cut: one by buttons by a press."""
     if isinstance(call, ButtonCall):
@@ -92,4 +108,9 @@ def _made_again(watch: Watch, call: Call | ButtonCall | Demand) -> Node:
     return all_of(made_anew(watch, call))
 
 
-OPERATOR: tuple[Callable[[Watch], None], ...] = (calls_by_buttons, stop_wins, waits_for_a_new_call)
+OPERATOR: tuple[Callable[[Watch], None], ...] = (
+    calls_by_buttons,
+    stop_wins,
+    waits_for_a_new_call,
+    hold_holds,
+)

@@ -19,6 +19,7 @@ from steadfall.plan.model import Open
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
+from steadfall.prove.requirements.pressed import stepped
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import stage as stage_name
 from steadfall.roles import target
@@ -136,8 +137,10 @@ def no_climb_on_a_bad_sensor(watch: Watch) -> None:
                 label, mark = f"{name}.{stage.name}.trusts_{item.name}", item.at.own
                 words = f"{name} never climbs from {stage.name} while {item.name} is out of its range."
                 bad = watch.signal(f"{label}:bad_sensor", is_bad(item), mark)
+                steps = tuple(stepped(watch, name, stage.name))
+                words = f"{words[:-1]}, unless a person steps on." if steps else words
                 said = Said(label, words, (stage.at.of("climb"), mark), (stage_name(name),), name)
-                watch.require(said, all_of((climbs, bad)), climbs)
+                watch.require(said, all_of((climbs, bad, *map(opposite, steps))), climbs)
 
 
 def _in_states(circuit: str, states: Iterable[int]) -> Node:

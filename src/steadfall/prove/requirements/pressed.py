@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from steadfall.logic.build.readings import reading
 from steadfall.logic.forms import all_of, any_of, less, opposite, real_less
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
+from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand
 from steadfall.prove.requirements.watch import Watch
@@ -59,3 +60,21 @@ def _stands(watch: Watch, call: Call | Demand, name: str) -> Node:
         levels = (real_less(threshold, call.hysteresis) for threshold in call.thresholds.values())
         return any_of(opposite(less(signal, level)) for level in levels)
     return watch.seen("call", made(asks_by(call, plan), plan), f"{name}:stands")
+
+
+def held(watch: Watch) -> Iterator[Node]:
+    """The sequence is on hold, where the plan says what holds it."""
+    hold = watch.plan.hold
+    if hold is not None:
+        name = "hold:on"
+
+        def write() -> Read:
+            return watch.forgotten(name, watch.seen("hold", hold.when, f"{name}:when"), hold.at.own)
+
+        yield watch.once(name, write)
+
+
+def stepped(watch: Watch, circuit: str, stage: str) -> Iterator[Node]:
+    """A button has just been pressed by which a stage of a circuit may be left."""
+    for button in buttons_of(watch.plan, circuit, stage):
+        yield just_pressed(watch, button)

@@ -78,7 +78,9 @@ def rig(plan: Plan, network: Network) -> Rig:
     high |= {ramp.of for ramp in plan.ramps.values()}
     scan, types = plan.scan, network.types
     times = (scan.nominal_ms, scan.longest_ms)
-    starts = tuple(dict.fromkeys(call.start for call in plan.calls if isinstance(call, ButtonCall)))
+    begins = [call.start for call in plan.calls if isinstance(call, ButtonCall)]
+    pressed = dict.fromkeys((*begins, *(item.button for item in plan.steps_on)))
+    starts = tuple(name for name in pressed if name in types)
     choices = _choices(network, _asked(plan))
     real = [(name, item) for name, item in plan.inputs.items() if name in choices]
     ends = {name: _end(item, choices[name], name in high) for name, item in real}

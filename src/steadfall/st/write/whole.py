@@ -46,6 +46,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.MAY_COOL: "trips",
     **dict.fromkeys((Role.BUTTON, Role.STARTED, Role.LET_GO), "calls, and whether they are made anew"),
     Role.DONE: "the end of a cool-down",
+    **dict.fromkeys((Role.ON_HOLD, Role.STEP_ON), "what a person holds or steps on"),
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",
     **dict.fromkeys((Role.MAIN, Role.PUMP, Role.NEEDED, Role.LAG, Role.READY), "main valves and pumps"),

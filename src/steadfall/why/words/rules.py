@@ -202,6 +202,15 @@ def _done(about: About) -> Told:
     return f"the cool-down is {'' if about.value else 'not '}done {about.when}", about.mark
 
 
+def _on_hold(about: About) -> Told:
+    return f"the sequence is {'' if about.value else 'not '}on hold {about.when}", about.mark
+
+
+def _steps_on(about: About) -> Told:
+    what = "has just been pressed" if about.value else "has not just been pressed"
+    return f"{about.identity.of}, by which a person steps on, {what}", about.mark
+
+
 def _started(about: About) -> Told:
     is_so = "has been begun by its button" if about.value else "is not begun, or has been ended"
     return f"the call for {about.identity.of} {is_so} {about.when}", about.mark
@@ -258,6 +267,8 @@ RULES: Mapping[Role, Rule] = {
     Role.LET_GO: Rule(_let_go, _if_true, 4),
     Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
+    Role.ON_HOLD: Rule(_on_hold, _if_true, 5),
+    Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
     Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
@@ -288,6 +299,8 @@ RULES: Mapping[Role, Rule] = {
     Role.ENERGISED: Rule(_energised, _always, 1),
     Role.CYCLE_BEGIN: PASSED,
     Role.STAGE_TIME: HIDDEN,
+    Role.CLIMB_TIME: HIDDEN,
+    Role.CLIMB_TURN: HIDDEN,
     Role.DOSE_TIME: HIDDEN,
     Role.HELD_TIME: HIDDEN,
     Role.CYCLE_TIME: HIDDEN,

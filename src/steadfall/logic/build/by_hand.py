@@ -1,0 +1,56 @@
+"""What a person does to a sequence that runs: hold it, and step on.
+
+Rule of this file: a hold wins over a step. Both act on climbs alone: what cuts and ends cooling does not ask
+them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from attrs import frozen
+
+from steadfall.logic.build.calls import Desk
+from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.forms import FALSE, all_of, any_of, opposite
+from steadfall.logic.nodes import Node
+from steadfall.plan.meaning.by_hand import buttons_of
+from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.model import Plan
+from steadfall.roles import Role, of_plant
+from steadfall.roles import steps_on as named
+
+
+@frozen
+class Hands:
+    """What climbs ask: whether they are held, and whether a button that steps on has just been pressed."""
+
+    plan: Plan
+    on_hold: Node
+    pressed: Mapping[str, Node]
+
+    @property
+    def holds(self) -> bool:
+        """Whether the plan says what holds the sequence."""
+        return self.on_hold != FALSE
+
+    def lets(self, climb: Node, circuit: str, stage: str) -> Node:
+        """A climb by its condition or by hand, and not on hold."""
+        steps = [self.pressed[button] for button in buttons_of(self.plan, circuit, stage)]
+        may = any_of((climb, *steps)) if steps else climb
+        return all_of((may, opposite(self.on_hold))) if self.holds else may
+
+
+def hands(desk: Desk) -> Hands:
+    """Writes `on_hold` and the presses that step on, where the plan has them."""
+    sheet, plan = desk.sheet, desk.plan
+    on_hold: Node = FALSE
+    if plan.hold is not None:
+        wish = of_plant(Role.ON_HOLD)
+        scope = Scope(plan, wish.name, before=SEEN_BEFORE["hold"], serves=wish.identity)
+        on_hold = sheet.put(wish, build(plan.hold.when, sheet, scope), plan.hold.at.own)
+    marks = {item.button: item.at.own for item in plan.steps_on}
+    just = desk.buttons.just_pressed
+    return Hands(
+        plan, on_hold, {name: sheet.helper(named(name), just(name), mark) for name, mark in marks.items()}
+    )
