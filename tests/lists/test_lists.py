@@ -175,6 +175,21 @@ def test_a_call_allows_what_the_matrix_says() -> None:
     assert cells("power-up")["circuit upper"] == "P blow_out N"
 
 
+def test_a_hold_and_a_step_stand_in_matrix_and_description() -> None:
+    plan = read_file(next(path for path in GOOD if path.stem == "by_hand"))
+    sheet = matrix(plan)
+    rows = {row[1]: dict(zip(sheet.headings, row, strict=True)) for row in sheet.rows}
+    assert rows["the sequence is on hold"]["circuit lower"] == "H"
+    assert rows["the sequence is on hold"]["hold_lamp"] == "on"
+    assert [rows["upper_step"][f"circuit {name}"] for name in ("upper", "lower")] == ["U", ""]
+    text = operation(plan)
+    assert "While `hold_switch` no circuit climbs" in text
+    assert (
+        "A press of `step_button` takes upper and lower one stage up out of **dosing** and **soaking**"
+        in text
+    )
+
+
 CALLING = {"full_call": True, "air_pressure_ok": True, "upper.outlet_temperature": 100.0}
 SHOWN: Mapping[str, Mapping[str, Value]] = {
     "steam back-pressure": {"upper.pressure": 8.0},

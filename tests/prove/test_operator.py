@@ -9,15 +9,18 @@ import pytest
 
 from steadfall.logic import nodes
 from steadfall.logic.build.whole import build
-from steadfall.logic.nodes import Node
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Node, Value
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.whole import watched
+from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 
 TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
-PLANS = {name: read_text(TEXTS[name]) for name in ("buttons",)}
+PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "by_hand")}
 RUNS = 30
+CLIMB, STEP = "upper.dosing.climb", "step_button.steps_on"
 Change = Callable[[Node], Node]
 STARTED, PRESSED, LET_GO = "start_button.started_full", "start_button.pressed", "dosing.let_go_first"
 
@@ -59,6 +62,17 @@ def while_pressed(node: Node) -> Node:
     return attrs.evolve(one, set=one.set.parts[0])
 
 
+def left_out(place: int) -> Change:
+    """A part of a sum or a product left out."""
+
+    def change(node: Node) -> Node:
+        assert isinstance(node, nodes.And | nodes.Or)
+        kept = tuple(part for number, part in enumerate(node.parts) if number != place)
+        return kept[0] if len(kept) == 1 else attrs.evolve(node, parts=kept)
+
+    return change
+
+
 # What is wrong: plan, signal, change, the requirement that it breaks.
 FAULTS: Mapping[str, tuple[str, str, Change, str]] = {
     "the stop button is left out": ("buttons", STARTED, without(0), "upper.stop_wins"),
@@ -67,8 +81,19 @@ FAULTS: Mapping[str, tuple[str, str, Change, str]] = {
     "a press that lasts begins again": ("buttons", STARTED, while_pressed, f"{STARTED}.as_pressed"),
     "a cut asks for no new call": ("buttons", LET_GO, never_cut, "lower.waits_for_a_new_call"),
     "no call must be new": ("buttons", LET_GO, at_once, "lower.waits_for_a_new_call"),
+    "a hold lets climbs pass": ("by_hand", CLIMB, left_out(1), "upper.holds"),
+    "a hold is read the wrong way round": ("by_hand", "on_hold", nodes.Not, "upper.holds"),
+    "a step asks for no new press": ("by_hand", STEP, left_out(1), "upper.dosing.climbs"),
+    "a step is left out": ("by_hand", STEP, at_once, "upper.dosing.climbs"),
     "the button is read the wrong way round": ("buttons", PRESSED, nodes.Not, f"{STARTED}.as_pressed"),
 }
+
+
+def changed(network: Network, signal: str, change: Change) -> Network:
+    rows = [
+        attrs.evolve(row, node=change(row.node)) if row.name == signal else row for row in network.assignments
+    ]
+    return attrs.evolve(network, assignments=tuple(rows))
 
 
 @pytest.mark.parametrize("fault", FAULTS)
@@ -77,11 +102,32 @@ def test_a_seeded_fault_breaks_its_requirement(fault: str) -> None:
     plan = PLANS[name]
     right = build(plan)
     assert signal in right.rows
-    rows = [
-        attrs.evolve(row, node=change(row.node)) if row.name == signal else row for row in right.assignments
-    ]
-    for network, faulty in ((attrs.evolve(right, assignments=tuple(rows)), True), (right, False)):
+    for network, faulty in ((changed(right, signal, change), True), (right, False)):
         of = watched(plan, network)
         (asked,) = (row for row in of.required if row.name == broken)
         seen = simulate(of, [asked], RUNS)[asked.name]
         assert (seen.violation is not None) is faulty
+
+
+HOLDS: tuple[tuple[int, Mapping[str, Value]], ...] = (  # scans of 20 ms, and what is not as usual in them
+    (2, {"full_call": False}),
+    (2200, {}),
+    (100, {"hold_switch": True}),
+    (100, {}),
+)
+
+
+def test_a_hold_that_stops_no_clock_breaks_the_climb() -> None:
+    plan, right = PLANS["by_hand"], build(PLANS["by_hand"])
+    usual: dict[str, Value] = {
+        row.name: 100.0 if row.type is nodes.Type.REAL else False for row in right.inputs
+    }
+    usual |= {"full_call": True, "air_pressure_ok": True, "upper.pressure": 0.0}
+    faulty = changed(right, "upper.climb_turn", left_out(1))
+    for network, wrong in ((faulty, True), (right, False)):
+        scanner, broken = Scanner(watched(plan, network).network), False
+        for scans, given in HOLDS:
+            for _ in range(scans):
+                scanner.scan(20, {**usual, **given})
+                broken |= bool(scanner.values["upper.dosing.climbs:bad"])
+        assert broken is wrong
