@@ -38,6 +38,10 @@ class Role(Enum):
     STARTED = "started"  # a call by buttons, until it is stopped
     LET_GO = "let_go_first"  # a call must be let go before it counts
     DONE = "done"  # the cool-down has ended, until nothing calls
+    IN_HAND = "in_hand"  # valves are moved by hand, and no call counts
+    HAND_KEY = "hand_asked"  # hand mode is asked for
+    HAND_READY = "hand_ready"  # and every circuit is idle
+    BY_HAND = "by_hand"  # a valve is to be open in idle
     ON_HOLD = "on_hold"  # no circuit climbs
     STEP_ON = "steps_on"  # a button that steps on has just been pressed
     ALLOWS = "allows"  # a demand that has come to a stage's threshold

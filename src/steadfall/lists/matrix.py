@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from attrs import frozen
 
-from steadfall.lists.facts import DONE, ON_HOLD, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
+from steadfall.lists.facts import DONE, IN_HAND, ON_HOLD, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
@@ -179,6 +179,13 @@ def _done(plan: Plan) -> list[Cause]:
 def _by_hand(plan: Plan) -> list[Cause]:
     """What holds the sequence, and the buttons that step on."""
     found = []
+    if plan.hand is not None:
+        ends, facts = (
+            "F" if plan.restarts else "F N",
+            Facts({**stated(plan.hand.when), IN_HAND: True, RUNNING: False}),
+        )
+        said, mark = speak(plan.hand.when), plan.hand.at.own
+        found.append(Cause("hand", "valves are in hand", said, mark, lambda _: ends, _none, facts))
     if plan.hold is not None:
         facts = Facts({**stated(plan.hold.when), ON_HOLD: True})
         said, mark = speak(plan.hold.when), plan.hold.at.own

@@ -142,7 +142,16 @@ def _cooling(plan: Plan) -> Lines:
 
 
 def _by_hand(plan: Plan) -> Lines:
-    """What holds the sequence, and what steps on."""
+    """What takes valves in hand, holds the sequence, and steps on."""
+    if plan.hand is not None:
+        yield (
+            f"- While `{speak(plan.hand.when)}` valves are in hand: every call ends, and once every circuit "
+            "is idle each valve below is open while its input asks for it. Permissives and trips cut as "
+            "ever; of valves that exclude each other none opens while another is open or asked for. It ends "
+            "once it is asked for no longer, in idle, with these valves at rest."
+        )
+        for valve, given in plan.hand.valves.items():
+            yield f"  - `{valve}` by `{given}`"
     if plan.hold is not None:
         yield (
             f"- While `{speak(plan.hold.when)}` no circuit climbs: it stays in its stage, its doses go on. "

@@ -91,14 +91,14 @@ def _new(desk: Desk, owner: str, stands: Callable[[Scope], Node], mark: Mark) ->
     wish = desk.sheet.free(let_go(owner))
     scope = Scope(desk.plan, wish.name, before=SEEN_BEFORE["call"], serves=wish.identity)
     waits = Previous(wish.name, Type.BOOL, mark=mark)
-    cut = opposite(desk.guards.cooling)
+    cut = opposite(desk.guards.counts)
     desk.sheet.put(wish, any_of((cut, all_of((waits, stands(scope))))), mark, initial=True)
     yield opposite(waits)
 
 
 def _by_buttons(desk: Desk, call: ButtonCall) -> Iterable[tuple[str, Node]]:
     begins = desk.buttons.just_pressed(call.start)
-    ends = any_of((is_pressed(desk.plan.inputs[call.stop]), opposite(desk.guards.cooling)))
+    ends = any_of((is_pressed(desk.plan.inputs[call.stop]), opposite(desk.guards.counts)))
     wish = started(call.start, call.allows)
     yield call.allows, desk.sheet.helper(wish, ResetDominant(begins, ends), call.at.own)
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from attrs import evolve, field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
-from steadfall.logic.forms import all_of, any_of, opposite
+from steadfall.logic.forms import FALSE, all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Read, SetDominant
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
@@ -27,14 +27,20 @@ class Guards:
     cooling: Read  # every permissive for all water holds, and nothing has tripped
     partly: Mapping[str, Node]  # valve -> its permissives that are not for all water
     water: frozenset[str]
+    in_hand: Node = FALSE  # valves are moved by hand
     done: Node | None = None  # the cool-down has ended
     supplied: Mapping[str, Node] = field(factory=dict)  # circuit -> its supplies are there
     fed: Mapping[str, Node] = field(factory=dict)  # valve -> what a condition of the plan leaves open for it
 
     @property
+    def counts(self) -> Node:
+        """Nothing cuts the calls: nothing stands against cooling, and no valve is moved by hand."""
+        return all_of((self.cooling, opposite(self.in_hand)))
+
+    @property
     def free(self) -> Node:
-        """Nothing stands against cooling, and it has not ended."""
-        return self.cooling if self.done is None else all_of((self.cooling, opposite(self.done)))
+        """Nothing cuts the calls, and the cool-down has not ended."""
+        return self.counts if self.done is None else all_of((self.counts, opposite(self.done)))
 
     def to_cool(self, circuit: str) -> Node:
         """What must hold for a circuit to cool, besides a call."""

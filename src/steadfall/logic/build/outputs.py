@@ -7,13 +7,15 @@ without signal: a controller takes longer to start than a valve to get there (co
 
 from __future__ import annotations
 
-from attrs import frozen
+from collections.abc import Mapping
+
+from attrs import field, frozen
 
 from steadfall.logic.build.doses import Dosed, FreeClocks, dose_open, restarting
 from steadfall.logic.build.guards import Guards
 from steadfall.logic.build.sequence import Sequence
 from steadfall.logic.build.shares import share_open
-from steadfall.logic.build.stages import row
+from steadfall.logic.build.stages import IDLE, row
 from steadfall.logic.forms import all_of, boolean, choose, different, less, lookup, ms
 from steadfall.logic.nodes import Node, Previous, Read, Since, Type
 from steadfall.logic.sheet import Sheet
@@ -32,6 +34,7 @@ class Site:
     guards: Guards
     clocks: FreeClocks
     alike: bool = False  # circuits of one type are written alike, whatever their delays
+    by_hand: Mapping[str, Node] = field(factory=dict)  # valve -> it is to be open in idle
 
     def longest_delay(self, circuit: str) -> int:
         """The longest delay among the circuits that are to be written like this one, in ms."""
@@ -51,7 +54,9 @@ def command(site: Site, circuit: str, valve: Valve, sequence: Sequence) -> Read:
     delay, longest = plan.circuits[circuit].delay_doses_ms, site.longest_delay(circuit)
     dosed = Dosed(circuit, valve.name, states, sequence, delay, valve.at.own, longest)
     phases = _phases(site, dosed, valve)
-    wanted = lookup(sequence.stage, [_wanted(action, phases, dosed) for action in states])
+    in_each = [_wanted(action, phases, dosed) for action in states]
+    in_each[IDLE] = site.by_hand.get(wish.name, in_each[IDLE])
+    wanted = lookup(sequence.stage, in_each)
     if not (high_end(valve.shortest_open_ms) or high_end(valve.shortest_shut_ms)):
         return sheet.put(wish, all_of((allowed, wanted)), valve.at.own, valve.normally_open)
     own = sheet.named(dosed.signal(Role.WANTED), wanted, valve.at.own)

@@ -1,9 +1,9 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
-1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips;
-4. ramps; 5. calls and demands, what ends a cool-down, what a person holds or steps on; 6. main valves and
-pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands; 8. alarms,
-outputs; 9. the outputs of valves that stand open without signal.
+1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips,
+hand mode; 4. ramps; 5. calls and demands, what ends a cool-down, what a person holds or steps on; 6. main
+valves and pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands;
+8. alarms, outputs; 9. the outputs of valves that stand open without signal.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from steadfall.logic.build.energised import turned_round
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.feeders import feeders
 from steadfall.logic.build.guards import guards
+from steadfall.logic.build.hand import hand_mode
 from steadfall.logic.build.lamps import lamps, running
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.ramp import ramps
@@ -46,13 +47,15 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     readings(sheet, plan)
     disagreements(sheet, plan)
     guarded = guards(sheet, plan)
+    hand = hand_mode(sheet, plan)
+    guarded = evolve(guarded, in_hand=hand.on)
     ramps(sheet, plan)
     desk = Desk(sheet, plan, guarded, Buttons(sheet, plan))
     asks = asked(desk)
     guarded = evolve(guarded, done=done(desk, asks))
     by_hand = hands(desk)
     guarded = feeders(sheet, plan, guarded, asks)
-    site = Site(sheet, plan, guarded, FreeClocks(sheet), alike)
+    site = Site(sheet, plan, guarded, FreeClocks(sheet), alike, hand.moved)
     _start_clocks(site)
     outputs = (*valves(plan), *(feeder_named(one).name for one in plan.feeders))
     for circuit in plan.circuits:

@@ -25,6 +25,7 @@ CIRCULAR: Mapping[str, tuple[str, ...]] = {
     "permissive": ("permitted",),
     "trip": ("tripped",),
     "done": ("done",),
+    "hand": ("in_hand",),
     "hold": ("on_hold",),
 }
 

@@ -41,6 +41,7 @@ WHAT = {
     "climb": "the climb",
     "call": "the call",
     "done": "the end of a cool-down",
+    "hand": "the hand mode",
     "hold": "the hold",
     "ramp": "the ramp's 'when'",
     "permissive": "the permissive",

@@ -13,6 +13,7 @@ from steadfall.plan.check import conditions as check_conditions
 from steadfall.plan.check import equipment as check_equipment
 from steadfall.plan.check import faults as check_faults
 from steadfall.plan.check import feeders as check_feeders
+from steadfall.plan.check import hand as check_hand
 from steadfall.plan.check import hosts as check_hosts
 from steadfall.plan.check import inputs as check_inputs
 from steadfall.plan.check import presets as check_presets
@@ -43,6 +44,7 @@ CHECKS: tuple[Check, ...] = (
     *check_inputs.CHECKS,
     *check_feeders.CHECKS,
     *check_sequence.CHECKS,
+    *check_hand.CHECKS,
     *check_shown.CHECKS,
     *check_presets.CHECKS,
     *check_conditions.CHECKS,

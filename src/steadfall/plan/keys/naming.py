@@ -15,6 +15,7 @@ TAKEN = RESERVED | {
     "tripped",
     "done",
     "on_hold",
+    "in_hand",
     "ambient",
     "idle",
     "finishing",

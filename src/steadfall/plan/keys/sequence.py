@@ -310,6 +310,21 @@ SECTIONS = (
         must("when", Phrase(), "The condition.", "splice_temperature < 70 degC for 30 s"),
     ),
     section(
+        "hand",
+        model.Hand,
+        "Hand mode. Its beginning cuts every call; once every circuit is idle each valve named is moved by "
+        "its input. Permissives, trips, shortest times and exclusions stay in force: `exclusive`, `never` of "
+        "two valves, a drain with water, an outlet that is shut. It ends in idle with these valves at rest.",
+        must("while", Phrase(), "While it holds, valves are in hand.", "hand_key", into="when"),
+        others=may(
+            "CIRCUIT.VALVE",
+            Ref(),
+            "The switch, or the button held to run, that opens this valve.",
+            "upper_mist_hand",
+            into="valves",
+        ),
+    ),
+    section(
         "hold",
         model.Hold,
         "What holds the sequence: meanwhile no circuit climbs, and a climb's `after` counts from 0 once that "

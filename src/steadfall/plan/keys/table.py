@@ -116,6 +116,13 @@ TOP = section(
         control=True,
     ),
     may("done", One("done"), "What ends a cool-down.", "{when: splice_temperature < 70 degC}", control=True),
+    may(
+        "hand",
+        One("hand"),
+        "How valves are moved by hand.",
+        "{while: hand_key, upper.mist: mist_by_hand}",
+        control=True,
+    ),
     may("hold", One("hold"), "What holds the sequence in its stage.", "{while: hold_switch}", control=True),
     may(
         "step_on",

@@ -36,6 +36,7 @@ from steadfall.roles import Role
 _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
     Role.DONE: ("the cool-down is done", "the cool-down is not done"),
+    Role.IN_HAND: ("valves are in hand", "no valve is in hand"),
     Role.ON_HOLD: ("the sequence is on hold", "the sequence is not on hold"),
     Role.RUNNING: ("cooling runs", "no cooling runs"),
     Role.ALARM: ("an alarm stands", "no alarm stands"),

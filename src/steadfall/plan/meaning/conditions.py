@@ -23,9 +23,10 @@ _CALLS = frozenset({Role.DONE, Role.ON_HOLD})
 _FEEDERS = frozenset({Role.MAIN, Role.PUMP, Role.READY})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
-    "permissive": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED},
-    "trip": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
-    "reset": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED},
+    "permissive": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED, Role.IN_HAND},
+    "trip": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.IN_HAND},
+    "hand": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
+    "reset": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED, Role.IN_HAND},
     "ramp": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
     "call": _OUTPUTS | _FEEDERS | _CALLS,
     "done": _OUTPUTS | _FEEDERS | {Role.ON_HOLD},
@@ -88,6 +89,8 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
             yield Stated("when", call.when, "call")
     if plan.done is not None:
         yield Stated("when", plan.done.when, "done")
+    if plan.hand is not None:
+        yield Stated("while", plan.hand.when, "hand")
     if plan.hold is not None:
         yield Stated("while", plan.hold.when, "hold")
     for main in plan.main_valves.values():

@@ -180,6 +180,8 @@ def _said(plan: Plan) -> Iterator[Role]:
     """Signals of the whole plant that there are where the plan says what they follow."""
     if plan.done is not None:
         yield Role.DONE
+    if plan.hand is not None:
+        yield Role.IN_HAND
     if plan.hold is not None:
         yield Role.ON_HOLD
 

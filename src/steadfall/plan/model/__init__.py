@@ -66,6 +66,7 @@ from steadfall.plan.model.sequence import (
     Done,
     Dose,
     FinishStep,
+    Hand,
     Hold,
     Input,
     Open,
@@ -105,6 +106,7 @@ __all__ = [
     "FinishStep",
     "GasStream",
     "Goal",
+    "Hand",
     "Heating",
     "Hold",
     "Inner",
@@ -182,6 +184,7 @@ class Plan:
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     done: Done | None = None  # what ends a cool-down; None: the call alone
+    hand: Hand | None = None  # how valves are moved by hand
     hold: Hold | None = None  # what holds the climbs
     steps_on: tuple[StepOn, ...] = ()
     has_plant: bool = True  # False: of the logic alone

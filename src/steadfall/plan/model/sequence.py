@@ -255,6 +255,15 @@ class Done:
 
 
 @frozen
+class Hand:
+    """A condition under which valves are moved by hand, and for each of them the switch or button for it."""
+
+    when: Condition
+    valves: Mapping[str, str]  # "circuit.valve" -> input
+    at: Marks = at()
+
+
+@frozen
 class Hold:
     """A condition under which no circuit climbs. Once it is over, a climb's time in the stage begins at 0."""
 

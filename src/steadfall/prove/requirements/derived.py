@@ -20,6 +20,7 @@ from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, 
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.pressed import in_hand
 from steadfall.prove.requirements.stated import opening
 from steadfall.prove.requirements.watch import (
     TRIPPED,
@@ -234,10 +235,12 @@ def at_rest(watch: Watch) -> None:
         valve, circuit = valve_of(watch, name), circuit_of(watch, name)
         idle = equal(stage_of(circuit), whole(IDLE))
         opens = valve.rest == "open"
-        words = f"{name} is {'open' if opens else 'shut'} in idle."
+        by_hand = watch.plan.hand is not None and name in watch.plan.hand.valves
+        words = f"{name} is {'open' if opens else 'shut'} in idle{', unless valves are in hand' * by_hand}."
         said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, stage_name(circuit)), circuit)
         moved = command(name) if not opens else opposite(command(name))
-        watch.require(said, all_of((idle, moved)), idle)
+        excused = map(opposite, in_hand(watch)) if by_hand else ()
+        watch.require(said, all_of((idle, moved, *excused)), idle)
 
 
 def turned_round(watch: Watch) -> None:

@@ -36,7 +36,7 @@ from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import held, just_pressed, latched, made_anew, stepped
+from steadfall.prove.requirements.pressed import counts, held, just_pressed, latched, made_anew, stepped
 from steadfall.prove.requirements.supplied import supplied
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
@@ -64,7 +64,7 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
     over = [opposite(DONE)] if watch.plan.done else []
     there = supplied(watch, circuit)
     free = watch.signal(
-        f"{own}:may", all_of([watch.free, *over, *there]), watch.plan.circuits[circuit].at.own
+        f"{own}:may", all_of([counts(watch), *over, *there]), watch.plan.circuits[circuit].at.own
     )
     asks: list[Node] = []
     higher: Node = FALSE

@@ -159,7 +159,7 @@ def _open_throughout(watch: Watch, name: str, states: list[int], names: tuple[st
         else ", unless it is cut."
     )
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
-    ready = _stands_long(watch, name, label, wanted=False)
+    ready = stands_long(watch, name, label, wanted=False)
     excused = any_of((watch.cut(name, label), opposite(ready)))
     said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
     watch.require(
@@ -181,12 +181,12 @@ def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str
     words = f"{name} is shut in {together(names[n] for n in states)}"
     words += ", once its shortest opening is over." if high_end(valve.shortest_open_ms) else "."
     here = watch.signal(f"{label}:here", _in_states(circuit, states), mark)
-    ready = _stands_long(watch, name, label, wanted=True)
+    ready = stands_long(watch, name, label, wanted=True)
     said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
     watch.require(said, all_of((here, command(name), ready)), here)
 
 
-def _stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
+def stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
     """The valve has been open (or shut) for its shortest time, so that nothing holds it."""
     valve = valve_of(watch, name)
     shortest = valve.shortest_open_ms if wanted else valve.shortest_shut_ms

@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from steadfall.logic.build.readings import reading
-from steadfall.logic.forms import all_of, any_of, less, opposite, real_less
+from steadfall.logic.build.stages import IDLE
+from steadfall.logic.forms import all_of, any_of, equal, less, opposite, real_less, whole
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
 from steadfall.plan.meaning.by_hand import buttons_of
+from steadfall.plan.meaning.hand import rests_open
 from steadfall.plan.meaning.let_go import asks_by, made
-from steadfall.plan.model import ButtonCall, Call, Demand
+from steadfall.plan.model import ButtonCall, Call, Demand, Hand
 from steadfall.prove.requirements.watch import Watch
+from steadfall.roles import stage
 
 
 def is_pressed(watch: Watch, button: str) -> Node:
@@ -30,11 +33,16 @@ def just_pressed(watch: Watch, button: str) -> Node:
     return all_of((down, opposite(Previous(down.name, Type.BOOL))))
 
 
+def counts(watch: Watch) -> Node:
+    """Nothing cuts the calls: nothing stands against cooling, and no valve is in hand."""
+    return all_of((watch.free, *map(opposite, in_hand(watch))))
+
+
 def latched(watch: Watch, call: ButtonCall) -> Read:
     """A call by buttons has been begun and not been ended."""
     name = f"calls:{watch.plan.calls.index(call)}:latch"
     begins = just_pressed(watch, call.start)
-    ends = any_of((is_pressed(watch, call.stop), opposite(watch.free)))
+    ends = any_of((is_pressed(watch, call.stop), opposite(counts(watch))))
     return watch.once(name, lambda: watch.forgotten(name, ResetDominant(begins, ends), call.at.own))
 
 
@@ -46,7 +54,7 @@ def made_anew(watch: Watch, call: Call | Demand) -> Iterator[Node]:
 
     def write() -> Read:
         stands = _stands(watch, call, name)
-        waits = SetDominant(opposite(watch.free), opposite(stands))
+        waits = SetDominant(opposite(counts(watch)), opposite(stands))
         return watch.forgotten(name, waits, call.at.own, initial=True)
 
     yield opposite(Previous(watch.once(name, write).name, Type.BOOL))
@@ -78,3 +86,34 @@ def stepped(watch: Watch, circuit: str, stage: str) -> Iterator[Node]:
     """A button has just been pressed by which a stage of a circuit may be left."""
     for button in buttons_of(watch.plan, circuit, stage):
         yield just_pressed(watch, button)
+
+
+def hand_key(watch: Watch, hand: Hand) -> Read:
+    """Hand mode is asked for."""
+    name = "hand:key"
+
+    def write() -> Read:
+        return watch.forgotten(name, watch.seen("hand", hand.when, f"{name}:when"), hand.at.own)
+
+    return watch.once(name, write)
+
+
+def in_hand(watch: Watch) -> Iterator[Node]:
+    """Valves are in hand, where the plan has a hand mode."""
+    hand = watch.plan.hand
+    if hand is None:
+        return
+    name = "hand:on"
+
+    def write() -> Read:
+        last = {one: Previous(one, Type.BOOL) for one in hand.valves}
+        rest = [node if rests_open(watch.plan, one) else opposite(node) for one, node in last.items()]
+        ends = all_of((all_idle(watch), *rest))
+        return watch.forgotten(name, SetDominant(hand_key(watch, hand), ends), hand.at.own)
+
+    yield watch.once(name, write)
+
+
+def all_idle(watch: Watch) -> Node:
+    """Every circuit was idle in the scan before."""
+    return all_of(equal(Previous(stage(name), Type.INT), whole(IDLE)) for name in watch.plan.circuits)

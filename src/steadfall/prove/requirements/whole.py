@@ -13,6 +13,7 @@ from steadfall.prove.requirements.derived import VALVES_AND_GUARDS
 from steadfall.prove.requirements.derived_calls import CALLS
 from steadfall.prove.requirements.derived_doses import DOSES
 from steadfall.prove.requirements.derived_feeders import FEEDERS
+from steadfall.prove.requirements.derived_hand import HAND
 from steadfall.prove.requirements.derived_operator import OPERATOR
 from steadfall.prove.requirements.derived_shares import SHARES
 from steadfall.prove.requirements.derived_shown import SHOWN
@@ -60,7 +61,17 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     controller = wrong.network(network or build(plan))
     one = watch(plan, controller, choosers(plan), power_cut=wrong.power_cut)
     stated(one)
-    for derive in (*VALVES_AND_GUARDS, *SEQUENCE, *CALLS, *OPERATOR, *DOSES, *SHARES, *FEEDERS, *SHOWN):
+    for derive in (
+        *VALVES_AND_GUARDS,
+        *SEQUENCE,
+        *CALLS,
+        *OPERATOR,
+        *HAND,
+        *DOSES,
+        *SHARES,
+        *FEEDERS,
+        *SHOWN,
+    ):
         derive(one)
     own = frozenset(row.name for row in controller.assignments)
     whole = one.network(foreign=network is not None)

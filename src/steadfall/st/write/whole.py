@@ -46,6 +46,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.MAY_COOL: "trips",
     **dict.fromkeys((Role.BUTTON, Role.STARTED, Role.LET_GO), "calls, and whether they are made anew"),
     Role.DONE: "the end of a cool-down",
+    **dict.fromkeys((Role.IN_HAND, Role.HAND_KEY, Role.HAND_READY, Role.BY_HAND), "hand mode"),
     **dict.fromkeys((Role.ON_HOLD, Role.STEP_ON), "what a person holds or steps on"),
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",
@@ -53,7 +54,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.ENERGISED: OUTPUTS,
 }
 # Signals of a circuit that its block is given, or that are made of what it gives.
-OF_PROGRAM = (Role.VALUE, Role.DISAGREES, Role.PERMITTED, Role.TARGET, Role.ENERGISED)
+OF_PROGRAM = (Role.VALUE, Role.DISAGREES, Role.PERMITTED, Role.TARGET, Role.ENERGISED, Role.BY_HAND)
 
 
 @frozen

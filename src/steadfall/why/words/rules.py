@@ -206,6 +206,10 @@ def _on_hold(about: About) -> Told:
     return f"the sequence is {'' if about.value else 'not '}on hold {about.when}", about.mark
 
 
+def _in_hand(about: About) -> Told:
+    return f"valves are {'' if about.value else 'not '}in hand {about.when}", about.mark
+
+
 def _steps_on(about: About) -> Told:
     what = "has just been pressed" if about.value else "has not just been pressed"
     return f"{about.identity.of}, by which a person steps on, {what}", about.mark
@@ -267,6 +271,8 @@ RULES: Mapping[Role, Rule] = {
     Role.LET_GO: Rule(_let_go, _if_true, 4),
     Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
+    Role.IN_HAND: Rule(_in_hand, _if_true, 5),
+    **dict.fromkeys((Role.HAND_KEY, Role.HAND_READY, Role.BY_HAND), PASSED),
     Role.ON_HOLD: Rule(_on_hold, _if_true, 5),
     Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
