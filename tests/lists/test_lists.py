@@ -253,3 +253,14 @@ def test_a_switch_that_measures_says_where_it_changes() -> None:
     )
     assert told["upper.drained"][1].endswith("water held: on below 0.6 kg, off again above 0.7 kg")
     assert "on from `upper_platen` above 80 degC, until it is back at 77 degC" in operation(plan)
+
+
+def test_hand_mode_stands_in_matrix_and_description() -> None:
+    plan = read_file(next(path for path in GOOD if path.stem == "hand"))
+    sheet = matrix(plan)
+    row = next(dict(zip(sheet.headings, row, strict=True)) for row in sheet.rows if row[0] == "hand")
+    assert (row["circuit upper"], row["circuit lower"], row["hand_lamp"]) == ("F N", "F N", "on")
+    text = operation(plan)
+    assert "While `hand_key` valves are in hand" in text
+    assert plan.hand is not None
+    assert all(f"`{valve}` by `{given}`" in text for valve, given in plan.hand.valves.items())

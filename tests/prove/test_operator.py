@@ -11,14 +11,16 @@ from steadfall.logic import nodes
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
+from steadfall.logic.types import rebuilt
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.whole import watched
+from steadfall.prove.system.cone import cone
 from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 
 TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
-PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "by_hand")}
+PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "by_hand", "hand")}
 RUNS = 30
 CLIMB, STEP = "upper.dosing.climb", "step_button.steps_on"
 Change = Callable[[Node], Node]
@@ -109,25 +111,91 @@ def test_a_seeded_fault_breaks_its_requirement(fault: str) -> None:
         assert (seen.violation is not None) is faulty
 
 
-HOLDS: tuple[tuple[int, Mapping[str, Value]], ...] = (  # scans of 20 ms, and what is not as usual in them
-    (2, {"full_call": False}),
-    (2200, {}),
-    (100, {"hold_switch": True}),
-    (100, {}),
+def ignoring(*names: str) -> Change:
+    """What a node says of some signals taken for false."""
+
+    def change(node: Node) -> Node:
+        if isinstance(node, nodes.Read | nodes.Previous) and node.name in names:
+            return nodes.Constant(False, nodes.Type.BOOL)
+        return rebuilt(node, change)
+
+    return change
+
+
+Script = tuple[tuple[int, Mapping[str, Value]], ...]  # scans of 20 ms, and what is not as usual in them
+CALL, KEY, OUT = {"full_call": True}, {"hand_key": True}, {"hand_key": True, "out_by_hand": True}
+HOLDS: Script = ((2, {}), (2200, CALL), (100, {**CALL, "hold_switch": True}), (100, CALL))
+COMES: Script = ((2, {}), (9, CALL), (9, {**CALL, **KEY}), (150, KEY))
+BOTH: Script = ((150, {}), (5, OUT), (5, {**OUT, "flood_by_hand": True, "sweep_by_hand": True}))
+TURNS: Script = (
+    (150, {}),
+    (5, OUT),
+    (5, {**OUT, "sweep_by_hand": True}),
+    (5, {**OUT, "flood_by_hand": True}),
 )
+SHUTS: Script = ((150, {}), (5, OUT), (5, {**OUT, "sweep_by_hand": True}), (5, KEY))
+NO_OUT: Script = ((150, {}), (5, KEY), (5, {**KEY, "sweep_by_hand": True}))
+DRAINS: Script = (
+    (150, {}),
+    (5, OUT),
+    (5, {**OUT, "mist_by_hand": True}),
+    (5, {**OUT, "drain_by_hand": True}),
+)
+LEAVES: Script = ((150, {}), (5, OUT), (5, {**OUT, "mist_by_hand": True}), (9, {}))
+IN_HAND, FLOOD, OUTLET = "in_hand", "upper.flood.by_hand", "upper.way_out.by_hand"
+# What is wrong: plan, signal, change, what is done, the requirement that it breaks.
+SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
+    "a hold stops no clock": ("by_hand", "upper.climb_turn", left_out(1), HOLDS, "upper.dosing.climbs"),
+    "hand mode cuts no call": ("hand", "upper.target", ignoring(IN_HAND), COMES, "upper.hand_finishes"),
+    "valves do not wait for idle": ("hand", "hand_ready", left_out(1), COMES, "upper.drain.at_rest"),
+    "both asked for open": ("hand", FLOOD, ignoring("sweep_by_hand"), BOTH, "upper.flood.by_hand"),
+    "one does not wait for the other": ("hand", FLOOD, ignoring("upper.sweep"), TURNS, "upper.flood.by_hand"),
+    "water does not wait for the drain": (
+        "hand",
+        "upper.drain.by_hand",
+        ignoring("upper.mist"),
+        DRAINS,
+        "upper.mist.not_with_drain",
+    ),
+    "the outlet does not wait": ("hand", OUTLET, ignoring("upper.sweep"), SHUTS, OUTLET),
+    "what lets in does not wait for the outlet": (
+        "hand",
+        "upper.sweep.by_hand",
+        lambda _: nodes.Read("sweep_by_hand", nodes.Type.BOOL),
+        NO_OUT,
+        "upper.sweep.not_into_shut_outlet",
+    ),
+    "hand mode ends before its valves are at rest": (
+        "hand",
+        IN_HAND,
+        lambda node: node.set if isinstance(node, nodes.SetDominant) else node,
+        LEAVES,
+        "hand.latches",
+    ),
+}
 
 
-def test_a_hold_that_stops_no_clock_breaks_the_climb() -> None:
-    plan, right = PLANS["by_hand"], build(PLANS["by_hand"])
+@pytest.mark.parametrize("fault", SLOW_FAULTS)
+def test_a_fault_that_takes_its_time_breaks_its_requirement(fault: str) -> None:
+    name, signal, change, script, asked = SLOW_FAULTS[fault]
+    text = TEXTS[name].replace(
+        "blow_out, way_out: open, sweep: open, for: 20 s", "blow_out, way_out: open, sweep: open, for: 1 s"
+    )
+    plan = read_text(text.replace("drain: open, for: 60 s", "drain: open, for: 1 s"))
+    right = build(plan)
+    assert signal in right.rows
     usual: dict[str, Value] = {
         row.name: 100.0 if row.type is nodes.Type.REAL else False for row in right.inputs
     }
-    usual |= {"full_call": True, "air_pressure_ok": True, "upper.pressure": 0.0}
-    faulty = changed(right, "upper.climb_turn", left_out(1))
-    for network, wrong in ((faulty, True), (right, False)):
-        scanner, broken = Scanner(watched(plan, network).network), False
-        for scans, given in HOLDS:
+    usual |= {"air_pressure_ok": True, "upper.pressure": 0.0}
+    for network, wrong in ((changed(right, signal, change), True), (right, False)):
+        of, broken = watched(plan, network), False
+        (row,) = (row for row in of.required if row.name == asked)
+        part = cone(of.network, [row.bad])
+        scanner, inputs = Scanner(part), {one.name for one in part.inputs}
+        for scans, given in script:
             for _ in range(scans):
-                scanner.scan(20, {**usual, **given})
-                broken |= bool(scanner.values["upper.dosing.climbs:bad"])
+                now = {**usual, **given}
+                scanner.scan(20, {name: now[name] for name in inputs})
+                broken |= bool(scanner.values[row.bad])
         assert broken is wrong

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.hand import excluded_by, outlets_of, rests_open
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import DIGITAL, Hand, Plan
-from steadfall.plan.problems import Problems, listed
+from steadfall.plan.problems import Problems
 
 
 def hand_moves_valves(plan: Plan, problems: Problems) -> None:
@@ -49,9 +50,9 @@ def _can_open(plan: Plan, hand: Hand, valve: str, problems: Problems) -> None:
     against += [one for one in outlets_of(plan, valve) if not rests_open(plan, one)]
     missing = [one for one in against if one not in hand.valves]
     if missing:
-        read = f"'{valve}' could never be opened by hand: {listed(missing)} cannot be moved so"
+        read = f"'{valve}' could never be opened by hand: {together(missing)} cannot be moved so"
         problems.add(
-            hand.at.of(f"key {valve}"), "never-by-hand", valve, read, f"{listed(missing)} by hand too"
+            hand.at.of(f"key {valve}"), "never-by-hand", valve, read, f"{together(missing)} by hand too"
         )
 
 

@@ -20,7 +20,7 @@ from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, 
 from steadfall.plan.model import Dose, Open, Share, Valve
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.pressed import in_hand
+from steadfall.prove.requirements.pressed import all_idle, in_hand
 from steadfall.prove.requirements.stated import opening
 from steadfall.prove.requirements.watch import (
     TRIPPED,
@@ -239,8 +239,8 @@ def at_rest(watch: Watch) -> None:
         words = f"{name} is {'open' if opens else 'shut'} in idle{', unless valves are in hand' * by_hand}."
         said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, stage_name(circuit)), circuit)
         moved = command(name) if not opens else opposite(command(name))
-        excused = map(opposite, in_hand(watch)) if by_hand else ()
-        watch.require(said, all_of((idle, moved, *excused)), idle)
+        moves = [all_of((*in_hand(watch), all_idle(watch)))] if by_hand else []
+        watch.require(said, all_of((idle, moved, *map(opposite, moves))), idle)
 
 
 def turned_round(watch: Watch) -> None:
