@@ -41,6 +41,7 @@ class Role(Enum):
     IN_HAND = "in_hand"  # valves are moved by hand, and no call counts
     HAND_KEY = "hand_asked"  # hand mode is asked for
     HAND_READY = "hand_ready"  # and every circuit is idle
+    HAND_OVER = "hand_over"  # hand mode has ended in this scan
     BY_HAND = "by_hand"  # a valve is to be open in idle
     ON_HOLD = "on_hold"  # no circuit climbs
     STEP_ON = "steps_on"  # a button that steps on has just been pressed

@@ -96,9 +96,9 @@ def test_it_ends_with_every_valve_at_rest_and_a_call_must_be_made_anew() -> None
     bench.hand(2, "out", "mist", full_call=True)
     assert bench.scan(5, full_call=True) == {"way_out", "mist"}  # the key is back, its shortest opening lasts
     assert bench.scanner.values["in_hand"] is True
-    assert bench.scan(20, full_call=True) == {"drain"}
+    assert bench.scan(20, full_call=True) == {"sweep", "way_out"}
     assert bench.scanner.values["in_hand"] is False
-    assert bench.stages() == (IDLE, IDLE)
+    assert bench.stages() == (BLOW_OUT, IDLE)  # what was let in is let out
     bench.scan(2)
     bench.scan(1, full_call=True)
     assert bench.stages() == (FIRST, FIRST)

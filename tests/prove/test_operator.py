@@ -141,7 +141,7 @@ DRAINS: Script = (
     (5, {**OUT, "mist_by_hand": True}),
     (5, {**OUT, "drain_by_hand": True}),
 )
-LEAVES: Script = ((150, {}), (5, OUT), (5, {**OUT, "mist_by_hand": True}), (9, {}))
+LEAVES: Script = ((150, {}), (5, OUT), (5, {**OUT, "mist_by_hand": True}), (30, {}))
 IN_HAND, FLOOD, OUTLET = "in_hand", "upper.flood.by_hand", "upper.way_out.by_hand"
 # What is wrong: plan, signal, change, what is done, the requirement that it breaks.
 SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
@@ -165,6 +165,7 @@ SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
         NO_OUT,
         "upper.sweep.not_into_shut_outlet",
     ),
+    "what was let in by hand stays in": ("hand", "hand_over", at_once, LEAVES, "upper.hand_over"),
     "hand mode ends before its valves are at rest": (
         "hand",
         IN_HAND,

@@ -148,7 +148,8 @@ def _by_hand(plan: Plan) -> Lines:
             f"- While `{speak(plan.hand.when)}` valves are in hand: every call ends, and once every circuit "
             "is idle each valve below is open while its input asks for it. Permissives and trips cut as "
             "ever; of valves that exclude each other none opens while another is open or asked for. It ends "
-            "once it is asked for no longer, in idle, with these valves at rest."
+            "once it is asked for no longer, in idle, with these valves at rest; then the finish lets out "
+            "what was let in."
         )
         for valve, given in plan.hand.valves.items():
             yield f"  - `{valve}` by `{given}`"

@@ -1,7 +1,7 @@
 """What a person does to a sequence that runs: hold it, and step on.
 
 Rule of this file: a hold wins over a step. Both act on climbs alone: what cuts and ends cooling does not ask
-them.
+them. Where hand mode has ended the finish runs, so that no water is left that somebody has let in.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ from attrs import frozen
 from steadfall.logic.build.calls import Desk
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.forms import FALSE, all_of, any_of, opposite
-from steadfall.logic.nodes import Node
+from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
+from steadfall.plan.meaning.hand import circuits_in_hand
 from steadfall.plan.model import Plan
 from steadfall.roles import Role, of_plant
 from steadfall.roles import steps_on as named
@@ -28,6 +29,7 @@ class Hands:
     plan: Plan
     on_hold: Node
     pressed: Mapping[str, Node]
+    hand_over: Mapping[str, Node] = {}  # circuit with valves in hand -> hand mode has ended in this scan
 
     @property
     def holds(self) -> bool:
@@ -51,6 +53,14 @@ def hands(desk: Desk) -> Hands:
         on_hold = sheet.put(wish, build(plan.hold.when, sheet, scope), plan.hold.at.own)
     marks = {item.button: item.at.own for item in plan.steps_on}
     just = desk.buttons.just_pressed
+    over: dict[str, Node] = {}
+    if plan.hand is not None:
+        ended = all_of((Previous(of_plant(Role.IN_HAND).name, Type.BOOL), opposite(desk.guards.in_hand)))
+        row = sheet.helper(of_plant(Role.HAND_OVER), ended, plan.hand.at.own)
+        over = dict.fromkeys(circuits_in_hand(plan), row)
     return Hands(
-        plan, on_hold, {name: sheet.helper(named(name), just(name), mark) for name, mark in marks.items()}
+        plan,
+        on_hold,
+        {name: sheet.helper(named(name), just(name), mark) for name, mark in marks.items()},
+        over,
     )

@@ -81,7 +81,11 @@ def sequence(
     called = sheet.helper(of_circuit(Role.CALLED, circuit), at_least(target, numbered(FIRST)), mark)
     cooling = all_of((at_least(before, numbered(FIRST)), Compare("<=", before, numbered(last_stage(kind)))))
     running = sheet.helper(of_circuit(Role.RUNNING, circuit), cooling, mark)
-    onward = choose(over, lookup(before, [numbered(number) for number in _next(kind)]), before)
+    onward = choose(
+        over,
+        lookup(before, [numbered(number) for number in _next(kind, circuit in by_hand.hand_over)]),
+        before,
+    )
     down = (
         choose(at_least(time, ms(kind.step_down_ms, "step_down")), target, before)
         if kind.step_down_ms
@@ -125,7 +129,7 @@ def _target(kind: CircuitType, free: Node, asks: dict[int, list[Node]]) -> Node:
 def _over(sheet: Sheet, scope: Scope, before: Node, time: Node, by_hand: Hands) -> Node:
     """Whether the present stage may give way to the next, or the finish step has run its time."""
     kind = scope.plan.type_of(str(scope.circuit))
-    climbs: list[Node] = [FALSE]  # idle
+    climbs = [by_hand.hand_over.get(str(scope.circuit), FALSE)]  # idle
     for stage in kind.stages:
         climb = climb_of(scope.plan, str(scope.circuit), stage)
         wish = climb_named(str(scope.circuit), stage.name)
@@ -146,9 +150,9 @@ def _run(time: Node, step: FinishStep) -> Node:
     return Compare(">=", time, ms(step.for_ms, f"{step.name}.for", mark), mark=mark)
 
 
-def _next(kind: CircuitType) -> list[int]:
-    """The state after each state."""
+def _next(kind: CircuitType, in_hand: bool) -> list[int]:
+    """The state after each state; after an idle in which valves were moved by hand the finish."""
     last = last_stage(kind)
     stages = [min(number + 1, last) for number in range(FIRST, last + 1)]
     steps = [number + 1 for number in range(last + 1, last + len(kind.finish))]
-    return [IDLE, *stages, *steps, *([IDLE] if kind.finish else [])]
+    return [first_finish(kind) if in_hand else IDLE, *stages, *steps, *([IDLE] if kind.finish else [])]

@@ -314,7 +314,8 @@ SECTIONS = (
         model.Hand,
         "Hand mode. Its beginning cuts every call; once every circuit is idle each valve named is moved by "
         "its input. Permissives, trips, shortest times and exclusions stay in force: `exclusive`, `never` of "
-        "two valves, a drain with water, an outlet that is shut. It ends in idle with these valves at rest.",
+        "two valves, a drain with water, an outlet that is shut. It ends in idle with these valves at rest, "
+        "and their circuits run their finish.",
         must("while", Phrase(), "While it holds, valves are in hand.", "hand_key", into="when"),
         others=may(
             "CIRCUIT.VALVE",

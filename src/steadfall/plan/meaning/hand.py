@@ -12,6 +12,13 @@ from steadfall.plan.model import Exclusive, Never, Plan
 from steadfall.plan.model.condition import And, Condition, Signal
 
 
+def circuits_in_hand(plan: Plan) -> tuple[str, ...]:
+    """The circuits that have a valve which is moved by hand."""
+    known = valves(plan)
+    named = plan.hand.valves if plan.hand else ()
+    return tuple(dict.fromkeys(known[name].circuit for name in named if name in known))
+
+
 def rests_open(plan: Plan, valve: str) -> bool:
     """Whether a valve is open in idle."""
     own = valves(plan)[valve]

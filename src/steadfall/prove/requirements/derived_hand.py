@@ -16,9 +16,9 @@ from steadfall.plan.meaning.hand import excluded_by, inlets_of, outlets_of, rest
 from steadfall.plan.model import Hand
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of
 from steadfall.prove.requirements.derived_steps import stands_long
-from steadfall.prove.requirements.pressed import all_idle, hand_key, in_hand, is_pressed
+from steadfall.prove.requirements.pressed import all_idle, hand_key, hand_over, in_hand, is_pressed
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
-from steadfall.roles import Role, of_plant
+from steadfall.roles import Role, of_plant, target
 from steadfall.roles import stage as stage_name
 
 IN_HAND = of_plant(Role.IN_HAND).name
@@ -48,6 +48,24 @@ def hand_mode_ends_cooling(watch: Watch) -> None:
             (at_least(stage_of(name), whole(1)), opposite(at_least(stage_of(name), whole(last + 1))))
         )
         watch.require(said, all_of((on, cools)), all_of((on, at_least(stage_before(name), whole(1)))))
+
+
+def hand_mode_hands_over(watch: Watch) -> None:
+    """After hand mode a circuit runs its finish, so that what was let in by hand is let out."""
+    hand = watch.plan.hand
+    for name in watch.plan.circuits:
+        finish = watch.plan.type_of(name).finish
+        for ended in hand_over(watch, name) if hand and finish else ():
+            words = (
+                f"{name} begins its finish, {finish[0].name}, in the scan in which hand mode ends, unless "
+            )
+            words += "a call begins cooling then."
+            marks = (hand.at.own,) if hand else ()
+            said = Said(f"{name}.hand_over", words, marks, (stage_name(name), IN_HAND), name)
+            first = whole(len(watch.plan.type_of(name).stages) + 1)
+            uncalled = opposite(at_least(Read(target(name), Type.INT), whole(1)))
+            wrong = all_of((ended, uncalled, different(stage_of(name), first)))
+            watch.require(said, wrong, all_of((ended, uncalled)))
 
 
 def valves_as_asked(watch: Watch) -> None:
@@ -118,4 +136,9 @@ def _unless(others: tuple[str, ...], outlets: tuple[str, ...]) -> str:
     return words + (f", {together(outlets)} {'are' if len(outlets) > 1 else 'is'} open" if outlets else "")
 
 
-HAND: tuple[Callable[[Watch], None], ...] = (hand_mode_latches, hand_mode_ends_cooling, valves_as_asked)
+HAND: tuple[Callable[[Watch], None], ...] = (
+    hand_mode_latches,
+    hand_mode_ends_cooling,
+    hand_mode_hands_over,
+    valves_as_asked,
+)

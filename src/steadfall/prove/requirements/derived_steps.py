@@ -19,7 +19,7 @@ from steadfall.plan.model import Open
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
-from steadfall.prove.requirements.pressed import stepped
+from steadfall.prove.requirements.pressed import hand_over, stepped
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import stage as stage_name
 from steadfall.roles import target
@@ -106,10 +106,12 @@ def finish_reaches_idle(watch: Watch) -> None:
         )
         label, mark = f"{name}.reaches_idle", kind.at.of("finish")
         asked = at_least(Read(target(name), Type.INT), whole(FIRST))
-        age = watch.since(label, asked, whole_time, mark)
-        words = f"{name} is idle at the latest {time(whole_time)} after the last call."
+        by_hand = tuple(hand_over(watch, name))
+        age = watch.since(label, any_of((asked, *by_hand)), whole_time, mark)
+        words = f"{name} is idle at the latest {time(whole_time)} after the last call"
+        words += f"{' or the end of hand mode' if by_hand else ''}."
         said = Said(label, words, (mark,), (stage_name(name),), name)
-        over = all_of((at_least(age, ms(whole_time)), opposite(asked)))
+        over = all_of((at_least(age, ms(whole_time)), opposite(asked), *map(opposite, by_hand)))
         watch.require(said, all_of((over, different(stage_of(name), whole(IDLE)))), over)
 
 

@@ -13,7 +13,7 @@ from steadfall.logic.build.stages import IDLE
 from steadfall.logic.forms import all_of, any_of, equal, less, opposite, real_less, whole
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
 from steadfall.plan.meaning.by_hand import buttons_of
-from steadfall.plan.meaning.hand import rests_open
+from steadfall.plan.meaning.hand import circuits_in_hand, rests_open
 from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Hand
 from steadfall.prove.requirements.watch import Watch
@@ -98,7 +98,7 @@ def hand_key(watch: Watch, hand: Hand) -> Read:
     return watch.once(name, write)
 
 
-def in_hand(watch: Watch) -> Iterator[Node]:
+def in_hand(watch: Watch) -> Iterator[Read]:
     """Valves are in hand, where the plan has a hand mode."""
     hand = watch.plan.hand
     if hand is None:
@@ -112,6 +112,13 @@ def in_hand(watch: Watch) -> Iterator[Node]:
         return watch.forgotten(name, SetDominant(hand_key(watch, hand), ends), hand.at.own)
 
     yield watch.once(name, write)
+
+
+def hand_over(watch: Watch, circuit: str) -> Iterator[Node]:
+    """Hand mode has ended in this scan, of a circuit that has a valve in it."""
+    if circuit in circuits_in_hand(watch.plan):
+        (on,) = in_hand(watch)
+        yield all_of((Previous(on.name, Type.BOOL), opposite(on)))
 
 
 def all_idle(watch: Watch) -> Node:

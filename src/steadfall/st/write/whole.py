@@ -46,7 +46,9 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.MAY_COOL: "trips",
     **dict.fromkeys((Role.BUTTON, Role.STARTED, Role.LET_GO), "calls, and whether they are made anew"),
     Role.DONE: "the end of a cool-down",
-    **dict.fromkeys((Role.IN_HAND, Role.HAND_KEY, Role.HAND_READY, Role.BY_HAND), "hand mode"),
+    **dict.fromkeys(
+        (Role.IN_HAND, Role.HAND_KEY, Role.HAND_READY, Role.HAND_OVER, Role.BY_HAND), "hand mode"
+    ),
     **dict.fromkeys((Role.ON_HOLD, Role.STEP_ON), "what a person holds or steps on"),
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",

@@ -272,7 +272,7 @@ RULES: Mapping[Role, Rule] = {
     Role.BUTTON: PASSED,
     Role.DONE: Rule(_done, _always, 6),
     Role.IN_HAND: Rule(_in_hand, _if_true, 5),
-    **dict.fromkeys((Role.HAND_KEY, Role.HAND_READY, Role.BY_HAND), PASSED),
+    **dict.fromkeys((Role.HAND_KEY, Role.HAND_READY, Role.HAND_OVER, Role.BY_HAND), PASSED),
     Role.ON_HOLD: Rule(_on_hold, _if_true, 5),
     Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
