@@ -16,6 +16,8 @@ class Role(Enum):
 
     INPUT = "input"  # comes from outside
     VALUE = "value"  # a measured input as the controller works with it
+    SCAN = "scan"  # every scan, and how long ago the one before was
+    SCAN_TIME = "scan_time"
     # Settings.
     IN_USE = "in_use"  # a setting as the controller works with it
     MAY_SET = "may_set"  # settings are taken over from the panel

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
 
 import attrs
 import pytest
@@ -12,14 +13,18 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
 from steadfall.plan.read.whole import read_file
+from steadfall.prove.compare.compare import compare
+from steadfall.prove.compare.compared import EQUAL
 from steadfall.prove.requirements.whole import watched
 from steadfall.scan.interpreter import Scanner
+from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
 from tests.plan.paths import GOOD
 
 PLAN = read_file(next(path for path in GOOD if path.stem == "bad_sensors"))
 LOW, COLD = -6.25, 100.0  # a broken wire, and a reading at which a climb holds
 SENSOR = "lower_platen_temperature"
+BROKEN = -0.4  # what a pressure shows on a broken wire
 
 
 def trusting(node: Node) -> Node:
@@ -85,3 +90,26 @@ def test_the_text_has_the_value_in_its_place() -> None:
     text = structured_text(PLAN).text
     assert "measured values" in text
     assert "lower_outlet_temperature_value" in text
+
+
+def test_a_filter_goes_its_share_of_the_way_and_begins_anew_on_a_sensor_that_reads() -> None:
+    scanner = Scanner(build(PLAN))
+    course = [(20, 1.0), (20, 2.0), (20, 2.0), (20, BROKEN), (20, 5.0), (40, 9.0)]
+    found = [scanner.scan(dt, {"upper.pressure": shown})["upper.pressure.value"] for dt, shown in course]
+    assert found == pytest.approx([1.0, 1.01, 1.0199, BROKEN, 5.0, 5.08])
+
+
+def test_a_filter_is_a_first_order_lag() -> None:
+    """One time constant after a step it has gone 1 - 1/e = 63.2 % of the way (any control textbook)."""
+    scanner = Scanner(build(PLAN))
+    scanner.scan(20, {"upper.pressure": 0.0})
+    for _ in range(100):
+        found = scanner.scan(20, {"upper.pressure": 10.0})["upper.pressure.value"]
+    assert found == pytest.approx(6.32, abs=0.03)
+
+
+def test_the_text_of_a_filter_is_the_plan_for_ever(tmp_path: Path) -> None:
+    code = tmp_path / "controller.st"
+    code.write_text(structured_text(PLAN).text, encoding="ascii")
+    found = compare(PLAN, build(PLAN), bring(PLAN, code))
+    assert (found.verdict, found.rechecked) == (EQUAL, True)

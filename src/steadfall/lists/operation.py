@@ -80,10 +80,10 @@ def _signals(plan: Plan) -> Lines:
 
 def _bad(item: Input) -> str:
     """What happens while a sensor is out of its range, where that is more than that it holds climbs."""
+    slow = f", filtered over {time(item.filter_ms)}" if item.filter_ms else ""
     instead = shown(item.substitute, item.kind, 6, item.unit) if item.when_bad == "go on" else ""
-    return {"trip": "; it trips out of its range", "go on": f"; out of its range {instead} stand in"}.get(
-        item.when_bad, ""
-    )
+    stands = f"; out of its range {instead} stand in"
+    return slow + {"trip": "; it trips out of its range", "go on": stands}.get(item.when_bad, "")
 
 
 def _switched(plan: Plan, item: Input) -> str:

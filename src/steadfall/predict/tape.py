@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.names import input_identity, quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
 from steadfall.quantities import reading
-from steadfall.roles import Role, in_use, of_ramp
+from steadfall.roles import Role, in_use, of_input, of_ramp
 from steadfall.scan.program import Program
 from steadfall.trace.trace import Trace, Track
 from steadfall.units import scale
@@ -147,6 +147,8 @@ def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
         for name, item in plan.inputs.items()
         if not item.is_digital
     }
+    for name in tuple(found):
+        found[of_input(Role.VALUE, name, input_identity(plan, name)).name] = found[name]
     for name, one in plan.settings.items():
         if not one.is_time:
             found[name] = found[in_use(name).name] = (one.dimension, *scale(one.unit, one.dimension))

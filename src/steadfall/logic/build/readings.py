@@ -1,20 +1,33 @@
 """Measured inputs as the controller works with them.
 
 Rule of this file: whatever looks at a measured value takes it from here. An input that is worked with as it
-is has no row of its own; one that goes on with a value while its sensor is bad has `NAME.value`. Whether a
-sensor is bad is judged by what it shows.
+is has no row of its own; one that is filtered, or goes on with a value while its sensor is bad, has
+`NAME.value`. Whether a sensor is bad is judged by what it shows.
 """
 
 from __future__ import annotations
 
-from steadfall.logic.forms import all_of, choose, less, opposite, real
-from steadfall.logic.nodes import Compare, Node, Read, Type
+from steadfall.logic.forms import TRUE, all_of, choose, less, opposite, real
+from steadfall.logic.nodes import (
+    Add,
+    Compare,
+    Least,
+    Multiply,
+    Node,
+    Previous,
+    Read,
+    Since,
+    Subtract,
+    ToReal,
+    Type,
+)
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import Input, Plan
-from steadfall.roles import Role, of_input
+from steadfall.roles import Named, Role, of_input, of_plant
 from steadfall.units import value_in
 
+LONGEST_MS = 86_400_000  # as far as a clock of the text counts; the time of a scan is begun anew in each
 DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
 
 
@@ -33,19 +46,50 @@ def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
     """A measured input as the controller works with it."""
     item = plan.inputs[name]
     shown = Read(name, Type.BOOL if item.is_digital else Type.REAL)
-    if item.when_bad != "go on":
+    if item.when_bad != "go on" and not item.filter_ms:
         return shown
     wish = of_input(Role.VALUE, name, input_identity(plan, name))
     if wish.name in sheet.types:
         return Read(wish.name, Type.REAL)
-    instead = real(in_unit(item, item.substitute), f"{name}.instead")
-    mark = item.at.of("when_bad")
-    return sheet.put(wish, choose(is_bad(item), instead, shown), mark)
+    value: Node = shown
+    if item.when_bad == "go on":
+        instead = real(in_unit(item, item.substitute), f"{name}.instead")
+        value = choose(is_bad(item), instead, shown)
+    if item.filter_ms:
+        value = _filtered(sheet, plan, item, value, wish)
+    begun = in_unit(item, item.speaks[0]) if item.filter_ms else None
+    return sheet.put(wish, value, item.at.of("filter" if item.filter_ms else "when_bad"), begun)
+
+
+def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -> Node:
+    """A first-order lag by steps: each scan goes as far as its share of the filter's time.
+
+    Only between two values that a good sensor shows; so it begins with the first of them, and what a broken
+    wire showed is not remembered. Before the first scan it is one of a bad sensor.
+    """
+    before = Previous(wish.name, Type.REAL)
+    gone = Multiply(ToReal(_scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
+    nearer = Add(before, Multiply(Subtract(value, before), Least(gone, real(1.0))))
+    return choose(all_of((_within(item, value), _within(item, before))), nearer, value)
+
+
+def _scan_time(sheet: Sheet, plan: Plan) -> Read:
+    """How long ago the scan before was."""
+    mark, name = plan.at.of("scan"), of_plant(Role.SCAN_TIME)
+    if name.name in sheet.types:
+        return Read(name.name, Type.TIME)
+    every = sheet.helper(of_plant(Role.SCAN), TRUE, mark)
+    return sheet.put(name, Since(every.name, LONGEST_MS), mark)
 
 
 def is_bad(item: Input) -> Node:
     """The sensor of an input is out of its range."""
+    return opposite(_within(item, Read(item.name, Type.REAL)))
+
+
+def _within(item: Input, value: Node) -> Node:
+    """A value is one that a good sensor shows: above one end and below the other, which no value is that is
+    not a number.
+    """
     low, high = (in_unit(item, end) for end in item.good)
-    shown = Read(item.name, Type.REAL)
-    # "Not above low and below high" also catches a value that is not a number.
-    return opposite(all_of((Compare(">", shown, real(low)), less(shown, real(high)))))
+    return all_of((Compare(">", value, real(low)), less(value, real(high))))

@@ -18,6 +18,7 @@ from steadfall.plan.meaning.names import (
 )
 from steadfall.plan.model import Feedback, Input, Plan, Valve
 from steadfall.plan.problems import Problems
+from steadfall.plan.text.lay_out import time
 from steadfall.quantities import IS_OPEN
 from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
 from steadfall.units import DIFFERENCES, DIMENSIONS, shown
@@ -116,9 +117,13 @@ def _range(item: Input) -> str:
     return f"{low} to {high}"
 
 
-def bad_sensors_are_answered(plan: Plan, problems: Problems) -> None:
-    """A sensor that trips has a reset, one that goes on does so with a value that it could show."""
+def sensors_are_worked_with(plan: Plan, problems: Problems) -> None:
+    """A filter filters; a sensor that trips has a reset, one that goes on has a value that it could show."""
     for item in plan.inputs.values():
+        if 0 < item.filter_ms < plan.scan.longest_ms:
+            expected = f"at least {time(plan.scan.longest_ms)}"
+            read = "this is shorter than a scan can be, and filters nothing"
+            problems.add(item.at.of("filter"), "out-of-bounds", "filter", read, expected)
         if item.when_bad == "trip" and item.reset is None:
             read = "a sensor that trips needs what resets it"
             problems.add(item.at.own, "missing-key", "reset", read, "a condition", example="reset_button")
@@ -188,7 +193,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     inputs_have_own_names,
     ramps_have_own_names,
     sensors_measure,
-    bad_sensors_are_answered,
+    sensors_are_worked_with,
     feedback_is_a_switch,
     ramps_follow,
 )

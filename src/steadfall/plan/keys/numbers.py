@@ -220,6 +220,8 @@ def _of_type(kind: CircuitType, here: _Here) -> Numbers:
 def _of_input(item: Input, here: _Here) -> Numbers:
     for field in ("low", "high", "normal") if not item.is_digital else ():
         yield here.to(field, field).number(Span(item.kind))
+    if item.filter_ms:
+        yield here.to("filter", "filter_ms").number(evolve(_AGE, counted=False))
     if item.when_bad == "go on":
         yield here.to("when_bad", "substitute").number(Span(item.kind, item.low, item.high))
     if item.changes is not None and item.measures is not None:

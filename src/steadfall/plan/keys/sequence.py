@@ -205,6 +205,15 @@ SECTIONS = (
             control=True,
         ),
         may(
+            "filter",
+            Time("10 ms", "1 h"),
+            "Time of a first-order filter in the controller, at least the longest scan. What a broken wire "
+            "shows is not remembered.",
+            "2 s",
+            into="filter_given_ms",
+            control=True,
+        ),
+        may(
             "when_bad",
             Either(
                 (

@@ -167,9 +167,9 @@ class Input:
     sensor's ends in SI or percent, `unit` is the spelling of the range (the unit in which the controller sees
     the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
     otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
-    `changes` is of a switch that measures what is more than on or off. `when_bad` is what becomes of a
-    sensor out of its range: "hold" (no climb that looks at it), "trip" (until `reset`), or "go on" with
-    `substitute`.
+    `changes` is of a switch that measures what is more than on or off. `filter_ms` is the time of the
+    controller's first-order filter, 0 without one. `when_bad` is what becomes of a sensor out of its range:
+    "hold" (no climb that looks at it), "trip" (until `reset`), or "go on" with `substitute`.
     """
 
     name: str
@@ -181,6 +181,7 @@ class Input:
     lag: float = 0.0  # s, first order
     normal: float = 0.0
     changes: Changes | None = None
+    filter_ms: int = 0
     when_bad: str = "hold"
     substitute: float = 0.0
     reset: Condition | None = None

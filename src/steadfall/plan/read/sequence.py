@@ -96,6 +96,13 @@ def _distance(given: Measured | None, dimension: str, key: str, here: Here) -> f
     return 0.0
 
 
+def filtered(kind: str, filter_given_ms: int | None, *, here: Here) -> int:
+    """The time of the controller's filter, 0 where there is none."""
+    if filter_given_ms is not None and kind in DIGITAL:
+        here.add("filter", "unused-key", f"a {kind} is on or off", "a measured input", at="filter")
+    return filter_given_ms or 0 if kind not in DIGITAL else 0
+
+
 def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, float]:
     """What becomes of a sensor out of its range, and the value with which it goes on."""
     if bad is None or bad == "":

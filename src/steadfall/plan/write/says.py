@@ -214,6 +214,7 @@ SAYS: Mapping[type, Says] = {
         "sentence": _measures,
         "hysteresis": _hysteresis,
         "normal": _normal,
+        "filter_given_ms": lambda item, _told: item.filter_ms or None,
         "bad": _bad,
     },
     model.Permissive: {"water": _guarded},

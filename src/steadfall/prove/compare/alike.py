@@ -76,17 +76,23 @@ def _written_out(name: str, latch: SetDominant | ResetDominant) -> Node:
     return And((kept, Or((latch.set, last))))
 
 
+def _is_true(node: Node) -> bool:
+    return isinstance(node, Constant) and node.value is True
+
+
 @define
 class _Numbers:
     which: int  # network
     leaves: frozenset[str]  # signals whose last value is the same in both
     numbers: dict[Hashable, int]
     rows: dict[str, int] = field(factory=dict)
+    every_scan: frozenset[str] = frozenset()  # what is true in every scan
 
     def of(self, network: Network) -> dict[str, int]:
         """The number of every signal."""
         values = {row.name: self._number(("input", row.name, row.type)) for row in network.inputs}
         self.rows = dict(values)
+        self.every_scan = frozenset(row.name for row in network.assignments if _is_true(row.node))
         for row in network.assignments:
             self.rows[row.name] = self._row(row)
         return {name: number for name, number in self.rows.items() if name not in values}
@@ -130,8 +136,9 @@ class _Numbers:
         return self._number(("elapsed", self.rows[node.timer]))
 
     def since(self, node: Since) -> int:
-        """The time since an event."""
-        return self._number(("since", self._last(node.event), node.limit_ms))
+        """The time since an event; since one that is in every scan it is the time of the scan."""
+        event = True if node.event in self.every_scan else self._last(node.event)
+        return self._number(("since", event, node.limit_ms))
 
     def opposite(self, node: Not) -> int:
         """Not this."""

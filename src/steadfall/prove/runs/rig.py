@@ -16,7 +16,9 @@ from steadfall.plan.meaning.conditions import walk as parts
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import Signal
+from steadfall.prove.system.cone import reads
 from steadfall.quantities import IS_OPEN
+from steadfall.roles import Role
 from steadfall.runs.player import Fast
 from steadfall.units import value_in
 
@@ -139,15 +141,23 @@ def _choices(network: Network, more: Mapping[str, set[float]] = {}) -> dict[str,
 
 
 def limits(network: Network) -> dict[str, set[float]]:
-    """The constants that each REAL input is compared with."""
+    """The constants that each REAL input is compared with, as it is or as the controller works with it."""
     constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
     for row in network.assignments:
         for node in walk(row.node):
             if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
                 continue
-            if node.left.name in constants and isinstance(node.right, nodes.Constant):
-                constants[node.left.name].add(float(node.right.value))
+            if isinstance(node.right, nodes.Constant):
+                for name in _shown(network, node.left.name) & constants.keys():
+                    constants[name].add(float(node.right.value))
     return constants
+
+
+def _shown(network: Network, name: str) -> set[str]:
+    """The signal itself, and what it shows where it is a measured input as the controller works with it."""
+    row = network.rows.get(name)
+    worked_out = row is not None and row.role is Role.VALUE
+    return {name, *reads(row.node)} if row is not None and worked_out else {name}
 
 
 def _about(network: Network, holds: Ends) -> tuple[float, ...]:

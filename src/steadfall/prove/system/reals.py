@@ -31,8 +31,15 @@ _CHOOSING = (nodes.Select, nodes.Mux, nodes.Limit, nodes.Least, nodes.Greatest)
 
 
 def works_out(network: Network) -> bool:
-    """Whether a network does arithmetic with measured values; where it does not, their places say all."""
-    every = (node for row in network.assignments for node in walk(row.node))
+    """Whether a network does arithmetic with measured values that a search in real numbers can follow.
+
+    Where it does none, their places say all. A product of two things that change (a filter's step by the time
+    of a scan) is not followed: such a value may then be anything, and runs alone look for a way.
+    """
+    every = [node for row in network.assignments for node in walk(row.node)]
+    products = (node for node in every if isinstance(node, nodes.Multiply))
+    if any(not any(isinstance(part, nodes.Constant) for part in children(node)) for node in products):
+        return False
     return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
 
 

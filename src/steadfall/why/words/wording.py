@@ -13,7 +13,7 @@ from steadfall.logic.build.stages import state_names
 from steadfall.plan.meaning.names import input_identity, resolve, valves
 from steadfall.plan.model import FinishStep, Plan, Stage
 from steadfall.plan.model import condition as said
-from steadfall.roles import Identity, Role, in_use, of_ramp, stage
+from steadfall.roles import Identity, Role, in_use, of_input, of_ramp, stage
 from steadfall.source import Mark
 
 Titled = tuple[str, Mark]
@@ -73,7 +73,8 @@ def _titles(plan: Plan) -> Iterator[tuple[Identity, Titled]]:
 def _units(plan: Plan) -> Iterator[tuple[str, str]]:
     for item in plan.inputs.values():
         if not item.is_digital:
-            yield item.name, "%" if item.kind == "percent" else item.unit
+            unit, given = "%" if item.kind == "percent" else item.unit, input_identity(plan, item.name)
+            yield from ((one, unit) for one in (item.name, of_input(Role.VALUE, item.name, given).name))
     for level in plan.settings.values():
         yield from ((name, level.unit) for name in (level.name, in_use(level.name).name))
     for ramp in plan.ramps.values():
