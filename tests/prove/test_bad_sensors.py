@@ -9,6 +9,7 @@ import attrs
 import pytest
 
 from steadfall.logic import nodes
+from steadfall.logic.build.readings import as_handed, si_of
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
@@ -16,6 +17,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL
 from steadfall.prove.requirements.whole import watched
+from steadfall.prove.runs.rig import rig
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
@@ -39,14 +41,21 @@ FAULTS: Mapping[str, tuple[str, Callable[[Node], Node], str]] = {
 }
 
 
+def handed(name: str, value: float) -> float:
+    """What the controller is handed for a value in the unit of the range."""
+    item = PLAN.inputs[name]
+    return as_handed(item, si_of(item, value))
+
+
 def called(network: Network, sensors: Mapping[str, float]) -> Iterator[Mapping[str, Value]]:
-    """Every scan of a call of 50 s, some sensors showing this."""
+    """Every scan of a call of 50 s, some sensors showing this, in degC and barg."""
     scanner = Scanner(network)
     usual = {SENSOR: COLD, "upper.pressure": 1.0}
     usual |= {f"{one}.outlet_temperature": COLD for one in PLAN.circuits}
+    shown = {name: handed(name, value) for name, value in {**usual, **sensors}.items()}
     for second in range(50):
         given = {"full_call": second > 0, "air_pressure_ok": True, "reset_button": False}
-        yield dict(scanner.scan(1000, {**given, **usual, **sensors}))
+        yield dict(scanner.scan(1000, {**given, **shown}))
 
 
 @pytest.mark.parametrize("fault", FAULTS)
@@ -113,3 +122,27 @@ def test_the_text_of_a_filter_is_the_plan_for_ever(tmp_path: Path) -> None:
     code.write_text(structured_text(PLAN).text, encoding="ascii")
     found = compare(PLAN, build(PLAN), bring(PLAN, code))
     assert (found.verdict, found.rechecked) == (EQUAL, True)
+
+
+def test_a_value_is_worked_out_on_the_line_through_both_ends_of_the_range() -> None:
+    """4 .. 20 mA and 0 .. 27648 counts, of 0 .. 250 degC: by hand."""
+    scanner = Scanner(build(PLAN))
+    found = scanner.scan(20, {"upper.outlet_temperature": 12.0, "lower.outlet_temperature": 6912.0})
+    assert found["upper.outlet_temperature.value"] == 125.0
+    assert found["lower.outlet_temperature.value"] == pytest.approx(62.5, abs=1e-9)
+
+
+@pytest.mark.parametrize(("counts", "value"), [(-300.0, -2.712674), (-400.0, 180.0), (28600.0, 180.0)])
+def test_whether_a_sensor_is_bad_is_judged_by_what_is_handed_over(counts: float, value: float) -> None:
+    """Good are -345.6 to 28512 counts: 3.8 and 20.5 mA of a loop from 4 to 20."""
+    scanner = Scanner(build(PLAN))
+    found = scanner.scan(20, {"lower.outlet_temperature": counts})["lower.outlet_temperature.value"]
+    assert found == pytest.approx(value, abs=1e-6)
+
+
+def test_runs_hand_over_what_stands_at_the_limits_of_the_value() -> None:
+    """A climb below 120 degC is one below 11.68 mA."""
+    handed = rig(PLAN, build(PLAN)).choices["upper.outlet_temperature"]
+    assert 11.68 in handed
+    assert min(handed) < 4.0
+    assert max(handed) > 20.0

@@ -11,6 +11,7 @@ from typing import Any
 from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
 from steadfall.plan.meaning.feeders import drawing, is_cut
+from steadfall.plan.meaning.handed import aloud
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import (
@@ -80,10 +81,11 @@ def _signals(plan: Plan) -> Lines:
 
 def _bad(item: Input) -> str:
     """What happens while a sensor is out of its range, where that is more than that it holds climbs."""
+    handed = f", handed over as {aloud(item.raw)}" if item.raw else ""
     slow = f", filtered over {time(item.filter_ms)}" if item.filter_ms else ""
     instead = shown(item.substitute, item.kind, 6, item.unit) if item.when_bad == "go on" else ""
     stands = f"; out of its range {instead} stand in"
-    return slow + {"trip": "; it trips out of its range", "go on": stands}.get(item.when_bad, "")
+    return handed + slow + {"trip": "; it trips out of its range", "go on": stands}.get(item.when_bad, "")
 
 
 def _switched(plan: Plan, item: Input) -> str:

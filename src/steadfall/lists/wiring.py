@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
+from steadfall.plan.meaning.handed import aloud
 from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
 from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import DIGITAL, Feeder, Input, Io, MainValve, Output, Plan, Terminal, Valve
@@ -72,9 +73,10 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
         )
     dimension = DIMENSIONS.get(item.kind, item.kind)
     low, high = (_in_unit(value, dimension, item.unit) for value in (item.low, item.high))
+    span = f"{low} .. {high} {item.unit}" + (f" as {aloud(item.raw)}" if item.raw else "")
     what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
-    return Signal(item.name, what, "AI", f"{low} .. {high} {item.unit}", "", fail, terminal, item.at.own)
+    return Signal(item.name, what, "AI", span, "", fail, terminal, item.at.own)
 
 
 def _switch(plan: Plan, item: Input) -> str:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.handed import scale_of
 from steadfall.plan.meaning.names import input_identity, quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
@@ -142,13 +143,11 @@ def _kept(network: Network) -> list[tuple[str, Type]]:
 
 def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
     """Dimension, factor and offset of the plan's measured and made numbers: SI = value x factor + offset."""
-    found = {
-        name: (item.kind, *scale(item.unit, item.kind))
-        for name, item in plan.inputs.items()
-        if not item.is_digital
-    }
+    found = {name: (item.kind, *scale_of(item)) for name, item in plan.inputs.items() if not item.is_digital}
     for name in tuple(found):
-        found[of_input(Role.VALUE, name, input_identity(plan, name)).name] = found[name]
+        item = plan.inputs[name]
+        value = of_input(Role.VALUE, name, input_identity(plan, name)).name
+        found[value] = (item.kind, *scale(item.unit, item.kind))
     for name, one in plan.settings.items():
         if not one.is_time:
             found[name] = found[in_use(name).name] = (one.dimension, *scale(one.unit, one.dimension))

@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
+from steadfall.plan.meaning.handed import scale_of
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.scenario import Course, settable
 from steadfall.roles import Role, of_plant, stage
 from steadfall.scan.program import Program
-from steadfall.units import scale
 
 SET = -1  # where an input that measures nothing finds its quantity
 
@@ -59,7 +59,7 @@ def wire(
     place = {name: index for index, name in enumerate(observed)}
     inputs = list(plan.inputs.values())
     at = {found.name: index for index, found in enumerate(inputs)}
-    scales = [(1.0, 0.0) if found.is_digital else scale(found.unit, found.kind) for found in inputs]
+    scales = [(1.0, 0.0) if found.is_digital else scale_of(found) for found in inputs]
     begin = {**settable(plan), **course.start}
 
     def register(name: str) -> int:

@@ -1,8 +1,8 @@
 """Measured inputs as the controller works with them.
 
 Rule of this file: whatever looks at a measured value takes it from here. An input that is worked with as it
-is has no row of its own; one that is filtered, or goes on with a value while its sensor is bad, has
-`NAME.value`. Whether a sensor is bad is judged by what it shows.
+is has no row of its own; one that is worked out of milliamperes or counts, is filtered, or goes on with a
+value while its sensor is bad, has `NAME.value`. Whether a sensor is bad is judged by what it shows.
 """
 
 from __future__ import annotations
@@ -22,10 +22,11 @@ from steadfall.logic.nodes import (
     Type,
 )
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.handed import scale_of
 from steadfall.plan.meaning.names import input_identity
-from steadfall.plan.model import Input, Plan
+from steadfall.plan.model import Input, Plan, Raw
 from steadfall.roles import Named, Role, of_input, of_plant
-from steadfall.units import value_in
+from steadfall.units import scale, value_in
 
 LONGEST_MS = 86_400_000  # as far as a clock of the text counts; the time of a scan is begun anew in each
 DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
@@ -34,6 +35,20 @@ DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.9999999999999
 def in_unit(source: Input, value: float) -> float:
     """An SI value in the unit in which the controller works with an input."""
     return value if source.kind == "percent" else round(value_in(value, source.unit, source.kind), DIGITS)
+
+
+def si_of(source: Input, value: float) -> float:
+    """A value in the unit in which the controller works with an input, in SI."""
+    factor, offset = scale(source.unit, source.kind)
+    return value * factor + offset
+
+
+def as_handed(source: Input, value: float) -> float:
+    """An SI value as the controller is handed it by an input."""
+    if source.raw is None:
+        return in_unit(source, value)
+    factor, offset = scale_of(source)
+    return round((value - offset) / factor, DIGITS)
 
 
 def readings(sheet: Sheet, plan: Plan) -> None:
@@ -46,19 +61,28 @@ def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
     """A measured input as the controller works with it."""
     item = plan.inputs[name]
     shown = Read(name, Type.BOOL if item.is_digital else Type.REAL)
-    if item.when_bad != "go on" and not item.filter_ms:
+    if item.when_bad != "go on" and not item.filter_ms and item.raw is None:
         return shown
     wish = of_input(Role.VALUE, name, input_identity(plan, name))
     if wish.name in sheet.types:
         return Read(wish.name, Type.REAL)
-    value: Node = shown
+    value = shown if item.raw is None else _worked_out(item, item.raw, shown)
     if item.when_bad == "go on":
         instead = real(in_unit(item, item.substitute), f"{name}.instead")
-        value = choose(is_bad(item), instead, shown)
+        value = choose(is_bad(item), instead, value)
     if item.filter_ms:
         value = _filtered(sheet, plan, item, value, wish)
+    key = "filter" if item.filter_ms else "when_bad" if item.when_bad == "go on" else "raw"
     begun = in_unit(item, item.speaks[0]) if item.filter_ms else None
-    return sheet.put(wish, value, item.at.of("filter" if item.filter_ms else "when_bad"), begun)
+    return sheet.put(wish, value, item.at.of(key), begun)
+
+
+def _worked_out(item: Input, raw: Raw, shown: Node) -> Node:
+    """The value in the unit of the range, on the line through its two ends."""
+    low, high = (in_unit(item, end) for end in (item.low, item.high))
+    above = Subtract(shown, real(raw.low, f"{item.name}.raw_low"))
+    gain = real((high - low) / (raw.high - raw.low), f"{item.name}.per_raw")
+    return Add(real(low, f"{item.name}.low"), Multiply(above, gain))
 
 
 def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -> Node:
@@ -84,12 +108,14 @@ def _scan_time(sheet: Sheet, plan: Plan) -> Read:
 
 def is_bad(item: Input) -> Node:
     """The sensor of an input is out of its range."""
-    return opposite(_within(item, Read(item.name, Type.REAL)))
+    return opposite(_between(Read(item.name, Type.REAL), *(as_handed(item, end) for end in item.good)))
 
 
 def _within(item: Input, value: Node) -> Node:
-    """A value is one that a good sensor shows: above one end and below the other, which no value is that is
-    not a number.
-    """
-    low, high = (in_unit(item, end) for end in item.good)
+    """A value is one that a good sensor shows."""
+    return _between(value, *(in_unit(item, end) for end in item.good))
+
+
+def _between(value: Node, low: float, high: float) -> Node:
+    """Above one end and below the other, which no value is that is not a number."""
     return all_of((Compare(">", value, real(low)), less(value, real(high))))

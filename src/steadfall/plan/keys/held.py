@@ -79,6 +79,15 @@ class Sensed:
 
 
 @frozen
+class Ends:
+    """`4 .. 20 mA`, or `0 .. 27648`."""
+
+    low: Part
+    high: Part
+    unit: Part | None = None
+
+
+@frozen
 class Instead:
     """`go on with 180 degC`."""
 

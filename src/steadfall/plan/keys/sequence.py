@@ -6,7 +6,7 @@ Rule of this file: data only.
 from __future__ import annotations
 
 from steadfall.plan import model
-from steadfall.plan.keys.held import Instead, Sensed
+from steadfall.plan.keys.held import Ends, Instead, Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -177,6 +177,19 @@ SECTIONS = (
             "Ends of the sensor, in the unit that the controller sees.",
             "0 .. 250 degC",
             into="span",
+            control=True,
+        ),
+        may(
+            "raw",
+            Pattern(
+                r"(?P<low>-?\d+(\.\d+)?) \.\. (?P<high>-?\d+(\.\d+)?)( (?P<unit>mA|V))?",
+                "two numbers, in mA, in V, or of counts",
+                Ends,
+            ),
+            "What the controller is handed at the two ends of the range; it works the value out. Where "
+            "nothing is said it is handed the value.",
+            "4 .. 20 mA",
+            into="raw_given",
             control=True,
         ),
         may(

@@ -159,6 +159,15 @@ class Changes:
 
 
 @frozen
+class Raw:
+    """What the controller is handed at the two ends of a sensor's range: milliamperes, volts or counts."""
+
+    low: float
+    high: float
+    unit: str = ""  # "" of counts
+
+
+@frozen
 class Input:
     """A signal into the controller. `kind`: switch, button, temperature, pressure, percent.
 
@@ -167,6 +176,7 @@ class Input:
     sensor's ends in SI or percent, `unit` is the spelling of the range (the unit in which the controller sees
     the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
     otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
+    `raw` is what the controller is handed, where that is another number than the value in its unit.
     `changes` is of a switch that measures what is more than on or off. `filter_ms` is the time of the
     controller's first-order filter, 0 without one. `when_bad` is what becomes of a sensor out of its range:
     "hold" (no climb that looks at it), "trip" (until `reset`), or "go on" with `substitute`.
@@ -178,6 +188,7 @@ class Input:
     low: float = 0.0
     high: float = 1.0
     unit: str = ""
+    raw: Raw | None = None
     lag: float = 0.0  # s, first order
     normal: float = 0.0
     changes: Changes | None = None

@@ -59,6 +59,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("low high unit normal", sequence.sensed),
         _fill("measures", sequence.measures),
         _fill("changes", sequence.changes),
+        _fill("raw", sequence.raw),
         _fill("filter_ms", sequence.filtered),
         _fill("when_bad substitute", sequence.when_bad),
     ),

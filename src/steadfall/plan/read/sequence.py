@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from steadfall.plan.keys.held import Delay, Instead, Measured, Part, Sensed, Spanned
+from steadfall.plan.keys.held import Delay, Ends, Instead, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.meaning.trust import sensor_trip
-from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Share, Trip
+from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Raw, Share, Trip
 from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
@@ -94,6 +94,21 @@ def _distance(given: Measured | None, dimension: str, key: str, here: Here) -> f
     read = f"{DIMENSIONS[given.dimension].words} is given"
     here.add(key, "wrong-dimension", read, expected.words, example=expected.example, at=key)
     return 0.0
+
+
+def raw(kind: str, raw_given: Ends | None, *, here: Here) -> Raw | None:
+    """What the controller is handed at the ends of a sensor's range."""
+    if raw_given is None:
+        return None
+    if kind in DIGITAL:
+        here.add("raw", "unused-key", f"a {kind} is on or off", "a measured input", at="raw")
+        return None
+    low, high = float(raw_given.low.text), float(raw_given.high.text)
+    if low >= high:
+        read = "the second number is that of the upper end of the range"
+        here.add("raw", "out-of-order", read, "it above the first", example="4 .. 20 mA", at="raw")
+        return None
+    return Raw(low, high, raw_given.unit.text if raw_given.unit else "")
 
 
 def filtered(kind: str, filter_given_ms: int | None, *, here: Here) -> int:

@@ -15,6 +15,7 @@ from steadfall.plan import model
 from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
+from steadfall.plan.meaning.handed import aloud
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.meaning.trust import sensor_trips
 from steadfall.plan.model.equipment import Fins
@@ -71,6 +72,10 @@ def _actions(step: model.Stage | model.FinishStep, _told: Told) -> Mapping[str, 
 
 def _span(item: model.Input, _told: Told) -> Spanned | None:
     return None if item.is_digital else Spanned(item.low, item.high, item.kind, item.unit)
+
+
+def _raw(item: model.Input, _told: Told) -> str | None:
+    return None if item.raw is None else aloud(item.raw)
 
 
 def _measures(item: model.Input, told: Told) -> str | None:
@@ -211,6 +216,7 @@ SAYS: Mapping[type, Says] = {
     model.Setting: {"preset": _preset, "span": _ends},
     model.Input: {
         "span": _span,
+        "raw_given": _raw,
         "sentence": _measures,
         "hysteresis": _hysteresis,
         "normal": _normal,

@@ -12,13 +12,13 @@ from collections.abc import Iterator
 
 import attrs
 
+from steadfall.logic.build.readings import as_handed
 from steadfall.logic.nodes import Type
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.prove.runs.anew import Move
 from steadfall.prove.runs.rig import Rig, limits, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, made_up, stimuli
 from steadfall.runs.run import Run, turns
-from steadfall.units import value_in
 
 SEEDS, FEW, MORE, TURNS = range(36), range(8), range(8, 48), range(160)
 MOSTLY = 0.7  # of what turns is what asks for cooling
@@ -97,7 +97,7 @@ def _in_range(pair: Pair, usual: Rig) -> Rig:
     for name, values in choices.items():
         item = pair.usual.inputs.get(name)
         if item is not None and not item.is_digital:
-            low, high = (value_in(end, item.unit) for end in (item.low, item.high))
+            low, high = (as_handed(item, end) for end in (item.low, item.high))
             inside = tuple(sorted(value for value in values if low <= value <= high))
             choices[name] = inside if len(inside) > 1 else values
     return attrs.evolve(usual, choices=choices)
@@ -105,7 +105,7 @@ def _in_range(pair: Pair, usual: Rig) -> Rig:
 
 def _judged_apart(pair: Pair, usual: Rig) -> Iterator[Rig]:
     """Measured values kept among the limits that only one of the two has."""
-    ours, theirs = (limits(side) for side in (pair.first, pair.second))
+    ours, theirs = (limits(side, pair.usual) for side in (pair.first, pair.second))
     near: dict[str, tuple[float, ...]] = {}
     for name, values in usual.choices.items():
         lone = ours.get(name, set()) ^ theirs.get(name, set())

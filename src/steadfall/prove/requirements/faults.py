@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 import attrs
 from attrs import frozen
 
-from steadfall.logic.build.readings import in_unit
+from steadfall.logic.build.readings import as_handed
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Node, Not, Previous, Type
 from steadfall.plan.check.faults import fault_fits
@@ -86,7 +86,7 @@ def _node(plan: Plan, fault: Fault) -> Node:
     if item.is_digital:
         return Constant(fault.what == "stuck on", Type.BOOL)
     end = item.low if fault.what == "at its lower end" else item.high
-    return Constant(float(in_unit(item, end)), Type.REAL)
+    return Constant(float(as_handed(item, end)), Type.REAL)
 
 
 def _example(plan: Plan) -> str:

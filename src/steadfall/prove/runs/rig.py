@@ -9,18 +9,17 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from steadfall.logic import nodes
+from steadfall.logic.build.readings import as_handed, si_of
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Ends, Type
 from steadfall.logic.types import walk
 from steadfall.plan.meaning.conditions import walk as parts
-from steadfall.plan.meaning.names import quantities
-from steadfall.plan.model import ButtonCall, Call, Demand, Plan
+from steadfall.plan.meaning.names import input_identity, quantities
+from steadfall.plan.model import ButtonCall, Call, Demand, Input, Plan
 from steadfall.plan.model.condition import Signal
-from steadfall.prove.system.cone import reads
 from steadfall.quantities import IS_OPEN
-from steadfall.roles import Role
+from steadfall.roles import Role, of_input
 from steadfall.runs.player import Fast
-from steadfall.units import value_in
 
 SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
 # of the way from one constant to the next; a ramp may be a band above its own
@@ -83,7 +82,7 @@ def rig(plan: Plan, network: Network) -> Rig:
     begins = [call.start for call in plan.calls if isinstance(call, ButtonCall)]
     pressed = dict.fromkeys((*begins, *(item.button for item in plan.steps_on)))
     starts = tuple(name for name in pressed if name in types)
-    choices = _choices(network, _asked(plan))
+    choices = _choices(network, plan, _asked(plan))
     real = [(name, item) for name, item in plan.inputs.items() if name in choices]
     ends = {name: _end(item, choices[name], name in high) for name, item in real}
     let_go = {name: 1.0 - favoured[name] for name in called if name in plan.inputs}
@@ -98,7 +97,7 @@ def _end(item: Any, values: Sequence[float], high: bool) -> float:
     """The greatest, or the least, of some values that its sensor gives: many a plan trips on what lies
     beyond, or does not trust it.
     """
-    low, most = value_in(item.low, item.unit), value_in(item.high, item.unit)
+    low, most = as_handed(item, item.low), as_handed(item, item.high)
     inside = [value for value in values if (value <= most if high else value >= low)]
     return (max if high else min)(inside or values)
 
@@ -126,38 +125,47 @@ def _asked(plan: Plan) -> dict[str, set[float]]:
         ramp = plan.ramps.get(call.of) if isinstance(call, Demand) else None
         if ramp is not None and isinstance(call, Demand):
             levels = [level - less for level in call.thresholds.values() for less in (0.0, call.hysteresis)]
-            unit = plan.inputs[ramp.of].unit
-            values = {value_in(ramp.to + ramp.band * level / 100, unit) for level in (0.0, *levels)}
-            found.setdefault(ramp.of, set()).update(round(value, 9) for value in values)
+            every = (ramp.to + ramp.band * level / 100 for level in (0.0, *levels))
+            handed = (as_handed(plan.inputs[ramp.of], value) for value in every)
+            found.setdefault(ramp.of, set()).update(handed)
     return found
 
 
-def _choices(network: Network, more: Mapping[str, set[float]] = {}) -> dict[str, tuple[float, ...]]:
+def _choices(
+    network: Network, plan: Plan | None = None, more: Mapping[str, set[float]] = {}
+) -> dict[str, tuple[float, ...]]:
     """Values of each REAL input that lie differently among the constants it is compared with, and `more`."""
-    found = {
-        name: _between(sorted(values | more.get(name, set()))) for name, values in limits(network).items()
-    }
+    compared = limits(network, plan)
+    found = {name: _between(sorted(values | more.get(name, set()))) for name, values in compared.items()}
     return found | {row.name: _about(network, row.holds) for row in network.inputs if row.holds}
 
 
-def limits(network: Network) -> dict[str, set[float]]:
-    """The constants that each REAL input is compared with, as it is or as the controller works with it."""
+def limits(network: Network, plan: Plan | None = None) -> dict[str, set[float]]:
+    """The constants that each REAL input is compared with; and what is handed over where the value that a
+    plan's controller works out of it stands at what that is compared with.
+    """
     constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
-    for row in network.assignments:
-        for node in walk(row.node):
-            if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
-                continue
-            if isinstance(node.right, nodes.Constant):
-                for name in _shown(network, node.left.name) & constants.keys():
-                    constants[name].add(float(node.right.value))
+    made = _made_of(plan) if plan else {}
+    for node in (node for row in network.assignments for node in walk(row.node)):
+        if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
+            continue
+        if isinstance(node.right, nodes.Constant):
+            name, limit = node.left.name, float(node.right.value)
+            item = made.get(name)
+            if name in constants:
+                constants[name].add(limit)
+            elif item is not None and item.name in constants:
+                constants[item.name].add(as_handed(item, si_of(item, limit)))
     return constants
 
 
-def _shown(network: Network, name: str) -> set[str]:
-    """The signal itself, and what it shows where it is a measured input as the controller works with it."""
-    row = network.rows.get(name)
-    worked_out = row is not None and row.role is Role.VALUE
-    return {name, *reads(row.node)} if row is not None and worked_out else {name}
+def _made_of(plan: Plan) -> Mapping[str, Input]:
+    """The inputs of a plan by the value that its controller works out of each."""
+    return {
+        of_input(Role.VALUE, name, input_identity(plan, name)).name: item
+        for name, item in plan.inputs.items()
+        if not item.is_digital
+    }
 
 
 def _about(network: Network, holds: Ends) -> tuple[float, ...]:

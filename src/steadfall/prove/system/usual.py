@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadfall.logic.build.readings import in_unit
+from steadfall.logic.build.readings import as_handed
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Input, Plan
 
@@ -23,4 +23,4 @@ def _ordinary(plan: Plan, item: Input) -> Value:
         return item.normal >= 1.0
     body = plan.bodies.get(item.measures or "")
     value = item.normal if body is None else body.start
-    return float(in_unit(item, min(max(value, item.low), item.high)))
+    return float(as_handed(item, min(max(value, item.low), item.high)))

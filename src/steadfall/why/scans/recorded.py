@@ -18,10 +18,10 @@ from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.runs.run import Run, Turns, column
 from steadfall.trace.trace import Trace, Track
-from steadfall.units import scale
 from steadfall.why.scans.history import History
 
 MOST_MENDED = 300  # scans
+Scale = tuple[float, float]  # factor and offset: SI = value x factor + offset
 
 
 @frozen(eq=False)
@@ -40,16 +40,16 @@ def recorded(
     trace: Trace,
     scans_ms: Sequence[int] | None,
     nominal_ms: int,
-    units: Mapping[str, str] | None = None,
+    scales: Mapping[str, Scale] | None = None,
 ) -> Recorded:
     """Replay a trace. Without the moments of its scans, one each nominal time and at every change is taken.
 
-    `units` are those in which the controller sees its measured inputs; tracks in SI are converted.
+    `scales` are those of what the controller is handed by its measured inputs; tracks in SI are converted.
     """
     times = np.array(scans_ms if scans_ms is not None else list(_scans(trace, nominal_ms)), dtype=np.int64)
     missing = tuple(row.name for row in network.inputs if row.name not in trace.tracks)
-    units = units or {}
-    given = {row.name: _given(trace, row, times, units.get(row.name, "")) for row in network.inputs}
+    scales = scales or {}
+    given = {row.name: _given(trace, row, times, scales.get(row.name)) for row in network.inputs}
     inputs = {name: row for name, row in given.items() if row is not None}
     run = Run(np.diff(times, prepend=times[:1]), inputs, begin_ms=int(times[0]) if len(times) else 0)
     sampled = [name for name in inputs if not trace.tracks[name].step]
@@ -117,22 +117,22 @@ def _scans(trace: Trace, nominal_ms: int) -> Iterable[int]:
     return found
 
 
-def _given(trace: Trace, item: Input, times: NDArray[np.int64], unit: str) -> Turns | None:
+def _given(trace: Trace, item: Input, times: NDArray[np.int64], scale: Scale | None) -> Turns | None:
     """What an input does in each scan, as far as the trace says it."""
     track = trace.tracks.get(item.name)
     if track is None:
         return None
     if not track.step:
-        return column(_seen(track, np.interp(times, track.times_ms, track.values), unit))
+        return column(_seen(track, np.interp(times, track.times_ms, track.values), scale))
     places = np.searchsorted(track.times_ms, times, side="right") - 1
-    values = _seen(track, track.values[np.maximum(places, 0)].astype(np.float64), unit)
+    values = _seen(track, track.values[np.maximum(places, 0)].astype(np.float64), scale)
     return column(values.astype(np.bool_) if item.type is Type.BOOL else values).changes()
 
 
-def _seen(track: Track, values: NDArray[np.float64], unit: str) -> NDArray[np.float64]:
-    if track.unit not in ("K", "Pa") or not unit:
+def _seen(track: Track, values: NDArray[np.float64], scale: Scale | None) -> NDArray[np.float64]:
+    if track.unit not in ("K", "Pa") or scale is None:
         return values
-    factor, offset = scale(unit)
+    factor, offset = scale
     return (values - offset) / factor
 
 
