@@ -59,7 +59,7 @@ DROP = Reading("Pa", "bar", "bar", 1e-5, 0.0, 2)
 SECONDS = Reading("s", "s", "s", 1.0, 0.0, 2)
 COUNT = Reading("", "", "", 1.0, 0.0, 0)
 
-# What a value is of, as `units.DIMENSIONS` calls it -> how it is read; "fraction" and "switch" have no unit.
+# What a value is of, by `dimensions.DIMENSIONS` -> how it is read; "fraction" and "switch" have no unit.
 READINGS: Mapping[str, Reading] = {
     "temperature": TEMPERATURE,
     "temperature_difference": DIFFERENCE,

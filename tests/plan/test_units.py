@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from steadfall.dimensions import DIMENSIONS
 from steadfall.units import (
-    DIMENSIONS,
     QuantityError,
     dimensions_of,
     exact,

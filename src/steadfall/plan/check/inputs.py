@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
+from steadfall.dimensions import DIFFERENCES, DIMENSIONS
 from steadfall.plan.meaning.names import (
     MADE_OF_CIRCUIT,
     Observed,
@@ -21,7 +22,7 @@ from steadfall.plan.problems import Problems
 from steadfall.plan.text.lay_out import time
 from steadfall.quantities import IS_OPEN
 from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
-from steadfall.units import DIFFERENCES, DIMENSIONS, shown
+from steadfall.units import shown
 
 
 def inputs_have_own_names(plan: Plan, problems: Problems) -> None:

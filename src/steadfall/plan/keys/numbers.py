@@ -14,6 +14,7 @@ from typing import Any
 
 from attrs import evolve, fields_dict, frozen
 
+from steadfall.dimensions import DIFFERENCES
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.fits import part_of, section_of
 from steadfall.plan.keys.parameter import Parameter, Span, Way
@@ -26,7 +27,7 @@ from steadfall.plan.model.equipment import Path
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.model.setting import settings_of
 from steadfall.plan.text.phrase import LONGEST_MS
-from steadfall.units import DIFFERENCES, exact
+from steadfall.units import exact
 
 MS = 0.001  # s
 

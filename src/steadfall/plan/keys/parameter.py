@@ -21,7 +21,7 @@ INFINITE = float("inf")
 class Span:
     """What a number can be: its dimension, its bounds, and the step in which it moves (0: any value)."""
 
-    dimension: str = ""  # as `units.DIMENSIONS` has it; "" of a plain number or a count
+    dimension: str = ""  # as `dimensions.DIMENSIONS` has it; "" of a plain number or a count
     least: float = -INFINITE
     most: float = INFINITE
     step: float = 0.0

@@ -9,10 +9,11 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from steadfall.constants import ATMOSPHERE
+from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.model.materials import BUILT_IN
-from steadfall.units import DIMENSIONS, shown
+from steadfall.units import shown
 
 _HEAD = """# Keys of a plan
 

@@ -10,9 +10,9 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
+from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.table import SECTIONS, TOP
-from steadfall.units import DIMENSIONS
 
 Json = dict[str, Any]
 _CLOCK = r"([0-9]{1,3}:[0-5][0-9]|[0-9]{1,4}):[0-5][0-9](\.[0-9]{1,3})?"  # as in a manual: 4:40, 1:04:40

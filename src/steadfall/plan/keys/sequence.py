@@ -5,6 +5,7 @@ Rule of this file: data only.
 
 from __future__ import annotations
 
+from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
 from steadfall.plan.keys.held import Ends, Instead, Sensed
 from steadfall.plan.keys.kinds import (
@@ -25,7 +26,6 @@ from steadfall.plan.keys.kinds import (
     section,
 )
 from steadfall.plan.keys.naming import NAME
-from steadfall.units import DIFFERENCES
 
 SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent")
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")

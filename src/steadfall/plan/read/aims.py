@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED, MISHAPS, PRESSED
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
 from steadfall.plan.meaning.names import parts
@@ -16,7 +17,7 @@ from steadfall.plan.model.upset import POWER, Sort, Wrong
 from steadfall.plan.problems import UNREAD, did_you_mean
 from steadfall.plan.read.known import Here
 from steadfall.plan.read.sequence import part_ms, quantities, setting
-from steadfall.units import DIMENSIONS, QuantityError, exact, shown
+from steadfall.units import QuantityError, exact, shown
 
 SUPPLY_SAID = "its number, such as 'works_air.pressure: 0 barg'"
 OF_SUPPLY = "pressure", "temperature"  # what a scenario may change; the word is the dimension too

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from steadfall.dimensions import DIFFERENCES, DIMENSIONS
 from steadfall.plan.keys.held import Delay, Ends, Instead, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.meaning.trust import sensor_trip
@@ -15,7 +16,7 @@ from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
 from steadfall.source import Marks
-from steadfall.units import DIFFERENCES, DIMENSIONS, QuantityError, exact, milliseconds
+from steadfall.units import QuantityError, exact, milliseconds
 
 
 def step_down(step_down: str | Delay | None, *, here: Here) -> int:

@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 from attrs import evolve, frozen
 
+from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.keys import kinds
 from steadfall.plan.keys.held import Bounded, Measured, Part, Spanned
 from steadfall.plan.keys.naming import why_no_name
@@ -24,7 +25,7 @@ from steadfall.plan.text.phrase import read_phrase
 from steadfall.plan.text.tree import Items, Node, Scalar
 from steadfall.plan.text.words import PhraseError, place
 from steadfall.source import Mark
-from steadfall.units import DIMENSIONS, QuantityError, exact, like_clock, milliseconds, number
+from steadfall.units import QuantityError, exact, like_clock, milliseconds, number
 
 
 @frozen

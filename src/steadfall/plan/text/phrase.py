@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from steadfall.dimensions import DIFFERENCES, DIMENSIONS
 from steadfall.plan.model.condition import (
     After,
     Always,
@@ -33,7 +34,7 @@ from steadfall.plan.model.setting import Level, Preset, Setting
 from steadfall.plan.problems import UNREAD_MS, short
 from steadfall.plan.text.tree import Scalar
 from steadfall.plan.text.words import RESERVED, PhraseError, Word, words
-from steadfall.units import DIFFERENCES, DIMENSIONS, QuantityError, exact, milliseconds
+from steadfall.units import QuantityError, exact, milliseconds
 
 # What a measured signal, or a time that the controller counts, can be compared with.
 COMPARED = ("temperature", "pressure", "percent", "mass_flow", "temperature_difference", "time")

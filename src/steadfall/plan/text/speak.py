@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from steadfall.dimensions import DIFFERENCES
 from steadfall.plan.model.condition import (
     After,
     Always,
@@ -24,7 +25,7 @@ from steadfall.plan.model.condition import (
     Signal,
 )
 from steadfall.plan.text.lay_out import level, time
-from steadfall.units import DIFFERENCES, written
+from steadfall.units import written
 
 
 def speak(condition: Condition) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
 from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
@@ -21,7 +22,7 @@ from steadfall.plan.meaning.trust import sensor_trips
 from steadfall.plan.model.equipment import Fins
 from steadfall.plan.model.materials import BUILT_IN
 from steadfall.plan.text.lay_out import time
-from steadfall.units import DIFFERENCES, written
+from steadfall.units import written
 
 
 @frozen
