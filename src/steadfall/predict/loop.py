@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.compiled import kernel, lean_kernel
+from steadfall.compiled import inlined_kernel, kernel, lean_kernel
 from steadfall.plant.grid.whole import Constants, State
 from steadfall.plant.kernel.observe import observe
 from steadfall.plant.kernel.step import step, stopped
@@ -64,37 +64,57 @@ def advance(
     scans_ms: NDArray[np.int64],
 ) -> None:
     """Run as many scans as `scans_ms` has lengths, or until the run ends (clock[ENDED])."""
-    ints, reals, commands, observed = registers
     for k in range(scans_ms.size):
-        now = clock[NOW]
-        _set_inputs(wiring, clock)
-        read_sensors(wiring, observed, ints, reals, clock[LAST_DT] / 1000.0)
-        note_inputs(record, ints, reals, now)
-        scan_once(code, ints, reals, clock[LAST_DT])
-        note_changes(record, ints, now)
-        for i in range(wiring.command_register.size):
-            commands[i] = ints[wiring.command_register[i]]
-        dt_ms = scans_ms[k]
-        dt = dt_ms / 1000.0 / bounds.steps_per_scan
-        for _ in range(bounds.steps_per_scan):
-            step(constants, state, commands, dt)
-            observe(constants, state, observed)
-            note_extremes(record, observed, now + dt_ms)
-        now += dt_ms
-        clock[NOW] = now
-        clock[LAST_DT] = dt_ms
-        watch_limits(watch, observed, now)
-        reached = watch_goals(watch, observed, now)
-        if now >= clock[NEXT_ROW]:
-            note_row(record, observed, reals, now)
-            clock[NEXT_ROW] += bounds.row_every
-        if wiring.done_register.size > 0:
-            reached = ints[wiring.done_register[0]] == 1
-        if reached and clock[RELEASED] < 0 and bounds.until < 0:
-            _release(wiring, clock)
-        clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
+        sense(registers, wiring, record, clock)
+        scan_once(code, registers.ints, registers.reals, clock[LAST_DT])
+        move(registers, constants, state, wiring, watch, record, bounds, clock, scans_ms[k])
         if clock[ENDED] != RUNNING:
             return
+
+
+@inlined_kernel
+def sense(registers: Registers, wiring: Wiring, record: Record, clock: NDArray[np.int64]) -> None:
+    """What the controller is shown now: changes of the scenario that are due, then the sensors."""
+    _set_inputs(wiring, clock)
+    read_sensors(wiring, registers.observed, registers.ints, registers.reals, clock[LAST_DT] / 1000.0)
+    note_inputs(record, registers.ints, registers.reals, clock[NOW])
+
+
+@inlined_kernel
+def move(
+    registers: Registers,
+    constants: Constants,
+    state: State,
+    wiring: Wiring,
+    watch: Watch,
+    record: Record,
+    bounds: Bounds,
+    clock: NDArray[np.int64],
+    dt_ms: int,
+) -> None:
+    """What the plant does with the commands as they stand, for so many ms, and what is kept of it."""
+    ints, reals, commands, observed = registers
+    note_changes(record, ints, clock[NOW])
+    for i in range(wiring.command_register.size):
+        commands[i] = ints[wiring.command_register[i]]
+    dt = dt_ms / 1000.0 / bounds.steps_per_scan
+    now = clock[NOW] + dt_ms
+    for _ in range(bounds.steps_per_scan):
+        step(constants, state, commands, dt)
+        observe(constants, state, observed)
+        note_extremes(record, observed, now)
+    clock[NOW] = now
+    clock[LAST_DT] = dt_ms
+    watch_limits(watch, observed, now)
+    reached = watch_goals(watch, observed, now)
+    if now >= clock[NEXT_ROW]:
+        note_row(record, observed, reals, now)
+        clock[NEXT_ROW] += bounds.row_every
+    if wiring.done_register.size > 0:
+        reached = ints[wiring.done_register[0]] == 1
+    if reached and clock[RELEASED] < 0 and bounds.until < 0:
+        _release(wiring, clock)
+    clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
 
 
 @kernel
