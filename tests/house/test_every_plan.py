@@ -126,7 +126,7 @@ def test_is_equal_to_itself(path: Path) -> None:
 
 
 @pytest.mark.slow
-@EVERY
+@pytest.mark.parametrize("path", GOOD, ids=lambda path: path.stem)  # examples: whole, in tests/prove
 def test_a_sample_of_its_requirements_is_proved_and_checked_again(path: Path, tmp_path: Path) -> None:
     every = names(path)
     some = [every[len(every) * part // SAMPLE] for part in range(SAMPLE)]
