@@ -11,6 +11,7 @@ import pytest
 from steadfall.logic import nodes
 from steadfall.logic.build.readings import as_handed, si_of
 from steadfall.logic.build.whole import build
+from steadfall.logic.forms import TRUE
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
 from steadfall.plan.read.whole import read_file
@@ -32,12 +33,20 @@ BROKEN = -0.4  # what a pressure shows on a broken wire
 def trusting(node: Node) -> Node:
     """A climb that looks at the sensor and not at whether it reads."""
     assert isinstance(node, nodes.And)
-    (reads,) = (part for part in node.parts if isinstance(part, nodes.And))
-    return nodes.And(tuple(part for part in node.parts if part is not reads))
+    kept = tuple(part for part in node.parts if getattr(part, "name", "") != f"{SENSOR}.good")
+    assert len(kept) == len(node.parts) - 1
+    return nodes.And(kept)
+
+
+def blind(node: Node) -> Node:
+    """A sensor that is always found good: what watches the climb looks for itself."""
+    assert isinstance(node, nodes.And)
+    return TRUE
 
 
 FAULTS: Mapping[str, tuple[str, Callable[[Node], Node], str]] = {
     "a climb trusts a bad sensor": ("lower.dosing.climb", trusting, f"lower.dosing.trusts_{SENSOR}"),
+    "a sensor is always good": (f"{SENSOR}.good", blind, f"lower.dosing.trusts_{SENSOR}"),
 }
 
 
@@ -132,9 +141,11 @@ def test_a_value_is_worked_out_on_the_line_through_both_ends_of_the_range() -> N
     assert found["lower.outlet_temperature.value"] == pytest.approx(62.5, abs=1e-9)
 
 
-@pytest.mark.parametrize(("counts", "value"), [(-300.0, -2.712674), (-400.0, 180.0), (28600.0, 180.0)])
+@pytest.mark.parametrize(
+    ("counts", "value"), [(-300.0, -2.712674), (-399.0, -3.607856), (-400.0, 180.0), (28600.0, 180.0)]
+)
 def test_whether_a_sensor_is_bad_is_judged_by_what_is_handed_over(counts: float, value: float) -> None:
-    """Good are -345.6 to 28512 counts: 3.8 and 20.5 mA of a loop from 4 to 20."""
+    """Good is what lies above -400, as the plan says, and below 28512: 20.5 mA of a loop from 4 to 20."""
     scanner = Scanner(build(PLAN))
     found = scanner.scan(20, {"lower.outlet_temperature": counts})["lower.outlet_temperature.value"]
     assert found == pytest.approx(value, abs=1e-6)
@@ -146,3 +157,17 @@ def test_runs_hand_over_what_stands_at_the_limits_of_the_value() -> None:
     assert 11.68 in handed
     assert min(handed) < 4.0
     assert max(handed) > 20.0
+
+
+@pytest.mark.parametrize(("current", "good"), [(3.6, False), (3.61, True), (20.99, True), (21.0, False)])
+def test_the_plan_may_say_from_where_on_a_sensor_is_bad(current: float, good: bool) -> None:
+    scanner = Scanner(build(PLAN))
+    assert scanner.scan(20, {"upper.outlet_temperature": current})["upper.outlet_temperature.good"] is good
+
+
+def test_the_text_judges_a_sensor_once() -> None:
+    """The ends stand in it by name, and in one place."""
+    text = structured_text(PLAN).text
+    assert "UPPER_OUTLET_BAD_BELOW : REAL := 3.6;" in text
+    assert text.count(" UPPER_OUTLET_BAD_BELOW)") == 1
+    assert "AND outlet_temperature_good" in text

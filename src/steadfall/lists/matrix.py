@@ -14,6 +14,7 @@ from steadfall.lists.facts import DONE, IN_HAND, ON_HOLD, RUNNING, Facts, of_ala
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
+from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import ButtonCall, Call, Plan
 from steadfall.plan.text.lay_out import level
 from steadfall.plan.text.speak import speak
@@ -29,7 +30,7 @@ LEGEND = {
     "N": "held until a call that has been let go is made again",
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
-    "H": "the circuit stands in its stage: it climbs no further while the cause stands",
+    "H": "the circuit stands in its stage: no climb while the cause stands; with names, out of these",
     "U": "one stage up, where a call allows it",
     "on": "of an output: on while the cause stands, when its delay is over; flashing where it flashes",
     "off": "of an output: off while the cause stands, when its delay is over",
@@ -79,7 +80,7 @@ def causes(plan: Plan) -> list[Cause]:
     """Every cause of the plan: trips, permissives, alarms, calls and demands, the end of a cool-down,
     power-up.
     """
-    guards = (*_trips(plan), *_permissives(plan), *_alarms(plan))
+    guards = (*_trips(plan), *_permissives(plan), *_bad_sensors(plan), *_alarms(plan))
     return [*guards, *_calls(plan), *_done(plan), *_by_hand(plan), _power(plan)]
 
 
@@ -139,6 +140,24 @@ def _permissives(plan: Plan) -> list[Cause]:
         ends: Callable[[str], str] = (lambda _: lost) if item.all_water else _none
         said, facts = f"not ({speak(item.needs)})", of_lost(plan, item.needs, cut)
         found.append(Cause("permissive lost", item.name, said, item.at.own, ends, shut, facts))
+    return found
+
+
+def _bad_sensors(plan: Plan) -> list[Cause]:
+    """A sensor that holds climbs while it is out of its range, and the stages that are not left."""
+    held: dict[str, dict[str, list[str]]] = {}
+    for circuit in plan.circuits:
+        for stage in plan.type_of(circuit).stages:
+            for item in sensors_of(plan, circuit, stage):
+                held.setdefault(item.name, {}).setdefault(circuit, []).append(stage.name)
+    found = []
+    for name, stages in held.items():
+
+        def holds(circuit: str, stages: dict[str, list[str]] = stages) -> str:
+            return f"H {', '.join(stages[circuit])}" if circuit in stages else ""
+
+        mark = plan.inputs[name].at.own
+        found.append(Cause("bad sensor", name, f"{name} out of range", mark, holds, _none))
     return found
 
 

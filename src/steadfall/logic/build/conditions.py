@@ -12,7 +12,7 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from steadfall.comparisons import NEGATION
-from steadfall.logic.build.readings import in_unit, is_bad, reading
+from steadfall.logic.build.readings import good, in_unit, is_bad, reading
 from steadfall.logic.build.stages import IDLE, last_stage, state_names
 from steadfall.logic.forms import (
     FALSE,
@@ -118,9 +118,12 @@ def _goes(item: said.Goes, sheet: Sheet, scope: Scope) -> Node:
     return all_of((was, opposite(before)) if item.on else (opposite(was), before))
 
 
-def _out_of_range(item: said.OutOfRange, _: Sheet, scope: Scope) -> Node:
+def _out_of_range(item: said.OutOfRange, sheet: Sheet, scope: Scope) -> Node:
+    """The controller has looked already; what watches it looks for itself."""
     source = measured(scope, item.name)[1]
-    return is_bad(source) if source else FALSE
+    if source is None or scope.serves.watches:
+        return is_bad(source) if source else FALSE
+    return opposite(evolve(good(sheet, scope.plan, source), mark=item.mark))
 
 
 def _in_stage(item: said.InStage, _: Sheet, scope: Scope) -> Node:

@@ -2,7 +2,8 @@
 
 Rule of this file: whatever looks at a measured value takes it from here. An input that is worked with as it
 is has no row of its own; one that is worked out of milliamperes or counts, is filtered, or goes on with a
-value while its sensor is bad, has `NAME.value`. Whether a sensor is bad is judged by what it shows.
+value while its sensor is bad, has `NAME.value`. Whether a sensor is bad is judged by what it shows, once, as
+`NAME.good`, where something of the controller goes by it.
 """
 
 from __future__ import annotations
@@ -22,14 +23,14 @@ from steadfall.logic.nodes import (
     Type,
 )
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.meaning.handed import scale_of
+from steadfall.plan.meaning.handed import DIGITS, scale_of
 from steadfall.plan.meaning.names import input_identity
+from steadfall.plan.meaning.trust import trusted
 from steadfall.plan.model import Input, Plan, Raw
 from steadfall.roles import Named, Role, of_input, of_plant
 from steadfall.units import scale, value_in
 
 LONGEST_MS = 86_400_000  # as far as a clock of the text counts; the time of a scan is begun anew in each
-DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
 
 
 def in_unit(source: Input, value: float) -> float:
@@ -53,14 +54,18 @@ def as_handed(source: Input, value: float) -> float:
 
 def readings(sheet: Sheet, plan: Plan) -> None:
     """Writes what the controller works with, above everything that asks for it."""
+    asked = trusted(plan)
     for item in plan.inputs.values():
+        if item.name in asked:
+            wish = of_input(Role.GOOD, item.name, input_identity(plan, item.name))
+            sheet.put(wish, _between(_shown(item), item.name, *_good_as_handed(item)), item.at.own)
         reading(sheet, plan, item.name)
 
 
 def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
     """A measured input as the controller works with it."""
     item = plan.inputs[name]
-    shown = Read(name, Type.BOOL if item.is_digital else Type.REAL)
+    shown = _shown(item)
     if item.when_bad != "go on" and not item.filter_ms and item.raw is None:
         return shown
     wish = of_input(Role.VALUE, name, input_identity(plan, name))
@@ -69,7 +74,7 @@ def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
     value = shown if item.raw is None else _worked_out(item, item.raw, shown)
     if item.when_bad == "go on":
         instead = real(in_unit(item, item.substitute), f"{name}.instead")
-        value = choose(is_bad(item), instead, value)
+        value = choose(good(sheet, plan, item), value, instead)
     if item.filter_ms:
         value = _filtered(sheet, plan, item, value, wish)
     key = "filter" if item.filter_ms else "when_bad" if item.when_bad == "go on" else "raw"
@@ -94,7 +99,8 @@ def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -
     before = Previous(wish.name, Type.REAL)
     gone = Multiply(ToReal(_scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
     nearer = Add(before, Multiply(Subtract(value, before), Least(gone, real(1.0))))
-    return choose(all_of((_within(item, value), _within(item, before))), nearer, value)
+    now = good(sheet, plan, item) if value == _shown(item) else _within(item, value)
+    return choose(all_of((now, _within(item, before))), nearer, value)
 
 
 def _scan_time(sheet: Sheet, plan: Plan) -> Read:
@@ -106,16 +112,33 @@ def _scan_time(sheet: Sheet, plan: Plan) -> Read:
     return sheet.put(name, Since(every.name, LONGEST_MS), mark)
 
 
+def good(sheet: Sheet, plan: Plan, item: Input) -> Node:
+    """The sensor of an input is not out of its range, as the controller has found."""
+    name = of_input(Role.GOOD, item.name, input_identity(plan, item.name)).name
+    return Read(name, Type.BOOL) if name in sheet.types else opposite(is_bad(item))
+
+
 def is_bad(item: Input) -> Node:
-    """The sensor of an input is out of its range."""
-    return opposite(_between(Read(item.name, Type.REAL), *(as_handed(item, end) for end in item.good)))
+    """The sensor of an input is out of its range, by what it shows and not by what the controller found."""
+    return opposite(_between(_shown(item), item.name, *_good_as_handed(item)))
+
+
+def _good_as_handed(item: Input) -> tuple[float, float]:
+    low, high = (as_handed(item, end) for end in item.good)
+    return low, high
+
+
+def _shown(item: Input) -> Read:
+    return Read(item.name, Type.BOOL if item.is_digital else Type.REAL)
 
 
 def _within(item: Input, value: Node) -> Node:
     """A value is one that a good sensor shows."""
-    return _between(value, *(in_unit(item, end) for end in item.good))
+    label = item.name if item.raw is None else f"{item.name}.value"
+    return _between(value, label, *(in_unit(item, end) for end in item.good))
 
 
-def _between(value: Node, low: float, high: float) -> Node:
+def _between(value: Node, label: str, low: float, high: float) -> Node:
     """Above one end and below the other, which no value is that is not a number."""
-    return all_of((Compare(">", value, real(low)), less(value, real(high))))
+    above = Compare(">", value, real(low, f"{label}.bad_below"))
+    return all_of((above, less(value, real(high, f"{label}.bad_above"))))

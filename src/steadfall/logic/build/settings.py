@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from steadfall.logic.build.readings import DIGITS
 from steadfall.logic.build.stages import IDLE
 from steadfall.logic.forms import TRUE, all_of, any_of, at_least, choose, equal, ms, opposite, real, whole
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Type
 from steadfall.logic.sheet import Sheet
+from steadfall.plan.meaning.handed import DIGITS
 from steadfall.plan.model import Plan, Setting
 from steadfall.roles import Identity, Role, in_use, of_plant
 from steadfall.roles import stage as stage_name

@@ -136,6 +136,18 @@ def sensors_are_worked_with(plan: Plan, problems: Problems) -> None:
             problems.add(item.at.of("when_bad"), "outside-range", "when_bad", read, _range(item))
 
 
+def sensors_read_at_their_ends(plan: Plan, problems: Problems) -> None:
+    """What counts as out of range lies beyond the range."""
+    for item in plan.inputs.values():
+        for key, wrong in (
+            ("bad_below", item.bad_below is not None and item.bad_below >= item.low),
+            ("bad_above", item.bad_above is not None and item.bad_above <= item.high),
+        ):
+            if wrong:
+                read = "this lies within the range, where the sensor still measures"
+                problems.add(item.at.of(key), "outside-range", key, read, f"beyond {_range(item)}")
+
+
 def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
     """Every limit switch of a valve is an input, and a switch."""
     for circuit, _, feedback in _feedbacks(plan):
@@ -195,6 +207,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     ramps_have_own_names,
     sensors_measure,
     sensors_are_worked_with,
+    sensors_read_at_their_ends,
     feedback_is_a_switch,
     ramps_follow,
 )

@@ -88,6 +88,13 @@ class Ends:
 
 
 @frozen
+class Margin:
+    """`3.6 mA`, `-300` or `-5 degC`."""
+
+    value: Part
+
+
+@frozen
 class Instead:
     """`go on with 180 degC`."""
 

@@ -223,6 +223,10 @@ def _of_input(item: Input, here: _Here) -> Numbers:
         yield here.to(field, field).number(Span(item.kind))
     if item.filter_ms:
         yield here.to("filter", "filter_ms").number(evolve(_AGE, counted=False))
+    if item.bad_below is not None:
+        yield here.to("bad_below", "bad_below").number(Span(item.kind, most=item.low))
+    if item.bad_above is not None:
+        yield here.to("bad_above", "bad_above").number(Span(item.kind, least=item.high))
     if item.when_bad == "go on":
         yield here.to("when_bad", "substitute").number(Span(item.kind, item.low, item.high))
     if item.changes is not None and item.measures is not None:

@@ -36,7 +36,7 @@ _CONDITIONS = """## Conditions
 | `X < 140 degC` (also `<=`, `>`, `>=`) | the measured value compares so |
 | `X < 140 degC with hysteresis 3 K` | the same, and on until it has gone back by so much: to 143 degC |
 | `full_call goes on` (also `goes off`) | a true/false signal has come on in this scan; never in the first |
-| `X out of range` | the sensor is 1.25 % below its range or 3.125 % above it: no reading, but a broken wire |
+| `X out of range` | the sensor shows what no good one does (`bad_below`, `bad_above`): a broken wire |
 | `upper is dosing` | the circuit is in that stage or finish step; also `idle`, `finishing` |
 | `permitted`, `tripped` | every permissive holds; any trip is latched |
 | `trip.NAME` | that trip is latched; its name with lines for spaces |

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
-from steadfall.plan.keys.held import Ends, Instead, Sensed
+from steadfall.plan.keys.held import Ends, Instead, Margin, Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -29,6 +29,11 @@ from steadfall.plan.keys.naming import NAME
 
 SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent")
 _SENSED = ("temperature", "temperature_difference", "pressure", "percent")
+_MARGIN = Pattern(
+    r"(?P<value>-?\d+(\.\d+)?( \S+)?)",
+    "a number as the controller is handed it: in mA, in V, of counts, or a value in its unit",
+    Margin,
+)
 _CIRCUITS = may(
     "circuits", Refs(), "The circuits it is for; all that have the stage, where left out.", "[upper, lower]"
 )
@@ -224,6 +229,23 @@ SECTIONS = (
             "shows is not remembered.",
             "2 s",
             into="filter_given_ms",
+            control=True,
+        ),
+        may(
+            "bad_below",
+            _MARGIN,
+            "What is handed over by a sensor out of its range, below its lower end: this or less. Default: "
+            "1.25 % of the range below it.",
+            "3.6 mA",
+            into="below",
+            control=True,
+        ),
+        may(
+            "bad_above",
+            _MARGIN,
+            "The same above its upper end: this or more. Default: 3.125 % of the range above it.",
+            "21 mA",
+            into="above",
             control=True,
         ),
         may(

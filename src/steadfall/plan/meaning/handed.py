@@ -5,6 +5,8 @@ from __future__ import annotations
 from steadfall.plan.model import Input, Raw
 from steadfall.units import scale
 
+DIGITS = 9  # 140 degC, kept as 413.15 K, is 140 again and not 139.99999999999997
+
 
 def scale_of(item: Input) -> tuple[float, float]:
     """Factor and offset of what the controller is handed: SI = what it is handed x factor + offset."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from attrs import evolve
 
-from steadfall.plan.meaning.conditions import parts_of, walk
+from steadfall.plan.meaning.conditions import controller_conditions, parts_of, walk
 from steadfall.plan.meaning.names import resolve, signals
 from steadfall.plan.model import Input, Plan, Stage, Trip
 from steadfall.plan.model.condition import And, Compare, Condition, Held, Not, Or, OutOfRange
@@ -34,6 +34,25 @@ def sensors_of(plan: Plan, circuit: str, stage: Stage) -> tuple[Input, ...]:
         plan.inputs[name]
         for name in dict.fromkeys(name for part in walk(climb) for name in _looks(part, found))
     )
+
+
+def trusted(plan: Plan) -> frozenset[str]:
+    """The measured inputs of which the controller asks whether their sensors are good."""
+    known = signals(plan)
+    goes_on = {item.name for item in plan.inputs.values() if item.when_bad == "go on"}
+    climbs = {
+        item.name
+        for circuit in plan.circuits
+        for stage in plan.type_of(circuit).stages
+        for item in sensors_of(plan, circuit, stage)
+    }
+    asked = {
+        resolve(part.name, stated.circuit, known) or ""
+        for stated in controller_conditions(plan)
+        for part in walk(stated.condition)
+        if isinstance(part, OutOfRange)
+    }
+    return frozenset((goes_on | climbs | asked) & plan.inputs.keys())
 
 
 def sensor_trips(plan: Plan) -> tuple[Trip, ...]:

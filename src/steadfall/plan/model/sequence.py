@@ -128,8 +128,8 @@ class Circuit:
 
 
 # How far beyond its ends a sensor still speaks, and from where it counts as failed, in shares of its range:
-# 3.6 and 21 mA, 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, from memory). An end of the range is a
-# good reading.
+# 3.6 and 21 mA, 3.8 and 20.5 mA on a 4 to 20 mA loop (NAMUR NE 43, by two descriptions of it; the sheet
+# itself was not seen). An end of the range is a good reading.
 SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
 FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
 
@@ -177,6 +177,7 @@ class Input:
     the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
     otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
     `raw` is what the controller is handed, where that is another number than the value in its unit.
+    `bad_below` and `bad_above`, in SI, are what a sensor out of its range shows at least, None as usual.
     `changes` is of a switch that measures what is more than on or off. `filter_ms` is the time of the
     controller's first-order filter, 0 without one. `when_bad` is what becomes of a sensor out of its range:
     "hold" (no climb that looks at it), "trip" (until `reset`), or "go on" with `substitute`.
@@ -193,6 +194,8 @@ class Input:
     normal: float = 0.0
     changes: Changes | None = None
     filter_ms: int = 0
+    bad_below: float | None = None
+    bad_above: float | None = None
     when_bad: str = "hold"
     substitute: float = 0.0
     reset: Condition | None = None
@@ -205,15 +208,18 @@ class Input:
 
     @property
     def speaks(self) -> tuple[float, float]:
-        """The lowest and highest value that the controller can be shown."""
-        span = self.high - self.low
-        return self.low - SPEAKS_BELOW * span, self.high + SPEAKS_ABOVE * span
+        """The lowest and highest value that the controller can be shown; both are bad ones."""
+        span, (low, high) = self.high - self.low, self.good
+        return min(self.low - SPEAKS_BELOW * span, low), max(self.high + SPEAKS_ABOVE * span, high)
 
     @property
     def good(self) -> tuple[float, float]:
-        """The lowest and highest value that is a reading; beyond them the sensor is out of range."""
-        span = self.high - self.low
-        return self.low - FAILED_BELOW * span, self.high + FAILED_ABOVE * span
+        """The values between which it is a reading; at them and beyond the sensor is out of range."""
+        span, low, high = self.high - self.low, self.bad_below, self.bad_above
+        return (
+            self.low - FAILED_BELOW * span if low is None else low,
+            self.high + FAILED_ABOVE * span if high is None else high,
+        )
 
 
 @frozen

@@ -61,6 +61,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("changes", sequence.changes),
         _fill("raw", sequence.raw),
         _fill("filter_ms", sequence.filtered),
+        _fill("bad_below bad_above", sequence.margins),
         _fill("when_bad substitute", sequence.when_bad),
     ),
     model.Call: (_fill("circuits", sequence.called),),

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS
-from steadfall.plan.keys.held import Delay, Ends, Instead, Measured, Part, Sensed, Spanned
+from steadfall.plan.keys.held import Delay, Ends, Instead, Margin, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.meaning.trust import sensor_trip
 from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Raw, Share, Trip
@@ -117,6 +117,49 @@ def filtered(kind: str, filter_given_ms: int | None, *, here: Here) -> int:
     if filter_given_ms is not None and kind in DIGITAL:
         here.add("filter", "unused-key", f"a {kind} is on or off", "a measured input", at="filter")
     return filter_given_ms or 0 if kind not in DIGITAL else 0
+
+
+def margins(
+    kind: str,
+    span: Spanned | None,
+    raw_given: Ends | None,
+    below: Margin | None,
+    above: Margin | None,
+    *,
+    here: Here,
+) -> tuple[float | None, float | None]:
+    """From where a sensor counts as out of its range, where that is not as usual."""
+    given = (("bad_below", below), ("bad_above", above))
+    if kind in DIGITAL:
+        for key, one in given:
+            if one is not None:
+                here.add(key, "unused-key", f"a {kind} has no range to be out of", "a sensor", at=key)
+        return None, None
+    low, high = (_margin(one, key, kind, (span, raw_given), here) for key, one in given)
+    return low, high
+
+
+def _margin(
+    given: Margin | None, key: str, kind: str, scaled: tuple[Spanned | None, Ends | None], here: Here
+) -> float | None:
+    """A margin in SI; as the controller is handed it, where that is another number than the value."""
+    span, ends = scaled
+    if given is None:
+        return None
+    if ends is None or span is None:
+        try:
+            return float(exact(given.value.text, (kind,) if kind else tuple(DIFFERENCES))[0])
+        except QuantityError as error:
+            here.problems.misread(given.value.mark, key, error)
+            return None
+    number, _, unit = given.value.text.partition(" ")
+    if unit != (wanted := ends.unit.text if ends.unit else ""):
+        expected = f"a number in {wanted}" if wanted else "a number of counts"
+        here.add(key, "wrong-dimension", f"'{given.value.text}' is given", f"{expected}, as 'raw' is", at=key)
+        return None
+    low, most = float(ends.low.text), float(ends.high.text)
+    factor = (span.second - span.first) / (most - low) if most > low else 0.0
+    return float(number) * factor + span.first - low * factor
 
 
 def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, float]:

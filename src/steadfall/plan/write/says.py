@@ -16,7 +16,7 @@ from steadfall.plan import model
 from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
-from steadfall.plan.meaning.handed import aloud
+from steadfall.plan.meaning.handed import DIGITS, aloud, scale_of
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.meaning.trust import sensor_trips
 from steadfall.plan.model.equipment import Fins
@@ -77,6 +77,14 @@ def _span(item: model.Input, _told: Told) -> Spanned | None:
 
 def _raw(item: model.Input, _told: Told) -> str | None:
     return None if item.raw is None else aloud(item.raw)
+
+
+def _margin(item: model.Input, value: float | None) -> str | None:
+    """Where a sensor counts as out of its range, as the controller is handed it."""
+    if value is None or item.raw is None:
+        return None if value is None else written(value, item.kind, item.unit or None)
+    factor, offset = scale_of(item)
+    return f"{round((value - offset) / factor, DIGITS):.15g} {item.raw.unit}".rstrip()
 
 
 def _measures(item: model.Input, told: Told) -> str | None:
@@ -222,6 +230,8 @@ SAYS: Mapping[type, Says] = {
         "hysteresis": _hysteresis,
         "normal": _normal,
         "filter_given_ms": lambda item, _told: item.filter_ms or None,
+        "below": lambda item, _told: _margin(item, item.bad_below),
+        "above": lambda item, _told: _margin(item, item.bad_above),
         "bad": _bad,
     },
     model.Permissive: {"water": _guarded},

@@ -34,7 +34,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     **dict.fromkeys((Role.ALARM, Role.FIRST_OUT), "alarms"),
     **dict.fromkeys((Role.OUTPUT, Role.RUNNING, Role.WANTED, Role.ON_DELAY, Role.OFF_DELAY), LAMPS),
     **dict.fromkeys((Role.FLASH, Role.FLASH_TIME, Role.FLASH_TURN), LAMPS),
-    **dict.fromkeys((Role.VALUE, Role.SCAN, Role.SCAN_TIME), "measured values"),
+    **dict.fromkeys((Role.VALUE, Role.GOOD, Role.SCAN, Role.SCAN_TIME), "measured values"),
     Role.RAN: "settings",
     Role.MAY_SET: "settings",
     Role.IN_USE: "settings",
@@ -56,7 +56,10 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.ENERGISED: OUTPUTS,
 }
 # Signals of a circuit that its block is given, or that are made of what it gives.
-OF_PROGRAM = (Role.VALUE, Role.DISAGREES, Role.PERMITTED, Role.TARGET, Role.ENERGISED, Role.BY_HAND)
+OF_PROGRAM = (
+    *(Role.VALUE, Role.GOOD, Role.DISAGREES, Role.PERMITTED),
+    *(Role.TARGET, Role.ENERGISED, Role.BY_HAND),
+)
 
 
 @frozen

@@ -132,6 +132,12 @@ def _disagrees(about: About) -> Told:
     return f"{about.identity.owner} {what} {about.when}", about.mark
 
 
+def _good(about: About) -> Told:
+    it = about.identity
+    name = f"{it.circuit}.{it.of}" if it.circuit else it.of
+    return f"{name} is {'within' if about.value else 'out of'} its range {about.when}", about.mark
+
+
 def _energised(about: About) -> Told:
     what = "is energised to shut the valve" if about.value else "lets go of the valve, which opens"
     return f"the output of {about.identity.owner} {what} {about.when}", about.mark
@@ -242,6 +248,10 @@ def _if_true(about: About) -> bool:
     return bool(about.value)
 
 
+def _if_false(about: About) -> bool:
+    return not about.value
+
+
 def _pass(_: About) -> Told:
     return None
 
@@ -280,6 +290,7 @@ RULES: Mapping[Role, Rule] = {
     Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
+    Role.GOOD: Rule(_good, _if_false, 6),
     Role.ALARM: Rule(_STANDS, _always, 2),
     Role.UNACKNOWLEDGED: Rule(_WAITS, _if_true, 6),
     Role.FIRST_OUT: Rule(_FIRST, _always, 2),
