@@ -41,6 +41,7 @@ MIST = ("why", PRESS, "--signal", "upper.mist")
 CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("new plan", ("new", "here")),
     ("check", ("check", PRESS)),
+    ("sketch", ("sketch", PRESS)),
     ("schema", ("schema",)),
     ("emission", ("emit", PRESS, "--out", "there")),
     ("prediction", ("predict", PRESS, "--coarse")),

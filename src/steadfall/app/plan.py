@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
     from steadfall.app.size import Sized
+    from steadfall.app.sketch import Sketched
     from steadfall.app.upset import Upsets
     from steadfall.app.why import Answer
 
@@ -75,6 +76,11 @@ class CoolingPlan:
         use = _use("predict")
         how = use.How(scenario, quick, jitter, band, cells)
         made: Prediction = use.predict(self.plan, how, code, progress)
+        return made
+
+    def sketch(self) -> Sketched:
+        """Its piping as a picture: supplies, valves at rest, circuits, bodies, sensors at their places."""
+        made: Sketched = _use("sketch").sketch(self.plan)
         return made
 
     def size(self, scenario: str | None = None, *, progress: Progress = SILENT) -> Sized:

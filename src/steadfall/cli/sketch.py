@@ -1,0 +1,31 @@
+"""`steadfall sketch`: a plan as a picture."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from steadfall.app.plan import read
+from steadfall.cli.guard import GOOD, Verb, print_json
+
+
+@click.command("sketch", cls=Verb)
+@click.argument("plan", metavar="PLAN")
+@click.option(
+    "--out", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="The SVG file to write."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print what is drawn, and where, as JSON.")
+def command(plan: str, out: Path | None, as_json: bool) -> int:
+    """Draw the piping of PLAN as SVG: supplies, valves at rest, circuits, bodies, sensors at their places.
+
+    Symbols are those of ISA-5.1 and ISO 14617. Without --out the picture goes to stdout.
+    """
+    drawn = read(plan).sketch()
+    if out is not None:
+        click.echo(f"wrote {drawn.write(out)}", err=True)
+    if as_json:
+        print_json(drawn.as_json())
+    elif out is None:
+        click.echo(drawn.svg, nl=False)
+    return GOOD
