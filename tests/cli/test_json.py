@@ -42,6 +42,7 @@ CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("new plan", ("new", "here")),
     ("check", ("check", PRESS)),
     ("sketch", ("sketch", PRESS)),
+    ("sketch", ("sketch", PRESS, "--stages")),
     ("schema", ("schema",)),
     ("emission", ("emit", PRESS, "--out", "there")),
     ("prediction", ("predict", PRESS, "--coarse")),

@@ -78,9 +78,11 @@ class CoolingPlan:
         made: Prediction = use.predict(self.plan, how, code, progress)
         return made
 
-    def sketch(self) -> Sketched:
-        """Its piping as a picture: supplies, valves at rest, circuits, bodies, sensors at their places."""
-        made: Sketched = _use("sketch").sketch(self.plan)
+    def sketch(self, *, stages: bool = False) -> Sketched:
+        """Its piping as a picture: supplies, valves at rest, circuits, bodies, sensors at their places; or
+        its `stages`: a row a valve, a column a stage, in each cell a strip to scale.
+        """
+        made: Sketched = _use("sketch").sketch(self.plan, stages=stages)
         return made
 
     def size(self, scenario: str | None = None, *, progress: Progress = SILENT) -> Sized:

@@ -1,4 +1,4 @@
-"""Pictures of a plan that need no prediction: its piping."""
+"""Pictures of a plan that need no prediction: its piping, its sequence as a table of strips."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from steadfall.plan.model import Plan
 from steadfall.report.sketch.draw import draw_sketch, style
 from steadfall.report.sketch.parts import Sketch
 from steadfall.report.sketch.piping import piping
+from steadfall.report.sketch.stages import stage_table
 from steadfall.source import OutsideError
 
 __all__ = ["Sketched", "sketch", "style"]
@@ -48,6 +49,8 @@ class Sketched:
         return path
 
 
-def sketch(plan: Plan) -> Sketched:
-    """The piping of a plan: supplies, valves at rest, circuits, bodies, sensors at their places."""
-    return Sketched(plan, piping(plan))
+def sketch(plan: Plan, *, stages: bool = False) -> Sketched:
+    """The piping of a plan: supplies, valves at rest, circuits, bodies, sensors at their places; or its
+    stages: a row a valve, a column a stage, in each cell a strip to scale.
+    """
+    return Sketched(plan, stage_table(plan) if stages else piping(plan))

@@ -22,7 +22,7 @@ from steadfall.interrupt import heard, leave, listening
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("steadfall.cli.new", "Write a commented starter plan."),
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
-    "sketch": ("steadfall.cli.sketch", "Draw the piping of a plan: valves, circuits, bodies, sensors."),
+    "sketch": ("steadfall.cli.sketch", "Draw the piping of a plan, or its stages as a table of strips."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
     "size": ("steadfall.cli.size", "Size supplies, lines, valves, outlets, reliefs and drains."),
     "upset": ("steadfall.cli.upset", "Try every single failure, and say what notices it."),

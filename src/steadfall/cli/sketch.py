@@ -15,13 +15,15 @@ from steadfall.cli.guard import GOOD, Verb, print_json
 @click.option(
     "--out", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="The SVG file to write."
 )
+@click.option("--stages", is_flag=True, help="Draw the stages: a row a valve, a column a stage.")
 @click.option("--json", "as_json", is_flag=True, help="Print what is drawn, and where, as JSON.")
-def command(plan: str, out: Path | None, as_json: bool) -> int:
+def command(plan: str, out: Path | None, stages: bool, as_json: bool) -> int:
     """Draw the piping of PLAN as SVG: supplies, valves at rest, circuits, bodies, sensors at their places.
 
-    Symbols are those of ISA-5.1 and ISO 14617. Without --out the picture goes to stdout.
+    Symbols are those of ISA-5.1 and ISO 14617. With --stages the sequence instead: in each cell of the table
+    a strip to scale, and what ends each stage. Without --out the picture goes to stdout.
     """
-    drawn = read(plan).sketch()
+    drawn = read(plan).sketch(stages=stages)
     if out is not None:
         click.echo(f"wrote {drawn.write(out)}", err=True)
     if as_json:

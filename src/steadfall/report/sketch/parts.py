@@ -118,6 +118,9 @@ class Sort(StrEnum):
     COIL = "coil"
     JACKET = "jacket"
     CHANNEL = "channel"  # of a shape that the plan does not say
+    OPEN = "open"  # a piece of a strip
+    SHUT = "shut"
+    ANY = "hangs on a signal"
 
 
 @frozen

@@ -8,6 +8,7 @@ from steadfall.report.figure.svg import short, tag
 from steadfall.report.sketch.parts import Area, Box, Sign, Sort, Symbol
 
 TOOTH = 14.0  # px from bend to bend of a path
+SLANT = 5.0  # px between the strokes of the hatching
 
 
 def _d(shape: str, x: float, y: float, look: str) -> str:
@@ -97,6 +98,27 @@ def _jacket(box: Box) -> str:
     return _rect("jacket")(box) + tag("path", class_="pipe both", d=line)
 
 
+def _shut(box: Box) -> str:
+    foot = short(box.bottom - 0.5)
+    return tag("path", class_="strip shut", d=f"M{short(box.left)} {foot}H{short(box.right)}")
+
+
+def _open(box: Box) -> str:
+    wide = f"{box.right - box.left:.2f}"
+    return tag(
+        "rect", class_="strip open", x=f"{box.left:.2f}", y=box.top, width=wide, height=box.bottom - box.top
+    )
+
+
+def _any(box: Box) -> str:
+    """Slanting strokes from edge to edge."""
+    tall = box.bottom - box.top
+    count = int((box.right - box.left - SLANT) / SLANT) + 1
+    starts = [box.left + SLANT * number for number in range(count)]
+    strokes = "".join(f"M{short(x)} {short(box.bottom)}l{short(SLANT)} {short(-tall)}" for x in starts)
+    return _rect("strip any")(box) + tag("path", class_="strip any", d=strokes)
+
+
 SORTS: Mapping[Sort, Callable[[Box], str]] = {
     Sort.SUPPLY: _flag("flag"),
     Sort.FLAG: _flag("flag on"),
@@ -106,6 +128,9 @@ SORTS: Mapping[Sort, Callable[[Box], str]] = {
     Sort.COIL: lambda box: tag("path", class_="pipe both", d=_bends(box, sharp=False)),
     Sort.JACKET: _jacket,
     Sort.CHANNEL: lambda box: tag("path", class_="pipe both", d=_bends(box, sharp=True)),
+    Sort.OPEN: _open,
+    Sort.SHUT: _shut,
+    Sort.ANY: _any,
 }
 
 
