@@ -15,6 +15,7 @@ from steadfall.source import OutsideError
 
 # Which extra of this package brings a library.
 EXTRAS: Mapping[str, str] = {
+    "asyncua": "bench",
     "cvc5": "prove",
     "fluids": "size",
     "jinja2": "report",
@@ -22,6 +23,7 @@ EXTRAS: Mapping[str, str] = {
     "openpyxl": "code",
     "pandas": "frame",
     "pyarrow": "frame",
+    "pymodbus": "bench",
     "scipy": "bands",
     "z3": "prove",
 }

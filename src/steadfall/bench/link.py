@@ -1,0 +1,66 @@
+"""What a link is: outputs are read, inputs are written, and for both it is said when that was.
+
+Rule of this file: an exchange that fails is `LostError` within its own limit, never an old value. A value
+that the controller itself calls bad is none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+from attrs import field, frozen
+
+from steadfall.logic.nodes import Value
+from steadfall.source import OutsideError
+
+LIMIT_S = 0.25  # of one exchange: libraries' own limits notice a dead peer after 1.5 to 12 s
+
+
+class LostError(OutsideError):
+    """No answer, an answer that cannot be read, or one that says bad."""
+
+
+@frozen
+class Seen:
+    """What a read gave: each value is that of some moment between the two."""
+
+    begun_ns: int
+    ended_ns: int
+    values: Mapping[str, Value]
+
+
+@frozen
+class Sent:
+    """What was written, as it stands on the wire: it took effect at some moment between the two."""
+
+    begun_ns: int
+    ended_ns: int
+    values: Mapping[str, Value]
+
+
+@frozen
+class Peer:
+    """Who is at the other end, as it says itself."""
+
+    address: str
+    says: Mapping[str, str] = field(factory=dict)
+
+
+class Link(Protocol):
+    """A connection to a controller. Every call may raise LostError."""
+
+    def problems(self) -> list[str]:
+        """All that stands against using it, at once: missing, of another type, not writable."""
+
+    def peer(self) -> Peer:
+        """Who is at the other end."""
+
+    def read(self) -> Seen:
+        """The controller's outputs."""
+
+    def write(self, values: Mapping[str, Value]) -> Sent:
+        """Inputs of the controller."""
+
+    def close(self) -> None:
+        """Let go of it; nothing is written."""

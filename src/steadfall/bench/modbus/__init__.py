@@ -1,0 +1,1 @@
+"""Modbus TCP: the one door to pymodbus."""

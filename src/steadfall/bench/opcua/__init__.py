@@ -1,0 +1,1 @@
+"""OPC UA: the one door to asyncua."""
