@@ -206,4 +206,13 @@ def test_a_plan_without_aims_and_a_short_run(prediction: Prediction) -> None:
     )
     text = page(bare)
     assert "The plan sets no limit" in text
-    assert text.count("<svg xmlns") == 1
+    assert text.count('class="figure"') == 1
+
+
+def test_the_piping_and_the_stages_are_drawn_from_the_plan(prediction: Prediction, report: str) -> None:
+    for name in prediction.plan.circuits:
+        for valve in prediction.plan.type_of(name).valves:
+            assert f'data-of="{name}.{valve}"' in report
+    for kind in {one.type for one in prediction.plan.circuits.values()}:
+        for step in prediction.plan.circuit_types[kind].step_names:
+            assert f'data-of="{kind}.{step}"' in report

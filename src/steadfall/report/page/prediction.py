@@ -14,6 +14,9 @@ from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import first_figure, whole_figure
 from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe, written
+from steadfall.report.sketch.draw import draw_sketch, style
+from steadfall.report.sketch.piping import piping
+from steadfall.report.sketch.stages import stage_table
 from steadfall.report.text.prediction import life_words
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.report.words.grids import grid_words
@@ -49,6 +52,9 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
     ]
     return {
         "data": script_safe(packed(figures)),
+        "sketch_style": style(),
+        "piping": draw_sketch(piping(prediction.plan)),
+        "table": draw_sketch(stage_table(prediction.plan)),
         "figures": [(figure.caption, draw_figure(figure)) for figure in figures],
         "prediction": prediction,
         "plan": prediction.plan,

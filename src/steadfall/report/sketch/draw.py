@@ -38,8 +38,8 @@ def draw_sketch(sketch: Sketch, *, alone: bool = False) -> str:
         xmlns="http://www.w3.org/2000/svg",
         class_="sketch alone" if alone else "sketch",
         viewBox=f"0 0 {short(sketch.width)} {short(sketch.height)}",
-        width=short(sketch.width) if alone else None,
-        height=short(sketch.height) if alone else None,
+        width=short(sketch.width),
+        height=short(sketch.height),
         role="group",
         aria_label=sketch.title,
     )
