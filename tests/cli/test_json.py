@@ -52,6 +52,7 @@ CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("proof", ("prove", PRESS, "--only", NAME, "--out", "proof")),
     ("proof", ("prove", PRESS, "--only", NAME, "--code", "code/controller.st")),
     ("answer", (*MIST, "--at", "6 min", "--scenario", "air lost")),
+    ("serving", ("serve", PRESS, "--opcua", "0", "--modbus", "0", "--for", "0 s", "--links", "links")),
     ("comparison", ("compare", PRESS, "other.yaml")),
     ("comparison", ("compare", PRESS, "code/controller.st")),
 )

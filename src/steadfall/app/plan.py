@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from steadfall.app.emit import Emitted
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
+    from steadfall.app.serve import Serving, Where
     from steadfall.app.size import Sized
     from steadfall.app.sketch import Sketched
     from steadfall.app.upset import Upsets
@@ -193,6 +194,14 @@ class CoolingPlan:
     def emit(self, proof: str | Path | None = None, progress: Progress = SILENT) -> Emitted:
         """The program for the controller and its lists, with the verdicts of a proof that was stored."""
         made: Emitted = _use("emit").emit(self.plan, proof and Path(proof), progress)
+        return made
+
+    def serve(self, code: Controller | None = None, where: Where | None = None) -> Serving:
+        """Begin to serve the logic, or a text that was brought, as a soft controller; `stop` ends it.
+
+        Raises OutsideError where a port is taken or a library is missing.
+        """
+        made: Serving = _use("serve").serve(self.plan, code, where)
         return made
 
 

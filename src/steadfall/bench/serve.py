@@ -7,9 +7,10 @@ nothing of what comes while it runs.
 from __future__ import annotations
 
 import asyncio
+import math
 import threading
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from attrs import frozen
@@ -19,6 +20,7 @@ from steadfall.logic.nodes import Value
 from steadfall.source import OutsideError
 
 MS = 1_000_000  # ns
+ASK_EVERY_S = 0.2
 
 
 class Face(Protocol):
@@ -76,10 +78,11 @@ class Cabinet:
             raise self._failed
         return self.served()
 
-    def wait(self, heard: Callable[[], bool], every_s: float = 0.2) -> None:
-        """Until somebody wants no more, or it has failed."""
-        while self._thread.is_alive() and not heard():
-            time.sleep(every_s)
+    def wait(self, lasting: float | None = None) -> None:
+        """So many seconds, or until it has failed."""
+        until = math.inf if lasting is None else time.monotonic() + lasting
+        while self._thread.is_alive() and time.monotonic() < until:
+            self._thread.join(min(ASK_EVERY_S, max(0.0, until - time.monotonic())))
 
     def served(self) -> Served:
         """How it goes."""
