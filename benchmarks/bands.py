@@ -11,6 +11,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.spread import Survey
 from steadfall.predict.survey.surveyed import surveyed
+from steadfall.workers import Processes
 
 DEMO = Path(__file__).parents[1] / "examples" / "press.yaml"
 RUNS = 200
@@ -20,7 +21,7 @@ def rows() -> Iterator[Row]:
     plan = read_file(str(DEMO))
     result = predict(plan, settings=coarse(plan))
     start = time.perf_counter()
-    surveyed(result, Survey(RUNS, workers=2))
+    surveyed(result, Survey(RUNS, crew=Processes(2)))
     yield Row(f"bands of {RUNS} runs, coarse, 2 processes", time.perf_counter() - start, "s", 90.0)
 
 

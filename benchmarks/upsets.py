@@ -12,6 +12,7 @@ from steadfall.predict.run import coarse, predict
 from steadfall.progress import SILENT
 from steadfall.upset.failures import failures
 from steadfall.upset.table import table
+from steadfall.workers import Processes
 
 DEMO = Path(__file__).parents[1] / "examples" / "press.yaml"
 
@@ -20,7 +21,7 @@ def rows() -> Iterator[Row]:
     plan = read_file(str(DEMO))
     predict(plan, settings=coarse(plan))  # the kernels are there
     start = time.perf_counter()
-    found = table(plan, failures(plan), 2, SILENT)
+    found = table(plan, failures(plan), Processes(2), SILENT)
     seconds = time.perf_counter() - start
     yield Row(f"table of {found.tried} single failures, 2 processes", seconds, "s", 60.0)
 

@@ -17,6 +17,7 @@ from steadfall.source import OutsideError
 EXTRAS: Mapping[str, str] = {
     "asyncua": "bench",
     "cvc5": "prove",
+    "distributed": "cluster",
     "fluids": "size",
     "jinja2": "report",
     "lark": "code",

@@ -16,7 +16,9 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
+
+from attrs import frozen
 
 Task = TypeVar("Task")
 Done = TypeVar("Done")
@@ -51,14 +53,32 @@ def workers(many: int, begin: Callable[..., None] = _nothing, *given: Any) -> It
         pool.shutdown(cancel_futures=True)
 
 
-def each(work: Callable[[Task], Done], tasks: Sequence[Task], many: int) -> Iterator[Done]:
-    """What comes of each task, as it comes; with one process nothing is started."""
-    if many == 1:
-        yield from map(work, tasks)
-        return
-    with workers(many) as pool:
-        for done in as_completed([pool.submit(work, task) for task in tasks]):
-            yield done.result()
+class Crew(Protocol):
+    """Who works off tasks: processes of this machine, or a cluster."""
+
+    @property
+    def many(self) -> int:
+        """How many tasks at once."""
+
+    def each(self, work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iterator[Done]:
+        """What comes of each task, as it comes, in any order. A task carries all that it needs."""
+
+
+@frozen
+class Processes:
+    """Processes of this machine; with one, nothing is started."""
+
+    many: int = 1
+
+    def each(self, work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iterator[Done]:
+        """What comes of each task, as it comes."""
+        many = min(self.many, len(tasks))
+        if many <= 1:
+            yield from map(work, tasks)
+            return
+        with workers(many) as pool:
+            for done in as_completed([pool.submit(work, task) for task in tasks]):
+                yield done.result()
 
 
 def _watch_locks() -> None:

@@ -25,9 +25,11 @@ from steadfall.progress import SILENT
 from steadfall.report.page.prediction import page
 from steadfall.report.text.prediction import summary
 from steadfall.source import OutsideError
+from steadfall.workers import Processes
 from tests.plan.paths import GOOD
 
 PLAN = next(path for path in GOOD if path.stem == "lines_and_tolerances")
+ONE = Processes()
 RUNS = 24
 
 
@@ -43,7 +45,7 @@ def result(plan: Plan) -> Prediction:
 
 @pytest.fixture(scope="module")
 def found(result: Prediction) -> Bands:
-    return bands(result, Survey(RUNS, 7, 1), SILENT)
+    return bands(result, Survey(RUNS, 7, ONE), SILENT)
 
 
 def test_the_middle_of_every_tolerance_is_the_plan(plan: Plan) -> None:
@@ -119,11 +121,11 @@ def test_intervals_are_clopper_and_pearsons(kept: int, runs: int, low: float, hi
 
 @pytest.mark.slow
 def test_the_same_seed_says_the_same_on_any_number_of_processes(result: Prediction, found: Bands) -> None:
-    again = bands(result, Survey(RUNS, 7, 2), SILENT)
+    again = bands(result, Survey(RUNS, 7, Processes(2)), SILENT)
     assert again.as_json() == found.as_json()
     for name, band in found.curves.items():
         np.testing.assert_array_equal(band.mid, again.curves[name].mid)
-    assert bands(result, Survey(RUNS, 8, 1), SILENT).as_json()["ranges"] != found.as_json()["ranges"]
+    assert bands(result, Survey(RUNS, 8, ONE), SILENT).as_json()["ranges"] != found.as_json()["ranges"]
 
 
 def test_points_and_bands_surround_the_prediction(result: Prediction, found: Bands) -> None:
@@ -149,7 +151,7 @@ def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:
     shares = []
     for one in (near, tight):
         judged = predict(one, settings=coarse(one))
-        shares.append(bands(judged, Survey(RUNS, 3, 1), SILENT).each[0].share)
+        shares.append(bands(judged, Survey(RUNS, 3, ONE), SILENT).each[0].share)
     assert 0.05 < shares[0] < 0.95
     assert shares[1] < shares[0]
 
@@ -172,7 +174,7 @@ def test_the_coarse_setting_is_shifted_to_the_prediction(plan: Plan) -> None:
     """Coarse cells understate the stress of the wall; the points lie round the fine prediction's own."""
     fine = predict(plan)
     low, high = (
-        getattr(bands(fine, Survey(RUNS, 7, 1), SILENT).ranges[1], point) for point in ("low", "high")
+        getattr(bands(fine, Survey(RUNS, 7, ONE), SILENT).ranges[1], point) for point in ("low", "high")
     )
     worst = fine.limits[1].worst
     rough = predict(plan, settings=coarse(plan)).limits[1].worst

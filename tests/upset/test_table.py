@@ -18,6 +18,7 @@ from steadfall.upset.outcome import Harm, Outcome, outcome
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, shown, table
 from steadfall.upset.work import Task, Trial, work
+from steadfall.workers import Processes
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
 
@@ -35,7 +36,7 @@ def nominal() -> Prediction:
 
 @pytest.fixture(scope="module")
 def made() -> Table:
-    return table(PLAN, [EVERY[name] for name in CHOSEN], 1, SILENT)
+    return table(PLAN, [EVERY[name] for name in CHOSEN], Processes(), SILENT)
 
 
 def test_every_thing_of_the_plan_fails() -> None:
@@ -135,7 +136,7 @@ class Ends(Progress):
 
 
 def test_what_is_known_when_it_is_stopped_is_given() -> None:
-    found = table(PLAN, [EVERY["power lost and back"], EVERY["upper.sweep stuck shut"]], 1, Ends())
+    found = table(PLAN, [EVERY["power lost and back"], EVERY["upper.sweep stuck shut"]], Processes(), Ends())
     assert found.stopped
     assert not found.good
     assert found.tried < found.wanted

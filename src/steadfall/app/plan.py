@@ -64,18 +64,19 @@ class CoolingPlan:
         jitter: int | None = None,
         band: int | None = None,
         cells: int | None = None,
+        cluster: str = "",
         code: Controller | None = None,
         progress: Progress = SILENT,
     ) -> Prediction:
         """Predict the cool-down; `quick` takes the coarse setting without finer grids beside it, `jitter`
         seeds scan times up to the longest, `band` is of how many runs the bands are made, `cells` cuts each
-        circuit into so many.
+        circuit into so many, `cluster` is the address of the Dask cluster that does the runs of the bands.
 
         Raises PlanError when there is no such scenario, AskError where the wishes do not go together,
         progress.Cancelled when it was stopped.
         """
         use = _use("predict")
-        how = use.How(scenario, quick, jitter, band, cells)
+        how = use.How(scenario, quick, jitter, band, cells, cluster)
         made: Prediction = use.predict(self.plan, how, code, progress)
         return made
 
@@ -95,13 +96,17 @@ class CoolingPlan:
         made: Sized = _use("size").size(self.plan, scenario, progress)
         return made
 
-    def upset(self, *only: str, workers: int | None = None, progress: Progress = SILENT) -> Upsets:
+    def upset(
+        self, *only: str, workers: int | None = None, cluster: str = "", progress: Progress = SILENT
+    ) -> Upsets:
         """Try every single failure, or those of some things, and say what comes of it and what notices it.
 
         It starts as many processes as there are processors, or `workers`: a script needs `if __name__ ==
-        "__main__":`. Raises PlanError where there is no such thing, AskError where the plan has no plant.
+        "__main__":`; or a Dask cluster at an address does the runs. Raises PlanError where there is no such
+        thing, AskError where the plan has no plant, OutsideError where the cluster does not answer.
         """
-        made: Upsets = _use("upset").upset(self.plan, only, workers=workers, progress=progress)
+        upset = _use("upset").upset
+        made: Upsets = upset(self.plan, only, workers=workers, cluster=cluster, progress=progress)
         return made
 
     def show_upset(self, row: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:
@@ -218,8 +223,15 @@ def read(path: str | Path) -> CoolingPlan:
 
 
 def survey(
-    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, progress: Progress = SILENT
+    result: Prediction,
+    runs: int = 200,
+    *,
+    seed: int = 1,
+    workers: int = 1,
+    cluster: str = "",
+    progress: Progress = SILENT,
 ) -> Prediction:
     """The prediction with bands and odds of so many runs (steadfall.app.predict)."""
-    made: Prediction = _use("predict").survey(result, runs, seed=seed, workers=workers, progress=progress)
+    survey = _use("predict").survey
+    made: Prediction = survey(result, runs, seed=seed, workers=workers, cluster=cluster, progress=progress)
     return made

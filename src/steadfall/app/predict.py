@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from attrs import evolve, frozen
 
 from steadfall.app.controller import Controller
+from steadfall.app.crew import crew
 from steadfall.app.document import json_text
 from steadfall.app.files import drafted
 from steadfall.compiled import cold
@@ -29,6 +29,7 @@ __all__ += ["predict", "survey", "write_papers"]
 NEEDED = ("jinja2", "pandas", "pyarrow")  # for the papers
 NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
 NO_PLANT = "the plan has no plant, so there is nothing whose bands could be told; predict it without --band"
+NO_RUNS = "--cluster does many runs; one prediction is made here: add --band"
 NOT_COARSE = "--coarse takes its own cells; it does not go with --cells"
 FEWEST, MOST = 5, 320  # cells of a circuit
 OUTSIDE_CELLS = f"a circuit is cut into {FEWEST} to {MOST} cells"
@@ -47,8 +48,11 @@ class How:
     jitter: int | None = None
     band: int | None = None
     cells: int | None = None  # of each circuit; None: as many as the setting has
+    cluster: str = ""  # the address of the Dask cluster that does the runs of the bands
 
     def __attrs_post_init__(self) -> None:
+        if self.cluster and self.band is None:
+            raise AskError(NO_RUNS)
         if self.cells is not None and self.coarse:
             raise AskError(NOT_COARSE)
         if self.cells is not None and not FEWEST <= self.cells <= MOST:
@@ -77,20 +81,28 @@ def predict(
         said = Note("", f"the logic is that of {Path(code.text.file).name}, not the plan's own")
         result = evolve(result, code=code.text, notes=(said, *result.notes))
     if how.band is not None:
-        result = survey(result, how.band, workers=os.cpu_count() or 1, progress=progress)
+        result = survey(result, how.band, workers=None, cluster=how.cluster, progress=progress)
     return result
 
 
 def survey(
-    result: Prediction, runs: int = 200, *, seed: int = 1, workers: int = 1, progress: Progress = SILENT
+    result: Prediction,
+    runs: int = 200,
+    *,
+    seed: int = 1,
+    workers: int | None = 1,
+    cluster: str = "",
+    progress: Progress = SILENT,
 ) -> Prediction:
     """The prediction with bands and odds of so many runs within the plan's tolerances and the model's
     uncertainty.
 
-    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
-    OutsideError when scipy is not installed.
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`; or a
+    Dask cluster at an address does the runs. Raises OutsideError when scipy is not installed, or the cluster
+    does not answer.
     """
-    return surveyed(result, Survey(runs, seed, workers), progress)
+    with crew(workers, cluster) as many:
+        return surveyed(result, Survey(runs, seed, many), progress)
 
 
 def write_papers(result: Prediction, folder: Path, *, dated: str = "") -> list[Path]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from attrs import frozen
 
+from steadfall.app.crew import crew
 from steadfall.app.document import document, json_text
 from steadfall.app.files import drafted
 from steadfall.compiled import cold
@@ -60,14 +60,22 @@ class Upsets:
 
 
 def upset(
-    plan: Plan, only: Sequence[str] = (), *, workers: int | None = None, progress: Progress = SILENT
+    plan: Plan,
+    only: Sequence[str] = (),
+    *,
+    workers: int | None = None,
+    cluster: str = "",
+    progress: Progress = SILENT,
 ) -> Upsets:
     """Try every single failure, or those of some things; after Ctrl-C, what is known by then.
 
-    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
-    AskError where the plan has no plant, PlanError where there is no such thing.
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`; or a
+    Dask cluster at an address does the runs. Raises AskError where the plan has no plant, PlanError where
+    there is no such thing, OutsideError where the cluster does not answer.
     """
-    return Upsets(table(plan, _chosen(plan, only), workers or os.cpu_count() or 1, progress))
+    chosen = _chosen(plan, only)
+    with crew(workers, cluster) as many:
+        return Upsets(table(plan, chosen, many, progress))
 
 
 def _chosen(plan: Plan, only: Sequence[str]) -> tuple[Failure, ...]:

@@ -10,6 +10,7 @@ import click
 from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.app.predict import FEWEST, MOST, NEEDED, NOT_WITH_CODE, cold, write_papers
+from steadfall.cli.cluster import on_cluster
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
@@ -61,6 +62,7 @@ from steadfall.source import AskError
         "and odds."
     ),
 )
+@on_cluster
 @takes_text
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
 def command(
@@ -71,6 +73,7 @@ def command(
     cells: int | None,
     jitter: int | None,
     runs: int | None,
+    cluster: str,
     code: Path | None,
     names: Path | None,
     as_json: bool,
@@ -92,7 +95,14 @@ def command(
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
     with Bar() as bar:
         result = found.predict(
-            scenario, quick=quick, cells=cells, jitter=jitter, band=runs, code=controller, progress=bar
+            scenario,
+            quick=quick,
+            cells=cells,
+            jitter=jitter,
+            band=runs,
+            cluster=cluster,
+            code=controller,
+            progress=bar,
         )
     if as_json:
         print_json(result.as_json())

@@ -11,7 +11,8 @@ from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.app.predict import NEEDED as FOR_TRACES
 from steadfall.app.predict import write_papers
-from steadfall.app.upset import NEEDED, cold
+from steadfall.app.upset import NEEDED, Upsets, cold
+from steadfall.cli.cluster import on_cluster
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
@@ -40,8 +41,11 @@ from steadfall.report.text.upset import run_strips, upset_text
     type=click.Path(path_type=Path, file_okay=False),
     help="Write upset.html and upset.json there; with --show the report of that run.",
 )
+@on_cluster
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
-def command(plan: str, only: tuple[str, ...], name: str | None, out: Path | None, as_json: bool) -> int:
+def command(
+    plan: str, only: tuple[str, ...], name: str | None, out: Path | None, cluster: str, as_json: bool
+) -> int:
     """Try every single failure of PLAN, one at a time, at the start, in every stage and at each change.
 
     A valve that sticks or leaks, a supply lost, a sensor that lies, power lost and back: the plan's own logic
@@ -54,12 +58,14 @@ def command(plan: str, only: tuple[str, ...], name: str | None, out: Path | None
         ready(out, FOR_TRACES if name else NEEDED)
     if cold():
         click.echo("first run of this version: compiling the kernels, once, takes some 20 s", err=True)
-    return _table(found, only, out, as_json) if name is None else _one(found, name, out, as_json)
-
-
-def _table(plan: CoolingPlan, only: tuple[str, ...], out: Path | None, as_json: bool) -> int:
+    if name is not None:
+        return _one(found, name, out, as_json)
     with Bar() as bar:
-        made = plan.upset(*only, progress=bar)
+        made = found.upset(*only, cluster=cluster, progress=bar)
+    return _table(made, out, as_json)
+
+
+def _table(made: Upsets, out: Path | None, as_json: bool) -> int:
     if as_json:
         print_json(made.as_json())
     else:

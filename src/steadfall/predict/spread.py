@@ -9,16 +9,18 @@ import numpy as np
 from attrs import field, frozen
 from numpy.typing import NDArray
 
+from steadfall.workers import Crew, Processes
+
 PERCENT = (5.0, 50.0, 95.0)
 
 
 @frozen
 class Survey:
-    """How many runs, from which seed, on how many processes."""
+    """How many runs, from which seed, and who does them."""
 
     runs: int = 200
     seed: int = 1
-    workers: int = 2
+    crew: Crew = Processes(2)
 
 
 @frozen

@@ -18,7 +18,7 @@ from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
 from steadfall.upset.work import Task, Trial, Tried, work
-from steadfall.workers import each
+from steadfall.workers import Crew
 
 TASKS_PER_WORKER = 6  # so that a slow one does not keep the other processes waiting, and progress is seen
 
@@ -73,22 +73,22 @@ class Table:
 @frozen(eq=False)
 class _Search:
     plan: Plan
-    workers: int
+    crew: Crew
     progress: Progress
 
     def tried(self, trials: Sequence[Trial], settings: Settings, into: list[Tried], words: str) -> None:
         """Run the trials and keep what comes, as it comes."""
         total = sum(len(one.whens) for one in trials)
-        many = min(len(trials), self.workers * TASKS_PER_WORKER)
+        many = min(len(trials), self.crew.many * TASKS_PER_WORKER)
         tasks = [Task(self.plan, settings, tuple(trials[k::many])) for k in range(many)]
-        for done in each(work, tasks, min(self.workers, many)):
+        for done in self.crew.each(work, tasks):
             into += done
             self.progress.step(len(into), total, words)
 
 
-def table(plan: Plan, chosen: Sequence[Failure], workers: int, progress: Progress) -> Table:
+def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:
     """Try the chosen failures; after Ctrl-C, what is known by then."""
-    search = _Search(plan, workers, progress)
+    search = _Search(plan, crew, progress)
     rough: list[Tried] = []
     exact: list[Tried] = []
     stopped = False

@@ -36,11 +36,11 @@ def bands(result: Prediction, survey: Survey, progress: Progress) -> Bands:
     cube: Reals = qmc.LatinHypercube(len(varied), rng=np.random.default_rng(survey.seed)).random(survey.runs)
     times = np.linspace(0.0, result.end_ms / 1000, MOMENTS)
     settings = coarse(plan)
-    size = max(1, -(-survey.runs // (survey.workers * TASKS_PER_WORKER)))
+    size = max(1, -(-survey.runs // (survey.crew.many * TASKS_PER_WORKER)))
     firsts = range(0, survey.runs, size)
     tasks = [Task(plan, result.scenario, settings, k, cube[k : k + size], times) for k in firsts]
     same = outcome(-1, predict(plan, result.scenario, settings), times)
-    runs = [refined(one, same, outcome(-1, result, times)) for one in sweep(tasks, survey.workers, progress)]
+    runs = [refined(one, same, outcome(-1, result, times)) for one in sweep(tasks, survey.crew, progress)]
     limits = [[_kept(limit, one.worst[i]) for one in runs] for i, limit in enumerate(plan.limits)]
     goals = [[one.reached[i] <= goal.within for one in runs] for i, goal in enumerate(plan.goals)]
     said = (*(limit.text for limit in plan.limits), *(goal.text for goal in plan.goals))

@@ -1,4 +1,4 @@
-"""Runs one plan many times, each with other numbers, on several processes.
+"""Runs one plan many times, each with other numbers, on several processes or a cluster.
 
 Rule of this file: a task carries everything that its process needs, and the same row gives the same outcome
 in any process and order; nothing is shared.
@@ -22,7 +22,7 @@ from steadfall.predict.run import PlantRun
 from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
-from steadfall.workers import each
+from steadfall.workers import Crew
 
 TASKS_PER_WORKER = 8  # so that a slow run does not keep the other processes waiting, and progress is seen
 Reals = NDArray[np.float64]
@@ -105,14 +105,11 @@ def outcome(row: int, result: Prediction, times_s: Reals) -> Outcome:
     )
 
 
-def sweep(tasks: list[Task], many: int, progress: Progress) -> list[Outcome]:
-    """Every outcome in the order of the rows; `progress` is told as they come.
-
-    With one process nothing is started.
-    """
+def sweep(tasks: list[Task], crew: Crew, progress: Progress) -> list[Outcome]:
+    """Every outcome in the order of the rows; `progress` is told as they come."""
     total = sum(len(task.rows) for task in tasks)
     found: list[Outcome] = []
-    for outcomes in each(work, tasks, many):
+    for outcomes in crew.each(work, tasks):
         found += outcomes
         progress.step(len(found), total, "runs within the tolerances")
     return sorted(found, key=lambda one: one.row)
