@@ -97,6 +97,27 @@ def thinned(
     return np.add.reduceat(times, starts) / counts, calm, least, most
 
 
+def peaks(
+    times: Floats, values: Floats, start_ms: float, end_ms: float, columns: int
+) -> tuple[Floats, Floats]:
+    """The records that a line through so many columns shows: of each column the first and the last, the
+    least and the greatest, in their order; all of them where they are few.
+    """
+    if len(times) <= 4 * columns:
+        return times, values
+    edges = start_ms + (end_ms - start_ms) / columns * np.arange(columns + 1)
+    starts = np.unique(np.append(0, np.searchsorted(times, edges)))
+    starts = starts[starts < len(times)]
+    group = np.repeat(np.arange(len(starts)), np.diff(starts, append=len(times)))
+    kept = np.zeros(len(times), dtype=bool)
+    kept[starts] = True
+    kept[np.append(starts[1:], len(times)) - 1] = True
+    for extreme in (np.minimum, np.maximum):
+        found = np.flatnonzero(values == extreme.reduceat(values, starts)[group])
+        kept[found[np.diff(group[found], prepend=-1) > 0]] = True
+    return times[kept], values[kept]
+
+
 def _calmed(mean: Floats, width: Floats) -> Floats:
     """Where doses beat with the columns, half the weight goes to the neighbours; a true change stays
     sharp.
@@ -114,6 +135,12 @@ def line_path(series: Series, x: Scale, y: Scale) -> str:
     """The line as the `d` of a path; empty where nothing was recorded."""
     if series.step:
         return _held_path(series, x, y)
+    if series.low is None and not series.pulsed:
+        cut = within(series, x.low, x.high)
+        found = peaks(
+            series.times_ms[cut].astype(np.float64), series.mid[cut], x.low, x.high, int(x.end - x.start)
+        )
+        return polyline((x(t), y(v)) for t, v in zip(*found, strict=True)) if len(found[0]) else ""
     times, mid, low, high = thinned(series, x.low, x.high, int((x.end - x.start) / COLUMN))
     points = [(x(t), y(v)) for t, v in zip(times, mid, strict=True)]
     if not series.pulsed:

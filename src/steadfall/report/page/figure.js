@@ -1,8 +1,13 @@
 "use strict";
-// Makes the figures of the page answer: a cursor with values, two pins with their difference, zoom on time.
-// The page is complete without it. Everything is drawn from the records in the page; nothing is fetched.
-(() => {
-  const records = JSON.parse(document.getElementById("records").textContent);
+// Makes figures answer: a cursor with values, two pins with their difference, zoom on time, a jump to what was
+// worst, the run before as a ghost. A figure is complete without it. Everything is drawn from the records that
+// are handed over; nothing is fetched here.
+//
+//   steadfallCharts.draw(element, data, {more})  a figure from `charts` (report/page/charts.py) into an element;
+//                                                `more(start, end)` may promise finer records of a stretch
+//   steadfallCharts.adopt(svg, book)             a figure that is on the page already
+//   steadfallCharts.opened(records)              records to read from
+globalThis.steadfallCharts = (() => {
   const APART = 2.5, BUCKET = 8, WIDE = 12, ALIKE = 0.08, HAIR = 0.8, SLANT = 5, COLUMN = 3, NARROW = 0.1, LETTER = 6.9; // as on paper
   const NEAREST = 40; // ms: the shortest stretch that fills the sheet
   const STEPS = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1e3, 2e3, 5e3, 1e4, 15e3, 3e4, 6e4, 12e4, 3e5, 6e5, 9e5, 18e5, 36e5, 72e5, 144e5, 432e5, 864e5];
@@ -23,16 +28,19 @@
     for (let i = 0; i < out.length; i++) out[i] = kept.least + kept.unit * (bytes[2 * i] + 256 * bytes[2 * i + 1]);
     return out;
   };
-  const opened = new Map();
-  const series = (name) => {
-    if (!opened.has(name)) {
-      const kept = records.series[name], t = kept.times;
-      const times = t.each ? summed(t.each) : Float64Array.from({ length: t.count }, (_, i) => t.first + i * t.gap);
-      opened.set(name, { ...kept, times, mid: values(kept.mid), low: values(kept.low), high: values(kept.high) });
-    }
-    return opened.get(name);
-  };
-  const strips = Object.fromEntries(Object.entries(records.strips).map(([name, gaps]) => [name, summed(gaps)]));
+  function opened(records) { // curves by name, each unpacked when it is first asked for; strips
+    const found = new Map();
+    const series = (name) => {
+      if (!found.has(name) && records.series[name]) {
+        const kept = records.series[name], t = kept.times;
+        const times = t.each ? summed(t.each) : Float64Array.from({ length: t.count }, (_, i) => t.first + i * t.gap);
+        found.set(name, { ...kept, times, mid: values(kept.mid), low: values(kept.low), high: values(kept.high) });
+      }
+      return found.get(name);
+    };
+    const strips = Object.fromEntries(Object.entries(records.strips).map(([name, gaps]) => [name, summed(gaps)]));
+    return { series, strips, finer: null, ghost: null };
+  }
   const after = (times, t) => { // index of the first moment later than t
     let a = 0, b = times.length;
     while (a < b) { const m = (a + b) >> 1; if (times[m] > t) b = m; else a = m + 1; }
@@ -68,17 +76,35 @@
     });
     return { t, mid: calm, low, high };
   }
-  function curve(group, x, view, columns) {
-    const s = series(group.dataset.series), [y0, y1, v0, v1] = group.dataset.y.split(" ").map(Number);
+  function peaks(s, a, b, columns) { // of each column the first and last, the least and greatest record
+    const from = Math.max(0, after(s.times, a) - 2), to = Math.min(s.times.length, after(s.times, b) + 1), all = [];
+    if (to - from <= 4 * columns) { for (let i = from; i < to; i++) all.push(i); return all; }
+    for (let i = from; i < to; ) {
+      const column = Math.floor(((s.times[i] - a) / (b - a)) * columns);
+      let j = i, least = i, most = i;
+      for (; j < to && Math.floor(((s.times[j] - a) / (b - a)) * columns) === column; j++) {
+        if (s.mid[j] < s.mid[least]) least = j;
+        if (s.mid[j] > s.mid[most]) most = j;
+      }
+      all.push(...new Set([i, Math.min(least, most), Math.max(least, most), j - 1]));
+      i = j;
+    }
+    return all;
+  }
+  function held(s, x, y, view) {
+    const from = Math.max(0, after(s.times, view[0]) - 1), to = after(s.times, view[1]);
+    let d = "M" + short(x(s.times[from])) + " " + short(y(s.mid[from]));
+    for (let i = from + 1; i < to; i++) d += "H" + short(x(s.times[i])) + "V" + short(y(s.mid[i]));
+    return d + "H" + short(x(Math.min(view[1], s.times[s.times.length - 1])));
+  }
+  const plain = (s, x, y, view, px) =>
+    "M" + peaks(s, view[0], view[1], px).map((i) => short(x(s.times[i])) + " " + short(y(s.mid[i]))).join("L");
+  function curve(group, s, ghost, x, view, columns) {
+    const [y0, y1, v0, v1] = group.dataset.y.split(" ").map(Number);
     const y = (v) => y0 + ((v - v0) / (v1 - v0)) * (y1 - y0);
     const line = group.querySelector(".line"), band = group.querySelector(".band");
-    if (s.step) {
-      const from = Math.max(0, after(s.times, view[0]) - 1), to = after(s.times, view[1]);
-      let d = "M" + short(x(s.times[from])) + " " + short(y(s.mid[from]));
-      for (let i = from + 1; i < to; i++) d += "H" + short(x(s.times[i])) + "V" + short(y(s.mid[i]));
-      line.setAttribute("d", d + "H" + short(x(view[1])));
-      return;
-    }
+    if (ghost) group.querySelector(".ghost").setAttribute("d", ghost.step ? held(ghost, x, y, view) : plain(ghost, x, y, view, COLUMN * columns));
+    if (s.step || !band) { line.setAttribute("d", s.step ? held(s, x, y, view) : plain(s, x, y, view, COLUMN * columns)); return; }
     const thin = thinned(s, view[0], view[1], columns), points = (vs) => vs.map((v, i) => short(x(thin.t[i])) + " " + short(y(v)));
     let d = "", shown = false; // a pulsed quantity has a line where its band is narrow
     points(thin.mid).forEach((point, i) => {
@@ -124,9 +150,9 @@
     });
     return joined;
   }
-  function strip(group, x, view, x0, x1) {
+  function strip(group, moments, x, view, x0, x1) {
     const [top, height] = group.dataset.box.split(" ");
-    group.querySelector(".open").innerHTML = pieces(strips[group.dataset.strip], x, view, x0, x1).map((p) => {
+    group.querySelector(".open").innerHTML = pieces(moments, x, view, x0, x1).map((p) => {
       const box = `x="${short(p.left)}" y="${top}" width="${(p.right - p.left).toFixed(2)}" height="${height}"`;
       if (!p.one) return `<rect class="many" ${box} opacity="${(0.15 + 0.6 * p.share).toFixed(2)}"/>`;
       const words = `open ${clock(p.one[0], true)} to ${clock(p.one[1], true)}, ${((p.one[1] - p.one[0]) / 1000).toFixed(3)} s`;
@@ -139,20 +165,21 @@
       path.setAttribute("d", b > a ? d + `M${short(a)} ${top}H${short(b)}V${foot}H${short(a)}Z` : "");
     }
   }
-  const state = (name, t) => { // what a valve is doing, and for how long in all
-    const moments = strips[name], i = after(moments, t), open = i % 2 === 1;
+  const state = (moments, t) => { // what a valve is doing, and for how long in all
+    const i = after(moments, t), open = i % 2 === 1;
     if (!i || i >= moments.length) return open ? "open" : "shut";
     const ms = moments[i] - moments[i - 1];
     return `${open ? "open" : "shut"} ${ms < 60000 ? (ms / 1000).toFixed(3) + " s" : clock(ms, true)}`;
   };
 
   // -- one figure -------------------------------------------------------------------------------------------------
-  function figure(svg) {
+  function adopt(svg, book, more) {
+    const { strips } = book, series = (name) => (book.finer && book.finer.series(name)) || book.series(name);
     const all = svg.dataset.window.split(" ").map(Number), [x0, x1, top, foot] = svg.dataset.plot.split(" ").map(Number);
     const width = svg.viewBox.baseVal.width, find = (s) => [...svg.querySelectorAll(s)], tools = svg.parentNode.querySelector(".tools");
     const parts = { curves: find("[data-series]"), strips: find("[data-strip]"), moments: find("[data-t]"), spans: find(".span"), rules: find(".rule[data-until]"), values: find("[data-value]"), states: find("[data-state]") };
     const cursors = svg.querySelector(".cursors"), now = svg.querySelector("[data-now]"), readings = svg.parentNode.querySelector(".readings");
-    let view = [...all], pins = [], hover = null, drag = null, due = false;
+    let view = [...all], pins = [], hover = null, drag = null, due = false, waiting = 0;
     const x = (t) => x0 + ((t - view[0]) / (view[1] - view[0])) * (x1 - x0);
     const time = (px) => view[0] + ((Math.min(x1, Math.max(x0, px)) - x0) / (x1 - x0)) * (view[1] - view[0]);
     const place = (event) => { const box = svg.getBoundingClientRect(); return ((event.clientX - box.left) / box.width) * width; };
@@ -178,8 +205,8 @@
     function draw() {
       due = false;
       axis();
-      parts.curves.forEach((group) => curve(group, x, view, Math.floor((x1 - x0) / COLUMN)));
-      parts.strips.forEach((group) => strip(group, x, view, x0, x1));
+      parts.curves.forEach((group) => curve(group, series(group.dataset.series), former(group.dataset.series), x, view, Math.floor((x1 - x0) / COLUMN)));
+      parts.strips.forEach((group) => strip(group, strips[group.dataset.strip], x, view, x0, x1));
       parts.spans.forEach(stretch);
       for (const group of parts.moments) {
         const t = +group.dataset.t;
@@ -199,36 +226,65 @@
       cursors.innerHTML = choice + pins.map((at, i) => one(at, "AB"[i], "pin")).join("") + (hover === null ? "" : one(hover, "", "hover"));
       now.textContent = "at " + clock(t, true);
       for (const label of parts.values) label.textContent = words(series(label.dataset.value), t);
-      for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : state(label.dataset.state, t);
+      for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : state(strips[label.dataset.state], t);
     }
     function table() {
       readings.hidden = !pins.length;
       if (!pins.length) return;
       const two = pins.length === 2, cell = (words) => `<td class="number">${words}</td>`, head = (words) => `<th class="number">${words}</th>`;
       const escape = (words) => words.replace(/&/g, "&amp;").replace(/</g, "&lt;");
+      const was = (name, t) => { const g = former(name); return g ? `, before ${words(g, t)}` : ""; };
       const value = (s, t) => { const r = rangeAt(s, t); return fixed(valueAt(s, t), s.digits) + (r ? ` (${fixed(r[0], s.digits)} to ${fixed(r[1], s.digits)})` : ""); };
       let rows = [...new Set(parts.curves.map((group) => group.dataset.series))].map((name) => {
         const s = series(name), change = two ? valueAt(s, pins[1]) - valueAt(s, pins[0]) : 0;
-        return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t))).join("") + (two ? cell((change > 0 ? "+" : "") + fixed(change, s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
+        return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t) + was(name, t))).join("") + (two ? cell((change > 0 ? "+" : "") + fixed(change, s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
       });
-      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(state(group.dataset.strip, t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
+      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(state(strips[group.dataset.strip], t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
       const times = pins.map((t, i) => head(`${"AB"[i]} ${clock(t, true)}`)).join("") + (two ? head(`B − A ${((pins[1] - pins[0]) / 1000).toFixed(3)} s`) : "");
       readings.innerHTML = `<table><thead><tr><th></th>${times}<th></th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
     }
     function show(a, b) { // a view within the whole, never too near
       const span = Math.min(all[1] - all[0], Math.max(NEAREST, b - a)), start = Math.min(all[1] - span, Math.max(all[0], (a + b - span) / 2));
       view = [start, start + span];
+      refine();
       if (!due) { due = true; requestAnimationFrame(draw); }
+    }
+    function refine() { // finer records of what is in sight, where there are any
+      if (!more) return;
+      if (book.finer && (view[0] < book.finer.from || view[1] > book.finer.to)) book.finer = null;
+      clearTimeout(waiting);
+      if (book.finer || view[1] - view[0] > (all[1] - all[0]) / 2) return;
+      const [a, b] = view, asked = (waiting = setTimeout(async () => {
+        const found = opened(await more(Math.floor(a), Math.ceil(b)));
+        if (asked !== waiting) return; // the view has moved on
+        book.finer = Object.assign(found, { from: Math.floor(a), to: Math.ceil(b) });
+        draw();
+      }, 150));
     }
     const zoom = (factor, about) => show(about - (about - view[0]) * factor, about + (view[1] - about) * factor);
     const pan = (part) => { const by = part * (view[1] - view[0]); show(view[0] + by, view[1] + by); };
     const middle = () => pins.find((t) => t > view[0] && t < view[1]) ?? (view[0] + view[1]) / 2;
     const pin = (t) => { pins = pins.length === 2 ? [t] : [...pins, t]; table(); mark(); };
+    const jump = (t) => { const half = (all[1] - all[0]) / 24; pins = [Math.round(t)]; show(t - half, t + half); table(); };
     const unpin = () => { pins = []; table(); mark(); };
     const keys = {
       ArrowLeft: () => pan(-0.2), ArrowRight: () => pan(0.2), "+": () => zoom(0.5, middle()), "=": () => zoom(0.5, middle()),
       "-": () => zoom(2, middle()), 0: () => show(...all), Home: () => show(...all), Escape: unpin,
     };
+
+    const former = (name) => book.ghost && book.ghost.series(name);
+    for (const group of parts.curves) if (former(group.dataset.series)) {
+      const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+      path.setAttribute("class", "ghost");
+      group.prepend(path);
+    }
+    for (const group of svg.querySelectorAll(".balloon")) {
+      const name = group.querySelector("title").textContent;
+      group.setAttribute("role", "button"); group.setAttribute("tabindex", "0"); group.setAttribute("aria-label", `go to ${name}`);
+      group.addEventListener("pointerdown", (event) => event.stopPropagation());
+      group.addEventListener("click", () => jump(+group.dataset.t));
+      group.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.stopPropagation(); jump(+group.dataset.t); } });
+    }
 
     svg.tabIndex = 0;
     svg.addEventListener("keydown", (event) => { if (keys[event.key] && !event.ctrlKey && !event.metaKey) { event.preventDefault(); keys[event.key](); } });
@@ -266,6 +322,31 @@
     }
     tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Esc.");
     tools.hidden = false;
+    if (book.ghost) draw();
+    return { show, jump, pin, unpin, whole: () => show(...all) };
   }
-  document.querySelectorAll("svg.figure:not(.still)").forEach(figure);
+
+  // -- a figure that was handed over ------------------------------------------------------------------------------
+  function draw(element, data, { more } = {}) {
+    element.innerHTML = '<div class="tools" hidden></div><ul class="worst"></ul>' + data.svg + '<div class="readings" hidden></div>';
+    const book = opened(data.records);
+    book.ghost = data.ghost ? opened(data.ghost) : null;
+    const charts = adopt(element.querySelector("svg"), book, more);
+    for (const row of data.limits) {
+      const button = document.createElement("button"), item = document.createElement("li");
+      button.type = "button"; button.textContent = `${row.number} ${row.words}`; button.className = row.kept ? "good" : "bad";
+      button.disabled = row.time_ms === null;
+      button.addEventListener("click", () => charts.jump(row.time_ms));
+      item.append(button); element.querySelector(".worst").append(item);
+    }
+    return charts;
+  }
+
+  const kept = document.getElementById("records"); // a report, which is a file
+  if (kept) {
+    const book = opened(JSON.parse(kept.textContent));
+    const figures = [...document.querySelectorAll("svg.figure:not(.still)")].map((svg) => adopt(svg, book));
+    for (const link of document.querySelectorAll("[data-jump]")) link.addEventListener("click", () => figures[0].jump(+link.dataset.jump));
+  }
+  return { draw, adopt, opened };
 })();

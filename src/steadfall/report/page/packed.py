@@ -2,7 +2,7 @@
 
 Rule of this file: a value is kept in 16 bits between the least and the greatest of its curve, so that it is
 off by at most 1/130,000 of that range. Valve openings and stages are kept to the millisecond. When there are
-too many records they are thinned to `MOST` in all, and bands keep their extremes.
+too many records they are thinned to `MOST` in all; bands keep their extremes, lines their peaks.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from steadfall.report.figure.figure import Figure
-from steadfall.report.figure.series import Floats, Series, Times, thinned
+from steadfall.report.figure.series import Floats, Series, Times, peaks, thinned
 
 MOST = 330_000  # numbers kept in all, about 0.9 MB of text
 STEPS = 65_535
@@ -39,10 +39,7 @@ def _numbers(series: Series) -> int:
 def _series(series: Series, share: float) -> Mapping[str, Any]:
     times, mid, low, high = series.times_ms, series.mid, series.low, series.high
     if share < 1.0 and not series.step and len(times) > 2:
-        columns = max(1, int(len(times) * share / 2))
-        thin_times, mid, thin_low, thin_high = thinned(series, float(times[0]), float(times[-1]), columns)
-        times = np.round(thin_times).astype(np.int64)
-        low, high = (None, None) if low is None else (thin_low, thin_high)
+        times, mid, low, high = _fewer(series, len(times) * share)
     return {
         "symbol": series.symbol,
         "digits": series.digits,
@@ -53,6 +50,18 @@ def _series(series: Series, share: float) -> Mapping[str, Any]:
         "low": None if low is None else _values(low),
         "high": None if high is None else _values(high),
     }
+
+
+def _fewer(series: Series, most: float) -> tuple[Times, Floats, Floats | None, Floats | None]:
+    """About so many records of a curve."""
+    start, end = float(series.times_ms[0]), float(series.times_ms[-1])
+    if series.low is None:
+        kept, values = peaks(
+            series.times_ms.astype(np.float64), series.mid, start, end, max(1, int(most / 4))
+        )
+        return kept.astype(np.int64), values, None, None
+    times, mid, low, high = thinned(series, start, end, max(1, int(most / 2)))
+    return np.round(times).astype(np.int64), mid, low, high
 
 
 def _times(times: Times) -> Mapping[str, Any]:
