@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from steadfall.app.document import document, problem_json
 from steadfall.lists.panel import panel
 from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
-from steadfall.plan.read.whole import read_file
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.source import PlanError, Problem, listing
 
 
@@ -48,8 +49,25 @@ class Checked:
 
 def check(path: str | Path) -> Checked:
     """Read a plan with the list of its panel, and judge both."""
+    return _checked(lambda: read_file(path))
+
+
+def check_text(text: str, name: str, may: Callable[[Plan], None]) -> Checked:
+    """The same of a text that is not saved; `name` is the file that it will be, `may` raises PlanError where
+    the plan names what must not be read.
+    """
+
+    def read() -> Plan:
+        plan = read_text(text, name)
+        may(plan)
+        return plan
+
+    return _checked(read)
+
+
+def _checked(read: Callable[[], Plan]) -> Checked:
     try:
-        plan = read_file(path)
+        plan = read()
         panel(plan)
     except PlanError as error:
         return Checked(None, error=error)
