@@ -21,6 +21,7 @@ help: ## list the targets
 
 demo: $(READY) ## set up, predict the demo plan, and say where its report lies
 	$(BIN)/steadfall predict examples/press.yaml --out out/demo
+	@echo "to begin a plan of your own on a page in the browser: $(BIN)/steadfall open"
 
 test: $(VENV)/.dev lint ## set up, then run every check and the whole suite
 	$(BIN)/pytest -n 2 --dist worksteal

@@ -21,6 +21,7 @@ EXTRAS: Mapping[str, str] = {
     "fluids": "size",
     "jinja2": "report",
     "lark": "code",
+    "nicegui": "web",
     "openpyxl": "code",
     "pandas": "frame",
     "pyarrow": "frame",

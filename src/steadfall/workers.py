@@ -81,6 +81,17 @@ class Processes:
                 yield done.result()
 
 
+def begun(work: Callable[..., None], *given: Any) -> multiprocessing.process.BaseProcess:
+    """One process that does a piece of work beside us, and may itself begin others; whoever begins it ends
+    it.
+    """
+    _watch_locks()
+    process = multiprocessing.get_context("spawn").Process(target=_begin, args=(work, given))
+    with undisturbed():
+        process.start()
+    return process
+
+
 def _watch_locks() -> None:
     """Begin Python's own process that removes the locks of killed ones, so that it does so without a word: a
     lock that is just being removed when Ctrl-C ends everything is no news.

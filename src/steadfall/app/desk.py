@@ -95,6 +95,11 @@ class Desk:
             place = plan.at.of("io")
             raise PlanError([Problem(place, "outside-the-folder", "io", read, wanted, "panel.csv")])
 
+    def scenarios(self) -> tuple[str, ...]:
+        """The scenarios of the plan; none where it has problems."""
+        plan = self.check().plan
+        return () if plan is None else tuple(plan.scenarios)
+
     def as_json(self) -> dict[str, Any]:
         """What `steadfall check --json` says of this text."""
         return self.check().as_json()

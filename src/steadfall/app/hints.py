@@ -40,6 +40,11 @@ def completions(text: str, offset: int) -> tuple[Hint, ...]:
     return tuple(Hint(word, says, key=False) for word in dict.fromkeys(found) if word.startswith(here.word))
 
 
+def word(text: str, offset: int) -> str:
+    """What has been typed of the word behind so many letters."""
+    return where(text, offset).word
+
+
 def explained(text: str, offset: int) -> Hint | None:
     """What the key at this place means; of a value, its key. None where no key of ours stands."""
     end = offset

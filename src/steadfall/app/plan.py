@@ -15,7 +15,7 @@ from steadfall.app.times import typed_ms
 from steadfall.extras import opened
 from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
-from steadfall.plan.read.whole import read_file
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.progress import SILENT, Progress
 from steadfall.source import Problem
 
@@ -220,6 +220,11 @@ def read(path: str | Path) -> CoolingPlan:
     Raises PlanError, which lists every problem with its place, what was read and what was expected.
     """
     return CoolingPlan(read_file(path))
+
+
+def read_typed(text: str, name: str) -> CoolingPlan:
+    """The same of a text that is not saved; `name` is the file that it will be."""
+    return CoolingPlan(read_text(text, name))
 
 
 def survey(

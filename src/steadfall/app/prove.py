@@ -108,11 +108,15 @@ class Proved:
         """Store verdicts and certificates in a folder; raises OutsideError where that cannot be."""
         return files.write({FILE: json_text(self.as_json())}, Path(folder))[0]
 
+    def page(self, checked: str = "", *, dated: str = "") -> str:
+        """The page as text, with a date or with room for one."""
+        return proof_page(self.plan, self.proof, self.violations, self.witnesses(), checked, dated)
+
     def write_page(self, folder: str | Path, checked: str = "", *, dated: str = "") -> Path:
         """Write the page, with a date or with room for one; `checked` is when a stored proof was checked
         again.
         """
-        page = proof_page(self.plan, self.proof, self.violations, self.witnesses(), checked, dated)
+        page = self.page(checked, dated=dated)
         return files.write({NAME: page}, Path(folder))[0]
 
     def as_json(self) -> dict[str, Any]:

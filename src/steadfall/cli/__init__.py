@@ -21,6 +21,7 @@ from steadfall.interrupt import heard, leave, listening
 # fast.
 COMMANDS: dict[str, tuple[str, str]] = {
     "new": ("steadfall.cli.new", "Write a commented starter plan."),
+    "open": ("steadfall.cli.open", "Open a plan on a page in the browser."),
     "check": ("steadfall.cli.check", "Read a plan and list every problem with its place."),
     "sketch": ("steadfall.cli.sketch", "Draw the piping of a plan, or its stages as a table of strips."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),

@@ -24,7 +24,7 @@ def filled(template: str, content: Mapping[str, Any]) -> str:
 
     Raises OutsideError when jinja2 is not installed.
     """
-    style = (HERE / "sheet.css").read_text(encoding="utf-8")
+    style = "".join((HERE / name).read_text(encoding="utf-8") for name in ("tokens.css", "sheet.css"))
     script = (HERE / "figure.js").read_text(encoding="utf-8")
     fixed = {"style": style, "script": script, "version": __version__, "blank": BLANK, "dated": ""}
     door = opened("steadfall.report.page.template")

@@ -1,0 +1,54 @@
+// Help in the plan's editor: what may stand here, what a key means; words of the plan go in as text alone.
+import * as CM from "nicegui-codemirror";
+
+async function asked(way, state, place) {
+  const body = JSON.stringify({ text: state.doc.toString(), offset: place });
+  const answer = await fetch(`/api/${way}`, { method: "POST", headers: { "content-type": "application/json" }, body });
+  return answer.ok ? answer.json() : null;
+}
+
+function card(hint) {
+  const dom = document.createElement("div");
+  dom.className = "hint-card";
+  const line = (tag, text) => { if (text) dom.append(Object.assign(document.createElement(tag), { textContent: text })); };
+  line("strong", hint.label);
+  line("span", hint.says);
+  line("code", hint.example);
+  if (hint.default) line("small", `without it: ${hint.default}`);
+  if (hint.needed) line("small", "must be given");
+  return dom;
+}
+
+async function complete(context) {
+  const word = context.matchBefore(/[A-Za-z_0-9][A-Za-z_0-9 ]*/);
+  if (!word && !context.explicit) return null;
+  const found = await asked("complete", context.state, context.pos);
+  if (!found || context.aborted || !found.hints.length) return null;
+  const options = found.hints.map((hint, k) => ({
+    label: hint.label, apply: hint.key ? `${hint.label}: ` : hint.label, detail: hint.example.length > 34 ? "" : hint.example,
+    info: () => card(hint), boost: -k / 10, type: hint.key ? "property" : "constant",
+  }));
+  return { from: context.pos - found.word.length, options, validFor: /^\w*$/ };
+}
+
+const explain = CM.hoverTooltip(async (view, place) => {
+  const found = await asked("explain", view.state, place);
+  return found && found.hint ? { pos: place, above: true, create: () => ({ dom: card(found.hint) }) } : null;
+}, { hoverTime: 400 });
+
+export async function help(id, label) {
+  const element = getElement(id);
+  const view = element.editor ?? (await element.editorPromise);
+  if (view.helped) return;
+  view.helped = true;
+  const dark = matchMedia("(prefers-color-scheme: dark)");
+  const paint = () => element.setTheme(dark.matches ? "githubDark" : "githubLight");
+  paint();
+  dark.addEventListener("change", paint);
+  view.dispatch({ effects: CM.StateEffect.appendConfig.of([
+    CM.EditorState.languageData.of(() => [{ autocomplete: complete }]),
+    CM.EditorView.contentAttributes.of({ "aria-label": label, spellcheck: "false" }),
+    explain,
+  ]) });
+  view.scrollDOM.tabIndex = 0;
+}

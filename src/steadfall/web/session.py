@@ -1,0 +1,188 @@
+"""What all tabs of the page share: the plan on the desk, the work beside it, and what it gave.
+
+Rule of this file: nothing of the framework; a view asks to be told, and is.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from attrs import define, field, frozen
+
+from steadfall.app import desk as desks
+from steadfall.app.desk import Desk
+from steadfall.progress import Cancelled
+from steadfall.source import AskError, SteadfallError
+from steadfall.store import Store, users_store
+from steadfall.web.tasks import Shown
+from steadfall.web.work import Worker, Works
+
+RECENT, SHOWN = "recent", 8
+Listener = Callable[[object], None]
+
+
+@define
+class Job:
+    """A sort of long work: whether it goes on, how far it is, and what it gave last."""
+
+    name: str
+    worker: Works
+    listeners: list[Callable[[], None]] = field(factory=list)
+    goes: bool = False
+    done: float = 0.0
+    of: float | None = None
+    words: str = ""
+    failed: str = ""
+    shown: Shown | None = None
+    number: int = 0  # of what is shown: a browser asks anew for what is new
+
+    async def run(self, work: Callable[..., Any], *given: Any) -> None:
+        """Do it, unless it goes on already; whoever listens is told of every change."""
+        if self.goes:
+            return
+        self.goes, self.failed, self.done, self.of, self.words = True, "", 0.0, None, ""
+        self._tell()
+        try:
+            self.shown = await self.worker.do(work, *given, told=self._far)
+            self.number += 1
+        except Cancelled:
+            self.failed = ""
+        except (SteadfallError, RuntimeError) as error:
+            self.failed = str(error)
+        finally:
+            self.goes = False
+            self._tell()
+
+    async def stop(self) -> None:
+        """Stop it."""
+        await self.worker.stop()
+
+    def _far(self, done: float, of: float | None, words: str) -> None:
+        self.done, self.of, self.words = done, of, words
+        self._tell()
+
+    def _tell(self) -> None:
+        for listener in tuple(self.listeners):
+            listener()
+
+
+@frozen
+class Recent:
+    """The plans that were opened on this machine, the last one first."""
+
+    store: Store | None = field(factory=lambda: users_store("page"))
+
+    def plans(self) -> tuple[Path, ...]:
+        """Those that are still there."""
+        kept = self.store.get(RECENT) if self.store else None
+        names = [name for name in kept if isinstance(name, str)] if isinstance(kept, list) else []
+        return tuple(path for path in map(Path, names) if path.is_file())[:SHOWN]
+
+    def add(self, path: Path) -> None:
+        """Another one was opened."""
+        if self.store:
+            own = str(path.absolute())
+            others = [str(other) for other in self.plans() if str(other) != own]
+            self.store.put([own, *others][:SHOWN], RECENT)
+
+
+@define
+class Session:
+    """The desk and the work of one server."""
+
+    folder: Path
+    desk: Desk | None = None
+    recent: Recent = field(factory=Recent)
+    cooldown: Job = field(factory=lambda: Job("cool-down", Worker()))
+    proof: Job = field(factory=lambda: Job("proof", Worker()))
+    _listeners: list[Listener] = field(factory=list)
+    _seen: str | None = None  # what the file said when it was last looked at
+
+    def open(self, path: Path) -> None:
+        """Lay another plan on the desk."""
+        self.desk = desks.opened(path)
+        self.folder = path.parent
+        self._laid()
+
+    def begin(self, name: str, text: str) -> None:
+        """Write a new plan into the folder, and lay it on the desk."""
+        self.desk = desks.begin(self.folder, name, text)
+        self._laid()
+
+    def _laid(self) -> None:
+        assert self.desk is not None  # noqa: S101  (it was laid just now)
+        self.recent.add(self.desk.path)
+        self._seen = self.desk.on_disk()
+        for job in (self.cooldown, self.proof):
+            job.shown, job.failed = None, ""
+        self.tell(None)
+
+    def at_desk(self) -> Desk:
+        """The desk; raises AskError where no plan is open."""
+        if self.desk is None:
+            raise AskError("no plan is open")
+        return self.desk
+
+    def write(self, text: str, by: object) -> None:
+        """Something was typed in a tab: it is kept, and the other tabs are told."""
+        if text != self.at_desk().text:
+            self.desk = self.at_desk().write(text)
+            self.tell(by)
+
+    def save(self, *, over: bool = False) -> None:
+        """Write the file."""
+        self.desk = self.at_desk().save(over=over)
+        self.tell(None)
+
+    def take(self) -> None:
+        """Take what the file says."""
+        self.desk = self.at_desk().taken()
+        self.tell(None)
+
+    def look(self) -> None:
+        """Look at the file: a change by others is taken where nothing was typed, else the tabs are told."""
+        desk = self.desk
+        if desk is None:
+            return
+        found = desk.on_disk()
+        if found == self._seen:
+            return
+        self._seen = found
+        if found is not None and not desk.typed:
+            self.desk = desk.taken()
+        self.tell(None)
+
+    def listen(self, listener: Listener) -> Callable[[], None]:
+        """Be told of every change with who made it; gives what ends it."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener) if listener in self._listeners else None
+
+    def tell(self, by: object) -> None:
+        """Tell all who listen."""
+        for listener in tuple(self._listeners):
+            listener(by)
+
+    def end(self) -> None:
+        """End the work; the draft lies on the disk."""
+        for job in (self.cooldown, self.proof):
+            job.worker.end()
+
+
+@contextmanager
+def watching(session: Session, every_s: float) -> Iterator[asyncio.Task[None]]:
+    """Look at the file again and again, from inside the server's loop."""
+
+    async def watch() -> None:
+        while True:
+            await asyncio.sleep(every_s)
+            session.look()
+
+    task = asyncio.get_running_loop().create_task(watch())
+    try:
+        yield task
+    finally:
+        task.cancel()

@@ -1,0 +1,66 @@
+"""What the cool-down and the proof share: ask for long work, see how far it is, and read the paper it made.
+
+The paper stands in a frame without any right of this page: a sandbox with scripts alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from nicegui import ui
+
+from steadfall.app.desk import digest
+from steadfall.web.frame import Going, box, words
+from steadfall.web.session import Job, Session
+from steadfall.web.words import _
+
+
+class PaperView:
+    """A tab that shows the paper of a job."""
+
+    def __init__(self, session: Session, job: Job, way: str) -> None:
+        self.session, self.job, self.way = session, job, way
+        with box("div", "bar"):
+            self.asks()
+        self.going = Going(job, self.show)
+        self.old = words("p", "", "state", role="status")
+        self.place = box("div")
+        self.show()
+        ui.context.client.on_delete(session.listen(lambda _by: self.say()))
+
+    def asks(self) -> None:
+        """The controls above the paper."""
+        raise NotImplementedError
+
+    def hint(self) -> str:
+        """What is said where there is no paper yet."""
+        raise NotImplementedError
+
+    async def run(self, work: Callable[..., Any], *given: Any) -> None:
+        """Begin the work on the text as it stands."""
+        desk = self.session.at_desk()
+        await self.job.run(work, desk.text, str(desk.path), *given)
+
+    def show(self) -> None:
+        """The paper there is."""
+        self.place.clear()
+        if self.job.shown is not None:
+            with self.place:
+                box(
+                    "iframe",
+                    "paper",
+                    src=f"/paper/{self.way}?{self.job.number}",
+                    sandbox="allow-scripts",
+                    title=_("What was found, as a report"),
+                )
+        self.say()
+
+    def say(self) -> None:
+        """Whether the paper is of the text as it stands."""
+        shown = self.job.shown
+        if shown is None:
+            self.old.set_text("" if self.job.goes else self.hint())
+            return
+        same = self.session.desk is not None and shown.digest == digest(self.session.desk.text)
+        self.old.set_text("" if same else _("The plan was changed since: this is of an earlier text."))

@@ -1,0 +1,1 @@
+"""The page: its guard, its desk, its views."""

@@ -1,0 +1,133 @@
+"""The page as a person begins it: the command, its server and its processes, asked over the network."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import httpx
+import psutil
+import pytest
+from attrs import frozen
+
+from steadfall.app.desk import opened
+from steadfall.source import OutsideError
+from steadfall.web.serve import page
+from steadfall.web.session import Recent, Session
+from tests.cli.described import wrong_result
+from tests.examples import EXAMPLES
+
+PATIENCE_S = 120.0  # only how long a failing test waits
+
+
+@frozen
+class Served:
+    """A server under way, and what it printed."""
+
+    process: subprocess.Popen[str]
+    printed: dict[str, object]
+    plan: Path
+
+    @property
+    def url(self) -> str:
+        """The address with its word."""
+        return str(self.printed["address"])
+
+    @property
+    def base(self) -> str:
+        """The address without it."""
+        return "http://" + urlsplit(self.url).netloc
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """`steadfall open` on a copy of the press."""
+    folder = tmp_path_factory.mktemp("page")
+    plan = folder / "press.yaml"
+    plan.write_bytes(EXAMPLES["press"].read_bytes())
+    words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
+    with subprocess.Popen(
+        words, stdout=subprocess.PIPE, text=True, env={**os.environ, "STEADFALL_CACHE": str(folder / "cache")}
+    ) as process:
+        assert process.stdout is not None
+        lines = iter(process.stdout.readline, "}\n")
+        yield Served(process, json.loads("".join(lines) + "}"), plan)
+        process.kill()
+        process.wait(PATIENCE_S)
+
+
+def test_it_prints_where_it_is(served: Served) -> None:
+    assert wrong_result(served.printed, "page") == []
+    assert served.printed["alone"] is True
+
+
+def test_it_listens_on_this_machine_alone(served: Served) -> None:
+    own = psutil.Process(served.process.pid).net_connections("inet")
+    assert {one.laddr.ip for one in own if one.status == psutil.CONN_LISTEN} == {"127.0.0.1"}
+
+
+@pytest.mark.parametrize("path", ["/", "/plan", "/api/plan", "/look/page.css", "/docs", "/_nicegui/x"])
+def test_without_the_word_nothing_is_served(served: Served, path: str) -> None:
+    assert httpx.get(served.base + path).status_code == 403
+
+
+def test_the_printed_address_opens_the_page_and_all_of_it_lies_here(served: Served) -> None:
+    with httpx.Client(base_url=served.base, follow_redirects=True) as person:
+        found = person.get(served.url)
+        assert found.status_code == 200
+        assert str(found.url) == f"{served.base}/plan"
+        assert "nonce-" in found.headers["content-security-policy"]
+        assert "<script>" not in found.text  # every one carries the nonce
+        outside = {word for word in found.text.split('"') if word.startswith(("http:", "https:", "//"))}
+        assert outside == set()
+        assert person.get("/api/plan").json()["good"] is True
+
+
+def test_a_socket_of_another_page_is_refused(served: Served) -> None:
+    """As a page elsewhere would open it, with the cookie that it cannot have."""
+    place = urlsplit(served.base)
+    word = served.url.partition("token=")[2]
+    asked = (
+        f"GET /_nicegui_ws/socket.io/?EIO=4&transport=websocket HTTP/1.1\r\nHost: {place.netloc}\r\n"
+        "Origin: {origin}\r\nConnection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\n"
+        f"Sec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\nCookie: steadfall_{place.port}={word}\r\n\r\n"
+    )
+    answers = []
+    for origin in ("http://evil.example", served.base):
+        with socket.create_connection((place.hostname or "", place.port or 0), PATIENCE_S) as wire:
+            wire.sendall(asked.format(origin=origin).encode())
+            answers.append(wire.recv(100).split()[1])
+    assert answers == [b"403", b"101"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal there")
+def test_killed_it_leaves_what_was_typed(tmp_path: Path) -> None:
+    """A process of its own types, and is killed at once: it has no moment to put anything away."""
+    plan = tmp_path / "plan.yaml"
+    plan.write_text("title: before\n", encoding="utf-8")
+    script = (
+        "import os, signal, sys; from pathlib import Path\n"
+        "from steadfall.web.session import Recent, Session\n"
+        "session = Session(Path('.'), recent=Recent(None)); session.open(Path(sys.argv[1]))\n"
+        "session.write('title: typed\\n', None); os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    ended = subprocess.run([sys.executable, "-c", script, str(plan)], check=False)
+    assert ended.returncode == -signal.SIGKILL
+    assert plan.read_text(encoding="utf-8") == "title: before\n"
+    assert opened(plan).text == "title: typed\n"
+
+
+def test_a_port_that_is_taken_is_said(tmp_path: Path) -> None:
+    session = Session(tmp_path, recent=Recent(None))
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        with pytest.raises(OutsideError, match="cannot serve at"):
+            page(session, "127.0.0.1", taken.getsockname()[1])

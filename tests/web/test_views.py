@@ -1,0 +1,187 @@
+"""Each view as a person finds it, without a browser."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import pytest
+from nicegui import ui
+from nicegui.testing import User
+
+from steadfall.app.desk import opened
+from steadfall.web.session import Session
+from steadfall.web.views import VIEWS
+
+pytestmark = pytest.mark.asyncio
+MISTAKE = "works_water: {fluid: water, presure: 4 barg"
+
+
+def editor(user: User) -> ui.codemirror:
+    return next(iter(user.find(ui.codemirror).elements))
+
+
+def write(user: User, text: str) -> None:
+    """As if it was typed."""
+    editor(user).set_value(text)
+
+
+async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(user: User) -> None:
+    await user.open("/plan")
+    await user.should_see("None: the plan can be predicted, proved and written.", retries=30)
+    await user.should_see("What a careful colleague would point out (1)")
+    await user.should_see("Saved")
+
+
+async def test_a_mistake_is_marked_at_its_place_and_mended(user: User, plan: Path) -> None:
+    await user.open("/plan")
+    good = plan.read_text(encoding="utf-8")
+    write(user, good.replace("works_water: {fluid: water, pressure: 4 barg", MISTAKE))
+    await user.should_see("did you mean 'pressure'?", retries=30)
+    await user.should_see("Not saved yet; what you typed is kept")
+    lines = good.split("\n")
+    row = next(k for k, line in enumerate(lines, 1) if "works_water: {" in line)
+    await user.should_see(f"line {row}")
+    marked = [mark for mark in editor(user).decorations if mark["kind"] == "mark"]
+    text = editor(user).value
+    assert "presure: 4 barg" in [text[mark["from"] : mark["to"]] for mark in marked]
+    assert "presure" in editor(user).line_tooltips[row]
+    write(user, good)
+    await user.should_see("None: the plan can be predicted, proved and written.", retries=30)
+
+
+async def test_what_is_typed_is_on_the_disk_before_it_is_saved(user: User, plan: Path) -> None:
+    await user.open("/plan")
+    write(user, "title: half a pl")
+    assert opened(plan).text == "title: half a pl"
+    user.find("Save").click()
+    await user.should_see("Saved")
+    assert plan.read_text(encoding="utf-8") == "title: half a pl"
+
+
+async def test_a_change_on_the_disk_is_taken_where_nothing_was_typed(
+    user: User, plan: Path, session: Session
+) -> None:
+    await user.open("/plan")
+    plan.write_text("title: theirs\n", encoding="utf-8")
+    session.look()
+    assert editor(user).value == "title: theirs\n"
+    await user.should_see("Saved")
+
+
+async def test_a_change_on_the_disk_is_asked_about_where_something_was_typed(
+    user: User, plan: Path, session: Session
+) -> None:
+    await user.open("/plan")
+    write(user, "title: mine\n")
+    plan.write_text("title: theirs\n", encoding="utf-8")
+    session.look()
+    await user.should_see("Somebody else has changed the file")
+    assert editor(user).value == "title: mine\n"
+    user.find("Save").click()
+    await user.should_see("changed on the disk since it was opened")
+    assert plan.read_text(encoding="utf-8") == "title: theirs\n"
+    user.find("Take what is on the disk").click()
+    await user.should_see("Saved")
+    assert editor(user).value == "title: theirs\n"
+
+
+async def test_another_tab_sees_what_is_typed_here(user: User, session: Session) -> None:
+    await user.open("/plan")
+    session.write("title: from the other tab\n", object())
+    assert editor(user).value == "title: from the other tab\n"
+
+
+async def test_a_starter_is_written_beside_the_plan_and_opened(user: User, session: Session) -> None:
+    await user.open("/")
+    user.find("A batch oven").click()
+    await user.should_see(ui.codemirror, retries=30)
+    assert (session.folder / "new-plan.yaml").is_file()
+    assert session.at_desk().path.name == "new-plan.yaml"
+    assert session.at_desk().check().good
+
+
+async def test_a_name_that_leads_out_of_the_folder_is_refused(user: User, session: Session) -> None:
+    await user.open("/")
+    box = next(
+        one for one in user.find(kind=ui.element).elements if one.tag == "input" and "value" in one.props
+    )
+    user.find(kind=type(box)).elements = {box}
+    for listener in box._event_listeners.values():
+        box._handle_event({"listener_id": listener.id, "args": "../out.yaml"})
+    user.find("A batch oven").click()
+    await user.should_see("cannot be the name of a plan")
+    assert session.at_desk().path.name == "press.yaml"
+    assert [path.name for path in session.folder.parent.glob("*.yaml")] == []
+
+
+async def test_without_a_plan_there_is_only_the_beginning(user: User, session: Session) -> None:
+    session.desk = None
+    await user.open("/plan")
+    await user.should_see("Begin with a plan")
+    await user.should_not_see("Cool-down")
+
+
+async def test_words_of_a_plan_are_never_html(user: User, session: Session) -> None:
+    evil = "<img src=x onerror=alert(1)>"
+    session.write(f"'{evil}': 1\n", object())
+    await user.open("/plan")
+    await user.should_see(evil, retries=30)
+    page = (await user.http_client.get("/plan")).text
+    assert "<img" not in page
+    assert "&lt;img" in page
+
+
+@pytest.mark.slow
+async def test_a_cool_down_is_predicted_as_the_command_does(user: User, session: Session) -> None:
+    await user.open("/cooldown")
+    await user.should_see("Nothing is predicted yet")
+    await user.should_see("air lost")
+    user.find("Predict coarsely").click()
+    while session.cooldown.shown is None and not session.cooldown.failed:
+        await asyncio.sleep(0.01)
+    assert session.cooldown.failed == ""
+    shown = session.cooldown.shown
+    assert shown is not None
+    frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
+    assert frame.props["sandbox"] == "allow-scripts"
+    paper = (await user.http_client.get(frame.props["src"])).text
+    assert "Predicted cool-down" in paper
+    assert (await user.http_client.get("/api/cooldown")).json() == shown.twin
+    session.write("title: another\n", object())
+    await user.should_see("The plan was changed since")
+
+
+async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:
+    session.write("title: no plan\n", object())
+    await user.open("/cooldown")
+    user.find("Predict").click()
+    await user.should_see("press.yaml:1:1", retries=30)
+
+
+async def test_every_view_has_its_twin_and_a_place_in_the_head(user: User, session: Session) -> None:
+    for view in VIEWS:
+        await user.open(view.link.path)
+        for other in VIEWS:
+            await user.should_see(other.link.title)
+        told = (await user.http_client.get(f"/api/{view.name}")).json()
+        assert told["steadfall"] == 1
+    checked = (await user.http_client.get("/api/plan")).json()
+    assert checked == session.at_desk().check().as_json()
+
+
+@pytest.mark.parametrize("path", ["/look/../guard.py", "/look/..%2fguard.py", "/look/none.css", "/paper/x"])
+async def test_no_other_file_is_served(user: User, path: str) -> None:
+    assert (await user.http_client.get(path)).status_code == 404
+
+
+async def test_help_is_asked_with_the_text_as_a_browser_counts_it(user: User) -> None:
+    text = "title: \N{SNOWMAN}\N{FIRE}\nsca"  # the fire counts as two in a browser
+    told = await user.http_client.post("/api/complete", json={"text": text, "offset": len(text) + 1})
+    assert [hint["label"] for hint in told.json()["hints"]] == ["scan"]
+    assert told.json()["word"] == "sca"
+    told = await user.http_client.post("/api/explain", json={"text": "scan: {}", "offset": 2})
+    assert told.json()["hint"]["label"] == "scan"
+    odds: tuple[object, ...] = ([], {"text": 1}, {"text": "a", "offset": -5}, {"offset": "x"})
+    for odd in odds:
+        assert (await user.http_client.post("/api/explain", json=odd)).json() == {"hint": None}
