@@ -50,7 +50,7 @@ def lemmas(
 
     def see() -> Seen:
         rows = sampled(model, of(), joint.slots, power_cut=power_cut)
-        return seen(joint.slots, grids(joint.slots, joint.dues, model.longest_ms), rows)
+        return seen(joint, grids(joint.slots, joint.dues, model.longest_ms), rows)
 
     search = Settling(joint, see)
     search.begin(standing(joint, hints, Budget(effort)))

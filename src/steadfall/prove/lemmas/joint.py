@@ -14,10 +14,11 @@ from attrs import field, frozen
 
 from steadfall.prove.solver import terms
 from steadfall.prove.system.dues import dues
-from steadfall.prove.system.kept import STARTED
+from steadfall.prove.system.kept import STARTED, Part
 from steadfall.prove.system.merged import Same, same_parts
 from steadfall.prove.system.slots import Slot
 from steadfall.prove.system.step import Model
+from steadfall.roles import Role
 
 Bits = int  # parts of the state, one bit for each slot that is kept
 
@@ -46,6 +47,19 @@ class Joint:
         """The parts that are kept: what is plain first, then the clocks."""
         kept = [slot for slot in self.model.slots if slot.key not in self.same]
         return sorted(kept, key=measured)
+
+    @cached_property
+    def unsaid(self) -> frozenset[str]:
+        """The parts of which no lemma speaks: what a signal that is set free was before."""
+        free = {row.name for row in self.model.network.inputs if row.holds is None}
+        return frozenset(slot.key for slot in self.slots if measured(slot) and slot.name in free)
+
+    @cached_property
+    def settings(self) -> frozenset[str]:
+        """The parts that are times in use: what is proved of them alone is their ends."""
+        known = self.model.network.identities
+        found = (slot for slot in self.slots if slot.part is Part.LAST and measured(slot))
+        return frozenset(slot.key for slot in found if known[slot.name].role is Role.IN_USE)
 
     @cached_property
     def dues(self) -> Mapping[str, Set[int]]:

@@ -17,7 +17,7 @@ NONE = -1  # in the place of a clock: always 0
 State = Sequence[int]  # values by place
 
 
-@frozen
+@frozen(cache_hash=True)
 class Lemma:
     """Facts, two clocks by place, and the most that the first is ahead; the same clock twice: the facts are
     never so together.

@@ -13,7 +13,7 @@ import numpy as np
 from attrs import define, field, frozen
 
 from steadfall.prove.lemmas.grid import FAR, Grids, rest
-from steadfall.prove.lemmas.joint import Bits, measured, places
+from steadfall.prove.lemmas.joint import Bits, Joint, measured, places
 from steadfall.prove.lemmas.lemma import NONE
 from steadfall.prove.system.kept import STARTED
 from steadfall.prove.system.slots import Slot
@@ -35,24 +35,22 @@ class View:
     most: Any
     rests: Any
 
-    def with_more(self, more: View) -> View:
+    def with_more(self, others: Sequence[View]) -> View:
         """With other modes of the same parts besides."""
-        joined = (
-            np.concatenate(pair)
-            for pair in ((self.modes, more.modes), (self.most, more.most), (self.rests, more.rests))
-        )
-        return View(self.plain, self.clocks, *joined)
+        if not others:
+            return self
+        every = (self, *others)
+        rows = ([one.modes for one in every], [one.most for one in every], [one.rests for one in every])
+        return View(self.plain, self.clocks, *map(np.concatenate, rows))
 
     def part(self, parts: Bits) -> View:
         """Of some parts only, each mode once."""
         plain = [at for at, place in enumerate(self.plain) if parts >> place & 1]
         clocks = [at for at, place in enumerate(self.clocks) if place == NONE or parts >> place & 1]
         two = np.ix_(range(len(self.modes)), clocks, clocks)
-        return View(
-            [self.plain[at] for at in plain],
-            [self.clocks[at] for at in clocks],
-            *_once(self.modes[:, plain], self.most[two], self.rests[two]),
-        )
+        rows = self.modes[:, plain], self.most[two], self.rests[two]
+        rows = _once(*rows) if len(self.modes) > 1 else rows
+        return View([self.plain[at] for at in plain], [self.clocks[at] for at in clocks], *rows)
 
 
 def _once(modes: Any, most: Any, rests: Any) -> tuple[Any, Any, Any]:
@@ -76,9 +74,7 @@ class Seen:
     def view(self, parts: Bits) -> View:
         """All that has been seen of some parts."""
         many, view = self._views.get(parts) or (0, self.sampled.part(parts))
-        for known, more in self._more[many:]:
-            if known & parts:
-                view = view.with_more(more.part(parts))
+        view = view.with_more([more.part(parts) for known, more in self._more[many:] if known & parts])
         self._views[parts] = len(self._more), view
         return view
 
@@ -105,10 +101,11 @@ class Seen:
         self._views.clear()
 
 
-def seen(slots: Sequence[Slot], grids: Grids, rows: Any) -> Seen:
+def seen(joint: Joint, grids: Grids, rows: Any) -> Seen:
     """What samples show; `rows`: int64[states, slots]."""
+    slots = joint.slots
     plain = [place for place, slot in enumerate(slots) if not measured(slot) and slot.key != STARTED]
-    clocks = [place for place, slot in enumerate(slots) if measured(slot)]
+    clocks = [place for place, slot in enumerate(slots) if measured(slot) and slot.key not in joint.unsaid]
     values = rows[:, plain]
     _, first, which = np.unique(values @ _WEIGHTS[: len(plain)], return_index=True, return_inverse=True)
     ages = np.concatenate([rows[:, clocks], np.zeros((len(rows), 1), dtype=np.int64)], axis=1)
@@ -119,6 +116,9 @@ def seen(slots: Sequence[Slot], grids: Grids, rows: Any) -> Seen:
         for two, right in enumerate(every):
             if one != two:
                 rests[:, one, two] = rest(grids[left, right], most[:, one, two])
+    for at, place in enumerate(clocks):
+        if slots[place].key in joint.settings:
+            rests[:, at, -1] = rests[:, -1, at] = FAR
     return Seen(slots, grids, View(plain, every, values[first], most, rests))
 
 

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from steadfall.prove.lemmas.candidates import excluding, work
 from steadfall.prove.lemmas.joint import Bits, Joint, places
-from steadfall.prove.lemmas.lemma import Lemma
+from steadfall.prove.lemmas.lemma import Lemma, State
 from steadfall.prove.lemmas.seen import Seen
+from steadfall.prove.lemmas.telling import Against, against, telling
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
@@ -21,7 +23,6 @@ from steadfall.prove.solver.question import Answer, Solver
 TRIES = 3
 AT_ONCE = 3  # from so many times on that a bound was too narrow, it is widened by more and more constants
 Asked = str | Lemma  # a goal, or a lemma that a scan may break
-UNTOUCHED = -(1 << 62)  # of a part that a question is not about
 
 
 class EnoughError(Exception):
@@ -47,7 +48,7 @@ class Settling:
         self.names: dict[str, Lemma] = {}
         self.rests: dict[Asked, frozenset[Lemma]] = {}  # what each that is settled rests on
         self.asked: dict[Asked, tuple[object, Bits]] = {}
-        self.keep: list[object] = []
+        self.kept: dict[Asked, Any] = {}  # that a scan does not speak against it
         self.broken: dict[tuple[object, ...], int] = {}
         self.again: list[Asked] = []
         self.checks = 0
@@ -133,16 +134,17 @@ class Settling:
                 return True
             if answer is Answer.OPEN:
                 raise EnoughError
-            state = self._state(self.joint.pre, parts)
-            if not self._exclude(state, parts, budget):
+            scan = against(self.joint, self.after, self.solver, parts)
+            few = telling(self.joint, self.solver, scan, self.kept[asked], budget)
+            if not any(self._exclude(scan.begin, some, budget) for some in dict.fromkeys((few, parts))):
                 break
         if isinstance(asked, Lemma):
-            self._see_end(asked, parts)
+            self._see_end(asked, scan)
         return False
 
-    def _exclude(self, state: Sequence[int], parts: Bits, budget: Budget) -> bool:
-        """Uses the plainest lemma that excludes a state; False where none does. To look for one is paid for
-        too.
+    def _exclude(self, state: State, parts: Bits, budget: Budget) -> bool:
+        """Uses the plainest lemma about some parts that excludes a state; False where none does. To look for
+        one is paid for too.
         """
         unused = (row for row in self.lemmas if row not in self.on and not self.parts[row] & ~parts)
         breaking = [(self.lemmas[row], row) for row in unused if row.breaks(state)]
@@ -165,9 +167,9 @@ class Settling:
         self.on[row] = symbol = self.space.boolean(name)
         self.solver.add(terms.Implies(symbol, row.term(self.space, self.joint.pre)))
 
-    def _see_end(self, asked: Lemma, parts: Bits) -> None:
+    def _see_end(self, asked: Lemma, scan: Against) -> None:
         """The end of a scan that breaks a lemma counts as seen; what it breaks is given up."""
-        end = self._state(self.after, parts)
+        parts, end = scan.parts, scan.end
         gone = {row for row in self.lemmas if not self.parts[row] & ~parts and row.breaks(end)}
         key = (asked.facts, asked.left, asked.right)
         self.broken[key] = times = self.broken.get(key, 0) + 1
@@ -188,7 +190,6 @@ class Settling:
         joint, symbol = self.joint, self.space.boolean(f"asked!{len(self.asked)}")
         if isinstance(asked, str):
             term = joint.one(joint.model.values[asked])
-            self.keep.append(term)
             parts = joint.cone(joint.parts(term))
         else:
             parts = joint.cone(asked.parts)
@@ -197,14 +198,7 @@ class Settling:
             )
             self.defined |= parts
             term = terms.Not(asked.term(self.space, self.after))
+        self.kept[asked] = terms.Not(term)
         self.solver.add(terms.Implies(symbol, term))
         self.asked[asked] = symbol, parts
         return self.asked[asked]
-
-    def _state(self, symbols: Sequence[object], parts: Bits) -> list[int]:
-        """The values of some parts in the last answer."""
-        found, wanted = [UNTOUCHED] * len(symbols), list(places(parts))
-        values: Iterable[int] = self.solver.values([symbols[place] for place in wanted])
-        for place, value in zip(wanted, values, strict=True):
-            found[place] = value
-        return found

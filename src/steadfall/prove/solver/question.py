@@ -78,7 +78,8 @@ class Solver:
         found, context = self._solver.model(), self._space.context.ref()
         values = []
         for symbol in symbols:
-            value = z3.Z3_model_get_const_interp(context, found.model, symbol.decl().ast)
+            named = z3.Z3_get_app_decl(context, symbol.ast)
+            value = z3.Z3_model_get_const_interp(context, found.model, named)
             if not value:
                 values.append(0)
             elif z3.Z3_get_ast_kind(context, value) == z3.Z3_NUMERAL_AST:
@@ -86,6 +87,11 @@ class Solver:
             else:
                 values.append(int(z3.Z3_get_bool_value(context, value) == z3.Z3_L_TRUE))
         return values
+
+    def clash(self, asked: Sequence[Any]) -> list[int]:
+        """The places of those terms of the last question that cannot be so together."""
+        known = {one.get_id() for one in self._solver.unsat_core()}
+        return [place for place, term in enumerate(asked) if term.get_id() in known]
 
     def core(self) -> list[str]:
         """The names of those symbols of the last question that cannot be so together."""
