@@ -34,9 +34,9 @@ def play_strides(program: Any, moves: Any, going: Any, clocks: Any, loss: Any, k
     """
     code, ints, reals = program
     dts, ends, afters, offs, longest = going
-    ages, _, events, _, limits, _, others, dues = clocks
+    ages, _, events, _, limits, _, others, _ = clocks
     resting, columns, rows = kept
-    before, follow = np.zeros_like(resting), moves[4]
+    before, stood, follow = np.zeros_like(resting), np.zeros_like(others), moves[4]
     place, calm, pending, many = 0, 0, 0, columns.shape[0]
     shown = rows.shape[1] - many - 1  # ages
     for step in range(dts.shape[0]):
@@ -52,11 +52,13 @@ def play_strides(program: Any, moves: Any, going: Any, clocks: Any, loss: Any, k
             dt = pending if pending > 0 else dts[step]
             pending = 0
             if dt <= 0:
-                gap = next_due(ages, others, dues, ints) if calm >= CALM and place == begun else 0
+                gap = next_due(ints, clocks, stood) if calm >= CALM and place == begun else 0
                 dt = jump(gap, ends[step], longest, -dt if dt < 0 else longest)
                 pending = afters[step] if dt > longest and gap < NEVER else 0
             for row in range(resting.shape[0]):
                 before[row] = ints[resting[row]]
+            for row in range(others.shape[0]):
+                stood[row] = ints[others[row]]
             dt = dt if ints[0] != 0 else 0
             scan_once(code, ints, reals, dt)
             calm += 1
@@ -131,11 +133,19 @@ def jump(gap: int, end: int, longest: int, ordinary: int) -> int:
 
 
 @kernel
-def next_due(ages: Any, others: Any, dues: Any, ints: Any) -> int:
-    """How long until a clock comes to a time that it is compared with."""
-    gap = NEVER
+def next_due(ints: Any, clocks: Any, stood: Any) -> int:
+    """How long until a clock that runs comes to a time that it is compared with.
+
+    While nothing changes, an age stands still whose event has just been, and another clock that has not gone
+    on since the last scan (`stood`).
+    """
+    ages, _, events, _, _, _, others, dues = clocks
+    gap, many = NEVER, ages.shape[0]
     for clock in range(dues.shape[0]):
-        age = ages[clock] if clock < ages.shape[0] else ints[others[clock - ages.shape[0]]]
+        other = clock - many
+        age = ages[clock] if other < 0 else ints[others[other]]
+        if ints[events[clock]] != 0 if other < 0 else age == stood[other]:
+            continue
         for place in range(dues.shape[1]):
             if age < dues[clock, place] and dues[clock, place] - age < gap:
                 gap = dues[clock, place] - age

@@ -128,6 +128,11 @@ def low_level(value: float) -> float:
     return value.of.low if isinstance(value, Level) else value
 
 
+def high_level(value: float) -> float:
+    """The greatest that a measured value can be."""
+    return value.of.high if isinstance(value, Level) else value
+
+
 def low_end(ms: int) -> int:
     """The least that a time can be."""
     return ms.end(high=False) if isinstance(ms, Preset) else ms

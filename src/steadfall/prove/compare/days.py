@@ -16,8 +16,9 @@ from steadfall.logic.build.readings import as_handed
 from steadfall.logic.nodes import Type
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.prove.runs.anew import Move
-from steadfall.prove.runs.rig import Rig, limits, rig
+from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, made_up, stimuli
+from steadfall.prove.runs.values import limits
 from steadfall.runs.run import Run, turns
 
 SEEDS, FEW, MORE, TURNS = range(36), range(8), range(8, 48), range(160)

@@ -16,6 +16,7 @@ RENEWED = 400  # events of a run after which calls may be made anew
 OFTEN = 0.7  # of those
 SOON = (1, 1, 2, 5, 20)  # how long after an event
 LONG = (1, 1, 2, 5)  # how long a call is let go
+HASTY = 0.7  # runs in which a button is pressed again soon after something
 
 
 def made_anew(
@@ -40,11 +41,18 @@ def made_anew(
     return found
 
 
-def presses(of: Rig, luck: random.Random, steps: int) -> list[Move]:
-    """Somebody begins by the buttons that begin a call, and begins again now and then."""
+def presses(of: Rig, luck: random.Random, steps: int, events: Iterable[int] = ()) -> list[Move]:
+    """Somebody begins by the buttons that begin a call, and again now and then; in most runs soon after much
+    else that happens, so that a finish is cut short.
+    """
+    known = sorted({event for event in events if event > 0})
     moves: list[Move] = []
     for name in of.starts:
         again = [luck.randrange(1, max(2, steps)) for _ in range(luck.choice([0, 3, 12]))]
-        for scan in sorted((luck.randint(1, 5), *again)):
-            moves += [(scan, name, 1.0), (scan + luck.randint(1, 50), name, 0.0)]
+        pressed = [(scan, luck.randint(1, 50)) for scan in (luck.randint(1, 5), *again)]
+        if luck.random() < HASTY:
+            after = luck.sample(known, min(len(known), RENEWED))
+            pressed += [(event + luck.choice(SOON), luck.choice(LONG)) for event in after]
+        for scan, lasts in sorted(pressed):
+            moves += [(scan, name, 1.0), (scan + lasts, name, 0.0)]
     return moves

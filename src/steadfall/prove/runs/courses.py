@@ -14,7 +14,8 @@ from attrs import evolve, frozen
 
 from steadfall.logic.nodes import Type
 from steadfall.prove.runs.anew import made_anew, presses
-from steadfall.prove.runs.rig import SMALL, Rig
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.values import SMALL
 
 STEPS = 2000
 STRAY = 0.05  # so often a jump of a quiet course ends anywhere
@@ -72,7 +73,7 @@ def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool, steps: 
         cut = dice.random_sample(steps) < CUT_RATES[seed % len(CUT_RATES)]
         made = evolve(made, offs=np.where(cut, dice.choice((1, of.longest_ms, *times), steps), 0))
     again = made_anew(of, luck, moves, _usual, np.flatnonzero(made.offs).tolist())
-    again += presses(of, luck, steps)
+    again += presses(of, luck, steps, (at for at, _, _ in moves))
     return evolve(made, moves=sorted(again, key=lambda move: move[0]))
 
 
@@ -124,6 +125,8 @@ def _moves(of: Rig, luck: random.Random, hows: list[int], rate: float) -> Iterat
 def _usual(of: Rig, luck: random.Random, name: str) -> float:
     if name in of.choices:
         known = of.choices[name]
+        if of.types[name] is Type.TIME:  # a setting: a run with each of its ends says more
+            return luck.choice(known)
         return of.ends.get(name, known[0]) if luck.random() < AS_USUAL else luck.choice(known)
     if of.types[name] in (Type.INT, Type.TIME):
         return float(luck.randint(*SMALL))

@@ -16,7 +16,8 @@ import numpy as np
 
 from steadfall.logic.nodes import Type, Value
 from steadfall.prove.runs.anew import Move, made_anew, presses
-from steadfall.prove.runs.rig import SMALL, Rig
+from steadfall.prove.runs.rig import Rig
+from steadfall.prove.runs.values import SMALL
 from steadfall.runs.run import Run, turns
 
 LONGEST_RUN = 16_000  # scans
@@ -35,7 +36,7 @@ def stimuli(of: Rig, seed: int) -> Run:
         extremes = random.Random(f"scans {seed}")
         dts = tuple(extremes.choices((1, longest), k=LONGEST_RUN))
     moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts) if of.network.inputs else []
-    moves = [*made_anew(of, luck, moves, _usual), *presses(of, luck, len(dts))]
+    moves = [*made_anew(of, luck, moves, _usual), *presses(of, luck, len(dts), (at for at, _, _ in moves))]
     return made_up(of, dts, moves, following=luck.random() < 0.8)
 
 
