@@ -1,0 +1,38 @@
+"""Values of which more than one is possible: a time that runs, and a number between two ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import product
+from typing import Any
+
+from attrs import frozen
+
+
+@frozen
+class Clock:
+    """The time from a moment to this scan, and so many ms more; `place` is the moment's in the zone."""
+
+    place: int
+    more: int = 0
+
+
+@frozen
+class Range:
+    """A number between two ends."""
+
+    low: float
+    high: float
+
+
+Amount = Any  # bool, int, float, Clock or Range
+
+
+def spread(made: Callable[..., Any], *parts: Any) -> Amount:
+    """What a function that only rises or falls with each part makes of numbers and ranges."""
+    if not any(isinstance(part, Range) for part in parts):
+        return made(*parts)
+    ends = [(part.low, part.high) if isinstance(part, Range) else (part,) for part in parts]
+    found = [made(*some) for some in product(*ends)]
+    low, high = min(found), max(found)
+    return low if low == high else Range(low, high)
