@@ -26,6 +26,11 @@ def write(user: User, text: str) -> None:
     editor(user).set_value(text)
 
 
+def pictures(user: User) -> list[ui.html]:
+    """Piping and stages, as they stand on the page."""
+    return sorted(user.find(ui.html).elements, key=lambda one: one.id)
+
+
 async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(user: User) -> None:
     await user.open("/plan")
     await user.should_see("None: the plan can be predicted, proved and written.", retries=30)
@@ -48,6 +53,26 @@ async def test_a_mistake_is_marked_at_its_place_and_mended(user: User, plan: Pat
     assert "presure" in editor(user).line_tooltips[row]
     write(user, good)
     await user.should_see("None: the plan can be predicted, proved and written.", retries=30)
+
+
+async def test_pictures_stand_beside_the_text_and_name_lines(
+    user: User, plan: Path, session: Session
+) -> None:
+    evil = "<img src=x onerror=alert(1)>"
+    lines = plan.read_text(encoding="utf-8").split("\n")
+    text = "\n".join(f"title: '{evil}'" if line.startswith("title:") else line for line in lines)
+    session.write(text, object())
+    await user.open("/plan")
+    await user.should_see("<svg", retries=30)
+    piping, stages = (one.content for one in pictures(user))
+    flood = next(k for k, line in enumerate(lines, 1) if "flood: {supply" in line)
+    first = next(k for k, line in enumerate(lines, 1) if "name: first_doses" in line)
+    assert f'data-line="{flood}"' in piping
+    assert f'data-line="{first}"' in stages
+    assert "<img" not in piping + stages
+    write(user, "title: half a pl")
+    await user.should_see("Problems (", retries=30)
+    assert [one.content for one in pictures(user)] == [piping, stages]  # of the last text that was good
 
 
 async def test_what_is_typed_is_on_the_disk_before_it_is_saved(user: User, plan: Path) -> None:

@@ -15,6 +15,8 @@ from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.source import PlanError, Problem, listing
 
+__all__ = ["Checked", "Plan", "check", "check_text"]
+
 
 @frozen(eq=False)
 class Checked:

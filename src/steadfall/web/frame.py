@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from attrs import frozen
@@ -18,7 +17,7 @@ from steadfall.source import SteadfallError
 from steadfall.web.session import Job, Session
 from steadfall.web.words import _
 
-LOOK = Path(__file__).parent / "look"
+SHEETS = ("tokens.css", "sketch.css", "page.css")
 
 
 @frozen
@@ -74,9 +73,7 @@ def choice(
 @contextmanager
 def framed(session: Session, links: Sequence[Link], here: Link) -> Iterator[None]:
     """The page round a view."""
-    ui.add_head_html(
-        '<link rel="stylesheet" href="/look/tokens.css"><link rel="stylesheet" href="/look/page.css">'
-    )
+    ui.add_head_html("".join(f'<link rel="stylesheet" href="/look/{name}">' for name in SHEETS))
     title = "" if session.desk is None else session.desk.path.name
     ui.page_title(f"{title} - {here.title}" if title else here.title)
     with box("header", "head"):

@@ -21,6 +21,7 @@ KINDS = {".css": "text/css", ".js": "text/javascript"}
 LOOK = {
     "page.css": ("steadfall.web", "look/page.css"),
     "help.js": ("steadfall.web", "look/help.js"),
+    "sketch.css": ("steadfall.report", "sketch/sketch.css"),
     "tokens.css": ("steadfall.report", "page/tokens.css"),
 }
 

@@ -36,6 +36,29 @@ const explain = CM.hoverTooltip(async (view, place) => {
   return found && found.hint ? { pos: place, above: true, create: () => ({ dom: card(found.hint) }) } : null;
 }, { hoverTime: 400 });
 
+// The same line of the plan in text and pictures: what is chosen in one is chosen in all.
+function join(view) {
+  const parts = () => document.querySelectorAll(".drawing [data-line]");
+  const mark = (line) => {
+    for (const part of parts()) {
+      part.tabIndex = 0;
+      part.classList.toggle("selected", part.dataset.line === String(line));
+    }
+  };
+  const here = () => view.state.doc.lineAt(view.state.selection.main.head).number;
+  const choose = (event) => {
+    const part = event.target.closest?.(".drawing [data-line]");
+    if (!part || (event.type === "keydown" && event.key !== "Enter")) return;
+    const line = view.state.doc.line(Math.min(Number(part.dataset.line), view.state.doc.lines));
+    view.dispatch({ selection: { anchor: line.from }, effects: CM.EditorView.scrollIntoView(line.from, { y: "center" }) });
+  };
+  for (const kind of ["click", "keydown"]) document.addEventListener(kind, choose);
+  for (const place of document.querySelectorAll(".drawing"))
+    new MutationObserver(() => mark(here())).observe(place, { childList: true });
+  mark(here());
+  return CM.EditorView.updateListener.of((update) => { if (update.selectionSet || update.docChanged) mark(here()); });
+}
+
 export async function help(id, label) {
   const element = getElement(id);
   const view = element.editor ?? (await element.editorPromise);
@@ -49,6 +72,7 @@ export async function help(id, label) {
     CM.EditorState.languageData.of(() => [{ autocomplete: complete }]),
     CM.EditorView.contentAttributes.of({ "aria-label": label, spellcheck: "false" }),
     explain,
+    join(view),
   ]) });
   view.scrollDOM.tabIndex = 0;
 }

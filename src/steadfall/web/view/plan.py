@@ -8,7 +8,8 @@ from typing import Any
 
 from nicegui import ui
 
-from steadfall.app.check import Checked
+from steadfall.app.check import Checked, Plan
+from steadfall.app.sketch import sketch
 from steadfall.source import Problem, SteadfallError
 from steadfall.web.frame import box, button, refused, told, words
 from steadfall.web.session import Session
@@ -46,6 +47,8 @@ class PlanView:
             ).classes("editor")
         with box("aside", "beside"):
             self.found = box("section", "found", aria_live="polite")
+            self.piping = _drawing(_("Piping"))
+            self.stages = _drawing(_("Stages"))
 
     async def _help(self) -> None:
         ui.run_javascript(
@@ -113,9 +116,11 @@ class PlanView:
                 return
             desk = self.session.at_desk()
             checked = await asyncio.to_thread(desk.check)
+            drawn = None if checked.plan is None else await asyncio.to_thread(_drawn, checked.plan)
             if turn == self.turn and not self.editor.is_deleted:
                 with self.editor:
                     self.show_problems(checked, desk.text)
+                    self.show_pictures(drawn)
 
         asyncio.get_running_loop().create_task(judge())
 
@@ -141,6 +146,14 @@ class PlanView:
             if checked.advice:
                 self._list(_("What a careful colleague would point out"), checked.advice, "")
 
+    def show_pictures(self, drawn: tuple[str, str] | None) -> None:
+        """The pictures; while the text has problems, those of the last text that had none."""
+        for place, svg in zip((self.piping, self.stages), drawn or ("", ""), strict=True):
+            place.classes(add="" if drawn else "earlier", remove="earlier" if drawn else "")
+            if drawn:
+                place.set_content(svg)
+                place.set_visibility(True)
+
     def _list(self, title: str, notes: tuple[Problem, ...], none: str) -> None:
         words("h2", f"{title} ({len(notes)})" if notes else title)
         if not notes:
@@ -152,6 +165,20 @@ class PlanView:
                         line = one.mark.line
                         button(f"{_('line')} {line}", partial(self.editor.reveal_line, line), "link")
                     words("span", said(one))
+
+
+def _drawing(title: str) -> ui.html:
+    """Room for a picture of our own making, in which the words of a plan are escaped."""
+    with box("section", "drawn"):
+        words("h2", title)
+        made = ui.html("", sanitize=False).classes("drawing")
+    made.set_visibility(False)
+    return made
+
+
+def _drawn(plan: Plan) -> tuple[str, str]:
+    """Piping and stages of a plan."""
+    return sketch(plan).inline, sketch(plan, stages=True).inline
 
 
 def said(problem: Problem) -> str:
