@@ -15,6 +15,7 @@ from hypothesis import strategies as some
 from steadfall.predict.result import Prediction
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.series import Series, line_path, peaks
+from steadfall.report.figure.svg import polyline, short
 from steadfall.report.page.charts import charts, finer
 
 RUN = some.lists(some.floats(-1e3, 1e3), min_size=2, max_size=400)
@@ -95,3 +96,8 @@ def test_a_stretch_has_its_records_whole(prediction: Prediction, monkeypatch: py
     inside = times[(times >= 60_000) & (times <= 90_000)]
     assert fine["times"]["count"] == len(inside) + 2
     assert "gap" not in coarse["times"] or coarse["times"]["gap"] > fine["times"]["gap"]
+
+
+@given(some.lists(some.tuples(some.floats(-30, 30), some.floats(-1e4, 1e4)), min_size=1, max_size=30))
+def test_a_line_is_written_as_its_numbers_are(points: list[tuple[float, float]]) -> None:
+    assert polyline(points) == "M" + "L".join(f"{short(x)} {short(y)}" for x, y in points)

@@ -8,7 +8,9 @@ import math
 from bisect import bisect_left
 from itertools import pairwise
 
+import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 TIME_STEPS_MS = (
     *(1, 2, 5, 10, 20, 50, 100, 200, 500),
@@ -33,6 +35,13 @@ class Scale:
     def __call__(self, value: float) -> float:
         """Where the value stands."""
         return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+    def of(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Where many values stand."""
+        placed: NDArray[np.float64] = self.start + (values - self.low) / (self.high - self.low) * (
+            self.end - self.start
+        )
+        return placed
 
 
 def step_of(span: float, most: int) -> float:

@@ -137,10 +137,10 @@ def line_path(series: Series, x: Scale, y: Scale) -> str:
         return _held_path(series, x, y)
     if series.low is None and not series.pulsed:
         cut = within(series, x.low, x.high)
-        found = peaks(
-            series.times_ms[cut].astype(np.float64), series.mid[cut], x.low, x.high, int(x.end - x.start)
-        )
-        return polyline((x(t), y(v)) for t, v in zip(*found, strict=True)) if len(found[0]) else ""
+        all_times = series.times_ms[cut].astype(np.float64)
+        times, values = peaks(all_times, series.mid[cut], x.low, x.high, int(x.end - x.start))
+        across, up = x.of(times).tolist(), y.of(values).tolist()
+        return polyline(zip(across, up, strict=True)) if len(times) else ""
     times, mid, low, high = thinned(series, x.low, x.high, int((x.end - x.start) / COLUMN))
     points = [(x(t), y(v)) for t, v in zip(times, mid, strict=True)]
     if not series.pulsed:

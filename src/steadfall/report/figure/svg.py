@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from html import escape
+from itertools import chain
 
 
 def short(value: float) -> str:
@@ -42,8 +43,12 @@ def line(x1: float, y1: float, x2: float, y2: float, **attributes: object) -> st
 
 
 def polyline(points: Iterable[tuple[float, float]]) -> str:
-    """The path through the points, as the `d` of a path."""
-    return "M" + "L".join(f"{short(x)} {short(y)}" for x, y in points)
+    """The path through the points, as the `d` of a path; its numbers are `short`, written all at once."""
+    flat = tuple(chain.from_iterable(points))
+    drawn = ("L%.1f %.1f" * (len(flat) // 2) % flat)[1:] + "L"
+    for long, less in ((".0 ", " "), (".0L", "L"), ("L-0 ", "L0 "), (" -0L", " 0L")):
+        drawn = drawn.replace(long, less)
+    return "M" + drawn.removesuffix("L").removeprefix("-" if drawn.startswith("-0 ") else "")
 
 
 def title(content: str) -> str:

@@ -99,11 +99,17 @@ globalThis.steadfallCharts = (() => {
   }
   const plain = (s, x, y, view, px) =>
     "M" + peaks(s, view[0], view[1], px).map((i) => short(x(s.times[i])) + " " + short(y(s.mid[i]))).join("L");
+  function shade(s, x, y, view, columns) { // the run before: its line, or where doses beat the edges of its band
+    if (s.step) return held(s, x, y, view);
+    if (!s.low) return plain(s, x, y, view, COLUMN * columns);
+    const thin = thinned(s, view[0], view[1], columns);
+    return (s.pulsed ? [thin.low, thin.high] : [thin.mid]).map((vs) => "M" + vs.map((v, i) => short(x(thin.t[i])) + " " + short(y(v))).join("L")).join("");
+  }
   function curve(group, s, ghost, x, view, columns) {
     const [y0, y1, v0, v1] = group.dataset.y.split(" ").map(Number);
     const y = (v) => y0 + ((v - v0) / (v1 - v0)) * (y1 - y0);
     const line = group.querySelector(".line"), band = group.querySelector(".band");
-    if (ghost) group.querySelector(".ghost").setAttribute("d", ghost.step ? held(ghost, x, y, view) : plain(ghost, x, y, view, COLUMN * columns));
+    if (ghost) group.querySelector(".ghost").setAttribute("d", shade(ghost, x, y, view, columns));
     if (s.step || !band) { line.setAttribute("d", s.step ? held(s, x, y, view) : plain(s, x, y, view, COLUMN * columns)); return; }
     const thin = thinned(s, view[0], view[1], columns), points = (vs) => vs.map((v, i) => short(x(thin.t[i])) + " " + short(y(v)));
     let d = "", shown = false; // a pulsed quantity has a line where its band is narrow
@@ -322,7 +328,7 @@ globalThis.steadfallCharts = (() => {
     }
     tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Esc.");
     tools.hidden = false;
-    if (book.ghost) draw();
+    if (book.ghost) { tools.append(" The thin blue lines are the run before."); draw(); }
     return { show, jump, pin, unpin, whole: () => show(...all) };
   }
 

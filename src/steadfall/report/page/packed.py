@@ -69,16 +69,13 @@ def _times(times: Times) -> Mapping[str, Any]:
     gaps = np.diff(times)
     if len(gaps) and np.all(gaps == gaps[0]):
         return {"first": int(times[0]), "gap": int(gaps[0]), "count": len(times)}
-    return {"each": _deltas(int(time) for time in times)}
+    return {"each": _deltas(times)}
 
 
 def _deltas(moments: Iterable[int]) -> list[int]:
     """Moments as the times between them."""
-    found, before = [], 0
-    for moment in moments:
-        found.append(int(moment) - before)
-        before = int(moment)
-    return found
+    gaps: list[int] = np.diff(np.fromiter(moments, dtype=np.int64), prepend=0).tolist()
+    return gaps
 
 
 def _values(values: Floats) -> Mapping[str, Any]:
