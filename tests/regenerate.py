@@ -16,6 +16,7 @@ from tests.listing import advice_of, listing_of
 from tests.physics.document import document
 from tests.physics.identities import IDENTITIES
 from tests.physics.suite import GROUPS
+from tests.report.sketch.documents import SKETCHES, made
 from tests.why.document import DOCUMENT, with_example
 from tests.why.press import EXPECTED, told
 
@@ -51,6 +52,12 @@ def validation() -> None:
     (ROOT / "docs" / "validation.md").write_text(document(GROUPS, IDENTITIES), encoding="utf-8")
 
 
+def sketches() -> None:
+    """docs/sketch.svg and docs/stages.svg."""
+    for name in SKETCHES:
+        (ROOT / "docs" / name).write_text(made(name), encoding="utf-8")
+
+
 def why_answers() -> None:
     """tests/why/press.expected and the example of docs/why.md."""
     EXPECTED.write_text(told(), encoding="utf-8")
@@ -63,6 +70,7 @@ WRITERS: tuple[Callable[[], None], ...] = (
     bad_listings,
     advice_listings,
     validation,
+    sketches,
     why_answers,
 )
 

@@ -98,6 +98,13 @@ def test_a_sensor_has_the_letters_of_what_it_measures() -> None:
     }
 
 
+def test_a_sensor_at_its_own_circuit_is_called_by_its_short_name() -> None:
+    labels = {one.input.name: one.label for found in sensors(read_file(PRESS)).values() for one in found}
+    assert labels["upper.pressure"] == "pressure"
+    assert labels["upper.flood_is_open"] == "flood_is_open"
+    assert labels["upper.platen_temperature"] == "upper.platen_temperature"  # it stands in a body
+
+
 def test_one_supply_goes_through_and_several_to_several_go_by_flags() -> None:
     def flags(path: Path) -> bool:
         return any(area.sort == "flag" for part in piping(read_file(path)).parts for area in part.areas)

@@ -293,6 +293,8 @@ globalThis.steadfallCharts = (() => {
     }
 
     svg.tabIndex = 0;
+    svg.setAttribute("role", "group"); // no longer a mere picture
+    svg.setAttribute("aria-label", svg.querySelector("title").textContent);
     svg.addEventListener("keydown", (event) => { if (keys[event.key] && !event.ctrlKey && !event.metaKey) { event.preventDefault(); keys[event.key](); } });
     svg.addEventListener("wheel", (event) => {
       if (document.activeElement !== svg && !event.ctrlKey) return; // the page scrolls until the figure is chosen

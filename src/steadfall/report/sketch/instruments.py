@@ -11,7 +11,7 @@ from enum import Enum, auto
 
 from attrs import frozen
 
-from steadfall.plan.meaning.names import quantities, resolve, segment
+from steadfall.plan.meaning.names import input_identity, quantities, resolve, segment, valves
 from steadfall.plan.model import Input, Plan
 from steadfall.quantities import (
     AIR_FLOW,
@@ -62,10 +62,11 @@ SPOTS: Mapping[Quantity, Spot] = {
 
 @frozen
 class Sensor:
-    """An input with the letters of its circle."""
+    """An input with the letters of its circle, and its name, short where it stands at its own circuit."""
 
     input: Input
     letters: str
+    label: str
 
 
 Sensors = Mapping[tuple[Spot, str], tuple[Sensor, ...]]
@@ -74,18 +75,22 @@ Sensors = Mapping[tuple[Spot, str], tuple[Sensor, ...]]
 def sensors(plan: Plan) -> Sensors:
     """The sensors at each place: of a circuit, a body, a gas stream or a `circuit.valve` by its name."""
     known, owners, shows = quantities(plan), _owners(plan), _switches(plan)
+    circuits = {name: one.circuit for name, one in valves(plan).items()}
     found: dict[tuple[Spot, str], tuple[Sensor, ...]] = {}
     for item in plan.inputs.values():
         seen = known.get(item.measures or "")
         if seen is not None:
             owner = owners.get(seen.owner, seen.owner)
             spot = SPOTS.get(seen.quantity, Spot.WALL) if owner in plan.circuits else Spot.THING
-            place, sensor = (spot, owner), Sensor(item, _letters(item, seen.quantity))
+            place, letters = (spot, owner), _letters(item, seen.quantity)
         elif item.name in shows:
-            place, sensor = (Spot.THING, shows[item.name]), Sensor(item, "ZSO")
+            place, letters = (Spot.THING, shows[item.name]), "ZSO"
         else:
             continue
-        found[place] = (*found.get(place, ()), sensor)
+        own = input_identity(plan, item.name)
+        here = place[1] if place[1] in plan.circuits else circuits.get(place[1], "")
+        label = own.of if own.circuit and own.circuit == here else item.name
+        found[place] = (*found.get(place, ()), Sensor(item, letters, label))
     return found
 
 

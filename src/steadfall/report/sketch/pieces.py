@@ -61,9 +61,9 @@ def limit_switches(found: Sequence[Sensor], at: Point) -> Drawn:
     if not found:
         return Drawn()
     x, y = at
-    sensor, others = found[0], [one.input.name for one in found[1:]]
+    sensor, others = found[0], [one.label for one in found[1:]]
     circle = Symbol(Sign.INSTRUMENT, x - 34, y - 21)
-    texts = wrapped(", ".join([sensor.input.name, *others]), SIDE - 26, Look.SMALL)
+    texts = wrapped(", ".join([sensor.label, *others]), SIDE - 26, Look.SMALL)
     names = lines(texts, circle.x - 16, y - 12, align="end", up=True)
     leader = Pipe(((circle.x + 12.5, y - 21), (x - 6, y - 21)), Carries.READING)
     return Drawn((_instrument(sensor, circle, names),), (leader,))
@@ -79,7 +79,7 @@ def stack(found: Sequence[Sensor], tap: Point, *, up: bool = False, in_metal: bo
     for number, sensor in enumerate(found):
         here = y + way * STEP * (number + 1)
         circle = Symbol(Sign.INSTRUMENT, x + 22, here)
-        texts = wrapped(sensor.input.name, NAMES, Look.SMALL)
+        texts = wrapped(sensor.label, NAMES, Look.SMALL)
         first = here + 4 - 6.5 * (len(texts) - 1)
         names = lines(texts, circle.x + 17, first)
         leader = Pipe(((x, here), (circle.x - 12.5, here)), Carries.READING)

@@ -12,6 +12,7 @@ from steadfall.plan.model import Plan
 from steadfall.report.sketch.bodies import Group, body_box, foot, groups, head, line_in
 from steadfall.report.sketch.circuit import Feed, above, below, circuit_row, feeds
 from steadfall.report.sketch.grid import EDGE, Grid, Scene, grid, scene
+from steadfall.report.sketch.instruments import Spot
 from steadfall.report.sketch.letters import Look, wrapped
 from steadfall.report.sketch.parts import Drawn, Pipe, Sketch, Word, lines, together
 from steadfall.report.sketch.supplies import TALL, carried, flag, flag_width, supply_line
@@ -96,7 +97,7 @@ def _column(of: Scene, columns: Grid, top: float) -> tuple[Drawn, list[Placed], 
             made, rows, y = _crossed(of, group, columns, y)
             placed += rows
         else:
-            tall = head(of.plan, group) + foot(of, group)
+            tall = head(of.plan, group) + foot(of, group) - (0.0 if of.at(Spot.THING, group.host) else 10.0)
             made = body_box(of, group, columns, (y, y + tall))
             y += tall
         drawn.append(made)

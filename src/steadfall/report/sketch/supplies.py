@@ -28,7 +28,8 @@ from steadfall.units import shown
 
 FLAG = 11.0  # half the height of a flag
 GAP = 24.0
-TALL = 64.0  # from supply to supply
+SHARED = 96.0  # px for what all valves of a supply share
+TALL = 72.0  # from supply to supply
 
 
 @frozen
@@ -113,18 +114,24 @@ def _pump(supply: Supply, pump: Pump, start: tuple[float, float]) -> Laid:
 def _shared(supply: Supply, start: tuple[float, float]) -> Laid:
     """What all its valves share: a resistance, a pipe."""
     left, y = start
-    x = left + 46
-    texts = list(given("Kv", supply.kv, "kv"))
+    x = left + SHARED / 2
+    texts = given("Kv", supply.kv, "kv")
+    line: tuple[str, ...] = ()
     if supply.line is not None:
-        bore = shown(supply.line.bore, "length", 3)
-        texts += wrapped(f"{shown(supply.line.length, 'length', 3)}, bore {bore}", 84, Look.SMALL)
-    names = lines(texts, x, y - 14, align="middle", up=True)
+        long, bore = (whole(shown(size, "length", 3)) for size in (supply.line.length, supply.line.bore))
+        line = wrapped(f"{long}, {whole(f'bore {bore}')}", SHARED - 8, Look.SMALL)
+    names = (
+        *lines(texts, x, y - 14, align="middle", up=True),
+        *lines(line, x, y + 21, align="middle"),
+    )
     mark = supply.at.keys.get("kv") or supply.at.keys.get("line") or supply.at.own
-    words = f"{supply.name}: {', '.join(texts)}"
+    words = f"{supply.name}: {', '.join((*texts, *line))}"
     part = Part(supply.name, mark.line, words, (Symbol(Sign.RESISTANCE, x, y),), names=names)
-    end = x + 46
-    pipes = Pipe((start, (x - 4, y)), carried(supply)), Pipe(((x + 4, y), (end, y)), carried(supply))
-    return Laid(Drawn((part,), pipes), end)
+    pipes = (
+        Pipe((start, (x - 4, y)), carried(supply)),
+        Pipe(((x + 4, y), (left + SHARED, y)), carried(supply)),
+    )
+    return Laid(Drawn((part,), pipes), left + SHARED)
 
 
 def flag(plan: Plan, supply: Supply, left: float, y: float) -> Laid:
