@@ -27,7 +27,8 @@ globalThis.requestAnimationFrame = (draw) => setTimeout(draw, 0);
 (async () => {
 const at = document.getElementById("at"), asked = [], seen = {}, data = DATA;
 const more = async (a, b) => { asked.push([a, b]); return FINER; };
-const drawn = steadfallCharts.draw(at, data, {more}), svg = at.querySelector("svg"), all = svg.dataset.window;
+steadfallCharts.draw(at, data, {more});
+let svg = at.querySelector("svg");
 const wait = (ms) => new Promise((done) => setTimeout(done, ms));
 const key = (name) => svg.dispatchEvent(new KeyboardEvent("keydown", {key: name, bubbles: true}));
 const times = () => [...svg.querySelectorAll(".times text")].map((one) => one.textContent);
@@ -53,6 +54,11 @@ await wait(400);
 seen.jumped = at.querySelector(".readings th:nth-child(2)").textContent;
 seen.near = times();
 seen.asked = asked.length;
+steadfallCharts.draw(at, data);
+await wait(50);
+svg = at.querySelector("svg");
+seen.again = times();
+seen.kept = at.querySelector(".readings th:nth-child(2)").textContent;
 key("0");
 await wait(50);
 seen.back = times();
@@ -112,6 +118,11 @@ def test_a_click_on_a_limit_goes_to_its_worst_moment(seen: Any, prediction: Pred
     minutes, _, seconds = seen["jumped"].removeprefix("A ").partition(":")
     assert (60 * int(minutes) + float(seconds)) * 1000 == pytest.approx(worst, abs=1)
     assert seen["near"] != seen["whole"] == seen["back"]
+
+
+def test_a_new_run_in_the_same_place_keeps_the_stretch_and_the_marks(seen: Any) -> None:
+    assert seen["again"] == seen["near"]
+    assert seen["kept"] == seen["jumped"]
 
 
 def test_finer_records_are_asked_for_once_where_the_view_is_near(seen: Any) -> None:

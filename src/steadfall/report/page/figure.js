@@ -276,6 +276,7 @@ globalThis.steadfallCharts = (() => {
     const keys = {
       ArrowLeft: () => pan(-0.2), ArrowRight: () => pan(0.2), "+": () => zoom(0.5, middle()), "=": () => zoom(0.5, middle()),
       "-": () => zoom(2, middle()), 0: () => show(...all), Home: () => show(...all), Escape: unpin,
+      Enter: () => pin(Math.round((view[0] + view[1]) / 2)),
     };
 
     const former = (name) => book.ghost && book.ghost.series(name);
@@ -328,14 +329,22 @@ globalThis.steadfallCharts = (() => {
       button.type = "button"; button.textContent = name; button.title = words; button.setAttribute("aria-label", words);
       button.addEventListener("click", act); tools.append(button);
     }
-    tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Esc.");
+    tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Enter pins the middle, Esc.");
     tools.hidden = false;
     if (book.ghost) { tools.append(" The thin blue lines are the run before."); draw(); }
-    return { show, jump, pin, unpin, whole: () => show(...all) };
+    const standing = () => ({ view: view[0] === all[0] && view[1] === all[1] ? null : [...view], pins: [...pins] });
+    const restore = (was) => { // after a new run: the same stretch of time, the same marks
+      pins = was.pins.filter((t) => t <= all[1]);
+      if (was.view) show(...was.view);
+      table(); mark();
+    };
+    return { show, jump, pin, unpin, whole: () => show(...all), place: standing, restore };
   }
 
   // -- a figure that was handed over ------------------------------------------------------------------------------
-  function draw(element, data, { more } = {}) {
+  const drawn = new WeakMap();
+  function draw(element, data, { more } = {}) { // where one was drawn before, its stretch of time and its marks stay
+    const was = drawn.get(element)?.place();
     element.innerHTML = '<div class="tools" hidden></div><ul class="worst"></ul>' + data.svg + '<div class="readings" hidden></div>';
     const book = opened(data.records);
     book.ghost = data.ghost ? opened(data.ghost) : null;
@@ -347,6 +356,8 @@ globalThis.steadfallCharts = (() => {
       button.addEventListener("click", () => charts.jump(row.time_ms));
       item.append(button); element.querySelector(".worst").append(item);
     }
+    drawn.set(element, charts);
+    if (was) charts.restore(was);
     return charts;
   }
 
