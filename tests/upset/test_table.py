@@ -96,6 +96,19 @@ def test_what_changes_nothing_until_the_next_moment_is_run_once(made: Table) -> 
     assert "in full" not in same
 
 
+def test_what_the_plan_accepts_is_told_with_its_reason(made: Table) -> None:
+    """It is no longer what makes a table not good; accepted without need is said, as far as it was tried."""
+    unseen = [row for row in made.rows if row.unseen and row.harm is not Harm.GOAL]
+    air = [row for row in unseen if row.failure.name == "works_air lost"]
+    assert air
+    assert all("the fitter hears it" in row.accepted and not row.open for row in air)
+    assert made.good is (len(air) == len(unseen))
+    assert evolve(air[0], accepted="").open
+    assert made.needless == ()
+    row = evolve(made.rows[0], failure=EVERY["works_water high"], harm=Harm.NONE)
+    assert evolve(made, rows=(row,)).needless == ("works_water high",)
+
+
 def test_lost_air_is_noticed_by_nobody_here(made: Table) -> None:
     """The switch that watches the air is set by hand in this plan: nothing moves it."""
     rows = [row for row in made.rows if row.failure.name == "works_air lost"]

@@ -9,6 +9,7 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.app.document import document, problem_json
+from steadfall.extras import opened
 from steadfall.lists.panel import panel
 from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
@@ -71,6 +72,8 @@ def _checked(read: Callable[[], Plan]) -> Checked:
     try:
         plan = read()
         panel(plan)
+        if plan.accepted:
+            opened("steadfall.app.upset").names_are_failures(plan)
     except PlanError as error:
         return Checked(None, error=error)
     return Checked(plan, tuple(advice(plan)))

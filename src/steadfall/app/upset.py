@@ -74,6 +74,7 @@ def upset(
     there is no such thing, OutsideError where the cluster does not answer.
     """
     chosen = _chosen(plan, only)
+    names_are_failures(plan)
     with crew(workers, cluster) as many:
         return Upsets(table(plan, chosen, many, progress))
 
@@ -89,6 +90,16 @@ def _chosen(plan: Plan, only: Sequence[str]) -> tuple[Failure, ...]:
     if problems:
         raise PlanError(problems.found())
     return tuple(one for one in every if not only or one.of in only or one.name in only)
+
+
+def names_are_failures(plan: Plan) -> None:
+    """Raises PlanError where the plan accepts what is no single failure of it."""
+    known, problems = [one.name for one in failures(plan)], Problems()
+    for one in plan.accepted:
+        if one.failure not in known:
+            problems.unknown(one.at.of("failure"), "accepted", one.failure, "single failure", known)
+    if problems:
+        raise PlanError(problems.found(), plan.text)
 
 
 def show(plan: Plan, name: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:

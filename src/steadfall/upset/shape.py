@@ -18,6 +18,7 @@ def shape(found: Table) -> dict[str, Any]:
             {"circuit": first, "stands_for": list(others)} for first, others in found.stand_ins.items()
         ],
         "nominal": _outcome(found.nominal),
+        "accepted_needlessly": list(found.needless),
         "rows": [_row(row) for row in found.rows],
     }
 
@@ -36,6 +37,7 @@ def _row(row: Row) -> dict[str, Any]:
         "cause": failure.cause,
         "harm": row.harm.name.lower(),
         "unseen": row.unseen,
+        "accepted": row.accepted or None,
         "broken": [_figure(one) for one in row.broken],
         "noticed": None
         if notice is None

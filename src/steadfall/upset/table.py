@@ -34,6 +34,7 @@ class Row:
     harm: Harm
     fine: bool  # it was run again on the fine grid
     same: bool  # the run is that of the same failure at the next moment
+    accepted: str = ""  # why the plan leaves it so, should it go unseen
 
     @property
     def name(self) -> str:
@@ -44,6 +45,11 @@ class Row:
     def unseen(self) -> bool:
         """It does harm and nothing notices it."""
         return self.harm is not Harm.NONE and self.outcome.notice is None
+
+    @property
+    def open(self) -> bool:
+        """It breaks a limit or a rating or leaves water, unseen, and the plan does not say why it may."""
+        return self.unseen and self.harm is not Harm.GOAL and not self.accepted
 
 
 @frozen
@@ -60,9 +66,17 @@ class Table:
 
     @property
     def good(self) -> bool:
-        """No single failure breaks a limit or a rating or leaves water, unseen; and all were tried."""
-        bad = (row for row in self.rows if row.unseen and row.harm is not Harm.GOAL)
-        return not self.stopped and next(bad, None) is None
+        """No single failure breaks a limit or a rating or leaves water unseen, but those that the plan
+        accepts with a reason; and all were tried.
+        """
+        return not self.stopped and not any(row.open for row in self.rows)
+
+    @property
+    def needless(self) -> tuple[str, ...]:
+        """Failures that the plan accepts though they do no harm unseen."""
+        tried = {row.failure.name for row in self.rows}
+        unseen = {row.failure.name for row in self.rows if row.unseen and row.harm is not Harm.GOAL}
+        return tuple(one.failure for one in self.plan.accepted if one.failure in tried - unseen)
 
     def worst(self, most: int) -> list[Row]:
         """The worst rows that do harm, one a failure."""
@@ -105,7 +119,7 @@ def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress)
     except (KeyboardInterrupt, Cancelled):
         ending()
         stopped = True
-    rows = _rows(chosen, rough, exact, beside)
+    rows = _rows(plan, chosen, rough, exact, beside)
     if stopped:
         rows = [row for row in rows if row.fine or not near(row.outcome, beside)]
     wanted = sum(len(one.whens) for one in trials)
@@ -134,8 +148,9 @@ def _again(
 
 
 def _rows(
-    chosen: Sequence[Failure], rough: Iterable[Tried], exact: Iterable[Tried], beside: Beside
+    plan: Plan, chosen: Sequence[Failure], rough: Iterable[Tried], exact: Iterable[Tried], beside: Beside
 ) -> list[Row]:
+    why = {one.failure: one.because for one in plan.accepted}
     known = {one.name: one for one in chosen}
     order = {name: place for place, name in enumerate(known)}
     better = {(one.failure, one.when.words): one for one in exact}
@@ -146,7 +161,9 @@ def _rows(
         found = last.outcome if judged else refined(one.outcome, beside)
         bounds = broken(found, beside.fine)
         worst = harm(found, bounds, beside.fine)
-        rows.append(Row(known[one.failure], last.when, found, bounds, worst, judged is not None, last.same))
+        reason = why.get(one.failure, "")
+        fine = judged is not None
+        rows.append(Row(known[one.failure], last.when, found, bounds, worst, fine, last.same, reason))
     key = {id(row): severity(row.outcome, row.broken, beside.fine) for row in rows}
 
     def worst_first(row: Row) -> tuple[object, ...]:

@@ -120,6 +120,24 @@ SECTIONS = (
         ),
     ),
     section(
+        "accepted",
+        model.Accepted,
+        "A single failure that may do harm and that nothing notices, and why it is left so. `steadfall "
+        "upset` shows the reason in its table; without one the table is not good.",
+        must(
+            "failure",
+            Text(),
+            "The failure, as that table calls it, without its moment.",
+            "upper.sweep stuck shut",
+        ),
+        must(
+            "because",
+            Text(),
+            "Why it is left so: who looks, how often, what it costs.",
+            "the air is heard at the outlet",
+        ),
+    ),
+    section(
         "scenario",
         model.Scenario,
         "What the inputs do over time.",

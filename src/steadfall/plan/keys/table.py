@@ -191,6 +191,12 @@ TOP = section(
         "[upper.flood_is_open stuck off, power cut]",
     ),
     may(
+        "accepted",
+        Many(("accepted",)),
+        "Single failures that nothing notices and that are left so, each with its reason.",
+        "[{failure: upper.sweep stuck shut, because: the air is heard}]",
+    ),
+    may(
         "io",
         Either((Text(), One("io_list"), One("wiring"))),
         "The wiring: signal by signal, or the list that came with the panel drawing.",

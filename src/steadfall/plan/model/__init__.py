@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from attrs import field, frozen
 
 from steadfall.plan.model.aims import (
+    Accepted,
     AtMost,
     EveryOpening,
     Exclusive,
@@ -87,6 +88,7 @@ from steadfall.source import Marks, at
 __all__ = [
     "DIGITAL",
     "NO_PLANT",
+    "Accepted",
     "Action",
     "Alarm",
     "AtMost",
@@ -185,6 +187,7 @@ class Plan:
     outputs: Mapping[str, Output] = field(factory=dict)
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
+    accepted: tuple[Accepted, ...] = ()  # single failures that may go unseen, with the reason
     done: Done | None = None  # what ends a cool-down; None: the call alone
     hand: Hand | None = None  # how valves are moved by hand
     hold: Hold | None = None  # what holds the climbs

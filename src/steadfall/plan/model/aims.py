@@ -58,6 +58,15 @@ class Tolerance:
 
 
 @frozen
+class Accepted:
+    """A single failure that may do harm unseen, known to whoever signs the plan, and why it stands."""
+
+    failure: str  # as the table of single failures calls it: `upper.mist stuck open`
+    because: str
+    at: Marks = at()
+
+
+@frozen
 class Step:
     """A moment of a scenario: what takes another value then.
 

@@ -43,7 +43,7 @@ def _more(rows: Iterable[Told], harmful: list[Told], width: int) -> Iterator[str
 
 
 def _block(one: Told, width: int) -> Iterator[str]:
-    unseen = ", UNSEEN" if one.row.unseen else ""
+    unseen = (", accepted" if one.row.accepted else ", UNSEEN") if one.row.unseen else ""
     head = f"{one.number:>3} {one.row.name}: {one.harm}{unseen}"
     yield from _wrapped(head, width, INDENT)
     lines = [

@@ -123,6 +123,8 @@ def figure_words(plan: Plan, one: Figure) -> str:
 def noticed(row: Row) -> str:
     """What noticed it, and after how long."""
     notice = row.outcome.notice
+    if notice is None and row.unseen and row.accepted:
+        return f"nobody; accepted: {row.accepted}"
     if notice is None:
         return NOBODY if row.harm is not Harm.NONE else "nobody"
     after = (notice.time_ms - row.outcome.since_ms) / 1000
@@ -146,7 +148,8 @@ def heading(found: Table) -> str:
 
 def _heading(found: Table) -> Iterator[str]:
     rows = found.rows
-    unseen = [row for row in rows if row.unseen and row.harm is not Harm.GOAL]
+    unseen = [row for row in rows if row.open]
+    accepted = [row for row in rows if row.unseen and row.harm is not Harm.GOAL and row.accepted]
     harmful = [row for row in rows if row.harm not in (Harm.NONE, Harm.GOAL)]
     names = list(dict.fromkeys(row.failure.name for row in unseen))
     if found.stopped:
@@ -155,8 +158,13 @@ def _heading(found: Table) -> Iterator[str]:
     yield f"{len(rows)} single failures were tried: {count}."
     if names:
         yield f"NOBODY NOTICES {len(unseen)} of them: {', '.join(names)}."
-    else:
+    elif not accepted:
         yield "None of these goes unnoticed."
+    if accepted:
+        those = ", ".join(dict.fromkeys(row.failure.name for row in accepted))
+        yield f"The plan accepts {len(accepted)} that nobody notices, with its reasons: {those}."
+    if found.needless:
+        yield f"It accepts without need, since they do no harm unseen: {', '.join(found.needless)}."
     for first, others in found.stand_ins.items():
         if others:
             those = ", ".join(map(spoken, others))
