@@ -13,6 +13,7 @@ from attrs import evolve
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
+from steadfall.prove.decide import simulation
 from steadfall.prove.decide.by_lemmas import group_of
 from steadfall.prove.lemmas.grid import FAR, grids
 from steadfall.prove.lemmas.joint import Joint
@@ -20,11 +21,13 @@ from steadfall.prove.lemmas.seen import seen
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.anew import presses
 from steadfall.prove.runs.courses import course
-from steadfall.prove.runs.rig import rig
+from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.sampled import machine_of, sampled, states
+from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.system.kept import last
 from steadfall.prove.system.step import model
 from steadfall.roles import Role, in_use, of_circuit
+from steadfall.runs.run import Run
 from steadfall.runs.strides import IDLE
 from steadfall.units import value_in
 from tests.examples import ROOT
@@ -101,3 +104,17 @@ def test_a_clock_that_stands_still_cuts_no_jump_short(circuit: str) -> None:
     stage = [slot.key for slot in system.slots].index(last(of_circuit(Role.STAGE, circuit).name))
     assert (rows[-10:, stage] == 0).all()
     assert (took[-10:] == IDLE * usual.longest_ms).all()
+
+
+def test_runs_end_where_as_many_again_have_shown_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    one, seeds = of("done"), list[int]()
+    never = evolve(one.required[0], exercised=one.required[0].bad)
+
+    def counted(usual: Rig, seed: int) -> Run:
+        seeds.append(seed)
+        return stimuli(usual, seed)
+
+    monkeypatch.setattr(simulation, "stimuli", counted)
+    monkeypatch.setattr(simulation, "PERTURBED_AFTER", (1, 2, 4))
+    assert simulation.simulate(one, [never], 8)[never.name].witness is None
+    assert seeds == [0, 1, 2]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import And, Compare, Constant, Not, Previous, Read, Since, Type
 from steadfall.prove.lemmas.joint import Joint, places
-from steadfall.prove.lemmas.telling import against, telling
+from steadfall.prove.lemmas.telling import Telling
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.kept import age, last
@@ -36,8 +36,9 @@ def test_only_what_tells_is_named() -> None:
     solver.add(joint.one(joint.model.allowed), joint.one(joint.model.ends))
     assert solver.ask(budget, goal) is Answer.YES
     everything = (1 << len(joint.slots)) - 1
-    scan = against(joint, after, solver, everything)
-    found = telling(joint, solver, scan, space.value(True) != goal, budget)
+    asked = Telling(joint, after, solver)
+    scan = asked.scan(everything)
+    found = asked.parts(scan, space.value(True) != goal, budget)
     keys = {joint.slots[place].key for place in places(found)}
     assert keys == {last("held"), age("clock")}
     assert scan.begin[[slot.key for slot in joint.slots].index(last("held"))] == 1
@@ -49,5 +50,5 @@ def test_without_effort_all_parts_tell() -> None:
     solver = Solver(space)
     assert solver.ask(Budget(1_000_000), goal) is Answer.YES
     after = [space.symbol(f"{slot.key}'", slot.initial) for slot in joint.slots]
-    scan = against(joint, after, solver, 0b11)
-    assert telling(joint, solver, scan, space.value(True) != goal, Budget(0)) == 0b11
+    asked = Telling(joint, after, solver)
+    assert asked.parts(asked.scan(0b11), space.value(True) != goal, Budget(0)) == 0b11

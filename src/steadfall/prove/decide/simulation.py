@@ -18,7 +18,7 @@ from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, stimuli
 from steadfall.runs.run import Run
 
-SEEDS = 300  # at most; ended when every requirement has been exercised
+SEEDS = 300  # at most; ended when every requirement has been exercised, or as many again have shown none
 MOST_WORK = 4_000_000_000  # instructions of the fast scan that are run at most: some 8 s
 PERTURBED_AFTER = (20, 40, 80, 160)  # seeds; then the requirements that are left are exercised on purpose
 
@@ -38,12 +38,17 @@ def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dic
     names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}
     made: dict[str, Witness] = {}
+    before: list[Required] | None = None
     for seed in range(most):
         for name, scan in zip(names, one.fast.first(stimuli(one, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
         if seed in PERTURBED_AFTER or (seed == most - 1 and most < seeds):
             made |= perturb(one, _left(chosen, first, made), first)
+            left = _left(chosen, first, made)
+            if left == before:
+                break
+            before = left
         if seed >= PERTURBED_AFTER[0] and not _left(chosen, first, made):
             break
     return {row.name: _shown(one, row, first, made) for row in chosen}

@@ -74,7 +74,9 @@ class Seen:
     def view(self, parts: Bits) -> View:
         """All that has been seen of some parts."""
         many, view = self._views.get(parts) or (0, self.sampled.part(parts))
-        view = view.with_more([more.part(parts) for known, more in self._more[many:] if known & parts])
+        fresh = [more for known, more in self._more[many:] if known & parts]
+        if fresh:
+            view = view.with_more([fresh[0].with_more(fresh[1:]).part(parts)])
         self._views[parts] = len(self._more), view
         return view
 

@@ -15,7 +15,7 @@ from steadfall.prove.lemmas.candidates import excluding, work
 from steadfall.prove.lemmas.joint import Bits, Joint, places
 from steadfall.prove.lemmas.lemma import Lemma, State
 from steadfall.prove.lemmas.seen import Seen
-from steadfall.prove.lemmas.telling import Against, against, telling
+from steadfall.prove.lemmas.telling import Against, Telling
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
@@ -41,6 +41,7 @@ class Settling:
             joint.one(joint.model.allowed), joint.one(joint.model.ends), *map(joint.one, joint.always)
         )
         self.after = [self.space.symbol(f"{slot.key}'", slot.initial) for slot in joint.slots]
+        self.telling = Telling(joint, self.after, self.solver)
         self.defined: Bits = 0
         self.lemmas: dict[Lemma, float] = {}  # those that stand, and their cost
         self.parts: dict[Lemma, Bits] = {}
@@ -134,8 +135,8 @@ class Settling:
                 return True
             if answer is Answer.OPEN:
                 raise EnoughError
-            scan = against(self.joint, self.after, self.solver, parts)
-            few = telling(self.joint, self.solver, scan, self.kept[asked], budget)
+            scan = self.telling.scan(parts)
+            few = self.telling.parts(scan, self.kept[asked], budget)
             if not any(self._exclude(scan.begin, some, budget) for some in dict.fromkeys((few, parts))):
                 break
         if isinstance(asked, Lemma):

@@ -16,7 +16,6 @@ from steadfall.prove.lemmas.lemma import State
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.solver.space import Space
 
 UNTOUCHED = -(1 << 62)  # of a part that a question is not about
 
@@ -33,31 +32,42 @@ class Against:
     inputs: Sequence[int]
 
 
-def against(joint: Joint, after: Sequence[Any], solver: Solver, parts: Bits) -> Against:
-    """The scan of the last answer. `after`: the symbols of where it ends."""
-    where, given = list(places(parts)), joint.model.inputs
-    wanted = [*(joint.pre[place] for place in where), *(after[place] for place in where), *given]
-    values, many = solver.values(wanted), len(where)
-    begin, end = [UNTOUCHED] * len(after), [UNTOUCHED] * len(after)
-    for at, place in enumerate(where):
-        begin[place], end[place] = values[at], values[many + at]
-    return Against(parts, begin, end, values[2 * many :])
+class Telling:
+    """Looks at scans that a solver has answered with. `after`: the symbols of where a scan ends."""
 
+    def __init__(self, joint: Joint, after: Sequence[Any], solver: Solver) -> None:
+        self.joint, self.after, self.solver = joint, after, solver
+        self._said: dict[tuple[bool, int, int], Any] = {}
 
-def telling(joint: Joint, solver: Solver, scan: Against, kept: Any, budget: Budget) -> Bits:
-    """The parts of its beginning that suffice; all where that is not known. `kept`: what the scan speaks
-    against, as a term over its inputs, beginning and end.
-    """
-    space, where = joint.model.space, list(places(scan.parts))
-    begin = [_is(joint.pre[place], scan.begin[place], space) for place in where]
-    given = (_is(*pair, space) for pair in zip(joint.model.inputs, scan.inputs, strict=True))
-    asked = (*begin, kept, *given)
-    if solver.ask(budget, *asked) is not Answer.NO:
-        return scan.parts
-    return sum(1 << where[at] for at in solver.clash(asked) if at < len(where))
+    def scan(self, parts: Bits) -> Against:
+        """The scan of the last answer."""
+        where, given, after = list(places(parts)), self.joint.model.inputs, self.after
+        wanted = [*(self.joint.pre[place] for place in where), *(after[place] for place in where), *given]
+        values, many = self.solver.values(wanted), len(where)
+        begin, end = [UNTOUCHED] * len(after), [UNTOUCHED] * len(after)
+        for at, place in enumerate(where):
+            begin[place], end[place] = values[at], values[many + at]
+        return Against(parts, begin, end, values[2 * many :])
 
+    def parts(self, scan: Against, kept: Any, budget: Budget) -> Bits:
+        """The parts of its beginning that suffice; all where that is not known. `kept`: what the scan speaks
+        against, as a term over its inputs, beginning and end.
+        """
+        where = list(places(scan.parts))
+        begin = [self._is(False, place, scan.begin[place]) for place in where]
+        given = (self._is(True, place, value) for place, value in enumerate(scan.inputs))
+        asked = (*begin, kept, *given)
+        if self.solver.ask(budget, *asked) is not Answer.NO:
+            return scan.parts
+        return sum(1 << where[at] for at in self.solver.clash(asked) if at < len(where))
 
-def _is(symbol: Any, value: int, space: Space) -> Any:
-    if terms.is_bool(symbol):
-        return symbol if value else terms.Not(symbol)
-    return symbol == space.value(value)
+    def _is(self, given: bool, place: int, value: int) -> Any:
+        """That an input, or a part of the beginning, has a value."""
+        key = given, place, value
+        if key not in self._said:
+            symbol = self.joint.model.inputs[place] if given else self.joint.pre[place]
+            if terms.is_bool(symbol):
+                self._said[key] = symbol if value else terms.Not(symbol)
+            else:
+                self._said[key] = symbol == self.joint.model.space.value(value)
+        return self._said[key]
