@@ -9,7 +9,7 @@ import pytest
 from nicegui import ui
 from nicegui.testing import User
 
-from steadfall.app.desk import opened
+from steadfall.app.desk import digest, opened
 from steadfall.web.session import Session
 from steadfall.web.views import VIEWS
 
@@ -29,6 +29,19 @@ def write(user: User, text: str) -> None:
 def pictures(user: User) -> list[ui.html]:
     """Piping and stages, as they stand on the page."""
     return sorted(user.find(ui.html).elements, key=lambda one: one.id)
+
+
+def turn(element: ui.element, value: str) -> None:
+    """As a browser says that a control has another value."""
+    for listener in element._event_listeners.values():
+        element._handle_event({"listener_id": listener.id, "args": value})
+
+
+async def finished(session: Session) -> None:
+    """The prediction is made, or has failed."""
+    while session.cooldown.shown is None and not session.cooldown.failed:
+        await asyncio.sleep(0.01)
+    assert session.cooldown.failed == ""
 
 
 async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(user: User) -> None:
@@ -131,9 +144,7 @@ async def test_a_name_that_leads_out_of_the_folder_is_refused(user: User, sessio
     box = next(
         one for one in user.find(kind=ui.element).elements if one.tag == "input" and "value" in one.props
     )
-    user.find(kind=type(box)).elements = {box}
-    for listener in box._event_listeners.values():
-        box._handle_event({"listener_id": listener.id, "args": "../out.yaml"})
+    turn(box, "../out.yaml")
     user.find("A batch oven").click()
     await user.should_see("cannot be the name of a plan")
     assert session.at_desk().path.name == "press.yaml"
@@ -157,24 +168,31 @@ async def test_words_of_a_plan_are_never_html(user: User, session: Session) -> N
     assert "&lt;img" in page
 
 
-@pytest.mark.slow
-async def test_a_cool_down_is_predicted_as_the_command_does(user: User, session: Session) -> None:
+async def test_a_number_is_turned_predicted_and_written_into_the_text(user: User, session: Session) -> None:
+    before = session.at_desk().text
     await user.open("/cooldown")
     await user.should_see("Nothing is predicted yet")
     await user.should_see("air lost")
-    user.find("Predict coarsely").click()
-    while session.cooldown.shown is None and not session.cooldown.failed:
-        await asyncio.sleep(0.01)
-    assert session.cooldown.failed == ""
+    turner = next(
+        one
+        for one in user.find(kind=ui.element).elements
+        if one.tag == "input" and one.props["value"] == "0.4"
+    )
+    turn(turner, "0.6")
+    await finished(session)
     shown = session.cooldown.shown
     assert shown is not None
-    frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
-    assert frame.props["sandbox"] == "allow-scripts"
-    paper = (await user.http_client.get(frame.props["src"])).text
-    assert "Predicted cool-down" in paper
+    after = before.replace("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.6 s, shut: 3.6 s}")
+    assert shown.digest == digest(after)
     assert (await user.http_client.get("/api/cooldown")).json() == shown.twin
-    session.write("title: another\n", object())
-    await user.should_see("The plan was changed since")
+    charts = (await user.http_client.get("/charts/cooldown")).json()
+    assert charts["ghost"] is not None  # the plan as it is written
+    assert len(charts["limits"]) == len(shown.twin["limits"]) + len(shown.twin["goals"])
+    await user.should_see(shown.verdict)
+    assert session.at_desk().text == before
+    user.find("Write into the plan").click()
+    await user.should_see("Written into the text of the plan")
+    assert session.at_desk().text == after
 
 
 async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:

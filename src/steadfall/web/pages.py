@@ -21,6 +21,9 @@ KINDS = {".css": "text/css", ".js": "text/javascript"}
 LOOK = {
     "page.css": ("steadfall.web", "look/page.css"),
     "help.js": ("steadfall.web", "look/help.js"),
+    "charts.js": ("steadfall.web", "look/charts.js"),
+    "figure.js": ("steadfall.report", "page/figure.js"),
+    "sheet.css": ("steadfall.report", "page/sheet.css"),
     "sketch.css": ("steadfall.report", "sketch/sketch.css"),
     "tokens.css": ("steadfall.report", "page/tokens.css"),
 }
@@ -32,6 +35,7 @@ def lay(session: Session) -> None:
         ui.page(view.link.path)(_page(session, view))
         app.get(f"/api/{view.name}")(_twin(session, view))
     app.get("/paper/{way}")(_paper(session))
+    app.get("/charts/cooldown")(_charts(session))
     app.post("/api/complete")(_complete)
     app.post("/api/explain")(_explain)
     app.get("/look/{name}")(_look)
@@ -62,11 +66,21 @@ def _twin(session: Session, view: View) -> Callable[[], Response]:
 def _paper(session: Session) -> Callable[[str], Response]:
     def paper(way: str) -> Response:
         job = {"cooldown": session.cooldown, "proof": session.proof}.get(way)
-        if job is None or job.shown is None:
+        if job is None or job.shown is None or not job.shown.paper:
             return PlainTextResponse("there is no such paper", 404)
         return HTMLResponse(job.shown.paper, headers={"cache-control": "no-store"})
 
     return paper
+
+
+def _charts(session: Session) -> Callable[[], Response]:
+    def charts() -> Response:
+        shown = session.cooldown.shown
+        if shown is None or shown.charts is None:
+            return PlainTextResponse("nothing is predicted", 404)
+        return Response(json_text(shown.charts), media_type="application/json")
+
+    return charts
 
 
 async def _complete(request: Request) -> Response:

@@ -1,41 +1,80 @@
-"""Long work of the page, as it is done in a process beside it: a text in, a paper and its JSON out."""
+"""Long work of the page, as it is done in a process beside it: a text in, a paper and its JSON out.
+
+Rule of this file: it is done in another process, so that what is kept here is that process's own.
+"""
 
 from __future__ import annotations
 
+from collections import OrderedDict
+from collections.abc import Mapping
 from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.plan import read_typed
+from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
+KEPT = 4  # predictions
 
 
 @frozen
 class Shown:
-    """What a use gave: the page that shows it, its JSON, and of which text it is."""
+    """What a use gave: the page that shows it ("" where there is none), its JSON, its charts, and of which
+    text it is.
+    """
 
     paper: str
     twin: dict[str, Any]
     digest: str
-    scenarios: tuple[str, ...] = ()
+    charts: Mapping[str, Any] | None = None
+    verdict: str = ""
+    good: bool = True
 
 
-def predicted(text: str, name: str, scenario: str | None, quick: bool, progress: Progress) -> Shown:
-    """The cool-down, coarse or fine."""
-    plan = read_typed(text, name)
-    use = opened("steadfall.app.predict")
-    if use.cold():
-        progress.tell(0.0, None, COLD)
-    result = plan.predict(scenario, quick=quick, progress=progress)
-    paper = opened("steadfall.report.page.prediction").page(result)
-    return Shown(paper, result.as_json(), plan.plan.digest, plan.scenarios)
+@frozen
+class Run:
+    """What is predicted: a text, what its file is called, a scenario, coarse or fine."""
+
+    text: str
+    name: str
+    scenario: str | None
+    quick: bool
+
+
+_RUNS: OrderedDict[Run, Any] = OrderedDict()
+
+
+def drawn(run: Run, written: str, progress: Progress) -> Shown:
+    """The cool-down as charts; behind it, as a ghost, that of the text as it is written, where that is
+    another.
+    """
+    result = _predicted(run, progress)
+    former = None
+    if written != run.text:
+        former = _predicted(Run(written, run.name, run.scenario, run.quick), progress)
+    charts = opened("steadfall.report.page.charts").charts(result, former)
+    paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
+    said = opened("steadfall.report.words.verdict").verdict(result)
+    return Shown(paper, result.as_json(), result.plan.digest, charts, said, result.good)
+
+
+def _predicted(run: Run, progress: Progress) -> Any:
+    """A prediction, or the one that was made before."""
+    if run not in _RUNS:
+        plan: CoolingPlan = read_typed(run.text, run.name)
+        if opened("steadfall.app.predict").cold():
+            progress.tell(0.0, None, COLD)
+        _RUNS[run] = plan.predict(run.scenario, quick=run.quick, progress=progress)
+        while len(_RUNS) > KEPT:
+            _RUNS.popitem(last=False)
+    _RUNS.move_to_end(run)
+    return _RUNS[run]
 
 
 def proved(text: str, name: str, progress: Progress) -> Shown:
     """Every requirement, with what was found before."""
     plan = read_typed(text, name)
     result = plan.prove(progress=progress)
-    return Shown(result.page(), result.as_json(), plan.plan.digest)
+    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
