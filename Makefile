@@ -12,6 +12,8 @@ $(READY): pyproject.toml constraints.txt
 
 $(VENV)/.dev: $(READY)
 	$(BIN)/pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[all,dev]'
+	command -v chromium >/dev/null || { apt-get update -qq && apt-get install -qq -y --no-install-recommends chromium; } \
+	|| echo "chromium is missing and cannot be installed without root: the journeys of the page are left out"
 	touch $@
 
 .PHONY: help demo test lint fast docs wheel bench fuzz faults lock clean

@@ -7,7 +7,7 @@ once, where it stands.
 from __future__ import annotations
 
 import shutil
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator, Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,7 @@ from steadfall.web.pages import lay
 from steadfall.web.session import Recent, Session
 from steadfall.web.work import Told
 from tests.examples import EXAMPLES
+from tests.web.serving import Served, serving
 
 
 class Here:
@@ -42,6 +43,13 @@ class Here:
 
     def end(self) -> None:
         """There is no process."""
+
+
+@pytest.fixture(scope="package")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A server of its own, for all who ask over the network."""
+    with serving(tmp_path_factory.mktemp("page")) as made:
+        yield made
 
 
 @pytest.fixture

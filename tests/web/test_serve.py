@@ -2,65 +2,23 @@
 
 from __future__ import annotations
 
-import json
-import os
 import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import httpx
 import psutil
 import pytest
-from attrs import frozen
 
 from steadfall.app.desk import opened
 from steadfall.source import OutsideError
 from steadfall.web.serve import page
 from steadfall.web.session import Recent, Session
 from tests.cli.described import wrong_result
-from tests.examples import EXAMPLES
-
-PATIENCE_S = 120.0  # only how long a failing test waits
-
-
-@frozen
-class Served:
-    """A server under way, and what it printed."""
-
-    process: subprocess.Popen[str]
-    printed: dict[str, object]
-    plan: Path
-
-    @property
-    def url(self) -> str:
-        """The address with its word."""
-        return str(self.printed["address"])
-
-    @property
-    def base(self) -> str:
-        """The address without it."""
-        return "http://" + urlsplit(self.url).netloc
-
-
-@pytest.fixture(scope="module")
-def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """`steadfall open` on a copy of the press."""
-    folder = tmp_path_factory.mktemp("page")
-    plan = folder / "press.yaml"
-    plan.write_bytes(EXAMPLES["press"].read_bytes())
-    words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
-    with subprocess.Popen(
-        words, stdout=subprocess.PIPE, text=True, env={**os.environ, "STEADFALL_CACHE": str(folder / "cache")}
-    ) as process:
-        assert process.stdout is not None
-        lines = iter(process.stdout.readline, "}\n")
-        yield Served(process, json.loads("".join(lines) + "}"), plan)
-        process.kill()
-        process.wait(PATIENCE_S)
+from tests.web.serving import PATIENCE_S, Served
 
 
 def test_it_prints_where_it_is(served: Served) -> None:

@@ -7,11 +7,11 @@ the plan is still sound, the reader says.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import accumulate
 from typing import Any
 
-from attrs import asdict, frozen
+from attrs import asdict, evolve, frozen
 
 from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.problems import Problems
@@ -83,9 +83,18 @@ def knobs(text: str) -> tuple[Knob, ...]:
         tree = read_tree(text, "", Problems())
     except PlanError:
         return ()
-    found = [knob for group, path in PLACES for knob in _at(tree, path, (), (group, _starts(text)))]
+    found = [knob for group, path in PLACES for knob in _shorter(_at(tree, path, (), (group, _starts(text))))]
     groups = list(dict.fromkeys(group for group, _ in PLACES))
     return tuple(sorted(found, key=lambda knob: (groups.index(knob.group), knob.start)))
+
+
+def _shorter(found: Iterable[Knob]) -> list[Knob]:
+    """Without a first word that all of them have: the only circuit type need not be named."""
+    rows = list(found)
+    first = {knob.words.partition(" ")[0] for knob in rows}
+    if len(rows) < 2 or len(first) != 1:
+        return rows
+    return [evolve(knob, words=knob.words.partition(" ")[2]) for knob in rows]
 
 
 def _starts(text: str) -> list[int]:

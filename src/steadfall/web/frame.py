@@ -77,7 +77,7 @@ def framed(session: Session, links: Sequence[Link], here: Link) -> Iterator[None
     title = "" if session.desk is None else session.desk.path.name
     ui.page_title(f"{title} - {here.title}" if title else here.title)
     with box("header", "head"):
-        with box("p", "what"):
+        with box("h1", "what"):
             words("strong", "Steadfall")
             words("span", title or _("no plan is open"))
         with box("nav", "views", aria_label=_("Views")):
@@ -86,7 +86,7 @@ def framed(session: Session, links: Sequence[Link], here: Link) -> Iterator[None
                     continue
                 mark = {"aria_current": "page"} if link == here else {}
                 words("a", link.title, href=link.path, **mark)
-    with box("main", f"view {here.path.strip('/') or 'begin'}"):
+    with box("div", f"view {here.path.strip('/') or 'begin'}"):
         yield
     words(
         "p", _("A cool-down sequence is not a safety function. A prediction is not a measurement."), "caution"

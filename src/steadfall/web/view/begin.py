@@ -28,7 +28,7 @@ class BeginView:
 
     def __init__(self, session: Session) -> None:
         self.session = session
-        words("h1", _("Begin with a plan"))
+        words("h2", _("Begin with a plan"), "title")
         with box("div", "starts"):
             with box("section", "sheet"):
                 self._here()

@@ -1,0 +1,54 @@
+"""`steadfall open` under way on a copy of the press, as a person begins it."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from attrs import frozen
+
+from tests.examples import EXAMPLES
+
+PATIENCE_S = 120.0  # only how long a failing test waits
+
+
+@frozen
+class Served:
+    """A server under way, and what it printed."""
+
+    process: subprocess.Popen[str]
+    printed: dict[str, object]
+    plan: Path
+
+    @property
+    def url(self) -> str:
+        """The address with its word."""
+        return str(self.printed["address"])
+
+    @property
+    def base(self) -> str:
+        """The address without it."""
+        return "http://" + urlsplit(self.url).netloc
+
+
+@contextmanager
+def serving(folder: Path) -> Iterator[Served]:
+    """Begin it in a folder, and end it."""
+    plan = folder / "press.yaml"
+    plan.write_bytes(EXAMPLES["press"].read_bytes())
+    words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
+    own = {**os.environ, "STEADFALL_CACHE": str(folder / "cache")}
+    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env=own) as process:
+        assert process.stdout is not None
+        lines = iter(process.stdout.readline, "}\n")
+        try:
+            yield Served(process, json.loads("".join(lines) + "}"), plan)
+        finally:
+            process.kill()
+            process.wait(PATIENCE_S)

@@ -1,0 +1,107 @@
+"""What a person does, in a real browser: with the keyboard, with every rule of the page in force.
+
+Rule of this file: few, and each a whole way; what a view says is tried without a browser.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from steadfall.web.views import VIEWS
+from tests.web.serving import PATIENCE_S, Served
+
+CHROMIUM = shutil.which("chromium") or ""
+PATIENCE_MS = 1000 * PATIENCE_S
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(not CHROMIUM, reason="chromium is missing: apt-get install chromium"),
+]
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Debian's chromium, which the set-up brings."""
+    with sync_playwright() as player:
+        made = player.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield made
+        made.close()
+
+
+@pytest.fixture
+def page(browser: Browser, served: Served) -> Iterator[Page]:
+    """A tab that is let in; whatever it asks of other places, or is refused by the policy, is noted."""
+    tab = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
+    tab.set_default_timeout(PATIENCE_MS)
+    wrong: list[str] = []
+    tab.on("request", lambda asked: wrong.append(asked.url) if not inside(asked.url, served) else None)
+    tab.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    tab.on("pageerror", lambda error: wrong.append(str(error)))
+    tab.goto(served.url)
+    yield tab
+    tab.context.close()
+    assert wrong == []
+
+
+def inside(url: str, served: Served) -> bool:
+    """Whether an address is ours, or of no place at all."""
+    return url.startswith((f"{served.base}/", served.base.replace("http", "ws") + "/", "data:", "blob:"))
+
+
+def test_a_mistake_is_written_marked_mended_and_saved_by_the_keyboard(page: Page, served: Served) -> None:
+    before = served.plan.read_text(encoding="utf-8")
+    expect(page.get_by_text("None: the plan can be predicted")).to_be_visible()
+    page.locator(".cm-content").click()
+    page.keyboard.press("Control+End")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Home")
+    page.keyboard.type("ambience: 3")
+    expect(page.locator(".line-problem")).to_have_text("ambience: 3")
+    expect(page.get_by_text("did you mean 'ambient'?")).to_be_visible()
+    for _ in range(len("ambience: 3")):
+        page.keyboard.press("Backspace")
+    page.keyboard.type("# a note of mine")
+    expect(page.get_by_text("None: the plan can be predicted")).to_be_visible()
+    page.keyboard.press("Control+s")
+    expect(page.get_by_text("Saved", exact=True)).to_be_visible()
+    after = served.plan.read_text(encoding="utf-8")
+    assert after.rstrip("\n").endswith("# a note of mine")
+    assert after.startswith(before.rstrip("\n"))
+
+
+def test_help_while_typing_comes_from_the_table_of_keys(page: Page) -> None:
+    expect(page.locator(".drawing svg").first).to_be_visible()
+    page.locator(".cm-content").click()
+    page.keyboard.press("Control+End")
+    page.keyboard.press("Enter")
+    page.keyboard.press("Home")
+    page.keyboard.type("toler")
+    expect(page.locator(".cm-tooltip-autocomplete li")).to_have_text("tolerances")
+    page.keyboard.press("Escape")
+    page.keyboard.press("Control+z")
+
+
+def test_what_is_chosen_in_a_picture_is_chosen_in_the_text(page: Page, served: Served) -> None:
+    part = page.locator('.drawing [data-of="upper.mist"]').first
+    part.focus()
+    page.keyboard.press("Enter")
+    expect(part).to_have_class("part selected")
+    line = int(part.get_attribute("data-line") or 0)
+    assert "mist: {supply" in served.plan.read_text(encoding="utf-8").split("\n")[line - 1]
+    expect(page.locator(".cm-activeLineGutter").first).to_have_text(str(line))
+
+
+def test_no_view_shuts_anybody_out_in_light_or_dark(page: Page, served: Served) -> None:
+    for view in VIEWS:
+        page.goto(f"{served.base}{view.link.path}")
+        expect(page.locator('.views [aria-current="page"]')).to_have_text(view.link.title)
+        if view.name == "plan":
+            expect(page.locator(".drawing svg")).to_have_count(2)
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+            found = Axe().run(page).response["violations"]
+            assert [(row["impact"], row["id"], view.name, scheme) for row in found] == []
