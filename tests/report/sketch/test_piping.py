@@ -145,3 +145,36 @@ def test_faults_of_a_drawing_are_found() -> None:
     }
     for fault, one in spoiled.items():
         assert any(fault in line for line in faults(one)), fault
+
+
+def test_a_full_sheet_is_a_good_drawing_too() -> None:
+    """Three drains, two valves in the outlet, limit switches and three instruments at each place, supplies
+    with all that can stand before their valves, and one that nobody wants.
+    """
+    plan = read_file(next(path for path in GOOD if path.stem == "supply_side"))
+    kind = plan.circuit_types["jacket"]
+    drain, way_out = kind.valves["drain"], kind.valves["way_out"]
+    more = {f"drain_{number}": evolve(drain, name=f"drain_{number}") for number in (2, 3)}
+    more["second_way_out"] = evolve(way_out, name="second_way_out")
+    relief = read_file(PRESS).circuit_types["platen_circuit"].relief
+    full = evolve(kind, valves={**kind.valves, **more}, relief=relief)
+    plan = evolve(plan, circuit_types={"jacket": full})
+    item = plan.inputs["pot_jacket.pressure"]
+    measured = [
+        *("pot_jacket.pressure", "pot_jacket.outlet_temperature", "pot_jacket.wall", "pot"),
+        *("water_main.is_open", *(f"pot_jacket.{name}.is_open" for name in full.valves)),
+    ]
+    inputs = {
+        name: evolve(item, name=name, measures=of)
+        for number, of in enumerate(measured * 3)
+        for name in [f"instrument_with_a_long_name_{number}"]
+    }
+    line = read_file(PRESS).circuit_types["platen_circuit"].valves["flood"].line
+    supplies = {name: evolve(one, kv=0.001, line=line) for name, one in plan.supplies.items()}
+    supplies["spare_air"] = evolve(plan.supplies["plant_air"], name="spare_air")
+    crowded = evolve(plan, inputs=inputs, supplies=supplies)
+    two = {name: evolve(plan.circuits["pot_jacket"], name=name) for name in ("pot_jacket", "other_jacket")}
+    for one in (crowded, evolve(crowded, circuits=two)):
+        sketch = piping(one)
+        assert faults(sketch) == []
+        assert missing(one, sketch) == set()

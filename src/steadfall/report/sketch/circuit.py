@@ -190,25 +190,26 @@ def path_words(path: Path | None) -> str:
 def _outlet(of: Scene, circuit: str, grid: Grid, y: float) -> Drawn:
     """From the path to the outside, through valves in the outlet and what else lies there."""
     kind = of.plan.type_of(circuit)
-    parts, stops = [], [grid.after - 22]
+    parts, switches, stops = [], [], [grid.after - 22]
     for number, valve in enumerate(reversed(shut_offs(of.plan, circuit))):
-        x = grid.outlet - 40 - NAMES - number * (NAMES + 40)
+        x = grid.outlet - 40 - NAMES - number * grid.slot
         name = command(circuit, valve)
         parts.append(valve_part(name, valve.name, valve, "lies in the outlet", (x, y)))
+        switches.append(limit_switches(of.sensors.get((Spot.THING, name), ()), (x, y)))
         stops[1:1] = [x - 14, x + 14]
     stops += [grid.end] if kind.outlet is None else [grid.outlet - 4, grid.outlet + 4, grid.end]
     pipes = [Pipe(((a, y), (b, y)), Carries.BOTH) for a, b in zip(stops[::2], stops[1::2], strict=True)]
     end = Symbol(Sign.OUTSIDE, grid.end, y)
     if kind.outlet is None:
         part = Part(f"{circuit}.outlet", kind.at.own.line, f"outlet of {circuit}", (end,))
-        return Drawn((*parts, part), tuple(pipes))
+        return together([Drawn((*parts, part), tuple(pipes)), *switches])
     texts = ("outlet", *given("Kv", kind.outlet.kv, "kv"))
     names = lines(texts, grid.outlet + 2, y - 14, align="middle", up=True)
     to = lines(wrapped(_outside(kind), 74.0, Look.SMALL), grid.end + 15, y + 4)
     words = f"outlet of {circuit}: Kv {shown(kind.outlet.kv, 'kv', 3)}, to {_outside(kind)}"
     signs = Symbol(Sign.RESISTANCE, grid.outlet, y), end
     part = Part(f"{circuit}.outlet", kind.outlet.at.own.line, words, signs, names=(*names, *to))
-    return Drawn((*parts, part), tuple(pipes))
+    return together([Drawn((*parts, part), tuple(pipes)), *switches])
 
 
 def _outside(kind: CircuitType) -> str:
@@ -219,12 +220,12 @@ def _outside(kind: CircuitType) -> str:
 def _drains(of: Scene, circuit: str, grid: Grid, y: float) -> Drawn:
     """The bypasses of the outlet, one below the other."""
     own = drains(of.plan, circuit)
-    return together(_drain(circuit, valve, grid, y + DRAIN * number) for number, valve in enumerate(own))
+    return together(_drain(of, circuit, valve, grid, y + DRAIN * number) for number, valve in enumerate(own))
 
 
-def _drain(circuit: str, valve: Valve, grid: Grid, start: float) -> Drawn:
+def _drain(of: Scene, circuit: str, valve: Valve, grid: Grid, start: float) -> Drawn:
     """A bypass of the outlet, down from the line or from the drain before it."""
-    x, here = grid.after + 44, start + DRAIN
+    x, here = grid.drain, start + DRAIN
     name = command(circuit, valve)
     tap: Point = (grid.after + 14, start)
     pipes = (
@@ -234,4 +235,4 @@ def _drain(circuit: str, valve: Valve, grid: Grid, start: float) -> Drawn:
     part = valve_part(name, valve.name, valve, "opens a bypass of the outlet", (x, here))
     end = Symbol(Sign.OUTSIDE, grid.end, here)
     drained = Part(part.of, part.line, part.words, (*part.symbols, end), names=part.names)
-    return Drawn((drained,), pipes)
+    return Drawn((drained,), pipes) + limit_switches(of.sensors.get((Spot.THING, name), ()), (x, here))

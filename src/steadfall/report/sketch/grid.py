@@ -5,7 +5,7 @@ Rule of this file: a column is as wide as the fullest circuit needs, and no wide
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from itertools import groupby
 
 from attrs import frozen
@@ -31,6 +31,8 @@ class Grid:
     manifold: float  # where the valves of a circuit meet
     body: float
     after: float  # behind the body
+    drain: float
+    slot: float  # from valve to valve in the outlet
     outlet: float
     end: float
 
@@ -105,9 +107,18 @@ def grid(of: Scene, header: float) -> Grid:
     after = body + BODY
     first = after + (156.0 if any(of.at(Spot.OUTLET, name) for name, _ in kinds) else 30.0)
     most = max((len(shut_offs(plan, name)) for name, _ in kinds), default=0)
-    outlet = first + most * (NAMES + 40.0) + 40.0
-    drained = after + 44.0 + 19.0 + NAMES + 6.0 if any(drains(plan, name) for name, _ in kinds) else 0.0
-    return Grid(header, valve, manifold, body, after, outlet, max(outlet + 62.0, drained))
+    slot = NAMES + 40.0 + (SIDE - 20.0 if _watched(of, shut_offs) else 0.0)
+    outlet = first + most * slot + 40.0
+    drain = after + 44.0 + (SIDE if _watched(of, drains) else 0.0)
+    drained = drain + 19.0 + NAMES + 6.0 if any(drains(plan, name) for name, _ in kinds) else 0.0
+    return Grid(header, valve, manifold, body, after, drain, slot, outlet, max(outlet + 62.0, drained))
+
+
+def _watched(of: Scene, some: Callable[[Plan, str], tuple[Valve, ...]]) -> bool:
+    """Whether one of some valves of a circuit has a limit switch."""
+    return any(
+        of.at(Spot.THING, command(name, one)) for name in of.plan.circuits for one in some(of.plan, name)
+    )
 
 
 def _has_side(of: Scene, circuit: Circuit) -> bool:

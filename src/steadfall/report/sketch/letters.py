@@ -37,7 +37,7 @@ _WIDTHS = {letter: width for width, letters in _ALIKE.items() for letter in lett
 _WIDEST = 1015
 _MORE = 1.04  # other fonts of the list, hinting
 _BOLD = 1.08
-_PIECES = re.compile(r"[^ _.,]*[ _.,]?")
+_PIECES = re.compile(r"(?:[^ _.,]|\.(?=\d))*[ _.,]?")  # a point within a number is no end
 CUT = "\N{HORIZONTAL ELLIPSIS}"
 
 

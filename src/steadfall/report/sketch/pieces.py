@@ -22,10 +22,14 @@ from steadfall.report.sketch.parts import (
     Sign,
     Symbol,
     Word,
+    line_step,
     lines,
     together,
 )
 from steadfall.units import shown
+
+PITCH = 27.0  # from limit switch to limit switch
+BESIDE = 2  # names that have room beside limit switches
 
 
 def valve_part(name: str, label: str, valve: Valve | MainValve, what: str, at: Point) -> Part:
@@ -57,16 +61,20 @@ def line_words(line: Line | None, end: float, y: float) -> tuple[Word, ...]:
 
 
 def limit_switches(found: Sequence[Sensor], at: Point) -> Drawn:
-    """The limit switch of a valve, left of its actuator; of several one circle with all their names."""
-    if not found:
-        return Drawn()
+    """The limit switches of a valve in a row left of its actuator; the names of the first two beside them."""
     x, y = at
-    sensor, others = found[0], [one.label for one in found[1:]]
-    circle = Symbol(Sign.INSTRUMENT, x - 34, y - 21)
-    texts = wrapped(", ".join([sensor.label, *others]), SIDE - 26, Look.SMALL)
-    names = lines(texts, circle.x - 16, y - 12, align="end", up=True)
-    leader = Pipe(((circle.x + 12.5, y - 21), (x - 6, y - 21)), Carries.READING)
-    return Drawn((_instrument(sensor, circle, names),), (leader,))
+    drawn, right = [], x - 6
+    last = x - 34 - PITCH * (len(found) - 1)
+    room = SIDE - 26 - PITCH * (len(found) - 1)
+    for number, sensor in enumerate(found):
+        circle = Symbol(Sign.INSTRUMENT, x - 34 - PITCH * number, y - 21)
+        texts = wrapped(sensor.label, room, Look.SMALL, 2 if len(found) == 1 else 1)
+        place = y - 12 - number * line_step(Look.SMALL)
+        names = lines(texts, last - 16, place, align="end", up=True) if number < BESIDE else ()
+        leader = Pipe(((circle.x + 12.5, y - 21), (right, y - 21)), Carries.READING)
+        drawn.append(Drawn((_instrument(sensor, circle, names),), (leader,)))
+        right = circle.x - 12.5
+    return together(drawn)
 
 
 def stack(found: Sequence[Sensor], tap: Point, *, up: bool = False, in_metal: bool = False) -> Drawn:
@@ -83,7 +91,8 @@ def stack(found: Sequence[Sensor], tap: Point, *, up: bool = False, in_metal: bo
         first = here + 4 - 6.5 * (len(texts) - 1)
         names = lines(texts, circle.x + 17, first)
         leader = Pipe(((x, here), (circle.x - 12.5, here)), Carries.READING)
-        drawn.append(Drawn((_instrument(sensor, circle, names, tap if in_metal else None),), (leader,)))
+        point = tap if in_metal and not number else None
+        drawn.append(Drawn((_instrument(sensor, circle, names, point),), (leader,)))
     trunk = Pipe(((x, y), (x, y + way * STEP * len(found))), Carries.READING)
     return together([Drawn((), (trunk,)), *drawn])
 
