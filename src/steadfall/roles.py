@@ -100,6 +100,14 @@ class Role(Enum):
     FLASH = "flash"  # a flashing output is in its lit part
     FLASH_TIME = "flash_time"
     FLASH_TURN = "flash_turn"
+    # Counters.
+    COUNTER = "count"  # how many openings or whole hours
+    COUNTS = "counts"  # what is counted is so
+    COUNT_RESET = "count_reset"  # it is set back to 0
+    GONE = "gone"  # of the present hour, this scan included
+    HOUR_OVER = "hour_over"  # an hour is full in this scan
+    REST = "rest"  # what is left of it
+    DUE = "due"  # it has come to what is due
     # Wherever a condition needs them.
     HELD = "held"  # a condition has held for its time
     KEPT = "kept"  # a comparison with hysteresis
@@ -146,7 +154,7 @@ class Identity:
     @property
     def word(self) -> str:
         """What it is called beside others of its owner: `flow`, `mist`, `set_point`."""
-        if self.role in (Role.INPUT, Role.RAMP, Role.OUTPUT, Role.MAIN, Role.PUMP):
+        if self.role in (Role.INPUT, Role.RAMP, Role.OUTPUT, Role.MAIN, Role.PUMP, Role.COUNTER):
             return self.of
         return self.valve if self.role is Role.COMMAND else self.role.value
 
@@ -283,6 +291,11 @@ def output(name: str) -> Named:
 def of_output(role: Role, name: str) -> Named:
     """What an output is worked out with: `horn.off_delay`."""
     return Named(f"{name}.{role.value}", Identity(role, of=name))
+
+
+def counter(role: Role, name: str) -> Named:
+    """A counter, or what belongs to one: `drive_mist`, `drive_mist.due`."""
+    return Named(name if role is Role.COUNTER else f"{name}.{role.value}", Identity(role, of=name))
 
 
 def feeder(role: Role, name: str) -> Named:

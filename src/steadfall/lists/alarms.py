@@ -78,7 +78,8 @@ def _permissives(plan: Plan) -> list[tuple[str, ...]]:
         where = "all water" if item.all_water else ", ".join(item.valves)
         end = f"{where} shuts at once and stays shut until it is back"
         end += "; the finish runs" if item.all_water else "; the sequence goes on without"
-        response = f"Bring back {item.name}; cooling then goes on of itself, beginning with the first stage."
+        again = "cooling then goes on of itself" if plan.restarts else "then call anew; cooling goes on"
+        response = f"Bring back {item.name}; {again}, beginning with the first stage."
         if not item.all_water:
             response = f"Bring back {item.name}; the valves then follow the sequence again of themselves."
         priority = "medium" if item.all_water else "low"

@@ -43,7 +43,8 @@ Lines = Iterator[str]
 def operation(plan: Plan, proof: Proof | None = None) -> str:
     """The description, as Markdown, with what a proof says of the plan."""
     lines: list[str] = []
-    for part in (_head, _signals, _settings, _cooling, _feeders, _circuits, _guards, _shown, _limits):
+    parts = (_head, _signals, _settings, _cooling, _feeders, _circuits, _guards, _counted, _shown, _limits)
+    for part in parts:
         lines.extend(part(plan))
     lines += ["", *verdict_lines(proof, plan.digest)]
     return "\n".join(lines).rstrip() + "\n"
@@ -333,6 +334,21 @@ def _shown(plan: Plan) -> Lines:
             f"- An alarm stands until it is gone and `{speak(plan.acknowledge)}` has come on since. The one "
             "that came while none stood is the first out, until none stands."
         )
+    yield ""
+
+
+def _counted(plan: Plan) -> Lines:
+    if not plan.counters:
+        return
+    yield "## What it counts"
+    yield ""
+    for item in plan.counters.values():
+        what = "how often" if item.of_openings else "for how many whole hours"
+        begins = "has gone on" if item.of_openings else "has held"
+        unit = "" if item.of_openings else " h"
+        due = f" From {item.due:.0f}{unit} on it is due." if item.due is not None else ""
+        yield f"- `{item.name}`: {what} `{speak(item.of)}` {begins}, over power cuts too."
+        yield f"  It is 0 while `{speak(item.reset)}`.{due}"
     yield ""
 
 

@@ -60,7 +60,7 @@ class Assignment:
     """One signal and what it is given in each scan; `initial` is its value before the first scan.
 
     `holds`: what the controller's variable can hold where it is an INT; beyond that nobody can say what it
-    does.
+    does. A `retained` one keeps its value while power is off.
     """
 
     name: str
@@ -68,6 +68,7 @@ class Assignment:
     node: Node
     initial: Value
     holds: Ends | None = field(default=None, eq=False, repr=False, kw_only=True)
+    retained: bool = field(default=False, repr=False, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
     identity: Identity = field(default=HELPER, eq=False, repr=False, kw_only=True)
 
@@ -75,6 +76,11 @@ class Assignment:
     def role(self) -> Role:
         """What the signal is for."""
         return self.identity.role
+
+    @property
+    def spared(self) -> bool:
+        """Whether a power cut leaves it as it is."""
+        return self.retained or self.identity.watches
 
     @property
     def is_block(self) -> bool:

@@ -23,13 +23,16 @@ class Sheet:
         self.types = {row.name: row.type for row in self.inputs}
         self.taken = {*self.types, *reserved}
 
-    def put(self, given: Named, node: Node, mark: Mark, initial: Value | None = None) -> Read:
-        """Assigns a signal that others know by this name."""
+    def put(
+        self, given: Named, node: Node, mark: Mark, initial: Value | None = None, *, retained: bool = False
+    ) -> Read:
+        """Assigns a signal that others know by this name; `retained`: it is kept while power is off."""
         name, stamped = given.name, stamp(node, mark)
         kind = type_of(stamped)
         self.types[name] = kind
         first = ZERO[kind] if initial is None else initial
-        self.rows.append(Assignment(name, kind, stamped, first, mark=mark, identity=given.identity))
+        what = given.identity
+        self.rows.append(Assignment(name, kind, stamped, first, mark=mark, identity=what, retained=retained))
         return Read(name, kind, mark=mark)
 
     def helper(self, wish: Named, node: Node, mark: Mark, initial: Value | None = None) -> Read:

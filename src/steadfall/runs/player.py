@@ -74,14 +74,14 @@ class Interpreter:
 
 
 def cut_power(scanner: Scanner, off_ms: int) -> None:
-    """The controller loses what it remembers; what watches it goes on, its ages so much older."""
+    """The controller loses what it does not retain; what watches it goes on, its ages so much older."""
     counted = set()
     for row in scanner.network.assignments:
-        if not row.identity.watches:
+        if not row.spared:
             scanner.values[row.name] = row.initial
             if row.name in scanner.clocks:
                 scanner.clocks[row.name] = Clock()
-        elif isinstance(row.node, Since):
+        elif row.identity.watches and isinstance(row.node, Since):
             begun = 0 if scanner.values[row.node.event] else int(scanner.values[row.name])
             scanner.values[row.name] = min(begun + off_ms, row.node.limit_ms)
             counted.add(row.node.event)

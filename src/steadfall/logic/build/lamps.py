@@ -21,7 +21,7 @@ from steadfall.roles import stage as stage_name
 
 def running(sheet: Sheet, plan: Plan) -> None:
     """Writes whether cooling runs anywhere, where something asks for it."""
-    if not (plan.outputs or plan.alarms):
+    if not (plan.outputs or plan.alarms or plan.counters):
         return
     stages = []
     for name in plan.circuits:

@@ -97,13 +97,13 @@ def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -
     wire showed is not remembered. Before the first scan it is one of a bad sensor.
     """
     before = Previous(wish.name, Type.REAL)
-    gone = Multiply(ToReal(_scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
+    gone = Multiply(ToReal(scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
     nearer = Add(before, Multiply(Subtract(value, before), Least(gone, real(1.0))))
     now = good(sheet, plan, item) if value == _shown(item) else _within(item, value)
     return choose(all_of((now, _within(item, before))), nearer, value)
 
 
-def _scan_time(sheet: Sheet, plan: Plan) -> Read:
+def scan_time(sheet: Sheet, plan: Plan) -> Read:
     """How long ago the scan before was."""
     mark, name = plan.at.of("scan"), of_plant(Role.SCAN_TIME)
     if name.name in sheet.types:

@@ -3,7 +3,7 @@
 1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips,
 hand mode; 4. ramps; 5. calls and demands, what ends a cool-down, what a person holds or steps on; 6. main
 valves and pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands;
-8. alarms, outputs; 9. the outputs of valves that stand open without signal.
+8. counters, alarms, outputs; 9. the outputs of valves that stand open without signal.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from steadfall.logic.build.alarms import alarms
 from steadfall.logic.build.buttons import Buttons
 from steadfall.logic.build.by_hand import hands
 from steadfall.logic.build.calls import Desk, asked, done
+from steadfall.logic.build.counters import counters
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.energised import turned_round
 from steadfall.logic.build.feedback import disagreements
@@ -42,7 +43,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     serves them all; it does the same.
     """
     states = [name(circuit) for circuit in plan.circuits for name in (stage, target)]
-    sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *states})
+    sheet = Sheet(_inputs(plan), {*signals(plan), *quantities(plan), *plan.counters, *states})
     settings(sheet, plan)
     readings(sheet, plan)
     disagreements(sheet, plan)
@@ -63,6 +64,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
         for valve in plan.type_of(circuit).valves.values():
             command(site, circuit, valve, run)
     running(sheet, plan)
+    counters(sheet, plan)
     alarms(sheet, plan)
     shown_on = lamps(sheet, plan)
     return sheet.network((*outputs, *shown_on, *_wired(plan), *turned_round(sheet, plan)))

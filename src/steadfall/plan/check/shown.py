@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.plan.meaning.names import quantities, shown, valves, word
-from steadfall.plan.model import Alarm, Plan, Trip
+from steadfall.plan.model import Alarm, Counter, Output, Plan, Trip
 from steadfall.plan.problems import Problems
 from steadfall.roles import Role
 
 
 def outputs_have_own_names(plan: Plan, problems: Problems) -> None:
-    """An output, and what the controller makes to be shown, is called like nothing else."""
+    """An output, a counter, and what the controller makes to be shown, is called like nothing else."""
     seen = {name.lower(): f"the input '{name}'" for name in plan.inputs}
     seen |= {name.lower(): f"the ramp '{name}'" for name in plan.ramps}
     seen |= {name.lower(): f"the setting '{name}'" for name in plan.settings}
@@ -27,10 +27,11 @@ def outputs_have_own_names(plan: Plan, problems: Problems) -> None:
             own = plan.inputs[one.name].at.own if one.name in plan.inputs else plan.at.own
             problems.add(own, "same-name", one.name, read, "another name")
     seen |= {name.lower(): "a quantity of the plant" for name in quantities(plan)} | taken
-    for name, item in plan.outputs.items():
+    shows: dict[str, Output | Counter] = {**plan.outputs, **plan.counters}
+    for name, item in shows.items():
         if other := seen.get(name.lower()):
             problems.add(item.at.own, "same-name", name, f"{other} has this name already", "another name")
-        seen[name.lower()] = f"the output '{name}'"
+        seen[name.lower()] = f"the {'output' if name in plan.outputs else 'counter'} '{name}'"
 
 
 def alarms_are_told_apart(plan: Plan, problems: Problems) -> None:

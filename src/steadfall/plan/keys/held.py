@@ -111,6 +111,14 @@ class Openings:
 
 
 @frozen
+class Due:
+    """`500000`, or `2000 h`."""
+
+    count: Part
+    hours: Part | None = None
+
+
+@frozen
 class Mishap:
     """`upper.flood_is_open stuck off`, or `power cut`."""
 

@@ -6,7 +6,7 @@ Rule of this file: the numbers are found by the table of keys, so a new key is o
 
 from __future__ import annotations
 
-from collections import Counter
+import collections
 from collections.abc import Callable, Iterator, Mapping
 from fractions import Fraction
 from functools import cache
@@ -21,7 +21,7 @@ from steadfall.plan.keys.parameter import Parameter, Span, Way
 from steadfall.plan.keys.table import SECTIONS, TOP
 from steadfall.plan.meaning.conditions import parts_of
 from steadfall.plan.meaning.names import Observed, quantities
-from steadfall.plan.model import AtMost, CircuitType, Inner, Input, Limit, Link, Plan, Setting, Step
+from steadfall.plan.model import AtMost, CircuitType, Counter, Inner, Input, Limit, Link, Plan, Setting, Step
 from steadfall.plan.model.condition import After, Compare, Condition, Held, Passed
 from steadfall.plan.model.equipment import Path
 from steadfall.plan.model.materials import BUILT_IN
@@ -79,7 +79,7 @@ def tolerances(plan: Plan) -> dict[str, Parameter]:
     name of two.
     """
     known = [one for one in numbers(plan) if one.tolerance]
-    uses = Counter(one.tolerance for one in known)
+    uses = collections.Counter(one.tolerance for one in known)
     return {one.tolerance if uses[one.tolerance] == 1 else one.name: one for one in known}
 
 
@@ -235,6 +235,13 @@ def _of_input(item: Input, here: _Here) -> Numbers:
         yield here.to("hysteresis", "changes", "hysteresis").number(Span(DIFFERENCES.get(seen, ""), 0.0))
 
 
+def _of_counter(item: Counter, here: _Here) -> Numbers:
+    if item.due is not None:
+        unit = 1.0 if item.of_openings else 3600.0
+        span = Span("" if item.of_openings else "time", unit, 9_999_999 * unit, step=unit, unit=unit)
+        yield here.to("due", "due").number(span)
+
+
 def _of_setting(item: Setting, here: _Here) -> Numbers:
     for field in ("default", "low", "high"):
         yield here.to(field, field).number(Span(item.dimension))
@@ -276,6 +283,7 @@ BESIDE: Mapping[type, Callable[[Any, _Here], Numbers]] = {
     Path: _of_path,
     CircuitType: _of_type,
     Input: _of_input,
+    Counter: _of_counter,
     Setting: _of_setting,
     Step: _of_step,
     Limit: _of_limit,

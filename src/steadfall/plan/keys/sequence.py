@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
-from steadfall.plan.keys.held import Ends, Instead, Margin, Sensed
+from steadfall.plan.keys.held import Due, Ends, Instead, Margin, Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -443,5 +443,21 @@ SECTIONS = (
             default="0 s",
             into="flash_ms",
         ),
+    ),
+    section(
+        "counter",
+        model.Counter,
+        "Counts openings or hours, over power-up too. Whole hours; it stands at 9999999.",
+        may("openings_of", Phrase(), "What is counted: each time that it opens, or goes on.", "upper.mist"),
+        may("hours_of", Phrase(), "What is counted: the hours for which it holds.", "running"),
+        may(
+            "due",
+            Pattern(r"(?P<count>[1-9]\d{0,6})(?P<hours> h)?", "a number of openings, or hours", Due),
+            "From where on `NAME.due` is true, which alarms and outputs may name.",
+            "500000",
+            into="due_given",
+        ),
+        must("reset", Phrase(), "While it holds, the counter is 0.", "service_button"),
+        one_of=(("openings_of", "hours_of"),),
     ),
 )

@@ -166,6 +166,13 @@ TOP = section(
         control=True,
     ),
     may(
+        "counters",
+        Named("counter"),
+        "Counters of openings and hours, for service.",
+        "{mist_openings: {openings_of: upper.mist, due: 500000, reset: service_button}}",
+        control=True,
+    ),
+    may(
         "limits",
         Many(("limit", "goal")),
         "What a good cool-down keeps to.",

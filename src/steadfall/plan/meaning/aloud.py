@@ -47,6 +47,7 @@ _TITLED: Mapping[Role, tuple[str, str]] = {  # of a trip or alarm by its title
     Role.TRIP: ("the trip '{}' is latched", "the trip '{}' is not latched"),
     Role.ALARM: ("the alarm '{}' stands", "the alarm '{}' does not stand"),
     Role.UNACKNOWLEDGED: ("the alarm '{}' is not acknowledged", "the alarm '{}' asks for no acknowledgement"),
+    Role.DUE: ("'{}' is due", "'{}' is not due"),
     Role.FIRST_OUT: ("the alarm '{}' is the first out", "the alarm '{}' is not the first out"),
 }
 BEFORE = " in the scan before"

@@ -13,7 +13,8 @@ from steadfall.plan.model import Call, Exclusive, Never, Plan, Whenever
 from steadfall.plan.model.condition import And, Condition, Held, Not, Or
 from steadfall.roles import Role
 
-_OUTPUTS = frozenset(
+_DUE = frozenset({Role.DUE})
+_OUTPUTS = _DUE | frozenset(
     {Role.COMMAND, Role.STAGE, Role.RUNNING, Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT, Role.OUTPUT}
 )
 _ALARMS = frozenset({Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT})
@@ -33,6 +34,7 @@ SEEN_BEFORE: Mapping[str, Set[Role]] = {
     "hold": _OUTPUTS | _FEEDERS,
     "feeder": _OUTPUTS | _FEEDERS,
     "climb": _OUTPUTS,
+    "counter": _ALARMS | _LAMPS | _DUE,
     "alarm": _ALARMS | _LAMPS,
     "output": _LAMPS,
     "requirement": frozenset(),
@@ -107,13 +109,16 @@ def controller_conditions(plan: Plan) -> Iterator[Stated]:
 
 
 def _shown(plan: Plan) -> Iterator[Stated]:
-    """Those of alarms and outputs."""
+    """Those of alarms, outputs and counters."""
     for alarm in plan.alarms:
         yield Stated("when", alarm.when, "alarm")
     if plan.acknowledge is not None:
         yield Stated("acknowledge", plan.acknowledge, "alarm")
     for output in plan.outputs.values():
         yield Stated("on", output.on, "output")
+    for counter in plan.counters.values():
+        yield Stated("openings_of" if counter.of_openings else "hours_of", counter.of, "counter")
+        yield Stated("reset", counter.reset, "counter")
 
 
 def requirement_conditions(plan: Plan) -> Iterator[Stated]:

@@ -201,10 +201,12 @@ def alarm_titles(plan: Plan) -> tuple[str, ...]:
 
 
 def shown(plan: Plan) -> Iterator[Named]:
-    """What there is to show: trips, where alarms and outputs are said, these, and whether cooling runs."""
+    """What there is to show: trips, where alarms and outputs are said, these, whether cooling runs;
+    counters that are due.
+    """
     for trip in plan.trips:
         yield roles.titled(Role.TRIP, word(trip.name), trip.name)
-    if plan.outputs or plan.alarms:
+    if plan.outputs or plan.alarms or plan.counters:
         yield roles.of_plant(Role.RUNNING)
     titles = alarm_titles(plan)
     for role in (Role.ALARM, Role.UNACKNOWLEDGED) if plan.acknowledge is not None else ():
@@ -212,6 +214,7 @@ def shown(plan: Plan) -> Iterator[Named]:
         yield from (roles.alarm(role, word(title), title) for title in titles)
     yield from (roles.alarm(Role.FIRST_OUT, word(title), title) for title in titles)
     yield from (roles.output(name) for name in plan.outputs)
+    yield from (roles.counter(Role.DUE, one.name) for one in plan.counters.values() if one.due is not None)
 
 
 def word(name: str) -> str:

@@ -82,7 +82,7 @@ from steadfall.plan.model.sequence import (
     Trip,
 )
 from steadfall.plan.model.setting import Setting
-from steadfall.plan.model.shown import Alarm, Output
+from steadfall.plan.model.shown import Alarm, Counter, Output
 from steadfall.source import Marks, at
 
 __all__ = [
@@ -98,6 +98,7 @@ __all__ = [
     "Changes",
     "Circuit",
     "CircuitType",
+    "Counter",
     "Demand",
     "Done",
     "Dose",
@@ -185,6 +186,7 @@ class Plan:
     alarms: tuple[Alarm, ...] = ()
     acknowledge: Condition | None = None
     outputs: Mapping[str, Output] = field(factory=dict)
+    counters: Mapping[str, Counter] = field(factory=dict)
     tolerances: tuple[Tolerance, ...] = ()
     faults: tuple[Fault, ...] = ()
     accepted: tuple[Accepted, ...] = ()  # single failures that may go unseen, with the reason

@@ -1,4 +1,4 @@
-"""What the controller shows and sounds besides its valves: outputs by condition, and alarms.
+"""What the controller shows, sounds and counts besides its valves: outputs, alarms, counters.
 
 Frozen data in SI; see `plan.model` for the units and the rule.
 """
@@ -30,4 +30,19 @@ class Alarm:
     name: str
     when: Condition
     priority: str  # "high", "medium" or "low"
+    at: Marks = at()
+
+
+@frozen
+class Counter:
+    """How often a condition has begun (the openings of a valve), or for how many whole hours it has held.
+
+    It is kept while power is off, and 0 while `reset` holds. From `due` on its signal `NAME.due` is true.
+    """
+
+    name: str
+    of: Condition
+    of_openings: bool
+    reset: Condition
+    due: float | None = None  # openings, or hours
     at: Marks = at()

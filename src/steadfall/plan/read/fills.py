@@ -64,6 +64,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("bad_below bad_above", sequence.margins),
         _fill("when_bad substitute", sequence.when_bad),
     ),
+    model.Counter: (_fill("of of_openings", sequence.counted), _fill("due", sequence.due)),
     model.Call: (_fill("circuits", sequence.called),),
     model.ButtonCall: (_fill("circuits", sequence.called),),
     model.StepOn: (_fill("circuits", sequence.stepped),),

@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS
-from steadfall.plan.keys.held import Delay, Ends, Instead, Margin, Measured, Part, Sensed, Spanned
+from steadfall.plan.keys.held import Delay, Due, Ends, Instead, Margin, Measured, Part, Sensed, Spanned
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.meaning.trust import sensor_trip
 from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Raw, Share, Trip
+from steadfall.plan.model.condition import Always, Condition
 from steadfall.plan.model.setting import Preset
 from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
 from steadfall.plan.read.known import Here, Known
@@ -176,6 +177,26 @@ def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, 
     except QuantityError as error:
         here.problems.misread(bad.value.mark, "when_bad", error)
         return "hold", 0.0
+
+
+def counted(openings_of: Condition | None, hours_of: Condition | None) -> tuple[Condition, bool]:
+    """What a counter counts, and whether it counts how often."""
+    found = hours_of if openings_of is None else openings_of
+    return found or Always(False), openings_of is not None
+
+
+def due(
+    openings_of: Condition | None, hours_of: Condition | None, due_given: Due | None, *, here: Here
+) -> float | None:
+    """From where on a counter is due: a number of openings, or hours where it counts those."""
+    if due_given is None:
+        return None
+    hours, given = openings_of is None, due_given.hours is not None
+    if hours is not given and (openings_of or hours_of):
+        read, expected = f"{'hours are' if given else 'a number is'} given", "hours" if hours else "openings"
+        example = "2000 h" if hours else "500000"
+        here.add("due", "wrong-dimension", read, f"a number of {expected}", example=example, at="due")
+    return float(due_given.count.text)
 
 
 def trips(trips: tuple[Trip, ...], inputs: Mapping[str, Input]) -> tuple[Trip, ...]:

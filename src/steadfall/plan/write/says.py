@@ -111,6 +111,16 @@ def _trips(plan: model.Plan, _told: Told) -> tuple[model.Trip, ...]:
     return tuple(one for one in plan.trips if one not in made)
 
 
+def _counts(openings: bool) -> Callable[[model.Counter, Told], Any]:
+    return lambda item, _told: item.of if item.of_openings is openings else None
+
+
+def _due(item: model.Counter, _told: Told) -> str | None:
+    if item.due is None:
+        return None
+    return f"{item.due:.0f}" if item.of_openings else f"{item.due:.0f} h"
+
+
 def _preset(item: model.Setting, _told: Told) -> Measured:
     return Measured(item.default, item.dimension, item.unit)
 
@@ -234,6 +244,7 @@ SAYS: Mapping[type, Says] = {
         "above": lambda item, _told: _margin(item, item.bad_above),
         "bad": _bad,
     },
+    model.Counter: {"openings_of": _counts(True), "hours_of": _counts(False), "due_given": _due},
     model.Permissive: {"water": _guarded},
     model.Limit: {
         "at_most": _bound("at_most"),

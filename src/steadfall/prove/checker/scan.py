@@ -56,9 +56,10 @@ class Asked:
         first = {row.name: row.initial for row in network.inputs}
         first |= {row.name: row.initial for row in network.assignments}
         spared = {name for name, what in network.identities.items() if what.watches}
+        retained = {row.name for row in network.assignments if row.retained}
         found = {STARTED: Kept("Bool", False)}
         for name in lasting(network):
-            found[last(name)] = Kept(SORTS[types[name]], first[name], name in spared)
+            found[last(name)] = Kept(SORTS[types[name]], first[name], name in spared or name in retained)
         for row in network.assignments:
             node, own = row.node, row.name in spared
             if isinstance(node, nodes.Since):

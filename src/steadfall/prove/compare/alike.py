@@ -8,7 +8,7 @@ equal in every scan by induction: it begins alike, and each scan does the same w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping, Set
 from typing import Any
 
 from attrs import define, field
@@ -43,8 +43,10 @@ class Alike:
     once: Mapping[str, str]  # signal of the first -> an equal one above it
 
 
-def alike(first: Network, second: Network) -> Alike:
-    """The signals that both have, as far as it can be seen from how they are written."""
+def alike(first: Network, second: Network, proved: Set[str] = frozenset()) -> Alike:
+    """The signals that both have, as far as it can be seen from how they are written; `proved`: those of
+    which it is known.
+    """
     begins = {row.name: (row.type, row.initial) for row in first.assignments}
     same = frozenset(
         row.name for row in second.assignments if begins.get(row.name) == (row.type, row.initial)
@@ -54,14 +56,13 @@ def alike(first: Network, second: Network) -> Alike:
     while True:
         numbers: dict[Hashable, int] = {}
         leaves = same | shared
-        one, two = (
-            _Numbers(which, leaves, numbers).of(network) for which, network in enumerate((first, second))
-        )
+        one = _Numbers(0, leaves, numbers).of(first)
+        two = _Numbers(1, leaves, numbers, {name: one[name] for name in proved}).of(second)
         kept = frozenset(name for name in same if one[name] == two[name])
         if kept == same:
-            known = {number: name for name, number in reversed(one.items())}
-            twins = {name: known[number] for name, number in two.items() if number in known}
-            once = {name: known[number] for name, number in one.items() if known[number] != name}
+            named = {number: name for name, number in reversed(one.items())}
+            twins = {name: named[number] for name, number in two.items() if number in named}
+            once = {name: named[number] for name, number in one.items() if named[number] != name}
             return Alike(
                 same, twins | {name: name for name, number in two.items() if one.get(name) == number}, once
             )
@@ -85,6 +86,7 @@ class _Numbers:
     which: int  # network
     leaves: frozenset[str]  # signals whose last value is the same in both
     numbers: dict[Hashable, int]
+    known: Mapping[str, int] = field(factory=dict)  # what is equal to the other network's in every scan
     rows: dict[str, int] = field(factory=dict)
     every_scan: frozenset[str] = frozenset()  # what is true in every scan
 
@@ -98,6 +100,8 @@ class _Numbers:
         return {name: number for name, number in self.rows.items() if name not in values}
 
     def _row(self, row: Assignment) -> int:
+        if row.name in self.known:
+            return self.known[row.name]
         if isinstance(row.node, SetDominant | ResetDominant):
             return self.node(_written_out(row.name, row.node))
         number = self.node(row.node)

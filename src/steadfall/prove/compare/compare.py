@@ -43,7 +43,7 @@ from steadfall.prove.compare.partings import (
     partings_as_found,
     search_partings,
 )
-from steadfall.prove.compare.side_by_side import Pair, States, doubled, held, looked_at, under
+from steadfall.prove.compare.side_by_side import Pair, States, counted, doubled, held, looked_at, under
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
 from steadfall.roles import HELPER, Identity, Role, climb, let_go, of_plant, stage, started
@@ -194,6 +194,7 @@ class _Work:
         pair = self.pair
         self.equal |= by_wording(pair, own)
         self.equal |= by_correspondence(pair, self.open(), self.budget.part(QUICK), own)
+        self.equal |= self._counted(own)
         self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
         self.ways |= by_runs(pair, self.open(), own, more=True)
@@ -204,6 +205,20 @@ class _Work:
         search_partings(pair, self.apart, differing, self.budget, own)
         left = [name for name in self.open() if name not in self.apart]
         self.apart |= partings(pair, by_far_runs(pair, left, own), own)
+
+    def _counted(self, own: Hands) -> Shown:
+        """What hangs on counters: no solver follows a count, but where both count the same, and are written
+        alike from there on, the counts are equal too.
+        """
+        names, pair, left = counted(self.pair), self.pair, self.open()
+        if not names or not left:
+            return {}
+        one, two = (attrs.evolve(side, outputs=(*side.outputs, *names)) for side in (pair.first, pair.second))
+        wider = Pair(pair.usual, one, two, pair.longest_ms)
+        shown = {**self.equal, **by_correspondence(wider, names, self.budget.part(QUICK), own)}
+        again = all(checked for _, checked in shown.values())
+        found = by_wording(attrs.evolve(pair, proved=frozenset(shown) - pair.states.keys()), own)
+        return {name: (how, checked and again) for name, (how, checked) in found.items() if name in left}
 
     def open(self) -> list[str]:
         """The outputs of which nothing is known."""

@@ -7,7 +7,7 @@ against each other by their names, not by their numbers.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 
 import attrs
 from attrs import field, frozen
@@ -37,11 +37,12 @@ class Pair:
     second: Network
     longest_ms: int
     states: States = field(factory=dict)
+    proved: Set[str] = frozenset()  # signals of which it has been proved that they are equal
     whole: Network = field(init=False)
 
     @whole.default
     def _whole(self) -> Network:
-        return product(self.first, self.second, self.asked, self.states)
+        return product(self.first, self.second, self.asked, self.states, self.proved)
 
     @property
     def both(self) -> tuple[str, ...]:
@@ -72,8 +73,12 @@ def parted(name: str) -> str:
     return f"{name}:{PARTED}"
 
 
-def product(first: Network, second: Network, outputs: Iterable[str], states: States) -> Network:
-    """Both networks in one, with a signal for each of these outputs that tells whether it differs."""
+def product(
+    first: Network, second: Network, outputs: Iterable[str], states: States, proved: Set[str] = frozenset()
+) -> Network:
+    """Both networks in one, with a signal for each of these outputs that tells whether it differs;
+    `proved`: see `alike`.
+    """
     lone = lone_inputs(first, second)
     names = {name: new for new, name in doubled(first, second).items()}
     known = {row.name for row in first.inputs}
@@ -81,13 +86,25 @@ def product(first: Network, second: Network, outputs: Iterable[str], states: Sta
     inputs = [row.beside(twins.get(row.name, row)) for row in first.inputs]
     inputs += [row for row in twins.values() if row.name not in known]
     inputs += [_of_second(row, names[row.name]) for row in second.inputs if row.name in lone]
-    common = alike(first, second)
+    common = alike(first, second, proved)
     rows = [*_first(first, common), *_second(second, names, common)]
+    types, apart = first.types, Identity(Role.APART)
     rows += [
-        Assignment(parted(name), Type.BOOL, _apart(name, states), False, identity=Identity(Role.APART))
+        Assignment(parted(name), Type.BOOL, _apart(name, types[name], states), False, identity=apart)
         for name in outputs
     ]
     return Network(tuple(inputs), tuple(rows), ())
+
+
+_COUNTED = (Role.COUNTS, Role.COUNT_RESET, Role.RUNNING, Role.STAGE)
+
+
+def counted(pair: Pair) -> tuple[str, ...]:
+    """What the counters of both can count; nothing where the first has none."""
+    theirs = {row.name: row.type for row in pair.second.assignments if row.name not in pair.second.outputs}
+    rows = [row for row in pair.first.assignments if theirs.get(row.name) is row.type]
+    counts = any(row.role is Role.COUNTS for row in rows)
+    return tuple(row.name for row in rows if counts and row.role in _COUNTED and row.name not in pair.states)
 
 
 def doubled(first: Network, second: Network) -> dict[str, str]:
@@ -129,9 +146,9 @@ def _second(second: Network, names: Mapping[str, str], common: Alike) -> Iterabl
         yield attrs.evolve(row, name=names[row.name], node=node, identity=identity)
 
 
-def _apart(name: str, states: States) -> Node:
+def _apart(name: str, kind: Type, states: States) -> Node:
     if name not in states:
-        return different(Read(name, Type.BOOL), Read(name + SECOND, Type.BOOL))
+        return different(Read(name, kind), Read(name + SECOND, kind))
     first, second = states[name]
     places = {state: place for place, state in enumerate(dict.fromkeys([*first, *second]))}
     sides = ((name, first), (name + SECOND, second))

@@ -96,7 +96,7 @@ class Joint:
         begin = [
             pre[slot.key] == space.value(slot.initial)
             for slot in self.slots
-            if slot.key != STARTED and not slot.watches
+            if slot.key != STARTED and not slot.spared
         ]
         return [*equal, terms.Or([pre[STARTED], terms.And(begin)])] if begin else equal
 

@@ -9,6 +9,7 @@ from attrs import frozen
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
+from steadfall.prove.requirements.counted import begun_anywhere
 from steadfall.prove.requirements.derived import VALVES_AND_GUARDS
 from steadfall.prove.requirements.derived_calls import CALLS
 from steadfall.prove.requirements.derived_doses import DOSES
@@ -58,7 +59,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     says.
     """
     wrong = faults or Faults()
-    controller = wrong.network(network or build(plan))
+    controller = begun_anywhere(wrong.network(network or build(plan)))
     one = watch(plan, controller, choosers(plan), power_cut=wrong.power_cut)
     stated(one)
     for derive in (

@@ -66,7 +66,8 @@ def rig(plan: Plan, network: Network) -> Rig:
     }
     favoured = {name: 1.0 if name in called else item.normal for name, item in plan.inputs.items()}
     own = plan.inputs.keys() | plan.settings.keys()
-    choosers = frozenset(row.name for row in network.inputs if row.name not in own)
+    whole = (row for row in network.inputs if row.type is not Type.REAL)  # else where a counter begins
+    choosers = frozenset(row.name for row in whole if row.name not in own)
     high = frozenset(call.of for call in plan.calls if isinstance(call, Demand))
     high |= {ramp.of for ramp in plan.ramps.values()}
     scan, types = plan.scan, network.types

@@ -19,6 +19,7 @@ from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import Demand, Input, Plan, Setting
 from steadfall.plan.model.condition import Compare
 from steadfall.plan.model.setting import high_level, low_level
+from steadfall.prove.requirements.counted import kept
 from steadfall.roles import Role, in_use, of_input
 
 SMALL = (0, 8)  # whole numbers of which nothing is known: states, mostly
@@ -94,7 +95,7 @@ def choices_of(
 
 def limits(network: Network, plan: Plan | None = None) -> dict[str, set[float]]:
     """The constants that each REAL input is compared with; and what is handed over where the value that a
-    plan's controller works out of it stands at what that is compared with.
+    plan's controller works out of it, or counts from it, stands at what that is compared with.
     """
     constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
     made = _made_of(plan) if plan else {}
@@ -106,8 +107,8 @@ def limits(network: Network, plan: Plan | None = None) -> dict[str, set[float]]:
         item = made.get(name)
         if isinstance(right, nodes.Constant):
             limit = float(right.value)
-            if name in constants:
-                constants[name].add(limit)
+            if name in constants or kept(name) in constants:
+                constants[name if name in constants else kept(name)].add(limit)
             elif item is not None and item.name in constants:
                 constants[item.name].add(as_handed(item, si_of(item, limit)))
         elif isinstance(right, nodes.Read) and right.name in levels and plan:

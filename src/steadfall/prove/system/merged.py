@@ -27,7 +27,7 @@ def same_parts(model: Model, *, watching: bool = False) -> Same:
     written, names = outline(after), [str(model.pre[slot.key]) for slot in slots]
     alike = _places(
         [
-            (type(slot.initial), slot.initial, slot.low, slot.high, slot.clock, slot.watches and not watching)
+            (type(slot.initial), slot.initial, slot.low, slot.high, slot.clock, slot.spared and not watching)
             for slot in slots
         ]
     )

@@ -25,7 +25,8 @@ class Slot:
     low: float = -math.inf
     high: float = math.inf
     clock: bool = False  # grows with time
-    watches: bool = False  # of an observer, which a power cut spares
+    watches: bool = False  # of an observer
+    spared: bool = False  # a power cut leaves it: of an observer, or retained
     key: str = field(init=False)
 
     @key.default
@@ -41,7 +42,12 @@ def slots_of(
     whole = [Slot(None, STARTED, False), *([] if single else [Slot(None, SETTLED, False)])]
     found = [*whole, *_lasts(network, known), *_blocks(network, known, free)]
     found += [Slot(*row) for row in measured(network) if exact]
-    return tuple(evolve(slot, watches=bool(slot.part) and slot.name in observers) for slot in found)
+    kept = {row.name for row in network.assignments if row.retained}
+    return tuple(
+        evolve(slot, watches=watches, spared=watches or (slot.part is Part.LAST and slot.name in kept))
+        for slot in found
+        for watches in (bool(slot.part) and slot.name in observers,)
+    )
 
 
 def _lasts(network: Network, known: dict[str, Range]) -> list[Slot]:

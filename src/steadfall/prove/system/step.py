@@ -149,10 +149,10 @@ def _with_cuts(made: Model) -> Model:
 
 
 def _after_cut(slot: Slot, pre: Mapping[str, Any], off: Any, space: Space) -> Any:
-    """What a power cut leaves: the controller as at its start, what watches it as it was, its ages so much
-    older.
+    """What a power cut leaves: the controller as at its start but for what it retains, what watches it as it
+    was, its ages so much older.
     """
-    if slot.watches:
+    if slot.spared:
         before = pre[slot.key]
         later = before + off
         return (

@@ -10,6 +10,7 @@ MANY = {"body": "bodies"}  # all others with an s
 def contents(plan: Plan) -> str:
     """`2 circuits, 5 bodies, ...`."""
     extra = {"setting": len(plan.settings), "alarm": len(plan.alarms), "output": len(plan.outputs)}
+    extra["counter"] = len(plan.counters)
     fed = {"main valve": len(plan.main_valves), "pump": len(plan.pumps)}
     counts = {
         "circuit": len(plan.circuits),

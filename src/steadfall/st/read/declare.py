@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 
 from attrs import field, frozen
 
@@ -23,6 +23,7 @@ class Variable:
     type: str  # in capitals
     first: Tree | None
     constant: bool
+    retained: bool
     address: str  # in its one spelling, or ""
     mark: Mark
 
@@ -97,7 +98,7 @@ def _unit(part: Tree, name: str, problems: set[Problem]) -> Unit:
     mark = place(words[0], name)
     if result:
         variables[str(words[0]).lower()] = Variable(
-            str(words[0]), "VAR_OUTPUT", result, None, False, "", mark
+            str(words[0]), "VAR_OUTPUT", result, None, False, False, "", mark
         )
     return Unit(part.data, str(words[0]), result, variables, body, mark)
 
@@ -116,17 +117,18 @@ def _section(part: Tree, name: str) -> Iterator[Variable]:
     words = {str(child).upper() for child in part.children[1:] if not is_phrase(child)}
     for declaration in part.children:
         if is_phrase(declaration):
-            yield from _declaration(declaration, section, "CONSTANT" in words, name)
+            yield from _declaration(declaration, section, words, name)
 
 
-def _declaration(part: Tree, section: str, constant: bool, name: str) -> Iterator[Variable]:
+def _declaration(part: Tree, section: str, words: Set[str], name: str) -> Iterator[Variable]:
     declared = [child for child in part.children if is_phrase(child) and child.data == "declared"]
     rest = part.children[len(declared) :]
     first = rest[1] if len(rest) > 1 else None
     for one in declared:
         address = canonical(str(one.children[1])) if len(one.children) > 1 else ""
         where = place(one.children[0], name)
-        yield Variable(str(one.children[0]), section, str(rest[0]).upper(), first, constant, address, where)
+        kind, how = str(rest[0]).upper(), ("CONSTANT" in words, "RETAIN" in words)
+        yield Variable(str(one.children[0]), section, kind, first, *how, address, where)
 
 
 def presets(first: Tree | None, name: str) -> dict[str, tuple[Part, Mark]]:

@@ -47,6 +47,7 @@ class _Finish:
     public: dict[str, str] = field(factory=dict)  # path -> signal
     renamed: dict[str, str] = field(factory=dict)  # row -> signal
     rows: dict[str, Assignment] = field(factory=dict)
+    retained: set[str] = field(factory=set)  # rows of what is kept while power is off
     ends: dict[str, Assignment] = field(factory=dict)  # path -> row that has its value at the end of the scan
 
     def network(self) -> Network:
@@ -123,6 +124,8 @@ class _Finish:
                 known = Assignment(
                     f"{path}~end", slot.type, held, slot.initial, mark=slot.mark, holds=slot.holds
                 )
+            if slot.retained:
+                self.retained.add(known.name)
             self.renamed[known.name] = self.public[path]
             self.ends[path] = known
         return self.ends[path]
@@ -172,6 +175,7 @@ class _Finish:
         return self._end(path) if row is None else row
 
     def _made(self, row: Assignment) -> Assignment:
+        row = attrs.evolve(row, retained=row.name in self.retained)
         node = stamp(self._spelled(row.node), row.mark)
         name = self.renamed.get(row.name)
         if name is None:

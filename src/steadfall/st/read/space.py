@@ -39,7 +39,7 @@ class UnreadableError(Exception):
 @frozen
 class Slot:
     """A variable: how it is spelled with all its owners, its type, its first value, what a whole number
-    holds.
+    holds; whether it is kept while power is off.
     """
 
     name: str
@@ -47,6 +47,7 @@ class Slot:
     initial: Value
     mark: Mark
     holds: Ends | None = None
+    retained: bool = False
 
     def check(self, node: Node, mark: Mark) -> None:
         """Raises UnreadableError for a constant that the variable cannot hold."""

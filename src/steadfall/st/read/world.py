@@ -70,7 +70,8 @@ class World:
         begun = Constant(first, kind, mark=variable.mark)
         if variable.constant:
             self.constants[path] = begun
-        slot = self.space.slots[path] = Slot(spelled, kind, first, variable.mark, HOLDS.get(variable.type))
+        holds, retained = HOLDS.get(variable.type), variable.retained
+        slot = self.space.slots[path] = Slot(spelled, kind, first, variable.mark, holds, retained)
         slot.check(begun, variable.mark)
         if prefix and variable.section == "VAR_INPUT":
             self.given.add(path)

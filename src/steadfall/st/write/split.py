@@ -35,6 +35,7 @@ class Row:
     initial: Value
     marks: tuple[Mark, ...] = field(default=(), eq=False)
     identity: Identity = field(default=HELPER, eq=False)
+    retained: bool = False
 
 
 @frozen
@@ -56,7 +57,7 @@ class Block:
 
 def plain(row: Assignment) -> Row:
     """An assignment as a row of its own."""
-    return Row(row.name, row.type, row.node, row.initial, (row.mark,), row.identity)
+    return Row(row.name, row.type, row.node, row.initial, (row.mark,), row.identity, row.retained)
 
 
 def share(bodies: Mapping[str, Sequence[Assignment]]) -> Block:

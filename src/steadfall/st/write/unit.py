@@ -28,6 +28,7 @@ INDENT = "    "
 LAST = "values of the last scan, for what is changed further down"
 AGAIN = "times since an event: where it has been in this scan, the time begins again"
 KEPT_INPUT = "VAR_INPUT RETAIN"  # of what is set on the panel: kept while power is off
+RETAINED = "VAR RETAIN"  # of counters: kept while power is off
 NOTES = {"far": "longer than any time that is waited for"}
 PREFIX = {"SR": "latch", "RS": "latch", "R_TRIG": "edge", "F_TRIG": "edge"}
 
@@ -87,7 +88,7 @@ class Unit:
 
     def signal(self, row: Row, section: str = "VAR", note: str = "") -> str:
         """The variable of a row."""
-        word = self.now(row.name)
+        word, section = self.now(row.name), RETAINED if row.retained else section
         initial = literal(row.initial, row.type) if row.initial != ZERO[row.type] else ""
         self.declare(section, Declaration(word, row.type.value, initial, note))
         return word
@@ -183,7 +184,7 @@ class Unit:
         presets = [row for row in self.constants.values() if row.note and row.note not in NOTES.values()]
         others = sorted((row for row in self.constants.values() if row not in presets), key=_by_number)
         sections = {"VAR CONSTANT": [*presets, *others], **self.sections}
-        for section in ("VAR_INPUT", KEPT_INPUT, "VAR_OUTPUT", "VAR CONSTANT", "VAR"):
+        for section in ("VAR_INPUT", KEPT_INPUT, "VAR_OUTPUT", "VAR CONSTANT", RETAINED, "VAR"):
             if sections.get(section):
                 lines += [section, *(row.line() for row in sections[section]), "END_VAR"]
         top = ["", f"(* {LAST} *)", *self.top] if self.top else []

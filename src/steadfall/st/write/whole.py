@@ -34,6 +34,8 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     **dict.fromkeys((Role.ALARM, Role.FIRST_OUT), "alarms"),
     **dict.fromkeys((Role.OUTPUT, Role.RUNNING, Role.WANTED, Role.ON_DELAY, Role.OFF_DELAY), LAMPS),
     **dict.fromkeys((Role.FLASH, Role.FLASH_TIME, Role.FLASH_TURN), LAMPS),
+    **dict.fromkeys((Role.COUNTER, Role.COUNTS, Role.COUNT_RESET, Role.DUE), "counters"),
+    **dict.fromkeys((Role.GONE, Role.HOUR_OVER, Role.REST), "counters"),
     **dict.fromkeys((Role.VALUE, Role.GOOD, Role.SCAN, Role.SCAN_TIME), "measured values"),
     Role.RAN: "settings",
     Role.MAY_SET: "settings",

@@ -138,6 +138,10 @@ def _good(about: About) -> Told:
     return f"{name} is {'within' if about.value else 'out of'} its range {about.when}", about.mark
 
 
+def _due(about: About) -> Told:
+    return f"the counter {about.identity.of} is {'' if about.value else 'not '}due {about.when}", about.mark
+
+
 def _energised(about: About) -> Told:
     what = "is energised to shut the valve" if about.value else "lets go of the valve, which opens"
     return f"the output of {about.identity.owner} {what} {about.when}", about.mark
@@ -290,6 +294,9 @@ RULES: Mapping[Role, Rule] = {
     Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
+    Role.DUE: Rule(_due, _always, 6),
+    Role.COUNTS: PASSED,
+    **dict.fromkeys((Role.COUNT_RESET, Role.GONE, Role.HOUR_OVER, Role.REST), HIDDEN),
     Role.GOOD: Rule(_good, _if_false, 6),
     Role.ALARM: Rule(_STANDS, _always, 2),
     Role.UNACKNOWLEDGED: Rule(_WAITS, _if_true, 6),
