@@ -9,6 +9,7 @@ from steadfall.plan.model import CircuitType, Path, Relief, Valve
 from steadfall.report.sketch.grid import (
     BODY,
     NAMES,
+    OUTLET,
     ROW,
     STEP,
     Grid,
@@ -33,7 +34,6 @@ from steadfall.report.sketch.parts import (
     Sign,
     Sort,
     Symbol,
-    Word,
     lines,
     together,
 )
@@ -159,10 +159,11 @@ def _path(of: Scene, circuit: str, grid: Grid, y: float) -> Drawn:
     box = Box(left, y - PATH, right, y + PATH)
     sort = _sort(of, circuit, kind)
     size = lines(wrapped(path_words(kind.path), BODY - 56, Look.SMALL, 1), left + 14, y + PATH + 13)
-    name = Word(circuit, grid.header + 8, y - above(of, circuit) + 14, Look.HEAD)
+    short = wrapped(circuit, grid.body - grid.header - 20, Look.HEAD, 1)
+    name = lines(short, grid.header + 8, y - above(of, circuit) + 14, Look.HEAD)
     line = item.at.own.line
     words = f"{circuit}: {sort.value}" + (f" in {item.host}" if item.host else "")
-    part = Part(circuit, line, words, areas=(Area(sort, box),), names=(name, *size))
+    part = Part(circuit, line, words, areas=(Area(sort, box),), names=(*name, *size))
     wall = stack(of.sensors.get((Spot.WALL, circuit), ()), (left + 6, y + PATH))
     return Drawn((part,)) + wall
 
@@ -192,7 +193,7 @@ def _outlet(of: Scene, circuit: str, grid: Grid, y: float) -> Drawn:
     kind = of.plan.type_of(circuit)
     parts, switches, stops = [], [], [grid.after - 22]
     for number, valve in enumerate(reversed(shut_offs(of.plan, circuit))):
-        x = grid.outlet - 40 - NAMES - number * grid.slot
+        x = grid.outlet - OUTLET - NAMES - number * grid.slot
         name = command(circuit, valve)
         parts.append(valve_part(name, valve.name, valve, "lies in the outlet", (x, y)))
         switches.append(limit_switches(of.sensors.get((Spot.THING, name), ()), (x, y)))

@@ -19,6 +19,7 @@ ROW = 58.0  # from valve to valve
 STEP = 34.0  # from instrument to instrument
 NAMES = 96.0  # for the name of an instrument or a valve
 SIDE = 122.0  # left of a valve: its limit switch, its line
+OUTLET = 64.0  # from the names of a valve to what else lies in the outlet
 BODY = 206.0  # width of a body's box
 
 
@@ -108,7 +109,7 @@ def grid(of: Scene, header: float) -> Grid:
     first = after + (156.0 if any(of.at(Spot.OUTLET, name) for name, _ in kinds) else 30.0)
     most = max((len(shut_offs(plan, name)) for name, _ in kinds), default=0)
     slot = NAMES + 40.0 + (SIDE - 20.0 if _watched(of, shut_offs) else 0.0)
-    outlet = first + most * slot + 40.0
+    outlet = first + most * slot + (OUTLET if most else 40.0)
     drain = after + 44.0 + (SIDE if _watched(of, drains) else 0.0)
     drained = drain + 19.0 + NAMES + 6.0 if any(drains(plan, name) for name, _ in kinds) else 0.0
     return Grid(header, valve, manifold, body, after, drain, slot, outlet, max(outlet + 62.0, drained))

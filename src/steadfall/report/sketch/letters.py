@@ -35,8 +35,8 @@ _ALIKE: Mapping[int, str] = {
 }
 _WIDTHS = {letter: width for width, letters in _ALIKE.items() for letter in letters}
 _WIDEST = 1015
-_MORE = 1.04  # other fonts of the list, hinting
-_BOLD = 1.08
+_MORE = 1.04  # other fonts of the list, hinting; measured in a browser: words take 90 to 100 % of it
+_BOLD = 1.13
 _PIECES = re.compile(r"(?:[^ _.,]|\.(?=\d))*[ _.,]?")  # a point within a number is no end
 CUT = "\N{HORIZONTAL ELLIPSIS}"
 
