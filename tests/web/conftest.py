@@ -62,7 +62,7 @@ def plan(tmp_path: Path) -> Path:
 def session(plan: Path) -> Session:
     """The press on the desk."""
     made = Session(plan.parent, recent=Recent(None))
-    for job in (made.cooldown, made.proof):
+    for job in made.jobs:
         job.worker = Here()
     made.open(plan)
     return made

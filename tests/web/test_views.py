@@ -10,7 +10,7 @@ from nicegui import ui
 from nicegui.testing import User
 
 from steadfall.app.desk import digest, opened
-from steadfall.web.session import Session
+from steadfall.web.session import Job, Session
 from steadfall.web.views import VIEWS
 
 pytestmark = pytest.mark.asyncio
@@ -37,11 +37,11 @@ def turn(element: ui.element, value: str) -> None:
         element._handle_event({"listener_id": listener.id, "args": value})
 
 
-async def finished(session: Session) -> None:
-    """The prediction is made, or has failed."""
-    while session.cooldown.shown is None and not session.cooldown.failed:
+async def finished(job: Job) -> None:
+    """The work is done, or has failed."""
+    while job.shown is None and not job.failed:
         await asyncio.sleep(0.01)
-    assert session.cooldown.failed == ""
+    assert job.failed == ""
 
 
 async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(user: User) -> None:
@@ -179,7 +179,7 @@ async def test_a_number_is_turned_predicted_and_written_into_the_text(user: User
         if one.tag == "input" and one.props["value"] == "0.4"
     )
     turn(turner, "0.6")
-    await finished(session)
+    await finished(session.cooldown)
     shown = session.cooldown.shown
     assert shown is not None
     after = before.replace("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.6 s, shut: 3.6 s}")
@@ -193,6 +193,42 @@ async def test_a_number_is_turned_predicted_and_written_into_the_text(user: User
     user.find("Write into the plan").click()
     await user.should_see("Written into the text of the plan")
     assert session.at_desk().text == after
+
+
+async def test_the_program_stands_beside_the_plan_with_its_lines(user: User, session: Session) -> None:
+    evil = "x <img src=x onerror=alert(1)>"
+    text = session.at_desk().text
+    session.write(text.replace("title: Ravel Moor", f"title: {evil}"), object())
+    await user.open("/code")
+    await user.should_see("Nothing is written yet.")
+    user.find("Write the program").click()
+    await finished(session.code)
+    plan, program = (one.content for one in pictures(user))
+    row = next(k for k, line in enumerate(text.split("\n"), 1) if "name: first_doses" in line)
+    assert f'<li data-lines="{row}" tabindex="0"><code>' in plan
+    assert f'<li data-lines="{row}" tabindex="0"><code>first_doses_climb := ' in program
+    assert "<img" not in plan + program
+    shown = session.code.shown
+    assert shown is not None
+    assert shown.code is not None
+    for name, content in shown.code.files.items():
+        assert (await user.http_client.get(f"/file/{name}")).content == content
+    for name in ("none.csv", "../plan.yaml", "..%2fplan.yaml"):
+        assert (await user.http_client.get(f"/file/{name}")).status_code == 404
+    session.write(f"{text}# changed\n", object())
+    await user.should_see("The plan was changed since")
+
+
+async def test_sizes_are_those_of_the_command(user: User, session: Session) -> None:
+    await user.open("/sizes")
+    user.find("Size every part").click()
+    await finished(session.sizes)
+    shown = session.sizes.shown
+    assert shown is not None
+    frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
+    assert frame.props["sandbox"] == "allow-scripts"
+    assert (await user.http_client.get(frame.props["src"])).text == shown.paper
+    assert (await user.http_client.get("/api/sizes")).json() == shown.twin
 
 
 async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:

@@ -15,6 +15,7 @@ from steadfall.lists.papers import papers
 from steadfall.lists.verdicts import Proof, Requirement, warning
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
+from steadfall.st.write.origins import Origins, origins
 
 
 @frozen(eq=False)
@@ -30,6 +31,11 @@ class Emitted:
     def text(self) -> str:
         """The program."""
         return self.files["controller.st"].decode("utf-8")
+
+    @property
+    def origins(self) -> Origins:
+        """For each line of the program the lines of the plan that it came from."""
+        return origins(self.text, self.plan.at.own.file)
 
     def write(self, folder: str | Path) -> Emitted:
         """Write every file into a folder; raises OutsideError where that cannot be."""

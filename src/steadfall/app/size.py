@@ -39,6 +39,11 @@ class Sized:
         """In stable names (docs/json.md)."""
         return document(self.found.plan, self.good, self.found.as_json())
 
+    def page(self, *, dated: str = "") -> str:
+        """The page as text; raises OutsideError when jinja2 is not installed."""
+        made: str = opened("steadfall.report.page.sizes").sizes_page(self.found, dated=dated)
+        return made
+
     def write(self, folder: str | Path, *, dated: str = "") -> list[Path]:
         """Write the page and the result into a folder and give their paths, the page first.
 

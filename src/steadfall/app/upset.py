@@ -25,7 +25,7 @@ from steadfall.upset.table import Table, names, shown, table
 
 __all__ = ["NEEDED", "Prediction", "Upsets", "cold", "show", "upset"]
 NEEDED = ("jinja2",)  # for the page
-RESULT = "upset.json"
+NAME, RESULT = "upset.html", "upset.json"
 NO_PLANT = "the plan is of the logic alone: nothing can go wrong with a plant that it does not have"
 DRAWN = 3  # of the worst failures, on the page
 
@@ -45,18 +45,26 @@ class Upsets:
         """In stable names (docs/json.md)."""
         return document(self.found.plan, self.good, shape(self.found))
 
+    def page(self, *, dated: str = "", progress: Progress = SILENT) -> str:
+        """The page as text, with the curves of the worst failures; raises OutsideError when jinja2 is not
+        installed.
+        """
+        plan = self.found.plan
+        worst = [] if self.found.stopped else self.found.worst(DRAWN)
+        drawn = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
+        made: str = opened("steadfall.report.page.upset").upset_page(self.found, drawn, dated=dated)
+        return made
+
     def write(self, folder: str | Path, *, dated: str = "", progress: Progress = SILENT) -> list[Path]:
         """Write the page, with the curves of the worst failures, and the result; give their paths.
 
         Raises OutsideError when the folder cannot be written or jinja2 is not installed.
         """
-        folder, plan = Path(folder), self.found.plan
-        worst = [] if self.found.stopped else self.found.worst(DRAWN)
-        drawn = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
+        folder, page = Path(folder), self.page(dated=dated, progress=progress)
         with drafted(folder) as draft:
-            page = opened("steadfall.report.page.upset").write_upset(self.found, drawn, draft, dated=dated)
+            (draft / NAME).write_text(page, encoding="utf-8", newline="\n")
             (draft / RESULT).write_text(json_text(self.as_json()), encoding="utf-8")
-        return [folder / page.name, folder / RESULT]
+        return [folder / NAME, folder / RESULT]
 
 
 def upset(

@@ -21,6 +21,7 @@ KINDS = {".css": "text/css", ".js": "text/javascript"}
 LOOK = {
     "page.css": ("steadfall.web", "look/page.css"),
     "help.js": ("steadfall.web", "look/help.js"),
+    "code.js": ("steadfall.web", "look/code.js"),
     "charts.js": ("steadfall.web", "look/charts.js"),
     "figure.js": ("steadfall.report", "page/figure.js"),
     "sheet.css": ("steadfall.report", "page/sheet.css"),
@@ -35,6 +36,7 @@ def lay(session: Session) -> None:
         ui.page(view.link.path)(_page(session, view))
         app.get(f"/api/{view.name}")(_twin(session, view))
     app.get("/paper/{way}")(_paper(session))
+    app.get("/file/{name}")(_file(session))
     app.get("/charts/cooldown")(_charts(session))
     app.post("/api/complete")(_complete)
     app.post("/api/explain")(_explain)
@@ -65,12 +67,28 @@ def _twin(session: Session, view: View) -> Callable[[], Response]:
 
 def _paper(session: Session) -> Callable[[str], Response]:
     def paper(way: str) -> Response:
-        job = {"cooldown": session.cooldown, "proof": session.proof}.get(way)
+        papers = {
+            "cooldown": session.cooldown,
+            "sizes": session.sizes,
+            "upsets": session.upsets,
+            "proof": session.proof,
+        }
+        job = papers.get(way)
         if job is None or job.shown is None or not job.shown.paper:
             return PlainTextResponse("there is no such paper", 404)
         return HTMLResponse(job.shown.paper, headers={"cache-control": "no-store"})
 
     return paper
+
+
+def _file(session: Session) -> Callable[[str], Response]:
+    def file(name: str) -> Response:
+        code = session.code.shown and session.code.shown.code
+        if not code or name not in code.files:
+            return PlainTextResponse("there is no such file", 404)
+        return Response(code.files[name], media_type="application/octet-stream")
+
+    return file
 
 
 def _charts(session: Session) -> Callable[[], Response]:

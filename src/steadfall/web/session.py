@@ -29,7 +29,6 @@ Listener = Callable[[object], None]
 class Job:
     """A sort of long work: whether it goes on, how far it is, and what it gave last."""
 
-    name: str
     worker: Works
     listeners: list[Callable[[], None]] = field(factory=list)
     goes: bool = False
@@ -97,10 +96,18 @@ class Session:
     folder: Path
     desk: Desk | None = None
     recent: Recent = field(factory=Recent)
-    cooldown: Job = field(factory=lambda: Job("cool-down", Worker()))
-    proof: Job = field(factory=lambda: Job("proof", Worker()))
+    cooldown: Job = field(factory=lambda: Job(Worker()))
+    sizes: Job = field(factory=lambda: Job(Worker()))
+    upsets: Job = field(factory=lambda: Job(Worker()))
+    proof: Job = field(factory=lambda: Job(Worker()))
+    code: Job = field(factory=lambda: Job(Worker()))
     _listeners: list[Listener] = field(factory=list)
     _seen: str | None = None  # what the file said when it was last looked at
+
+    @property
+    def jobs(self) -> tuple[Job, ...]:
+        """Every sort of work, each with a process of its own once it is asked for."""
+        return self.cooldown, self.sizes, self.upsets, self.proof, self.code
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""
@@ -117,7 +124,7 @@ class Session:
         assert self.desk is not None  # noqa: S101  (it was laid just now)
         self.recent.add(self.desk.path)
         self._seen = self.desk.on_disk()
-        for job in (self.cooldown, self.proof):
+        for job in self.jobs:
             job.shown, job.failed = None, ""
         self.tell(None)
 
@@ -168,7 +175,7 @@ class Session:
 
     def end(self) -> None:
         """End the work; the draft lies on the disk."""
-        for job in (self.cooldown, self.proof):
+        for job in self.jobs:
             job.worker.end()
 
 

@@ -20,6 +20,15 @@ KEPT = 4  # predictions
 
 
 @frozen
+class Code:
+    """A program, for each of its lines the lines of the plan, and all files that go with it."""
+
+    text: str
+    origins: tuple[tuple[int, ...], ...]
+    files: Mapping[str, bytes]
+
+
+@frozen
 class Shown:
     """What a use gave: the page that shows it ("" where there is none), its JSON, its charts, and of which
     text it is.
@@ -31,6 +40,7 @@ class Shown:
     charts: Mapping[str, Any] | None = None
     verdict: str = ""
     good: bool = True
+    code: Code | None = None
 
 
 @frozen
@@ -78,3 +88,25 @@ def proved(text: str, name: str, progress: Progress) -> Shown:
     plan = read_typed(text, name)
     result = plan.prove(progress=progress)
     return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+
+
+def sized(text: str, name: str, progress: Progress) -> Shown:
+    """The sizes of supplies, lines, valves, outlets, reliefs and drains."""
+    plan = read_typed(text, name)
+    result = plan.size(progress=progress)
+    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+
+
+def upset(text: str, name: str, progress: Progress) -> Shown:
+    """The table of single failures, worst first, with the curves of the worst."""
+    plan = read_typed(text, name)
+    result = plan.upset(progress=progress)
+    return Shown(result.page(progress=progress), result.as_json(), plan.plan.digest, good=result.good)
+
+
+def emitted(text: str, name: str, progress: Progress) -> Shown:
+    """The program for the controller and its lists."""
+    plan = read_typed(text, name)
+    result = plan.emit(progress=progress)
+    code = Code(result.text, result.origins, result.files)
+    return Shown("", result.as_json(), plan.plan.digest, code=code)

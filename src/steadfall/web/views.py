@@ -16,9 +16,12 @@ from steadfall.app.document import document
 from steadfall.web.frame import Link
 from steadfall.web.session import Job, Session
 from steadfall.web.view.begin import BeginView
+from steadfall.web.view.code import CodeView
 from steadfall.web.view.cooldown import CooldownView
 from steadfall.web.view.plan import PlanView
 from steadfall.web.view.proof import ProofView
+from steadfall.web.view.sizes import SizesView
+from steadfall.web.view.upsets import UpsetsView
 from steadfall.web.words import _
 
 
@@ -48,5 +51,8 @@ VIEWS: tuple[View, ...] = (
     View("begin", Link("/", _("Begin"), needs_plan=False), BeginView, _begin),
     View("plan", Link("/plan", _("Plan")), PlanView, lambda session: session.at_desk().as_json()),
     View("cooldown", Link("/cooldown", _("Cool-down")), CooldownView, lambda session: _of(session.cooldown)),
+    View("sizes", Link("/sizes", _("Sizes")), SizesView, lambda session: _of(session.sizes)),
+    View("upsets", Link("/upsets", _("Upsets")), UpsetsView, lambda session: _of(session.upsets)),
     View("proof", Link("/proof", _("Proof")), ProofView, lambda session: _of(session.proof)),
+    View("code", Link("/code", _("Code")), CodeView, lambda session: _of(session.code)),
 )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from attrs import evolve
 
@@ -11,21 +10,11 @@ from steadfall.predict.result import Prediction
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import whole_figure
 from steadfall.report.page.packed import packed
-from steadfall.report.page.paper import filled, script_safe, written
+from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.words import upset as say
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.upset.outcome import Harm
 from steadfall.upset.table import Table
-
-NAME = "upset.html"
-
-
-def write_upset(found: Table, drawn: Sequence[Prediction], folder: Path, *, dated: str = "") -> Path:
-    """Write `upset.html` into the folder and give its path; `drawn` are runs whose curves stand in it.
-
-    Raises OutsideError when jinja2 is not installed or the folder cannot be written.
-    """
-    return written(upset_page(found, drawn, dated=dated), Path(folder) / NAME)
 
 
 def upset_page(found: Table, drawn: Sequence[Prediction], *, dated: str = "") -> str:

@@ -13,6 +13,7 @@ from nicegui import ui
 from steadfall.app.desk import digest
 from steadfall.web.frame import Going, box, words
 from steadfall.web.session import Job, Session
+from steadfall.web.tasks import Shown
 from steadfall.web.words import _
 
 
@@ -62,5 +63,10 @@ class PaperView:
         if shown is None:
             self.old.set_text("" if self.job.goes else self.hint())
             return
-        same = self.session.desk is not None and shown.digest == digest(self.session.desk.text)
-        self.old.set_text("" if same else _("The plan was changed since: this is of an earlier text."))
+        self.old.set_text(earlier(self.session, shown))
+
+
+def earlier(session: Session, shown: Shown) -> str:
+    """What is said where the text on the desk is not that of what is shown."""
+    same = session.desk is not None and shown.digest == digest(session.desk.text)
+    return "" if same else _("The plan was changed since: this is of an earlier text.")

@@ -10,19 +10,17 @@ from steadfall.web.tasks import proved
 from steadfall.web.view.paper import PaperView
 from steadfall.web.words import _
 
-WAY = "proof"
-
 
 class ProofView(PaperView):
     """One tab with the proof."""
 
     def __init__(self, session: Session) -> None:
-        super().__init__(session, session.proof, WAY)
+        super().__init__(session, session.proof, "proof")
 
     def asks(self) -> None:
         """Begin."""
         button(_("Prove every requirement"), partial(self.run, proved), "strong")
 
     def hint(self) -> str:
-        """Before the first proof."""
+        """Before the first time."""
         return _("Nothing is proved yet. What was proved of this plan before is found again, and checked.")
