@@ -6,6 +6,7 @@ from typing import Any
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = {path.stem: path for path in sorted((ROOT / "examples").glob("*.yaml"))}
+SMALL = {name: path for name, path in EXAMPLES.items() if name != "roll"}  # for what takes long
 
 
 def plain(kernel: Any) -> Callable[..., Any]:

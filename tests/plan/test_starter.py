@@ -30,7 +30,7 @@ def test_says_what_a_technician_must_know(pattern: str) -> None:
 
 
 def test_unknown_pattern() -> None:
-    with pytest.raises(ValueError, match="press, oven, barrel"):
+    with pytest.raises(ValueError, match="press, oven, barrel, roll"):
         starter("../press")
 
 

@@ -23,9 +23,9 @@ from steadfall.predict.watch import watch
 from steadfall.predict.wiring import wire
 from steadfall.progress import Cancelled, Progress
 from steadfall.scan.program import compile_network, fresh
-from tests.examples import EXAMPLES, plain
+from tests.examples import EXAMPLES, SMALL, plain
 
-PLANS = {name: read_file(path) for name, path in EXAMPLES.items()}
+PLANS = {name: read_file(path) for name, path in SMALL.items()}
 
 
 @pytest.fixture(scope="module")
@@ -42,6 +42,15 @@ def test_the_example_is_good(result: Prediction) -> None:
     assert result.good, result.as_json()
     assert result.complete
     assert result.ended == "every goal was reached and the finish was done"
+
+
+def test_the_whole_machine_is_good() -> None:
+    """The roll, on the coarse grid: it begins and ends by itself, and every opening is counted."""
+    plan = read_file(EXAMPLES["roll"])
+    found = predict(plan, settings=coarse(plan))
+    assert found.good
+    (mist,) = (use for use in found.valves if use.valve == "drive_side.mist")
+    assert found.trace.tracks["drive_mist"].values[-1] == mist.openings > 100
 
 
 def test_the_books_close(result: Prediction) -> None:

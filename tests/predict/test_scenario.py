@@ -10,6 +10,8 @@ from steadfall.plan.starter import PATTERNS, starter
 from steadfall.predict.scenario import DEFAULT, LETS_GO, WITHOUT_GOALS_MS, course
 from steadfall.source import PlanError
 
+STANDING = [pattern for pattern in PATTERNS if pattern != "roll"]  # the roll is begun by a press
+
 
 @pytest.fixture(scope="module")
 def press() -> Plan:
@@ -29,7 +31,7 @@ def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: 
     assert found.remarks == (LETS_GO,)
 
 
-@pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.parametrize("pattern", STANDING)
 def test_every_starter_has_a_default_scenario_that_calls(pattern: str) -> None:
     found = course(read_text(starter(pattern), pattern))
     assert found.release
@@ -37,7 +39,7 @@ def test_every_starter_has_a_default_scenario_that_calls(pattern: str) -> None:
     assert {name for _, name, value in found.changes if value != found.start[name]} == set(found.release)
 
 
-@pytest.mark.parametrize("pattern", PATTERNS)
+@pytest.mark.parametrize("pattern", STANDING)
 def test_a_call_that_need_not_be_new_stands_from_the_first_scan_on(pattern: str) -> None:
     found = course(evolve(read_text(starter(pattern), pattern), restarts=True))
     assert found.changes == ()

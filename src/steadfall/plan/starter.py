@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-PATTERNS = ("press", "oven", "barrel")
+PATTERNS = ("press", "oven", "barrel", "roll")
 
 
 def starter(pattern: str) -> str:
-    """The text of a starter plan: "press", "oven" or "barrel"."""
+    """The text of a starter plan: "press", "oven", "barrel" or "roll"."""
     if pattern not in PATTERNS:
         raise ValueError(f"{pattern!r} is not one of {', '.join(PATTERNS)}")
     return (files("steadfall.plan") / "starters" / f"{pattern}.yaml").read_text(encoding="utf-8")

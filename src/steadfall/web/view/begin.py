@@ -20,6 +20,7 @@ STARTERS = {
     "press": _("A splice press: two platens, drilled channels, doses, then flood"),
     "oven": _("A batch oven: a coil in the air stream, one zone after the other"),
     "barrel": _("A barrel: zones with jackets that cool in turn"),
+    "roll": _("A roll: a whole machine with main valve, pump, buttons, settings and counters"),
 }
 
 
