@@ -26,6 +26,7 @@ EXTRAS: Mapping[str, str] = {
     "pandas": "frame",
     "pyarrow": "frame",
     "pymodbus": "bench",
+    "pymoo": "doses",
     "scipy": "bands",
     "z3": "prove",
 }

@@ -92,6 +92,29 @@ def begun(work: Callable[..., None], *given: Any) -> multiprocessing.process.Bas
     return process
 
 
+@frozen(eq=False)
+class _Staying:
+    """Processes that were begun before and stay."""
+
+    many: int
+    pool: ProcessPoolExecutor
+
+    def each(self, work: Callable[[Task], Done], tasks: Sequence[Task]) -> Iterator[Done]:
+        """What comes of each task, as it comes."""
+        for done in as_completed([self.pool.submit(work, task) for task in tasks]):
+            yield done.result()
+
+
+@contextmanager
+def staying(crew: Crew) -> Iterator[Crew]:
+    """The same crew for many small batches: its processes are begun once and stay until the end."""
+    if not isinstance(crew, Processes) or crew.many <= 1:
+        yield crew
+        return
+    with workers(crew.many) as pool:
+        yield _Staying(crew.many, pool)
+
+
 def _watch_locks() -> None:
     """Begin Python's own process that removes the locks of killed ones, so that it does so without a word: a
     lock that is just being removed when Ctrl-C ends everything is no news.

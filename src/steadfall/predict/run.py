@@ -229,7 +229,7 @@ class PlantRun:
         while self.clock[ENDED] == RUNNING:
             self.advance()
             self.tape.take(self.record)
-            progress.step(self._share(), 1.0, self.words())
+            progress.step(self.share(), 1.0, self.words())
         return self.gathered()
 
     def gathered(self) -> Prediction:
@@ -253,7 +253,7 @@ class PlantRun:
         minutes, rest = divmod(int(self.clock[NOW]) // 1000, 60)
         return f"cooling, plant time {minutes}:{rest:02d}"
 
-    def _share(self) -> float:
+    def share(self) -> float:
         """How much of the run is done: by time, or by how far the furthest goal has come."""
         now = float(self.clock[NOW])
         if self.bounds.until > 0:

@@ -1,0 +1,36 @@
+"""What a bound that binds would give if it were moved: a search with it moved, not a guess.
+
+Rule of this file: figures are those of the coarse grid, with and without the change, so that they compare.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from steadfall.dose.aim import best
+from steadfall.dose.bound import Bound, Sort
+from steadfall.dose.found import Buy, rooms
+from steadfall.dose.hunt import Hunt, Judged
+
+BINDS = 0.1  # of a bound that is left, below which it binds
+MOST = 2  # bounds of which it is told
+UNITS = {"fall_rate": 1 / 60, "pressure": 1e5, "temperature_difference": 5.0, "stress": 1e7}
+OTHER = 0.05  # of the size of a bound of another dimension
+
+
+def buys(hunt: Hunt, found: Judged, tries: int) -> Iterator[Buy]:
+    """What the tightest bounds would give, each with so many tries more."""
+    binding = [one.bound for one in rooms(found) if one.left < BINDS and one.bound.sort is not Sort.GOAL]
+    for bound in binding[:MOST]:
+        by = unit(bound)
+        easier = hunt.shifts.get(bound, 0.0) + (by if bound.least else -by)
+        shifts = {**hunt.shifts, bound: easier}
+        hunt.look([found.point], tries, shifts)
+        point = best({**hunt.known, **hunt.confirmed()}, hunt.wish.aim, shifts)
+        after = None if point is None or point == found.point else hunt.known[point]
+        yield Buy(bound, by, found.outcome, after)
+
+
+def unit(bound: Bound) -> float:
+    """By how much a bound is moved to ask what that buys, in SI: one bar, a kelvin a minute, five kelvins."""
+    return UNITS.get(bound.dimension, OTHER * bound.size)

@@ -1,0 +1,59 @@
+"""Where no doses keep everything: which bounds fight, and the least change that would let them.
+
+Rule of this file: runs go to their end here, whatever they break, and what is said was run.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from steadfall.dose.aim import Score, beyond, nearest, overs
+from steadfall.dose.bound import Bound, Sort
+from steadfall.dose.found import Fight
+from steadfall.dose.hunt import Hunt, Known
+from steadfall.dose.search import Search, search
+from steadfall.dose.variable import Point, own
+
+
+def fight(hunt: Hunt, tries: int) -> Fight:
+    """Look for the doses that break least, and for those that break one bound alone."""
+    known: Known = {}
+    shifts = dict(hunt.shifts)
+
+    def attempt(points: Sequence[Point]) -> dict[Point, Score]:
+        known.update(hunt.run(points, shifts, (len(known), tries), stops=False))
+        return {point: Score((beyond(known[point], shifts),), 0.0) for point in points}
+
+    first = dict.fromkeys((nearest(hunt.known, shifts), own(hunt.plan, hunt.variables)))
+    counts = tuple(len(one.values) for one in hunt.variables)
+    where = Search(counts, tuple(first), tries, 1, hunt.wish.seed)
+    search(where, attempt, lambda: nearest(known, shifts) if known else None)
+    return told(known, shifts)
+
+
+def told(known: Known, shifts: Mapping[Bound, float]) -> Fight:
+    """What the runs say of it."""
+    point = nearest(known, shifts)
+    broken = {
+        bound: known[point].figures[bound] + shifts.get(bound, 0.0)
+        for bound, over in overs(known[point], shifts).items()
+        if over > 0.0
+    }
+    return Fight(point, broken, _changes(known, shifts))
+
+
+def _changes(known: Known, shifts: Mapping[Bound, float]) -> dict[Bound, float]:
+    """For each bound the value that would do while all others stay: the least change first."""
+    least: dict[Bound, tuple[float, float]] = {}
+    for one in known.values():
+        exceeded = [(over, bound) for bound, over in overs(one, shifts).items() if over > 0.0]
+        if len(exceeded) != 1 or one.share < 1.0:
+            continue
+        [(over, bound)] = exceeded
+        if bound.sort is Sort.GOAL and math.isinf(one.time):
+            continue  # it was not reached at all: no later time is known to do
+        if over < least.get(bound, (math.inf, 0.0))[0]:
+            least[bound] = over, one.figures[bound] + shifts.get(bound, 0.0)
+    order = sorted(least, key=lambda bound: least[bound][0])
+    return {bound: least[bound][1] for bound in order}

@@ -1,0 +1,173 @@
+"""One search in a plan: coarse runs that stop early, then fine ones that judge what was found.
+
+Rule of this file: a coarse figure is shifted by what the fine grids say of the same plan; where they refute a
+find, the shift grows and the search goes on. Nothing is called found that the fine grids do not confirm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from attrs import evolve, frozen
+
+from steadfall.dose.aim import Aim, Score, best, chosen, keeping, score
+from steadfall.dose.bound import Bound, adverse
+from steadfall.dose.search import Search, search
+from steadfall.dose.variable import Point, Variable, own, put
+from steadfall.dose.work import Outcome, Task, outcome, work
+from steadfall.plan.model import Plan
+from steadfall.predict.grids import predict_resolved
+from steadfall.predict.result import Prediction
+from steadfall.predict.run import coarse, predict
+from steadfall.predict.verdict import Verdict
+from steadfall.progress import Progress
+from steadfall.quantities import clock
+from steadfall.workers import Crew
+
+TASKS_PER_WORKER = 3  # so that a slow run does not keep the other processes waiting
+Known = dict[Point, Outcome]
+
+
+@frozen
+class Wish:
+    """What is looked for: the aim, in how many tries, from which seed."""
+
+    aim: Aim = Aim.TIME
+    tries: int = 1000
+    seed: int = 1
+
+
+@frozen
+class Hands:
+    """Who runs the tries, and who is told."""
+
+    crew: Crew
+    progress: Progress
+
+
+@frozen
+class Judged:
+    """A point with its coarse outcome and what the fine grids say."""
+
+    point: Point
+    outcome: Outcome
+    result: Prediction
+
+
+class Hunt:
+    """Keeps what is known while a search goes on, so that it can be left at any moment."""
+
+    def __init__(self, plan: Plan, variables: Sequence[Variable], wish: Wish, hands: Hands) -> None:
+        self.plan, self.variables, self.wish, self.hands = plan, tuple(variables), wish, hands
+        self.settings = coarse(plan)
+        self.known: Known = {}
+        self.shifts: dict[Bound, float] = {}
+        self.judged: dict[Point, Judged] = {}
+        self.refused: set[Point] = set()  # kept in one run, but not in nearly all round it
+
+    def own(self) -> Judged:
+        """The plan's own numbers; from here on coarse figures are shifted by what the fine grids say."""
+        point = own(self.plan, self.variables)
+        self.known[point] = outcome(predict(self.plan, None, self.settings))
+        return self.judge(point)
+
+    def judge(self, point: Point) -> Judged:
+        """What the fine grids say of a point; coarse figures are judged more strictly by it from here on."""
+        result = predict_resolved(
+            put(self.plan, self.variables, point), progress=Named(self.hands.progress, "judged on fine grids")
+        )
+        self.shifts = stricter(self.shifts, self.known[point], adverse(result))
+        self.judged[point] = Judged(point, self.known[point], result)
+        return self.judged[point]
+
+    def best(self) -> Point | None:
+        """The best point of those that the fine grids confirm, or have not judged yet."""
+        fresh = {point: one for point, one in self.known.items() if point not in self.judged}
+        return chosen({**keeping(fresh, self.shifts), **self.confirmed()}, self.wish.aim)
+
+    def confirmed(self) -> Known:
+        """The points that the fine grids confirm, but for those that the odds refuse."""
+        kept = (one for one in self.judged.values() if one.result.verdict is Verdict.KEPT)
+        return {one.point: one.outcome for one in kept if one.point not in self.refused}
+
+    def look(self, first: Sequence[Point], tries: int, shifts: Mapping[Bound, float] | None = None) -> None:
+        """Try so many points, beginning with some."""
+        shifts = dict(self.shifts if shifts is None else shifts)
+        here: Known = {}
+
+        def attempt(points: Sequence[Point]) -> dict[Point, Score]:
+            fresh = [point for point in points if not self._settles(point, shifts)]
+            here.update({point: self.known[point] for point in points if point not in fresh})
+            here.update(self.run(fresh, shifts, (len(here), tries)))
+            return {point: score(here[point], self.wish.aim, shifts) for point in points}
+
+        parts = 3 if self.wish.aim is Aim.BALANCE else 1
+        counts = tuple(len(one.values) for one in self.variables)
+        where = Search(counts, tuple(first), tries, parts, self.wish.seed)
+        search(where, attempt, lambda: best(here, self.wish.aim, shifts))
+
+    def _settles(self, point: Point, shifts: Mapping[Bound, float]) -> bool:
+        """Whether the point was run, and not stopped by what would let it pass now."""
+        one = self.known.get(point)
+        if one is None:
+            return False
+        broken = one.broken
+        return broken is None or broken.over(one.figures[broken] + shifts.get(broken, 0.0)) > 0.0
+
+    def run(
+        self,
+        points: Sequence[Point],
+        shifts: Mapping[Bound, float],
+        done: tuple[int, int],
+        *,
+        stops: bool = True,
+    ) -> Known:
+        """Run points on all hands, and keep what comes of them."""
+        many = max(1, min(len(points), self.hands.crew.many * TASKS_PER_WORKER))
+        base = Task(self.plan, self.settings, self.variables, (), dict(shifts), stops)
+        tasks = [evolve(base, points=tuple(points[k::many])) for k in range(many)] if points else []
+        found: Known = {}
+        for outcomes in self.hands.crew.each(work, tasks):
+            found.update(outcomes)
+            if stops:
+                self.known.update(outcomes)
+            self.hands.progress.step(done[0] + len(found), done[1], self.words())
+        return found
+
+    def words(self) -> str:
+        """The best so far."""
+        point = self.best()
+        if point is None:
+            return "tried; none keeps every limit so far"
+        one = self.known[point]
+        return f"tried; best {clock(1000 * one.time)}, {one.water:.0f} kg, {one.openings} openings"
+
+
+def stricter(
+    shifts: Mapping[Bound, float], rough: Outcome, judged: Mapping[Bound, float]
+) -> dict[Bound, float]:
+    """Shifts by which coarse figures come to what the fine grids say, and never to less than before."""
+    found = dict(shifts)
+    for bound, figure in judged.items():
+        seen = rough.figures.get(bound, math.nan)
+        if math.isfinite(seen) and math.isfinite(figure):
+            by = figure - seen
+            before = found.get(bound, by)
+            found[bound] = min(before, by) if bound.least else max(before, by)
+    return found
+
+
+class Named(Progress):
+    """Tells how far a run is, in words of its own."""
+
+    def __init__(self, progress: Progress, words: str) -> None:
+        self.progress, self.words = progress, words
+
+    def tell(self, done: float, of: float | None, words: str) -> None:
+        """Tell it."""
+        self.progress.tell(done, of, f"{self.words}: {words}")
+
+    def cancelled(self) -> bool:
+        """Whether it shall not go on."""
+        return self.progress.cancelled()

@@ -1,0 +1,101 @@
+"""Runs of one plan with other numbers, each stopped as soon as a limit is broken.
+
+Rule of this file: a task carries everything that its process needs, and the same point gives the same outcome
+in any process and order.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from attrs import field, frozen
+
+from steadfall.dose.bound import Bound, figures, limits_of
+from steadfall.dose.variable import Point, Variable, put
+from steadfall.logic.build.whole import build
+from steadfall.plan.model import Plan
+from steadfall.plant.grid.whole import Grid, lay_out
+from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.run import PlantRun
+from steadfall.predict.scenario import Course, course
+from steadfall.scan.program import compile_network
+
+LONGER = 1.02  # of the last goal's time: a run that is later than that has missed it on any grid
+
+
+@frozen
+class Outcome:
+    """What a point came to: when the last goal was reached, water, openings, and every bound's figure."""
+
+    time: float  # s; infinite where a goal was not reached
+    water: float  # kg
+    openings: int  # of all valves
+    figures: Mapping[Bound, float]
+    broken: Bound | None = None  # the limit at which the run was stopped
+    share: float = 1.0  # how much of the cool-down was run
+
+
+@frozen(eq=False)
+class Task:
+    """Some points of a search. `shifts`: what is to be added to a coarse figure to judge it by; where
+    `stops`, a run ends with the first limit that it breaks.
+    """
+
+    plan: Plan
+    settings: Settings
+    variables: Sequence[Variable]
+    points: tuple[Point, ...]
+    shifts: Mapping[Bound, float] = field(factory=dict)
+    stops: bool = True
+
+
+def work(task: Task) -> list[tuple[Point, Outcome]]:
+    """Run every point of a task; the plant is laid out once."""
+    grid, run = lay_out(task.plan, task.settings.cells, task.settings.step), course(task.plan)
+    return [(point, _tried(task, point, grid, run)) for point in task.points]
+
+
+def _tried(task: Task, point: Point, grid: Grid, way: Course) -> Outcome:
+    plan = put(task.plan, task.variables, point)
+    network = build(plan)
+    run = PlantRun(plan, way, task.settings, network, compile_network(network), grid)
+    if task.stops and way.until_ms is None:
+        longest = round(1000 * LONGER * max(goal.within for goal in plan.goals))
+        run.bounds = run.bounds._replace(longest=min(run.bounds.longest, longest))
+    limits = limits_of(task.plan)
+    while not run.over():
+        run.advance()
+        run.tape.take(run.record)
+        broken = _first_broken(task, run, limits) if task.stops else None
+        if broken is not None:
+            return _stopped(run, broken, limits)
+    return outcome(run.gathered())
+
+
+def _first_broken(task: Task, run: PlantRun, limits: Sequence[Bound]) -> Bound | None:
+    for bound, worst, ms in zip(limits, run.watch.limit_worst, run.watch.limit_ms, strict=True):
+        if ms >= 0 and bound.over(float(worst) + task.shifts.get(bound, 0.0)) > 0.0:
+            return bound
+    return None
+
+
+def _stopped(run: PlantRun, broken: Bound, limits: Sequence[Bound]) -> Outcome:
+    worst = {
+        bound: float(value) if ms >= 0 else math.nan
+        for bound, value, ms in zip(limits, run.watch.limit_worst, run.watch.limit_ms, strict=True)
+    }
+    return Outcome(math.inf, math.inf, 0, worst, broken, run.share())
+
+
+def outcome(result: Prediction) -> Outcome:
+    """What is kept of a run that came to its end."""
+    reached = [one.reached_ms for one in result.goals]
+    last = math.inf if None in reached else max(ms for ms in reached if ms is not None) / 1000
+    return Outcome(
+        time=last,
+        water=sum(use.water for use in result.circuits),
+        openings=sum(use.openings for use in result.valves),
+        figures=figures(result),
+        share=1.0 if result.complete and result.books_close else 0.0,
+    )
