@@ -22,6 +22,7 @@ from steadfall.source import Problem
 if TYPE_CHECKING:
     from steadfall.app.compare import Compared
     from steadfall.app.controller import Controller
+    from steadfall.app.dose import Dosed
     from steadfall.app.emit import Emitted
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
@@ -94,6 +95,30 @@ class CoolingPlan:
         Raises PlanError when there is no such scenario, OutsideError where `fluids` is not installed.
         """
         made: Sized = _use("size").size(self.plan, scenario, progress)
+        return made
+
+    def dose(
+        self,
+        aim: str = "time",
+        *,
+        odds: float | None = None,
+        tries: int = 1000,
+        seed: int = 1,
+        workers: int | None = None,
+        cluster: str = "",
+        progress: Progress = SILENT,
+    ) -> Dosed:
+        """Find open and shut times of the doses, and times and temperatures of the climbs, that are best for
+        "time", "water", "wear" or the "balance" of them, inside every limit; `odds` is the share of the runs
+        within the tolerances that must keep the limits.
+
+        It starts processes, or a Dask cluster at an address does the runs: a script needs `if __name__ ==
+        "__main__":`. Raises AskError where there is nothing to be searched, PlanError for a goal that nothing
+        can reach, OutsideError where a library is missing or the cluster does not answer.
+        """
+        use = _use("dose")
+        wish = use.Wish(use.Aim(aim), tries, seed)
+        made: Dosed = use.dose(self.plan, wish, odds, workers=workers, cluster=cluster, progress=progress)
         return made
 
     def upset(

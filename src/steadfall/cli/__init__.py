@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sketch": ("steadfall.cli.sketch", "Draw the piping of a plan, or its stages as a table of strips."),
     "predict": ("steadfall.cli.predict", "Predict the cool-down of a plan."),
     "size": ("steadfall.cli.size", "Size supplies, lines, valves, outlets, reliefs and drains."),
+    "dose": ("steadfall.cli.dose", "Find the doses that are soonest, or spare water or valves."),
     "upset": ("steadfall.cli.upset", "Try every single failure, and say what notices it."),
     "prove": ("steadfall.cli.prove", "Prove what must hold, under every input, for ever."),
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),

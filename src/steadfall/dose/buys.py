@@ -13,22 +13,30 @@ from steadfall.dose.found import Buy, rooms
 from steadfall.dose.hunt import Hunt, Judged
 
 BINDS = 0.1  # of a bound that is left, below which it binds
-MOST = 2  # bounds of which it is told
+MOST = 2  # sorts of bounds of which it is told
 UNITS = {"fall_rate": 1 / 60, "pressure": 1e5, "temperature_difference": 5.0, "stress": 1e7}
 OTHER = 0.05  # of the size of a bound of another dimension
 
 
 def buys(hunt: Hunt, found: Judged, tries: int) -> Iterator[Buy]:
     """What the tightest bounds would give, each with so many tries more."""
-    binding = [one.bound for one in rooms(found) if one.left < BINDS and one.bound.sort is not Sort.GOAL]
-    for bound in binding[:MOST]:
-        by = unit(bound)
-        easier = hunt.shifts.get(bound, 0.0) + (by if bound.least else -by)
-        shifts = {**hunt.shifts, bound: easier}
+    for bounds in alike(found)[:MOST]:
+        by = unit(bounds[0])
+        easier = {one: hunt.shifts.get(one, 0.0) + (by if one.least else -by) for one in bounds}
+        shifts = {**hunt.shifts, **easier}
         hunt.look([found.point], tries, shifts)
-        point = best({**hunt.known, **hunt.confirmed()}, hunt.wish.aim, shifts)
+        point = best(hunt.known, hunt.wish.aim, shifts)
         after = None if point is None or point == found.point else hunt.known[point]
-        yield Buy(bound, by, found.outcome, after)
+        yield Buy(bounds, by, found.outcome, after)
+
+
+def alike(found: Judged) -> list[tuple[Bound, ...]]:
+    """The bounds that bind, the tightest first; the same bound of another circuit moves with it."""
+    binding = [one.bound for one in rooms(found) if one.left < BINDS and one.bound.sort is not Sort.GOAL]
+    groups: dict[object, list[Bound]] = {}
+    for one in binding:
+        groups.setdefault((one.sort, one.dimension, one.value, one.least), []).append(one)
+    return [tuple(group) for group in groups.values()]
 
 
 def unit(bound: Bound) -> float:

@@ -36,9 +36,9 @@ def rooms(judged: Judged) -> tuple[Room, ...]:
 
 @frozen
 class Buy:
-    """What a bound moved by so much would give, of a coarse search with it: None where nothing better."""
+    """What bounds moved by so much would give, of a coarse search with them: None where nothing better."""
 
-    bound: Bound
+    bounds: tuple[Bound, ...]
     by: float  # SI
     before: Outcome
     after: Outcome | None
@@ -115,7 +115,7 @@ class Doses:
             "bounds": [{**_bound(one.bound), "figure": one.figure, "left": one.left} for one in self.rooms],
             "buys": [
                 {
-                    **_bound(one.bound),
+                    "bounds": [_bound(bound) for bound in one.bounds],
                     "by": one.by,
                     "before": _outcome(one.before),
                     "after": None if one.after is None else _outcome(one.after),

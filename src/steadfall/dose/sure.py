@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from attrs import frozen
 
 from steadfall.dose.aim import best
 from steadfall.dose.bound import Sort, adverse
 from steadfall.dose.hunt import Hunt, Judged
-from steadfall.predict.result import Prediction
 
 TIGHTER = 1.15  # by how much more than the runs ask a bound is tightened
-Survey = Callable[[Prediction], Prediction]
 
 
 @frozen
 class Sureness:
-    """How a find is run many times within the tolerances, and the odds that are asked for."""
+    """In how many runs within the tolerances a find is tried, and the odds that are asked for."""
 
-    survey: Survey
+    runs: int = 200
     wanted: float | None = None
 
     def met(self, found: Judged) -> bool:

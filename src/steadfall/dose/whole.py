@@ -14,6 +14,8 @@ from steadfall.dose.sure import Sureness, tighten
 from steadfall.dose.variables import variables
 from steadfall.interrupt import ending
 from steadfall.plan.model import Plan
+from steadfall.predict.spread import Survey
+from steadfall.predict.survey.surveyed import surveyed
 from steadfall.predict.verdict import Verdict
 from steadfall.progress import Cancelled
 from steadfall.workers import staying
@@ -60,16 +62,17 @@ class _Answer:
 
     def survey(self) -> None:
         """The odds of what was found; where more were asked for, stricter bounds until they are met."""
-        surest: Judged | None = None
+        hunt, surest = self.hunt, None
+        many = Survey(self.sureness.runs, hunt.wish.seed, hunt.hands.crew)
         for _ in range(ROUNDS):
             if self.found is None:
                 break
-            found = evolve(self.found, result=self.sureness.survey(self.found.result))
+            found = evolve(self.found, result=surveyed(self.found.result, many, hunt.hands.progress))
             surest = self.found = found if surest is None else max((surest, found), key=_share)
             if self.sureness.met(found):
                 self.found = found
                 return
-            tighten(self.hunt, found, self.more)
+            tighten(hunt, found, self.more)
             self.judge()
         self.found = surest
 

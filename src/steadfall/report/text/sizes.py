@@ -26,12 +26,12 @@ def sizes_text(sizes: Sizes, width: int = WIDTH) -> str:
     blocks = [
         "\n".join(line for words in head if words for line in textwrap.wrap(words, width)),
         *_parts(say.size_rows(sizes), width),
-        _table(say.SHARING_HEAD, say.sharing_rows(sizes), width),
-        _table(say.HEAT_HEAD, say.heat_rows(sizes), width),
-        _table(say.DOSE_HEAD, say.dose_rows(sizes), width),
+        table(say.SHARING_HEAD, say.sharing_rows(sizes), width),
+        table(say.HEAT_HEAD, say.heat_rows(sizes), width),
+        table(say.DOSE_HEAD, say.dose_rows(sizes), width),
         "\n".join(textwrap.wrap(say.HAND_HINT, width)) if sizes.hand else "",
-        _table(say.BATCH_HEAD, say.batch_rows(sizes), width),
-        _table(say.LIFE_HEAD, say.life_rows(sizes), width),
+        table(say.BATCH_HEAD, say.batch_rows(sizes), width),
+        table(say.LIFE_HEAD, say.life_rows(sizes), width),
         "\n".join(["Notes", *(line for note in sizes.notes for line in _wrapped(note, "  - ", width))]),
         "\n".join(textwrap.wrap(SIZE_CAUTION[1], width)),
     ]
@@ -60,7 +60,7 @@ def _wrapped(words: str, before: str, width: int) -> list[str]:
     return textwrap.wrap(words, width, initial_indent=before, subsequent_indent=after)
 
 
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> str:
+def table(head: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> str:
     """Aligned columns, the first to the left, narrower gaps where there is no room; nothing without a row."""
     if not rows:
         return ""

@@ -65,3 +65,8 @@ SIZE_CAUTION = (
     "that holds pressure are sized by licensed practice to local codes, with the makers' own data. A "
     "cool-down sequence is not a safety function.",
 )
+DOSE_CAUTION = (
+    "Doses",
+    "These are proposals to try on the plant with care, gentlest first: they are as good as the plan's own "
+    "numbers and the model, and a prediction before fitting to the real plant is an estimate.",
+)

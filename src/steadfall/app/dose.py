@@ -1,0 +1,145 @@
+"""Doses: searched in a plan, with what can be reckoned by hand beside them, and put into its text."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.app.crew import crew
+from steadfall.app.document import document, json_text
+from steadfall.app.files import drafted
+from steadfall.app.prove import prove
+from steadfall.app.size import Sized, size
+from steadfall.compiled import cold
+from steadfall.dose.aim import Aim
+from steadfall.dose.found import Doses
+from steadfall.dose.hunt import Hands, Wish
+from steadfall.dose.sure import Sureness
+from steadfall.dose.variable import put
+from steadfall.extras import opened
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_text
+from steadfall.plan.revise.numbers import with_numbers
+from steadfall.progress import SILENT, Progress
+from steadfall.prove.decide.result import REFUTED
+from steadfall.source import AskError, OutsideError
+
+__all__ = ["AIMS", "FOR_PAGE", "NEEDED", "TRIES", "Dosed", "Rewritten", "cold", "dose", "rewrite"]
+NEEDED = ("pymoo", "scipy", "fluids")
+FOR_PAGE = (*NEEDED, "jinja2")
+AIMS = tuple(aim.value for aim in Aim)
+RESULT = "doses.json"
+TRIES = 1000
+RUNS = 200  # within the tolerances
+NOTHING = "no doses were found that keep everything, so there is nothing to write"
+SAME = "the plan's own numbers are the best that was found; there is nothing to write"
+CHANGED = "{name} is not what it was when it was read; nothing was written"
+
+
+@frozen(eq=False)
+class Dosed:
+    """The doses that were found, and their ways out."""
+
+    found: Doses
+    by_hand: Sized | None = None  # of the plan with the numbers that were found
+
+    @property
+    def good(self) -> bool:
+        """Doses were found that keep every limit, with the odds that were asked for."""
+        return self.found.good
+
+    def text(self) -> str:
+        """The plan's text with the numbers in their places. Raises AskError where there are none."""
+        if self.found.found is None:
+            raise AskError(NOTHING)
+        return with_numbers(self.found.plan, {one.number: new for one, _, new in self.found.changed})
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/json.md)."""
+        return document(self.found.plan, self.good, self.found.as_json())
+
+    def write(self, folder: str | Path, *, dated: str = "") -> list[Path]:
+        """Write the page and the result into a folder and give their paths, the page first.
+
+        Raises OutsideError when the folder cannot be written or jinja2 is not installed.
+        """
+        folder, hand = Path(folder), self.by_hand.found if self.by_hand else None
+        with drafted(folder) as draft:
+            page = opened("steadfall.report.page.doses").write_doses(self.found, hand, draft, dated=dated)
+            (draft / RESULT).write_text(json_text(self.as_json()), encoding="utf-8")
+        return [folder / page.name, folder / RESULT]
+
+
+@frozen
+class Rewritten:
+    """What became of a plan's text: the change line by line, and the requirements that refuse it."""
+
+    change: str
+    refuted: tuple[str, ...]
+    unknown: tuple[str, ...]
+
+    @property
+    def written(self) -> bool:
+        """Whether the file was written."""
+        return not self.refuted
+
+
+def dose(
+    plan: Plan,
+    wish: Wish | None = None,
+    odds: float | None = None,
+    *,
+    workers: int | None = None,
+    cluster: str = "",
+    progress: Progress = SILENT,
+) -> Dosed:
+    """Search the doses of a plan; after Ctrl-C, what is known by then.
+
+    With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
+    AskError where there is nothing to be searched, PlanError for a goal that nothing can reach, OutsideError
+    where a library is missing or the cluster does not answer.
+    """
+    search = opened("steadfall.dose.whole").dose
+    with crew(workers, cluster) as many:
+        found: Doses = search(plan, wish or Wish(), Hands(many, progress), Sureness(RUNS, odds))
+    if found.found is None or found.stopped:
+        return Dosed(found)
+    return Dosed(found, size(put(plan, found.variables, found.found.point), None, progress))
+
+
+def rewrite(dosed: Dosed, path: Path, progress: Progress = SILENT) -> Rewritten:
+    """Put the numbers into the plan file, once its requirements are proved again; one refuted, nothing.
+
+    Raises AskError where there is nothing to write, OutsideError where the file has changed meanwhile or
+    cannot be written.
+    """
+    plan, text = dosed.found.plan, dosed.text()
+    if text == plan.text:
+        raise AskError(SAME)
+    verdicts = prove(read_text(text, str(path)), progress=progress).verdicts
+    refuted = tuple(one.required.name for one in verdicts if one.verdict == REFUTED)
+    unknown = tuple(one.required.name for one in verdicts if not one.good and one.verdict != REFUTED)
+    old, new = plan.text.splitlines(), text.splitlines()
+    change = "\n".join(difflib.unified_diff(old, new, str(path), str(path), lineterm="", n=0))
+    if not refuted:
+        _replace(path, plan.text, text)
+    return Rewritten(change, refuted, unknown)
+
+
+def _replace(path: Path, before: str, text: str) -> None:
+    """The new text in the place of the old one, whole or not at all; a link stays a link."""
+    real = path.resolve()
+    try:
+        old, mode = real.read_bytes(), real.stat().st_mode
+    except OSError as error:
+        raise OutsideError(f"cannot read {path}: {error.strerror or error}") from error
+    head, _, tail = old.partition(before.encode())
+    if old != head + before.encode() + tail or len(head) > len(b"\xef\xbb\xbf") or tail:
+        raise OutsideError(CHANGED.format(name=path))
+    with drafted(real.parent) as draft:
+        new = draft / real.name
+        new.write_bytes(head + text.encode())
+        new.chmod(mode)

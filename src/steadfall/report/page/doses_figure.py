@@ -1,0 +1,96 @@
+"""The trade-off of doses as a figure: when the last goal is reached against water, with openings as size.
+
+Rule of this file: shape as well as ink tells the plan's own doses and those that were found from the rest;
+the figure is complete on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from steadfall.dose.found import Doses
+from steadfall.dose.work import Outcome
+from steadfall.quantities import clock
+from steadfall.report.figure.figure import WIDTH
+from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_ticks
+from steadfall.report.figure.svg import fixed, line, short, tag, text, title
+
+TRADE = "What no other doses beat: last goal, water, and openings as the size of the ring"
+LEFT, RIGHT, TOP, TALL, FOOT = 90.0, 30.0, 34.0, 300.0, 44.0
+SMALL, LARGE = 3.0, 12.0  # px, radius for the fewest and the most openings
+
+
+def trade_figure(found: Doses) -> str:
+    """A ring for each row of the trade-off, a square for the plan's own, a filled ring for the found."""
+    own = found.given.outcome if found.given else None
+    best = found.found.outcome if found.found else None
+    every = [one for one in (*found.trade.values(), own, best) if one and math.isfinite(one.time)]
+    if len(every) < 2:
+        return ""
+    x, y = _scales(every)
+    rings = [_ring(one, x, y, every, full=False) for one in found.trade.values()]
+    return tag(
+        "svg",
+        title(TRADE),
+        *_axes(x, y),
+        *rings,
+        _square(own, x, y) if own and math.isfinite(own.time) else "",
+        _ring(best, x, y, every, full=True) + _named(best, "found", x, y) if best else "",
+        xmlns="http://www.w3.org/2000/svg",
+        id="trade",
+        class_="figure still",
+        viewBox=f"0 0 {short(WIDTH)} {short(TOP + TALL + FOOT)}",
+        role="img",
+    )
+
+
+def _scales(every: Sequence[Outcome]) -> tuple[Scale, Scale]:
+    times, waters = [1000 * one.time for one in every], [one.water for one in every]
+    foot = TOP + TALL
+    x = Scale(*domain(min(times), max(times)), LEFT, WIDTH - RIGHT)
+    return x, Scale(*domain(min(waters), max(waters)), foot, TOP)
+
+
+def _axes(x: Scale, y: Scale) -> list[str]:
+    foot = TOP + TALL
+    values = ticks(y.low, y.high)
+    places = decimals(values)
+    parts = [text("water, kg", LEFT, TOP - 14, class_="title"), line(LEFT, foot, WIDTH - RIGHT, foot)]
+    for value in values:
+        parts.append(line(LEFT, y(value), WIDTH - RIGHT, y(value), class_="grid"))
+        parts.append(text(fixed(value, places), LEFT - 8, y(value) + 4, class_="tick"))
+    for ms in time_ticks(x.low, x.high, 9):
+        parts.append(line(x(ms), TOP, x(ms), foot, class_="grid"))
+        parts.append(text(clock(ms), x(ms), foot + 16, class_="tick mid"))
+    parts.append(text("last goal reached at", WIDTH - RIGHT, foot + 34, class_="note end"))
+    return parts
+
+
+def _ring(one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], *, full: bool) -> str:
+    counts = [each.openings for each in every]
+    share = (one.openings - min(counts)) / max(1, max(counts) - min(counts))
+    ink = "fill: var(--ink)" if full else "fill: none"
+    ring = tag(
+        "circle",
+        title(f"{clock(1000 * one.time)}, {one.water:.0f} kg water, {one.openings} openings"),
+        cx=x(1000 * one.time),
+        cy=y(one.water),
+        r=SMALL + share * (LARGE - SMALL),
+        style=f"{ink}; stroke: var(--ink); stroke-width: 1.2",
+    )
+    return tag("g", ring)
+
+
+def _square(one: Outcome, x: Scale, y: Scale) -> str:
+    across, up = x(1000 * one.time), y(one.water)
+    mark = tag("rect", x=across - 5, y=up - 5, width=10.0, height=10.0, style="fill: var(--soft)")
+    return mark + _named(one, "the plan", x, y)
+
+
+def _named(one: Outcome, words: str, x: Scale, y: Scale) -> str:
+    """The name beside a mark, on the side where there is room."""
+    across = x(1000 * one.time)
+    right = across < WIDTH / 2
+    place = across + 16 if right else across - 16
+    return text(words, place, y(one.water) - 8, class_="note" if right else "note end")

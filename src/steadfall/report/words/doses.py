@@ -1,0 +1,215 @@
+"""Doses that were found, in words: what they give, what binds them, what more would buy, the odds."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from steadfall.dose.aim import Aim
+from steadfall.dose.bound import Bound, Sort, figures
+from steadfall.dose.buys import BINDS
+from steadfall.dose.found import Buy, Doses, Fight
+from steadfall.dose.hunt import Judged
+from steadfall.dose.work import Outcome
+from steadfall.predict.result import Prediction
+from steadfall.quantities import TEMPERATURE, clock, reading
+from steadfall.report.words.odds import share_words
+from steadfall.units import shown
+
+FOR = {
+    Aim.TIME: "soonest",
+    Aim.WATER: "with least water",
+    Aim.WEAR: "with fewest openings",
+    Aim.BALANCE: "in balance of time, water and openings",
+}
+NUMBER_HEAD = ("Type", "Stage", "Number", "Plan", "Found")
+FIGURE_HEAD = ("", "Plan", "Found", "Change")
+TRADE_HEAD = ("Last goal at", "Water kg", "Openings")
+ROOM_HEAD = ("Bound", "Worst of the grids", "Left")
+STOPPED = "Stopped before the end: what follows is the best so far, and not judged on the fine grids."
+ROUGH = (
+    "The trade-off is of the coarse grid, its limits judged by what the fine grids add; what is called "
+    "found was confirmed on the fine ones."
+)
+MOST_ROWS = 12
+
+
+def heading(found: Doses) -> str:
+    """The answer in a sentence or two."""
+    if found.found is None:
+        if found.stopped:
+            return f"Stopped after {found.tried} cool-downs, before anything was confirmed on the fine grids."
+        return f"No doses were found that keep every limit, rating and goal; {found.tried} cool-downs tried."
+    result = found.found.result
+    words = [
+        f"Doses that cool {FOR[found.aim]}, of {found.tried} cool-downs tried: last goal at "
+        f"{_clock(_last(result))}, {_water(result):.0f} kg water, {_openings(result)} openings."
+    ]
+    if not found.changed:
+        words.append("They are the plan's own: nothing better was found.")
+    if found.wanted is not None and not found.sure:
+        words.append(f"No doses were found that keep the limits in {100 * found.wanted:.0f} % of the runs.")
+    return " ".join(words)
+
+
+def number_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
+    """Every number, as the plan has it and as it was found."""
+    point = found.found.point if found.found else found.rough
+    rows = []
+    for k, one in enumerate(found.variables):
+        own, dimension = one.number.get(found.plan), one.number.span.dimension
+        new = "" if point is None else value_words(one.values[point[k]], dimension)
+        same = point is not None and math.isclose(own, one.values[point[k]], abs_tol=1e-6)
+        rows.append((one.kind, one.stage, one.what, value_words(own, dimension), "as it is" if same else new))
+    return tuple(rows)
+
+
+def value_words(value: float, dimension: str) -> str:
+    """A time in seconds, a temperature in degrees: as it is set."""
+    return TEMPERATURE.text(value) if dimension == "temperature" else f"{value:g} s"
+
+
+def figure_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
+    """What the plan's own numbers come to on the fine grid, and what the found ones do."""
+    if found.given is None or found.found is None:
+        return ()
+    before, after = found.given.result, found.found.result
+    water, openings = (_water(before), _water(after)), (_openings(before), _openings(after))
+    rows = [
+        ("last goal", _clock(_last(before)), _clock(_last(after)), _change(_last(before), _last(after))),
+        ("water", *(f"{one:.0f} kg" for one in water), _change(*water)),
+        ("openings", *(str(one) for one in openings), _change(*openings)),
+    ]
+    return (*rows, *_bounds(found.given, found.found))
+
+
+def _bounds(before: Judged, after: Judged) -> Iterator[tuple[str, ...]]:
+    """Limit by limit: the worst value of either."""
+    old = figures(before.result)
+    for bound, new in figures(after.result).items():
+        was = old.get(bound, math.nan)
+        if bound.sort is Sort.LIMIT and math.isfinite(was) and math.isfinite(new):
+            yield bound.text, figure_words(bound, was), figure_words(bound, new), ""
+
+
+def room_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
+    """What is left to every bound, the tightest first."""
+    rows = ((one.bound, one.figure, one.left) for one in found.rooms)
+    return tuple(
+        (bound.text, figure_words(bound, figure), f"{100 * left:.0f} %") for bound, figure, left in rows
+    )
+
+
+def trade_rows(found: Doses, most: int = MOST_ROWS) -> tuple[tuple[str, ...], ...]:
+    """Evenly chosen rows of the trade-off, soonest first."""
+    rows = list(found.trade.values())
+    step = max(1, math.ceil(len(rows) / most))
+    return tuple((_clock(one.time), f"{one.water:.0f}", str(one.openings)) for one in rows[::step])
+
+
+def said(found: Doses) -> Iterator[str]:
+    """What there is to say beside the tables."""
+    if found.stopped:
+        yield STOPPED
+    tight = [one for one in found.rooms if one.left < BINDS]
+    if tight:
+        yield f"What binds: {'; '.join(f'{one.bound.text} ({100 * one.left:.0f} % left)' for one in tight)}."
+    elif found.found:
+        yield "No bound binds: a tenth or more is left to each. The bounds of the numbers themselves may."
+    yield from (buy_words(one) for one in found.buys)
+    yield from _odds(found)
+    if found.fight:
+        yield from fight_words(found.fight)
+
+
+def buy_words(one: Buy) -> str:
+    """What one more would buy."""
+    of = " and ".join(f"'{bound.text}'" for bound in one.bounds)
+    more = f"{_by(one.bounds[0], one.by)} {'less' if one.bounds[0].least else 'more'} of {of}"
+    if one.after is None:
+        return f"{more} would buy nothing that the search found."
+    return f"{more} would buy {', '.join(_gains(one.before, one.after))} (both on the coarse grid)."
+
+
+def _gains(before: Outcome, after: Outcome) -> list[str]:
+    sooner, less = before.time - after.time, before.water - after.water
+    fewer = before.openings - after.openings
+    return [
+        f"{_clock(abs(sooner))} {'sooner' if sooner >= 0 else 'later'}",
+        f"{abs(less):.0f} kg water {'less' if less >= 0 else 'more'}",
+        f"{abs(fewer)} openings {'fewer' if fewer >= 0 else 'more'}",
+    ]
+
+
+def _odds(found: Doses) -> Iterator[str]:
+    bands = found.found.result.bands if found.found else None
+    if bands is None:
+        return
+    wanted = "" if found.wanted is None else f"; asked for: {100 * found.wanted:.0f} %"
+    yield (
+        f"Odds of keeping every limit and rating, of {bands.runs} runs within the tolerances and the model's "
+        f"uncertainty: {share_words(bands.limits)}{wanted}."
+    )
+    broken = min(bands.each, key=lambda one: one.share, default=None)
+    if broken is not None and broken.share < 1.0:
+        yield f"Broken most often: {broken.what}, kept in {share_words(broken)}."
+    own = [one for one in bands.drivers if one.what in {of.of for of in found.plan.tolerances}]
+    if own:
+        costs = own[0]
+        yield (
+            f"The tolerance that costs most time: {costs.what} (rank correlation with the last goal's moment "
+            f"{costs.correlation:+.2f})."
+        )
+
+
+def fight_words(fight: Fight) -> Iterator[str]:
+    """Which bounds fight, and the least change that would let them."""
+    broken = "; ".join(f"{bound.text} ({figure_words(bound, at)})" for bound, at in fight.broken.items())
+    yield f"The doses that break least break: {broken}."
+    if not fight.changes:
+        yield "No run broke one bound alone, so more than one of them has to give way."
+        return
+    bounds = [bound.text for bound in fight.changes]
+    if len(bounds) > 1:
+        yield f"These fight: {'; '.join(bounds)}."
+    bound, value = next(iter(fight.changes.items()))
+    yield (
+        f"The least change that would do, of the runs made: {bound.text} to become "
+        f"{figure_words(bound, value)}; all others stay."
+    )
+
+
+def figure_words(bound: Bound, figure: float) -> str:
+    """A figure in the unit of its bound."""
+    if bound.sort is Sort.GOAL:
+        return "not reached" if figure > 2.0 * bound.value else _clock(figure)
+    return reading(bound.dimension, "").text(figure)
+
+
+def _by(bound: Bound, by: float) -> str:
+    """How far a bound is moved: a difference."""
+    return shown(by, "pressure_difference" if bound.dimension == "pressure" else bound.dimension)
+
+
+def _clock(seconds: float) -> str:
+    return clock(1000 * seconds) if math.isfinite(seconds) else "not reached"
+
+
+def _last(result: Prediction) -> float:
+    reached = [one.reached_ms for one in result.goals]
+    return math.inf if None in reached else max(ms for ms in reached if ms is not None) / 1000
+
+
+def _water(result: Prediction) -> float:
+    return sum(use.water for use in result.circuits)
+
+
+def _openings(result: Prediction) -> int:
+    return sum(use.openings for use in result.valves)
+
+
+def _change(before: float, after: float) -> str:
+    if not (math.isfinite(before) and math.isfinite(after)) or before == 0:
+        return ""
+    share = round(100 * (after - before) / before)
+    return f"{share:+d} %" if share else "same"
