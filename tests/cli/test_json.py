@@ -13,6 +13,7 @@ import steadfall
 from steadfall.cli import COMMANDS, main
 from tests.cli.described import described, wrong_result
 from tests.examples import EXAMPLES
+from tests.plan.paths import GOOD
 from tests.prove.revisions import revised_text
 
 pytestmark = pytest.mark.usefixtures("proofs_here")
@@ -37,6 +38,7 @@ def ask(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.
 
 
 NAME = "upper.drain.at_rest"
+SMALL = str(next(path for path in GOOD if path.stem == "small"))  # no doses keep its limit
 MIST = ("why", PRESS, "--signal", "upper.mist")
 CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("new plan", ("new", "here")),
@@ -48,6 +50,7 @@ CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("prediction", ("predict", PRESS, "--coarse")),
     ("prediction", ("predict", PRESS, "--coarse", "--code", "code/controller.st")),
     ("sizing", ("size", PRESS, "--out", "sizes")),
+    ("dose search", ("dose", SMALL, "--tries", "20")),
     ("upset table", ("upset", PRESS, "--only", "upper.flood stuck shut")),
     ("proof", ("prove", PRESS, "--only", NAME, "--out", "proof")),
     ("proof", ("prove", PRESS, "--only", NAME, "--code", "code/controller.st")),

@@ -10,9 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from steadfall.dose.variable import own, put
+from steadfall.dose.variables import variables
 from steadfall.lists.wiring import wiring
 from steadfall.logic.build.whole import build
+from steadfall.plan.check.whole import check
 from steadfall.plan.model import Plan
+from steadfall.plan.problems import Problems
 from steadfall.plan.read.whole import read_file
 from steadfall.predict.run import coarse, start
 from steadfall.predict.scenario import course
@@ -28,6 +32,7 @@ pytestmark = pytest.mark.usefixtures("proofs_here")
 
 EVERY = pytest.mark.parametrize("path", [*GOOD, *EXAMPLES], ids=lambda path: path.stem)
 MOMENT = "20 s"
+NOTHING_DOSED = ("hosts", "settings")  # without a number that is a dose's or a climb's
 SAMPLE = 3  # requirements of each plan that are proved here
 # What does not hold of a plan that is there to show a requirement, or a fault, that does not.
 NOT_PROVED = {("requirements", "stated.1"): "refuted"}
@@ -64,6 +69,18 @@ def test_is_sized(path: Path) -> None:
     assert {row["valve"] for row in result["batch"]["valves"]} == {
         f"{name}.{valve}" for name in plan.circuits for valve in plan.type_of(name).valves
     }
+
+
+@EVERY
+def test_its_doses_can_be_searched_between_sound_ends(path: Path) -> None:
+    plan = read_file(path)
+    known = variables(plan)
+    assert known or not plan.has_plant or path.stem in NOTHING_DOSED
+    assert put(plan, known, own(plan, known)) == plan  # the plan's own are among the values
+    for end in (0, -1):
+        problems = Problems()
+        check(put(plan, known, tuple(range(len(one.values))[end] for one in known)), problems)
+        assert not problems.found()
 
 
 @EVERY

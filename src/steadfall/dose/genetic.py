@@ -49,9 +49,10 @@ class Generations:
         self.asked: Any = None
 
     def ask(self) -> list[Point]:
-        """The points of the next generation."""
+        """The points of the next generation; none where no new one is left."""
         self.asked = self.algorithm.ask()
-        return [tuple(int(place) for place in row) for row in self.asked.get("X")]
+        rows = () if self.asked is None else self.asked.get("X")
+        return [tuple(int(place) for place in row) for row in rows]
 
     def tell(self, scores: Sequence[Score]) -> None:
         """What came of them, in the same order."""

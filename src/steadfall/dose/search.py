@@ -6,7 +6,9 @@ that does not hang on how many processes try them, and none twice; so the same s
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
+from itertools import product
 
 import numpy as np
 from attrs import frozen
@@ -59,8 +61,14 @@ class Archive:
 
 
 def search(where: Search, attempt: Try, best: Best) -> None:
-    """Try points until none is left; `attempt` keeps what came of them, `best` tells where to step from."""
+    """Try points until none is left; `attempt` keeps what came of them, `best` tells where to step from.
+
+    A grid that has no more points than may be tried is tried whole.
+    """
     archive = Archive(attempt, where.most)
+    if math.prod(where.counts) <= where.most:
+        archive.scores([*product(*map(range, where.counts))])
+        return
     archive.scores(where.first)
     _breed(where, archive)
     start = best()
@@ -80,7 +88,7 @@ def _breed(where: Search, archive: Archive) -> None:
         before = archive.left
         found = archive.scores(breeding.ask())
         told = [one for one in found if one is not None]
-        if len(told) < len(found):
+        if not told or len(told) < len(found):
             return
         breeding.tell(told)
         idle = 0 if archive.left < before else idle + 1

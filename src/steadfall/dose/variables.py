@@ -14,6 +14,7 @@ from steadfall.constants import ZERO_CELSIUS
 from steadfall.dose.variable import Variable
 from steadfall.plan.keys.numbers import numbers
 from steadfall.plan.keys.parameter import Parameter
+from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import CircuitType, Dose, Plan, Pulses, Valve
 from steadfall.plan.model.condition import After, Compare
 
@@ -26,6 +27,7 @@ DIGITS = 6
 
 def variables(plan: Plan) -> tuple[Variable, ...]:
     """Every number that may be changed and has more than one value."""
+    plan = plant_side(plan)
     used = {plan.circuits[name].type for name in plan.circuits}
     found = (one for one in numbers(plan) if one.way[0] == "circuit_types" and one.way[1] in used)
     made = (_variable(plan, one) for one in found if "stages" in one.way)

@@ -103,7 +103,7 @@ def room_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
 def trade_rows(found: Doses, most: int = MOST_ROWS) -> tuple[tuple[str, ...], ...]:
     """Evenly chosen rows of the trade-off, soonest first."""
     rows = list(found.trade.values())
-    step = max(1, math.ceil(len(rows) / most))
+    step = max(1, math.ceil(len(rows) / max(1, most)))
     return tuple((_clock(one.time), f"{one.water:.0f}", str(one.openings)) for one in rows[::step])
 
 

@@ -1,0 +1,203 @@
+"""The search in a plan: against a grid that is tried whole, and what it says where doses are and are not."""
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+import pytest
+from attrs import evolve
+
+from steadfall.dose.aim import Aim, best, beyond, front, keeping, knee, overs
+from steadfall.dose.bound import Bound, Sort, adverse, figures
+from steadfall.dose.buys import alike
+from steadfall.dose.found import Doses
+from steadfall.dose.hunt import Hands, Hunt, Wish, stricter
+from steadfall.dose.sure import Sureness, tighten
+from steadfall.dose.variable import Point, own, put
+from steadfall.dose.variables import variables
+from steadfall.dose.whole import dose
+from steadfall.dose.work import Outcome, Task, work
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_text
+from steadfall.predict.run import coarse, predict
+from steadfall.predict.verdict import Verdict
+from steadfall.progress import SILENT, Progress
+from steadfall.workers import Processes
+from tests.dose.conftest import TEXT
+
+SHOCK = Bound(Sort.LIMIT, "a.wall_shock", "a.wall_shock, at most 40 K", 40.0, 40.0, "temperature_difference")
+TIME = Bound(Sort.GOAL, "a", "a below 70 degC, within 10 min", 600.0, 600.0, "time")
+
+
+def made(time: float, water: float, openings: int, shock: float = 30.0) -> Outcome:
+    return Outcome(time, water, openings, {SHOCK: shock, TIME: min(time, 2000.0)})
+
+
+def test_the_best_of_a_two_variable_plan_is_within_two_percent_of_the_whole_grid(plan: Plan) -> None:
+    opened, shut = variables(plan)[:2]
+    two = (evolve(opened, values=opened.values[::5]), evolve(shut, values=shut.values[::12]))
+    every = tuple((i, j) for i in range(len(two[0].values)) for j in range(len(two[1].values)))
+    shifts: dict[Bound, float] = {}
+    whole = dict(work(Task(plan, coarse(plan), two, every, shifts, stops=False)))
+    true = best(whole, Aim.TIME, shifts)
+    assert true is not None
+    hunt = Hunt(plan, two, Wish(Aim.TIME, len(every) // 3), Hands(Processes(1), SILENT))
+    hunt.look([(len(two[0].values) // 2, len(two[1].values) // 2)], hunt.wish.tries)
+    assert len(hunt.known) <= len(every) // 3
+    found = best(hunt.known, Aim.TIME, shifts)
+    assert found is not None
+    assert hunt.known[found].time <= 1.02 * whole[true].time
+    for point, one in hunt.known.items():  # a run that goes on to its end says the same
+        assert (beyond(one, shifts) > 0.0) == (beyond(whole[point], shifts) > 0.0)
+        if one.broken is None:
+            assert one == whole[point]
+
+
+def test_a_point_is_the_prediction_of_the_plan_with_its_numbers(plan: Plan) -> None:
+    known = variables(plan)
+    point = tuple(
+        min(place + 1, len(one.values) - 1) for place, one in zip(own(plan, known), known, strict=True)
+    )
+    settings = coarse(plan)
+    [(_, one)] = work(Task(plan, settings, known, (point,)))
+    result = predict(put(plan, known, point), None, settings)
+    assert one.time == max(goal.reached_ms or 0 for goal in result.goals) / 1000
+    assert one.water == sum(use.water for use in result.circuits)
+    assert one.openings == sum(use.openings for use in result.valves)
+    assert one.figures == figures(result)
+
+
+def test_a_run_ends_with_the_first_limit_that_it_breaks(plan: Plan) -> None:
+    known = variables(plan)
+    point = own(plan, known)
+    [(_, whole)] = work(Task(plan, coarse(plan), known, (point,)))
+    [shock] = [one for one in whole.figures if one.sort is Sort.LIMIT]
+    [(_, stopped)] = work(Task(plan, coarse(plan), known, (point,), {shock: 1000.0}))
+    assert stopped.broken == shock
+    assert stopped.share < 0.5 < whole.share
+    assert beyond(stopped, {}) > beyond(whole, {shock: 1000.0})
+
+
+def test_what_was_found_is_confirmed_and_no_worse_than_the_plan(found: Doses) -> None:
+    assert found.good
+    assert found.given is not None
+    assert found.found is not None
+    assert found.found.result.verdict is Verdict.KEPT
+    assert found.found.outcome.time < found.given.outcome.time
+    assert found.changed
+    assert found.found.result.bands is not None
+    assert found.found.result.bands.runs == 10
+    assert found.rooms == tuple(sorted(found.rooms, key=lambda one: one.left))
+    assert all(one.left >= 0.0 for one in found.rooms)
+    trade = list(found.trade.values())
+    assert trade == sorted(trade, key=lambda one: (one.time, one.water, one.openings))
+
+
+class Backwards:
+    """Three hands that bring the last task first."""
+
+    many = 3
+
+    def each(self, work: Callable[[Any], Any], tasks: Sequence[Any]) -> Iterator[Any]:
+        yield from map(work, reversed(tasks))
+
+
+def test_what_is_found_does_not_hang_on_who_runs_it_and_in_which_order(found: Doses) -> None:
+    tried = []
+    for crew in (Processes(1), Backwards()):
+        hunt = Hunt(found.plan, found.variables, Wish(Aim.BALANCE, 16), Hands(crew, SILENT))
+        hunt.look([own(found.plan, found.variables)], 16)
+        tried.append(hunt.known)
+    assert tried[0] == tried[1]
+    assert len(tried[0]) == 16
+
+
+def test_where_none_keep_the_limits_it_says_which_and_by_how_much(fought: Doses) -> None:
+    assert fought.found is None
+    assert not fought.good
+    assert fought.fight is not None
+    [(bound, value)] = fought.fight.changes.items()
+    assert bound.text.startswith("upper.wall, fall_rate")
+    assert value > bound.value
+    assert bound in fought.fight.broken
+    assert fought.given is not None
+    added = adverse(fought.given.result)[bound] - fought.given.outcome.figures[bound]
+    result = predict(put(fought.plan, fought.variables, fought.fight.point), None, coarse(fought.plan))
+    assert figures(result)[bound] + added == pytest.approx(value)
+
+
+class After(Progress):
+    """Presses Ctrl-C after so many words."""
+
+    def __init__(self, words: int) -> None:
+        self.left = words
+
+    def tell(self, done: float, of: float | None, words: str) -> None:  # noqa: ARG002
+        self.left -= "tried" in words
+        if self.left < 0:
+            raise KeyboardInterrupt
+
+
+def test_ctrl_c_gives_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("steadfall.dose.whole.ending", lambda: None)
+    stopped = dose(read_text(TEXT), Wish(Aim.TIME, 40), Hands(Processes(1), After(2)), Sureness(runs=20))
+    assert stopped.stopped
+    assert not stopped.good
+    assert stopped.found is None
+    assert stopped.rough in stopped.trade
+    assert 1 < stopped.tried <= 40
+
+
+def test_the_aims_choose_the_best_of_theirs() -> None:
+    known: dict[Point, Outcome] = {
+        (0,): made(100.0, 50.0, 90),
+        (1,): made(300.0, 10.0, 80),
+        (2,): made(140.0, 20.0, 40),
+        (3,): made(200.0, 40.0, 5),
+        (4,): made(50.0, 1.0, 1, shock=41.0),
+        (5,): made(math.inf, 1.0, 1),
+        (6,): made(150.0, 60.0, 95),
+    }
+    assert [best(known, aim, {}) for aim in Aim] == [(0,), (1,), (3,), (2,)]
+    assert list(front(keeping(known, {}))) == [(0,), (2,), (3,), (1,)]
+    assert knee(keeping(known, {})) == (2,)
+    assert best({}, Aim.TIME, {}) is None
+    assert best(known, Aim.TIME, {SHOCK: -2.0}) == (4,)
+    assert overs(known[(4,)], {})[SHOCK] == pytest.approx(1 / 40)
+
+
+def test_shifts_never_grow_milder() -> None:
+    first = stricter({}, made(100.0, 1.0, 1, shock=30.0), {SHOCK: 25.0})
+    assert first == {SHOCK: -5.0}
+    assert stricter(first, made(100.0, 1.0, 1, shock=30.0), {SHOCK: 20.0}) == first
+    assert stricter(first, made(100.0, 1.0, 1, shock=30.0), {SHOCK: 33.0}) == {SHOCK: 3.0}
+    assert stricter({}, made(100.0, 1.0, 1, shock=math.nan), {SHOCK: 33.0}) == {}
+
+
+def test_a_bound_of_another_circuit_moves_along(found: Doses) -> None:
+    assert found.found is not None
+    groups = alike(found.found)
+    assert all(len({(one.dimension, one.value) for one in group}) == 1 for group in groups)
+
+
+def test_odds_below_those_asked_for_are_not_good(found: Doses) -> None:
+    assert found.found is not None
+    bands = found.found.result.bands
+    assert bands is not None
+    share = bands.limits.share
+    assert evolve(found, wanted=share).good
+    assert not evolve(found, wanted=share + 0.01).good
+    assert not Sureness(wanted=share + 0.01).met(found.found)
+
+
+def test_a_find_that_is_not_sure_is_refused_and_its_limits_tightened(found: Doses) -> None:
+    assert found.found is not None
+    hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    hunt.known, hunt.judged = {found.found.point: found.found.outcome}, {found.found.point: found.found}
+    hunt.shifts = stricter({}, found.found.outcome, adverse(found.found.result))
+    before = dict(hunt.shifts)
+    assert hunt.best() == found.found.point
+    tighten(hunt, found.found, 0)
+    assert hunt.best() is None
+    [limit] = [one for one in before if one.sort is Sort.LIMIT]
+    assert hunt.shifts[limit] > before[limit]
