@@ -14,11 +14,17 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.forms import TRUE
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
-from steadfall.plan.read.whole import read_file
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL
+from steadfall.prove.decide import portfolio
+from steadfall.prove.decide.ask import ONE_STEP
+from steadfall.prove.decide.cache import Answer
+from steadfall.prove.decide.result import PROVED
+from steadfall.prove.engines import spacer
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.runs.rig import rig
+from steadfall.prove.whole.run import prove
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
@@ -171,3 +177,21 @@ def test_the_text_judges_a_sensor_once() -> None:
     assert "UPPER_OUTLET_BAD_BELOW : REAL := 3.6;" in text
     assert text.count(" UPPER_OUTLET_BAD_BELOW)") == 1
     assert "AND outlet_temperature_good" in text
+
+
+def test_what_one_step_of_the_whole_excludes_is_asked_of_no_other_engine(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nothing but the trip keeps the water shut here, which a part of the controller does not show."""
+
+    def asked(*_: object) -> Answer:
+        raise AssertionError("the fixed point was asked")
+
+    sensor = "upper.outlet_temperature: {kind: temperature, range: 0 .. 250 degC"
+    text = next(path for path in GOOD if path.stem == "bad_sensors").read_text(encoding="utf-8")
+    assert sensor in text
+    monkeypatch.setattr(portfolio, "TRIES", {**portfolio.TRIES, spacer.NAME: asked})
+    name = "stated.no_pressure_unseen"
+    proof = prove(read_text(text.replace(sensor, f"{sensor}, filter: 2 s")), only=[name], workers=1)
+    (verdict,) = proof.verdicts
+    assert (verdict.verdict, verdict.engine) == (PROVED, ONE_STEP)

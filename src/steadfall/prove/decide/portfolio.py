@@ -64,13 +64,14 @@ class _Parts:
 
     def of(self, number: int) -> Iterator[_Part]:
         """Those of a round; in the first the whole is left out as long as a part of it may do."""
-        for part in self._each():
+        for part in self.each():
             if part.last and number == 0 and len(self.given_up) < len(self.opened) - 1:
                 return
             if part not in self.given_up:
                 yield part
 
-    def _each(self) -> Iterator[_Part]:
+    def each(self) -> Iterator[_Part]:
+        """All of them, least first."""
         yield from tuple(self.opened)
         for part in self.waiting:
             self.opened.append(part)
@@ -88,12 +89,16 @@ def settle(
     parts = _Parts(
         _Part(level, watched.canonical(level.network, goal)) for level in levels(watched, required, goal)
     )
+    soon = ask.engines & {ONE_STEP}
+    for part in parts.each() if soon else ():
+        found = _settled(part, 0, evolve(ask, engines=soon), budget)
+        if found is not None and found.certificate is not None:
+            return _of(part, found.engine, found.certificate)
     for number in range(len(ROUNDS)):
         for part in parts.of(number):
             found = None if budget.empty else _settled(part, number, ask, budget)
             if found is not None and found.certificate is not None:
-                kept = found.certificate
-                return found.engine, Certificate(part.asked.put_back(kept.invariant), part.level.freed)
+                return _of(part, found.engine, found.certificate)
             if found is not None:
                 parts.given_up.append(part)
         if number == 0 and far.NAME in ask.engines:
@@ -107,6 +112,11 @@ def settle(
         if any(part.last for part in parts.given_up):
             break
     return _reached(watched, parts.opened[-1].level, goal, ask, budget)
+
+
+def _of(part: _Part, engine: str, kept: Certificate) -> tuple[str, Certificate]:
+    """What is found of a part in the names of its requirement."""
+    return engine, Certificate(part.asked.put_back(kept.invariant), part.level.freed)
 
 
 def _reached(watched: Watched, level: Level, goal: str, ask: Ask, budget: Budget) -> Run | str:
