@@ -1,0 +1,194 @@
+"""The bench: a controller runs its own program, and the plan's hot plant and people are played for it."""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from attrs import field, frozen
+
+from steadfall.app.controller import Controller
+from steadfall.app.document import document, json_text
+from steadfall.app.files import write
+from steadfall.bench.journal import Journal, Recording, read_recording
+from steadfall.bench.judge import Judged, Terms, judge, terms_of
+from steadfall.bench.link import Link
+from steadfall.bench.link_file import LinkFile, joined, read_link
+from steadfall.bench.lock_step import LockStep
+from steadfall.bench.loop import DONE, Driven, RealTime, Session, Time
+from steadfall.bench.soft import Soft
+from steadfall.bench.wires import Wire, placed, signals
+from steadfall.extras import opened
+from steadfall.logic.build.stand_in import with_stages
+from steadfall.logic.build.whole import build
+from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_text
+from steadfall.predict.scenario import course
+from steadfall.predict.stepper import Stepper
+from steadfall.progress import SILENT, Progress
+from steadfall.source import AskError, OutsideError
+
+CYCLE_MS, SETTLE_S, MINUTES = 50, 5.0, 10.0
+CONFIRM = "the field side is isolated"
+CAUTIONS = (
+    "Outputs of the controller may move valves: disconnect or isolate the field side before you go on.",
+    "A pass says that this controller did what the plan's logic does, as far as it was exercised here. It is "
+    "no proof, no safety assessment and no licence to start.",
+)
+PLAN, VERDICTS = "plan.yaml", "verdicts.json"
+MS_OF_S, LOCK_STEP_LINK_MS = 1000, 2
+
+
+@frozen
+class How:
+    """How to hold a session: which scenario, how long, how often; and whether inputs are written at all."""
+
+    scenario: str | None = None
+    lasting_s: float = 60 * MINUTES
+    cycle_ms: int = CYCLE_MS
+    settle_s: float = SETTLE_S
+    drive: bool = False
+    out: Path | None = None
+
+
+@frozen(eq=False)
+class Benched:
+    """A session that is over, and what is said of it."""
+
+    plan: Plan
+    recording: Recording
+    judged: Judged
+    folder: Path | None = None
+    cautions: tuple[str, ...] = field(default=CAUTIONS)
+
+    @property
+    def good(self) -> bool:
+        """It came to its end, and the plan's logic explains all of it."""
+        return self.judged.good and self.recording.ended == DONE
+
+    def verdicts(self) -> dict[str, Any]:
+        """What is said, in stable names (docs/json.md)."""
+        found = self.judged
+        return {
+            "ended": self.recording.ended,
+            "conforms": found.conforms.as_json(),
+            "judged_ms": found.judged_ms,
+            "covered": [one.as_json() for one in found.covered],
+            "pace": found.pace.as_json(),
+        }
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/json.md)."""
+        head = {name: self.recording.head[name] for name in HEAD}
+        body = {**self.verdicts(), "session": head, "cautions": list(self.cautions)}
+        return document(self.plan, self.good, {**body, "folder": str(self.folder) if self.folder else None})
+
+
+HEAD = ("begun", "link", "peer", "scenario", "drive", "code")
+
+
+def bench(
+    plan: Plan, link: str, how: How | None = None, confirmed: str = "", progress: Progress = SILENT
+) -> Benched:
+    """Hold a session with the controller at a link (a link file, or an address), in real time.
+
+    Without `drive` it only listens. To drive, `confirmed` must be `CONFIRM`. Raises PlanError where the link
+    does not fit the plan, OutsideError where the controller cannot be reached or does not fit, AskError
+    without the confirmation.
+    """
+    asked = how or How()
+    if asked.drive and confirmed != CONFIRM:
+        raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
+    network = build(plan)
+    found = read_link(link)
+    wires = joined(placed(signals(plan, network), plan), found)
+    stepper = Stepper(plan, asked.scenario)
+    stepper.sense()  # compiled before anybody waits for it
+    with_link = connected(found, wires)
+    try:
+        problems = with_link.problems()
+        if problems:
+            raise OutsideError("\n".join([f"{found.address} does not fit the plan:", *problems]))
+        peer = {"address": with_link.peer().address, **with_link.peer().says}
+        terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=asked.cycle_ms)
+        head = _head(plan, asked, terms, found.address, peer, None)
+        return _held(plan, stepper, with_link, RealTime(), asked, head, progress)
+    finally:
+        with_link.close()
+
+
+def rehearse(
+    plan: Plan,
+    how: How | None = None,
+    code: Controller | None = None,
+    seed: int = 1,
+    progress: Progress = SILENT,
+) -> Benched:
+    """Hold a session with a soft controller in this process, in its own time: the plan's logic, or a text."""
+    asked = how or How()
+    own = build(plan)
+    network = with_stages(plan, code.network) if code else own
+    shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
+    soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
+    driven = How(asked.scenario, asked.lasting_s, asked.cycle_ms, 0.0, drive=True, out=asked.out)
+    first = 0.0, float(plan.scan.longest_ms)
+    terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, asked.cycle_ms, first)
+    head = _head(plan, driven, terms, "rehearsal", {"address": soft.peer().address}, code)
+    return _held(plan, Stepper(plan, asked.scenario), soft, soft, driven, head, progress)
+
+
+def again(folder: Path, progress: Progress = SILENT) -> Benched:
+    """Judge a session anew from its folder. Raises OutsideError where there is none."""
+    recording = read_recording(folder)
+    try:
+        text = (folder / PLAN).read_text(encoding="utf-8")
+    except OSError as error:
+        raise OutsideError(f"cannot read {folder / PLAN}: {error.strerror or error}") from error
+    plan = read_text(text, str(folder / PLAN))
+    if hashlib.sha256(text.encode()).hexdigest() != recording.head["digest"]:
+        raise OutsideError(f"{folder / PLAN} is not the plan of this session any more")
+    judged = judge(plan, build(plan), recording.rows, terms_of(recording.head), progress)
+    return Benched(plan, recording, judged, folder)
+
+
+def connected(link: LinkFile, wires: list[Wire]) -> Link:
+    """The connection that a link file asks for. Raises OutsideError where there is none."""
+    door = ("opcua.client", "OpcUaLink") if link.is_opcua else ("modbus.client", "ModbusLink")
+    made: Link = getattr(opened(f"steadfall.bench.{door[0]}"), door[1])(link, wires)
+    return made
+
+
+def _held(
+    plan: Plan, stepper: Stepper, link: Link, clock: Time, how: How, head: dict[str, Any], progress: Progress
+) -> Benched:
+    journal = Journal(how.out, head, {PLAN: plan.text}) if how.out else None
+    until = round(how.lasting_s * MS_OF_S)
+    driven = Driven(until, how.cycle_ms, how.drive, round(how.settle_s * MS_OF_S))
+    session = Session(stepper, link, clock, driven, journal.add if journal else lambda _: None)
+    ended = session.run(lambda ms: progress.step(ms, until, f"in the loop, {ms // 1000} s"))
+    if journal:
+        journal.end(ended.why)
+    recording = Recording(head, ended.rows, ended.why)
+    judged = judge(plan, build(plan), ended.rows, terms_of(head), progress)
+    made = Benched(plan, recording, judged, how.out)
+    if how.out:
+        write({VERDICTS: json_text(made.verdicts())}, how.out)
+    return made
+
+
+def _head(
+    plan: Plan, how: How, terms: Terms, link: str, peer: dict[str, str], code: Controller | None
+) -> dict[str, Any]:
+    return {
+        "steadfall": 1,
+        "begun": datetime.now(UTC).isoformat(timespec="seconds"),
+        "digest": plan.digest,
+        "scenario": course(plan, how.scenario).name,
+        "link": link,
+        "peer": peer,
+        "drive": how.drive,
+        "code": code.text.as_json() if code else None,
+        **terms.as_json(),
+    }

@@ -1,0 +1,114 @@
+"""What a session writes down, a line a cycle, before the next cycle begins.
+
+Rule of this file: a line is with the system once `add` has returned, so that a bench that is killed has all
+cycles but the one under way. A line that was cut off is no line.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.logic.nodes import Value
+from steadfall.source import OutsideError
+
+CYCLES, HEAD = "cycles.jsonl", "session.json"
+
+
+@frozen(eq=False)
+class Row:
+    """One cycle: when outputs were read and inputs written, in ms of the session, and what changed."""
+
+    cycle: int
+    plant_ms: int
+    read: tuple[float, float]
+    outputs: Mapping[str, Value]
+    write: tuple[float, float] | None
+    inputs: Mapping[str, Value]
+    late: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/bench.md)."""
+        return {
+            "cycle": self.cycle, "plant_ms": self.plant_ms, "read": self.read, "outputs": dict(self.outputs),
+            "write": self.write, "inputs": dict(self.inputs), "late": self.late,
+        }  # fmt: skip
+
+
+@frozen(eq=False)
+class Recording:
+    """A session as it was written down."""
+
+    head: Mapping[str, Any]
+    rows: tuple[Row, ...]
+    ended: str  # why; "" where it was cut off
+
+
+class Journal:
+    """A folder of evidence that is being written. Raises OutsideError where it cannot be, or is in use."""
+
+    def __init__(self, folder: Path, head: Mapping[str, Any], texts: Mapping[str, str]) -> None:
+        self.folder = folder
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            if (folder / CYCLES).exists():
+                raise OutsideError(f"{folder} holds a session already; evidence is never written over")
+            for name, text in {**texts, HEAD: json.dumps(head, indent=2) + "\n"}.items():
+                (folder / name).write_text(text, encoding="utf-8")
+            self._file = os.open(folder / CYCLES, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_APPEND, 0o644)
+        except OSError as error:
+            raise OutsideError(f"cannot write into {folder}: {error.strerror or error}") from error
+
+    def add(self, row: Row) -> None:
+        """One more cycle."""
+        self._line(row.as_json())
+
+    def end(self, why: str) -> None:
+        """The session is over."""
+        self._line({"ended": why})
+        os.fsync(self._file)
+        os.close(self._file)
+
+    def _line(self, what: Mapping[str, Any]) -> None:
+        data = json.dumps(what, separators=(",", ":")).encode() + b"\n"
+        try:
+            if os.write(self._file, data) != len(data):
+                raise OutsideError(f"cannot write into {self.folder}: the disk is full")
+        except OSError as error:
+            raise OutsideError(f"cannot write into {self.folder}: {error.strerror or error}") from error
+
+
+def read_recording(folder: Path) -> Recording:
+    """A session from its folder. Raises OutsideError where it is none."""
+    try:
+        head = json.loads((folder / HEAD).read_text(encoding="utf-8"))
+        lines = (folder / CYCLES).read_bytes().splitlines(keepends=True)
+    except (OSError, ValueError) as error:
+        raise OutsideError(f"{folder} holds no session: {error}") from error
+    found = list(_whole(lines))
+    ended = next((one["ended"] for one in found if "ended" in one), "")
+    try:
+        return Recording(head, tuple(_row(one) for one in found if "cycle" in one), ended)
+    except (KeyError, TypeError) as error:
+        raise OutsideError(f"{folder / CYCLES} is damaged: {error}") from error
+
+
+def _whole(lines: Iterable[bytes]) -> Iterator[dict[str, Any]]:
+    for line in lines:
+        if not line.endswith(b"\n"):
+            return
+        try:
+            yield json.loads(line)
+        except ValueError:
+            return
+
+
+def _row(one: Mapping[str, Any]) -> Row:
+    write = one["write"] and (one["write"][0], one["write"][1])
+    read = one["read"][0], one["read"][1]
+    return Row(one["cycle"], one["plant_ms"], read, one["outputs"], write, one["inputs"], one["late"])

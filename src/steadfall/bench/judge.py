@@ -1,0 +1,219 @@
+"""Judges a recording: does the plan's logic explain it, what was exercised, what could not be judged.
+
+Rule of this file: a recording alone decides. Judged anew it gives the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from enum import StrEnum
+from typing import Any
+
+from attrs import frozen
+
+from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
+from steadfall.bench.explain.scan import Exact, TooManyWaysError
+from steadfall.bench.explain.world import World, shape
+from steadfall.bench.journal import Row
+from steadfall.bench.pace import Pace, pace, shortest_ms
+from steadfall.logic.network import Network
+from steadfall.logic.nodes import Type
+from steadfall.plan.model import Plan
+from steadfall.progress import SILENT, Progress
+from steadfall.roles import Role
+from steadfall.source import AskError
+
+
+class Said(StrEnum):
+    """What is said of something that was looked at."""
+
+    PASS = "pass"  # noqa: S105  (a verdict)
+    FAIL = "fail"
+    NOT_EXERCISED = "not exercised"
+    NOT_JUDGED = "could not be judged"
+
+
+@frozen
+class Finding:
+    """One thing that was looked at: what is said of it, why, when in ms, and its line in the plan."""
+
+    about: str
+    said: Said
+    why: str
+    at_ms: float | None = None
+    line: int = 0
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/json.md)."""
+        return {
+            "about": self.about,
+            "said": self.said.value,
+            "why": self.why,
+            "at_ms": self.at_ms,
+            "line": self.line,
+        }
+
+
+@frozen(eq=False)
+class Judged:
+    """All that is said of a session."""
+
+    conforms: Finding
+    covered: tuple[Finding, ...]  # stages, calls, climbs, permissives, trips
+    pace: Pace
+    judged_ms: float  # up to where
+
+    @property
+    def good(self) -> bool:
+        """Whether the controller did what the plan says, as far as it was exercised."""
+        return self.conforms.said is Said.PASS
+
+
+@frozen
+class Terms:
+    """How a recording is to be read: scan times in ms, what a value takes on its way, when power came."""
+
+    shortest_scan: float
+    longest_scan: float
+    link_ms: float = 5.0
+    cycle_ms: int = 50
+    first_scan: tuple[float, float] | None = None  # None: at rest before the session
+
+    def as_json(self) -> dict[str, Any]:
+        """For the head of a recording."""
+        return {
+            "shortest_scan_ms": self.shortest_scan, "longest_scan_ms": self.longest_scan,
+            "link_ms": self.link_ms, "cycle_ms": self.cycle_ms, "first_scan_ms": self.first_scan,
+        }  # fmt: skip
+
+
+def terms_of(head: Mapping[str, Any]) -> Terms:
+    """From the head of a recording."""
+    first = head["first_scan_ms"]
+    return Terms(
+        head["shortest_scan_ms"], head["longest_scan_ms"], head["link_ms"], head["cycle_ms"],
+        None if first is None else (first[0], first[1]),
+    )  # fmt: skip
+
+
+BLIND = (
+    "a cycle of {cycle} ms cannot see all of what the plan does in {shortest} ms; it must be at most half "
+    "of that"
+)
+LATE = "{late} of {cycles} cycles came late, more than one in twenty; nothing is judged"
+NOTHING = "nothing was written, so that nobody knows what the controller was shown"
+SHORT = "the recording has no two cycles"
+MANY = "up to here the plan's logic explains it; here it may be in too many states to look at them all"
+
+
+def judge(
+    plan: Plan, network: Network, rows: Sequence[Row], terms: Terms, progress: Progress = SILENT
+) -> Judged:
+    """Judge a recording by the plan's logic. Raises Cancelled when it was stopped."""
+    kept, shortest = pace(rows), shortest_ms(plan)
+    why = ""
+    if len(rows) < 2:
+        why = SHORT
+    elif not any(row.write for row in rows):
+        why = NOTHING
+    elif not kept.held:
+        why = LATE.format(late=kept.late, cycles=kept.cycles)
+    elif shortest is not None and 2 * terms.cycle_ms > shortest:
+        why = BLIND.format(cycle=terms.cycle_ms, shortest=shortest)
+    if why:
+        return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
+    return _Judge(plan, network, terms).through(rows, kept, progress)
+
+
+class _Judge:
+    """The logic that is followed, and the outputs that are looked at."""
+
+    def __init__(self, plan: Plan, network: Network, terms: Terms) -> None:
+        self.plan, self.network, self.terms = plan, network, terms
+        stages = network.named(Role.STAGE)
+        self.follower = Follower(
+            shape(network),
+            Exact(terms.shortest_scan, terms.longest_scan),
+            (*network.outputs, *stages),
+            terms.link_ms,
+        )
+
+    def through(self, rows: Sequence[Row], kept: Pace, progress: Progress) -> Judged:
+        """Row by row, to the first that nothing explains."""
+        seen: dict[str, Any] = {}
+        given: dict[str, Any] = {}
+        conforms, last = Finding("the plan's logic", Said.PASS, ALL.format(cycles=len(rows))), 0.0
+        alive: list[World] = []
+        try:
+            for at, row in enumerate(rows):
+                seen.update(row.outputs)
+                given.update(row.inputs)
+                if at == 0 or row.write is None:
+                    self._begin(given)
+                    continue
+                departed = self.follower.read(Window(*row.read), seen)
+                if departed:
+                    conforms = self._failed(departed)
+                    break
+                self.follower.write(Window(*row.write), row.inputs)
+                alive, last = self.follower.worlds, row.read[1]
+                progress.step(at, len(rows), "judging")
+        except (TooManyWorldsError, TooManyWaysError):
+            conforms = Finding("the plan's logic", Said.NOT_JUDGED, MANY, last)
+        except AskError as error:
+            conforms = Finding("the plan's logic", Said.NOT_JUDGED, str(error))
+        return Judged(conforms, tuple(self._covered(alive)), kept, last)
+
+    def _begin(self, given: Mapping[str, Any]) -> None:
+        first = self.terms.first_scan
+        self.follower.begin(given, first and Window(*first))
+
+    def _failed(self, departed: Departed) -> Finding:
+        rows = self.network.rows
+        parts = [f"'{name}' is {_shown(value)}" for name, value in departed.outputs.items()]
+        what = " and ".join(parts) or "what was read"
+        ends = f"{departed.seen.begin / 1000:.2f} and {departed.seen.end / 1000:.2f} s"
+        text = f"{what} between {ends}; no scans that the plan allows give that"
+        if departed.right:
+            begin, end = departed.right.begin / 1000, departed.right.end / 1000
+            text += f"; with these inputs it would be so between {begin:.2f} and {end:.2f} s"
+        line = next((rows[name].mark.line for name in departed.outputs), 0)
+        return Finding("the plan's logic", Said.FAIL, text, departed.seen.begin, line)
+
+    def _covered(self, alive: Sequence[World]) -> list[Finding]:
+        """What the explanation went through: one of those that are left."""
+        came: dict[str, set[Any]] = {}
+        world = alive[0] if alive else None
+        while world is not None:
+            for name, value in world.values.items():
+                came.setdefault(name, set()).add(value)
+            world = world.before
+        found = []
+        for row in self.network.assignments:
+            if row.role is Role.STAGE:
+                found += list(self._stages(row.identity.circuit, came.get(row.name, set())))
+            elif row.role in LOOKED_AT and row.type is Type.BOOL:
+                good = row.role is Role.PERMISSIVE
+                happened = (not good) in came.get(row.name, set())
+                said = Said.PASS if happened else Said.NOT_EXERCISED
+                found.append(Finding(f"{row.name}{' lost' if good else ''}", said, "", line=row.mark.line))
+        return found
+
+    def _stages(self, circuit: str, came: set[Any]) -> list[Finding]:
+        kind = self.plan.type_of(circuit)
+        names = [(one.name, one.at.own.line) for one in kind.stages]
+        names += [(one.name, one.at.own.line) for one in kind.finish]
+        return [
+            Finding(f"{circuit} in {name}", Said.PASS if at in came else Said.NOT_EXERCISED, "", line=line)
+            for at, (name, line) in enumerate(names, 1)
+        ]
+
+
+ALL = "all {cycles} cycles are explained"
+LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.PERMISSIVE, Role.TRIP}
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    return str(value)

@@ -1,0 +1,156 @@
+"""The plant in the loop: outputs are read, the plant goes on by the time that passed, sensors are written.
+
+Rule of this file: the plant follows the real time and never catches up; a cycle that comes late is counted.
+Nothing is written unless the session drives, and whatever ends it, what was recorded stays.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from typing import Protocol
+
+from attrs import frozen
+
+from steadfall.bench.journal import Row
+from steadfall.bench.link import Link, LostError
+from steadfall.logic.nodes import Value
+from steadfall.predict.stepper import Stepper
+
+MS = 1_000_000  # ns
+
+
+class Time(Protocol):
+    """What a session goes by."""
+
+    def now_ns(self) -> int:
+        """Now."""
+
+    def wait_until(self, ns: int) -> None:
+        """Until a moment; at once where it is past."""
+
+
+class RealTime:
+    """The clock on the wall."""
+
+    def now_ns(self) -> int:
+        """Now."""
+        return time.monotonic_ns()
+
+    def wait_until(self, ns: int) -> None:
+        """Until a moment."""
+        left = ns - time.monotonic_ns()
+        if left > 0:
+            time.sleep(left / 1e9)
+
+
+@frozen
+class Driven:
+    """What to do: how long, how often, and whether inputs are written at all."""
+
+    until_ms: int
+    cycle_ms: int = 50
+    drive: bool = False
+    settle_ms: int = 0  # how long the controller may take to come to rest with the first inputs
+
+
+@frozen(eq=False)
+class Ended:
+    """Why a session ended, and what it has recorded; `lost`: not as it was meant to."""
+
+    why: str
+    rows: tuple[Row, ...]
+    lost: bool = False
+
+
+DONE = "the time was over"
+PLANT_STOPPED = "the plant left what can be computed"
+INTERRUPTED = "it was stopped by hand"
+
+
+class Session:
+    """One run of a controller against a plant. `keep` is handed each cycle as soon as it is over."""
+
+    def __init__(
+        self, stepper: Stepper, link: Link, clock: Time, driven: Driven, keep: Callable[[Row], None]
+    ) -> None:
+        self._stepper, self._link, self._clock, self._driven, self._keep = stepper, link, clock, driven, keep
+        self._begun = clock.now_ns()
+        self._outputs: dict[str, Value] = {}
+        self._inputs: dict[str, Value] = {}
+        self.rows: list[Row] = []
+
+    def run(self, tell: Callable[[int], None] = lambda _: None) -> Ended:
+        """To its end; Ctrl-C and a lost link end it too."""
+        try:
+            return Ended(self._through(tell), tuple(self.rows))
+        except LostError as error:
+            self._make_safe()
+            return Ended(f"the link was lost: {error}", tuple(self.rows), lost=True)
+        except KeyboardInterrupt:
+            self._make_safe()
+            return Ended(INTERRUPTED, tuple(self.rows), lost=True)
+
+    def _settled(self) -> None:
+        """The first inputs are written, and the controller has its time to come to rest."""
+        if self._driven.drive:
+            self._link.write(self._stepper.sense())
+            self._clock.wait_until(self._begun + self._driven.settle_ms * MS)
+            self._begun = self._clock.now_ns()
+
+    def _through(self, tell: Callable[[int], None]) -> str:
+        self._settled()
+        cycle, due, last = 0, self._begun, self._begun
+        period = self._driven.cycle_ms * MS
+        while True:
+            self._clock.wait_until(due)
+            now = self._clock.now_ns()
+            late = now >= due + period
+            passed = (now - self._begun) // MS - (last - self._begun) // MS
+            self._cycle(cycle, passed, late=late)
+            last = now
+            if self._stepper.stopped:
+                return PLANT_STOPPED
+            if (now - self._begun) // MS >= self._driven.until_ms:
+                self._make_safe()
+                return DONE
+            tell((now - self._begun) // MS)
+            cycle, due = cycle + 1, (now if late else due) + period
+
+    def _cycle(self, number: int, passed_ms: int, *, late: bool) -> None:
+        """The plant goes on with the outputs as they were, then what is seen and shown now counts."""
+        if number and passed_ms and self._driven.drive:
+            self._stepper.step(self._known(), passed_ms)
+        seen = self._link.read()
+        write, given = None, dict[str, Value]()
+        if self._driven.drive:
+            sent = self._link.write(self._stepper.sense())
+            write, given = self._window(sent.begun_ns, sent.ended_ns), _news(self._inputs, sent.values)
+        row = Row(number, self._stepper.now_ms, self._window(seen.begun_ns, seen.ended_ns),
+                  _news(self._outputs, seen.values), write, given, late)  # fmt: skip
+        self._keep(row)
+        self.rows.append(row)
+        self._outputs, self._inputs = dict(seen.values), {**self._inputs, **given}
+
+    def _known(self) -> dict[str, Value]:
+        """The outputs that the plant has a place for."""
+        where = self._stepper.run.program.where
+        return {name: value for name, value in self._outputs.items() if name in where}
+
+    def _make_safe(self) -> None:
+        """Inputs as they are with nobody calling, where a write is still possible."""
+        if not self._driven.drive or not self._inputs:
+            return
+        people = [one for one in self._stepper.plan.inputs.values() if one.measures is None]
+        usual = {one.name: one.normal >= 0.5 for one in people if one.is_digital}
+        try:
+            self._link.write({**self._inputs, **usual})
+        except LostError:
+            return
+
+    def _window(self, begun_ns: int, ended_ns: int) -> tuple[float, float]:
+        return (begun_ns - self._begun) / MS, (ended_ns - self._begun) / MS
+
+
+def _news(before: Mapping[str, Value], now: Mapping[str, Value]) -> dict[str, Value]:
+    return {name: value for name, value in now.items() if name not in before or before[name] != value}
