@@ -139,8 +139,11 @@ def rehearse(
     return _held(plan, Stepper(plan, asked.scenario), soft, soft, driven, head, progress)
 
 
-def again(folder: Path, progress: Progress = SILENT) -> Benched:
-    """Judge a session anew from its folder. Raises OutsideError where there is none."""
+def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) -> Benched:
+    """Judge a session anew from its folder, by the plan in it. Raises OutsideError where there is none.
+
+    `asked`: the plan that it must be.
+    """
     recording = read_recording(folder)
     try:
         text = (folder / PLAN).read_text(encoding="utf-8")
@@ -149,6 +152,8 @@ def again(folder: Path, progress: Progress = SILENT) -> Benched:
     plan = read_text(text, str(folder / PLAN))
     if hashlib.sha256(text.encode()).hexdigest() != recording.head["digest"]:
         raise OutsideError(f"{folder / PLAN} is not the plan of this session any more")
+    if asked is not None and asked.digest != plan.digest:
+        raise OutsideError(f"{folder} holds a session with another revision of the plan")
     judged = judge(plan, build(plan), recording.rows, terms_of(recording.head), progress)
     return Benched(plan, recording, judged, folder)
 

@@ -32,6 +32,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "why": ("steadfall.cli.why", "Say why a signal has its value at a moment."),
     "emit": ("steadfall.cli.emit", "Write the program for the controller, and its lists."),
     "compare": ("steadfall.cli.compare", "Compare what two plans do: equal for ever, or how they differ."),
+    "bench": ("steadfall.cli.bench", "Try a controller against the plan's hot plant."),
     "serve": ("steadfall.cli.serve", "Run a plan's controller in software, for others to talk to."),
     "schema": ("steadfall.cli.schema", "Print the JSON Schema of a plan, for editors."),
 }

@@ -1,0 +1,59 @@
+"""A session of the bench in a terminal: verdict, what was exercised, how it kept its time, cautions."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from steadfall.bench.judge import Finding, Judged, Said
+from steadfall.bench.pace import Pace
+
+WIDTH = 100
+TITLES = {
+    Said.PASS: "PASS",
+    Said.FAIL: "FAIL",
+    Said.NOT_JUDGED: "COULD NOT BE JUDGED",
+    Said.NOT_EXERCISED: "",
+}
+
+
+def session_text(
+    head: Sequence[str], ended: str, judged: Judged, cautions: Sequence[str], width: int = WIDTH
+) -> str:
+    """All of it, at most `width` columns."""
+    found = judged.conforms
+    line = f" (line {found.line} of the plan)" if found.line else ""
+    blocks = [
+        [*head, f"it ended: {ended}" if ended else "it was cut off; what is here was recorded until then"],
+        [f"{TITLES[found.said]}: {found.why}{line}"],
+        list(_covered(judged.covered)),
+        [pace_text(judged.pace)],
+        [f"CAUTION: {one}" for one in cautions],
+    ]
+    return "\n\n".join("\n".join(_wrapped(line, width) for line in block) for block in blocks if block)
+
+
+def _covered(covered: Sequence[Finding]) -> Iterator[str]:
+    """What came, and what did not: a pass says nothing of that."""
+    came = [one.about for one in covered if one.said is Said.PASS]
+    missing = [f"{one.about} (line {one.line})" for one in covered if one.said is Said.NOT_EXERCISED]
+    if came:
+        yield f"exercised, {len(came)} of {len(covered)}: {', '.join(came)}"
+    if missing:
+        yield f"NOT EXERCISED, {len(missing)}: {', '.join(missing)}"
+
+
+def pace_text(pace: Pace) -> str:
+    """How the session kept its time."""
+    return (
+        f"{pace.cycles} cycles, {pace.late} late; in ms, median, one in a thousand, longest: cycle "
+        f"{_three(pace.cycle_ms)}, read {_three(pace.read_ms)}, write {_three(pace.write_ms)}"
+    )
+
+
+def _three(times: Sequence[float]) -> str:
+    return " / ".join(f"{one:.1f}" for one in times)
+
+
+def _wrapped(line: str, width: int) -> str:
+    return "\n".join(textwrap.wrap(line, width, subsequent_indent="  ")) if line else ""
