@@ -7,7 +7,6 @@ import pytest
 from steadfall.bench.explain.follow import Departed, Follower, Window
 from steadfall.bench.explain.scan import MEANING, Exact
 from steadfall.bench.explain.world import shape
-from steadfall.bench.link import Seen
 from steadfall.bench.lock_step import MS, LockStep
 from steadfall.bench.soft import Soft
 from steadfall.logic.network import Assignment, Input, Network
@@ -40,7 +39,7 @@ def judged(controller: Network, plan: Network, seed: int = 1) -> Departed | None
     follower.begin({"call": False}, Window(0, SCANS[1]))
     for cycle in range(CYCLES):
         soft.wait_until((cycle + 1) * CYCLE)
-        seen: Seen = soft.read()
+        seen = soft.read()
         found = follower.read(Window(seen.begun_ns / MS, seen.ended_ns / MS), seen.values)
         if found:
             return found

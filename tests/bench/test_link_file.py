@@ -15,6 +15,8 @@ from tests.bench.made import plan_of
 GOOD = """address: modbus.tcp://192.168.0.20:502
 device: 3
 word_order: low first
+cycle: 100 ms
+settle: 30 s
 signals:
   upper.mist: {modbus: coil 3}
   upper.pressure: {modbus: holding register 10, type: int16, scale: 10}
@@ -30,6 +32,7 @@ def problems(text: str) -> list[str]:
 def test_a_good_one_is_read() -> None:
     link = link_of(GOOD, "link.yaml", Path())
     assert (link.address, link.device, link.low_word_first) == ("modbus.tcp://192.168.0.20:502", 3, True)
+    assert (link.cycle_ms, link.settle_ms) == (100, 30_000)
     place = link.places["upper.pressure"]
     assert (place.register, place.form, place.scale) == (Register(Table.HOLDING, 10), Form.INT16, 10.0)
 
@@ -81,6 +84,11 @@ def test_what_the_bench_must_move_needs_a_place_that_can_be_written() -> None:
     assert ("no-place", "upper.flood") in found
     assert ("no-place", "upper.stage") not in found, "a stage is welcome, and not needed"
     assert not any(key in ("upper.mist", "upper.pressure") for _, key in found)
+
+
+def test_a_cycle_is_a_time_that_a_session_can_hold() -> None:
+    found = problems("address: opc.tcp://a:1/\ncycle: 2 ms\nsettle: 5 barg\n")
+    assert [line.partition(": ")[0] for line in found] == ["link.yaml:2:8", "link.yaml:3:9"]
 
 
 def test_a_name_that_is_none_is_told_with_the_nearest() -> None:

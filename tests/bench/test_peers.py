@@ -77,7 +77,7 @@ def test_another_opc_ua_client_reads_and_writes_our_controller(ours: tuple[str, 
         node = client.get_node("ns=2;s=upper.outlet_temperature")
         node.set_value(opcua.ua.DataValue(opcua.ua.Variant(120.5, opcua.ua.VariantType.Float)))
         assert node.get_value() == 120.5
-        assert client.get_node("ns=2;s=upper.mist").get_value() is False
+        assert client.get_node("ns=2;s=upper.flood").get_value() is False
     finally:
         client.disconnect()
 

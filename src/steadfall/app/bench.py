@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from steadfall.app.controller import Controller
 from steadfall.app.document import document, json_text
@@ -15,7 +15,7 @@ from steadfall.app.files import write
 from steadfall.bench.journal import Journal, Recording, read_recording
 from steadfall.bench.judge import Judged, Terms, judge, terms_of
 from steadfall.bench.link import Link
-from steadfall.bench.link_file import LinkFile, joined, read_link
+from steadfall.bench.link_file import CYCLE_MS, LinkFile, joined, read_link
 from steadfall.bench.lock_step import LockStep
 from steadfall.bench.loop import DONE, Driven, RealTime, Session, Time
 from steadfall.bench.soft import Soft
@@ -30,7 +30,7 @@ from steadfall.predict.stepper import Stepper
 from steadfall.progress import SILENT, Progress
 from steadfall.source import AskError, OutsideError
 
-CYCLE_MS, SETTLE_S, MINUTES = 50, 5.0, 10.0
+MINUTES = 10.0
 CONFIRM = "the field side is isolated"
 CAUTIONS = (
     "Outputs of the controller may move valves: disconnect or isolate the field side before you go on.",
@@ -47,8 +47,7 @@ class How:
 
     scenario: str | None = None
     lasting_s: float = 60 * MINUTES
-    cycle_ms: int = CYCLE_MS
-    settle_s: float = SETTLE_S
+    cycle_ms: int | None = None  # None: as the link file says, else 50
     drive: bool = False
     out: Path | None = None
 
@@ -112,9 +111,11 @@ def bench(
         if problems:
             raise OutsideError("\n".join([f"{found.address} does not fit the plan:", *problems]))
         peer = {"address": with_link.peer().address, **with_link.peer().says}
-        terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=asked.cycle_ms)
+        cycle = asked.cycle_ms or found.cycle_ms
+        terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
         head = _head(plan, asked, terms, found.address, peer, None)
-        return _held(plan, stepper, with_link, RealTime(), asked, head, progress)
+        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms)
+        return _held(stepper, (with_link, RealTime()), driven, asked, head, progress)
     finally:
         with_link.close()
 
@@ -132,11 +133,11 @@ def rehearse(
     network = with_stages(plan, code.network) if code else own
     shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
     soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
-    driven = How(asked.scenario, asked.lasting_s, asked.cycle_ms, 0.0, drive=True, out=asked.out)
+    driven = Driven(_ms(asked), asked.cycle_ms or CYCLE_MS, drive=True)
     first = 0.0, float(plan.scan.longest_ms)
-    terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, asked.cycle_ms, first)
-    head = _head(plan, driven, terms, "rehearsal", {"address": soft.peer().address}, code)
-    return _held(plan, Stepper(plan, asked.scenario), soft, soft, driven, head, progress)
+    terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, driven.cycle_ms, first)
+    head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, code)
+    return _held(Stepper(plan, asked.scenario), (soft, soft), driven, asked, head, progress)
 
 
 def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) -> Benched:
@@ -165,18 +166,27 @@ def connected(link: LinkFile, wires: list[Wire]) -> Link:
     return made
 
 
+def _ms(how: How) -> int:
+    return round(how.lasting_s * MS_OF_S)
+
+
 def _held(
-    plan: Plan, stepper: Stepper, link: Link, clock: Time, how: How, head: dict[str, Any], progress: Progress
+    stepper: Stepper,
+    at: tuple[Link, Time],
+    driven: Driven,
+    how: How,
+    head: dict[str, Any],
+    told: Progress,
 ) -> Benched:
+    plan, until = stepper.plan, driven.until_ms
+    link, clock = at
     journal = Journal(how.out, head, {PLAN: plan.text}) if how.out else None
-    until = round(how.lasting_s * MS_OF_S)
-    driven = Driven(until, how.cycle_ms, how.drive, round(how.settle_s * MS_OF_S))
     session = Session(stepper, link, clock, driven, journal.add if journal else lambda _: None)
-    ended = session.run(lambda ms: progress.step(ms, until, f"in the loop, {ms // 1000} s"))
+    ended = session.run(lambda ms: told.step(ms, until, f"in the loop, {ms // 1000} s"))
     if journal:
         journal.end(ended.why)
     recording = Recording(head, ended.rows, ended.why)
-    judged = judge(plan, build(plan), ended.rows, terms_of(head), progress)
+    judged = judge(plan, build(plan), ended.rows, terms_of(head), told)
     made = Benched(plan, recording, judged, how.out)
     if how.out:
         write({VERDICTS: json_text(made.verdicts())}, how.out)

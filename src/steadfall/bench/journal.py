@@ -20,24 +20,38 @@ from steadfall.source import OutsideError
 CYCLES, HEAD = "cycles.jsonl", "session.json"
 
 
+@frozen
+class Span:
+    """One request: when, in ms of the session, and what it changed; all at one moment between the two."""
+
+    begin: float
+    end: float
+    values: Mapping[str, Value]
+
+    def as_json(self) -> dict[str, Any]:
+        """In stable names (docs/bench.md)."""
+        return {"begin_ms": self.begin, "end_ms": self.end, "values": dict(self.values)}
+
+
 @frozen(eq=False)
 class Row:
-    """One cycle: when outputs were read and inputs written, in ms of the session, and what changed."""
+    """One cycle: outputs as they were read, request by request, then inputs as they were written."""
 
     cycle: int
     plant_ms: int
-    read: tuple[float, float]
-    outputs: Mapping[str, Value]
-    write: tuple[float, float] | None
-    inputs: Mapping[str, Value]
+    reads: tuple[Span, ...]
+    writes: tuple[Span, ...]
     late: bool = False
 
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/bench.md)."""
         return {
-            "cycle": self.cycle, "plant_ms": self.plant_ms, "read": self.read, "outputs": dict(self.outputs),
-            "write": self.write, "inputs": dict(self.inputs), "late": self.late,
-        }  # fmt: skip
+            "cycle": self.cycle,
+            "plant_ms": self.plant_ms,
+            "reads": [one.as_json() for one in self.reads],
+            "writes": [one.as_json() for one in self.writes],
+            "late": self.late,
+        }
 
 
 @frozen(eq=False)
@@ -109,6 +123,9 @@ def _whole(lines: Iterable[bytes]) -> Iterator[dict[str, Any]]:
 
 
 def _row(one: Mapping[str, Any]) -> Row:
-    write = one["write"] and (one["write"][0], one["write"][1])
-    read = one["read"][0], one["read"][1]
-    return Row(one["cycle"], one["plant_ms"], read, one["outputs"], write, one["inputs"], one["late"])
+    reads, writes = (tuple(_span(part) for part in one[which]) for which in ("reads", "writes"))
+    return Row(one["cycle"], one["plant_ms"], reads, writes, one["late"])
+
+
+def _span(one: Mapping[str, Any]) -> Span:
+    return Span(one["begin_ms"], one["end_ms"], one["values"])

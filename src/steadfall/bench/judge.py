@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from enum import StrEnum
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
 from steadfall.bench.explain.scan import Exact, TooManyWaysError
@@ -103,6 +103,8 @@ BLIND = (
 LATE = "{late} of {cycles} cycles came late, more than one in twenty; nothing is judged"
 NOTHING = "nothing was written, so that nobody knows what the controller was shown"
 SHORT = "the recording has no two cycles"
+SLOWER = 3, 10  # times the longest scan
+SLOW = "it would be explained if scans had taken up to {longest:.0f} ms, but the plan says {promised:.0f} ms"
 MANY = "up to here the plan's logic explains it; here it may be in too many states to look at them all"
 
 
@@ -114,7 +116,7 @@ def judge(
     why = ""
     if len(rows) < 2:
         why = SHORT
-    elif not any(row.write for row in rows):
+    elif not any(row.writes for row in rows):
         why = NOTHING
     elif not kept.held:
         why = LATE.format(late=kept.late, cycles=kept.cycles)
@@ -122,7 +124,15 @@ def judge(
         why = BLIND.format(cycle=terms.cycle_ms, shortest=shortest)
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
-    return _Judge(plan, network, terms).through(rows, kept, progress)
+    found = _Judge(plan, network, terms).through(rows, kept, progress)
+    if found.conforms.said is not Said.FAIL:
+        return found
+    for longest in (terms.longest_scan * factor for factor in SLOWER):
+        slower = _Judge(plan, network, evolve(terms, longest_scan=longest)).through(rows, kept, progress)
+        if slower.conforms.said is Said.PASS:
+            why = f"{found.conforms.why}; {SLOW.format(promised=terms.longest_scan, longest=longest)}"
+            return evolve(found, conforms=evolve(found.conforms, why=why))
+    return found
 
 
 class _Judge:
@@ -140,29 +150,35 @@ class _Judge:
 
     def through(self, rows: Sequence[Row], kept: Pace, progress: Progress) -> Judged:
         """Row by row, to the first that nothing explains."""
-        seen: dict[str, Any] = {}
-        given: dict[str, Any] = {}
+        seen: dict[int, dict[str, Any]] = {}  # by the request
         conforms, last = Finding("the plan's logic", Said.PASS, ALL.format(cycles=len(rows))), 0.0
         alive: list[World] = []
         try:
             for at, row in enumerate(rows):
-                seen.update(row.outputs)
-                given.update(row.inputs)
-                if at == 0 or row.write is None:
-                    self._begin(given)
+                for number, part in enumerate(row.reads):
+                    seen.setdefault(number, {}).update(part.values)
+                if at == 0:
+                    self._begin({name: value for part in row.writes for name, value in part.values.items()})
                     continue
-                departed = self.follower.read(Window(*row.read), seen)
+                departed = self._read(row, seen)
                 if departed:
                     conforms = self._failed(departed)
                     break
-                self.follower.write(Window(*row.write), row.inputs)
-                alive, last = self.follower.worlds, row.read[1]
+                for part in row.writes:
+                    self.follower.write(Window(part.begin, part.end), part.values)
+                alive, last = self.follower.worlds, row.reads[-1].end
                 progress.step(at, len(rows), "judging")
         except (TooManyWorldsError, TooManyWaysError):
             conforms = Finding("the plan's logic", Said.NOT_JUDGED, MANY, last)
         except AskError as error:
             conforms = Finding("the plan's logic", Said.NOT_JUDGED, str(error))
         return Judged(conforms, tuple(self._covered(alive)), kept, last)
+
+    def _read(self, row: Row, seen: Mapping[int, Mapping[str, Any]]) -> Departed | None:
+        """The first request of a cycle whose answer nothing explains."""
+        parts = enumerate(row.reads)
+        found = (self.follower.read(Window(part.begin, part.end), seen[number]) for number, part in parts)
+        return next((one for one in found if one), None)
 
     def _begin(self, given: Mapping[str, Any]) -> None:
         first = self.terms.first_scan

@@ -22,8 +22,8 @@ class LostError(OutsideError):
 
 
 @frozen
-class Seen:
-    """What a read gave: each value is that of some moment between the two."""
+class Part:
+    """What one request read or wrote: all of it was true at one moment between the two."""
 
     begun_ns: int
     ended_ns: int
@@ -31,12 +31,25 @@ class Seen:
 
 
 @frozen
-class Sent:
-    """What was written, as it stands on the wire: it took effect at some moment between the two."""
+class Exchange:
+    """What was read or written, request by request; of what was written, as it stands on the wire."""
 
-    begun_ns: int
-    ended_ns: int
-    values: Mapping[str, Value]
+    parts: tuple[Part, ...]
+
+    @property
+    def begun_ns(self) -> int:
+        """When the first request was sent."""
+        return self.parts[0].begun_ns
+
+    @property
+    def ended_ns(self) -> int:
+        """When the last was answered."""
+        return self.parts[-1].ended_ns
+
+    @property
+    def values(self) -> dict[str, Value]:
+        """All values."""
+        return {name: value for part in self.parts for name, value in part.values.items()}
 
 
 @frozen
@@ -56,10 +69,10 @@ class Link(Protocol):
     def peer(self) -> Peer:
         """Who is at the other end."""
 
-    def read(self) -> Seen:
+    def read(self) -> Exchange:
         """The controller's outputs."""
 
-    def write(self, values: Mapping[str, Value]) -> Sent:
+    def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs of the controller."""
 
     def close(self) -> None:

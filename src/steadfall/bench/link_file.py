@@ -17,8 +17,11 @@ from steadfall.plan.problems import Problems
 from steadfall.plan.text.decode import decoded
 from steadfall.plan.text.tree import Entry, Scalar, Table, read_tree
 from steadfall.source import NOWHERE, Mark, OutsideError, PlanError
+from steadfall.units import QuantityError, milliseconds
 
 LARGEST = 1_000_000  # bytes
+CYCLE_MS, SETTLE_MS = 50, 5_000
+LEAST_CYCLE_MS, MOST_CYCLE_MS = 10, 1_000
 OPCUA, MODBUS = "opc.tcp://", "modbus.tcp://"
 HIGH_FIRST, LOW_FIRST = "high first", "low first"
 PASSWORD = "STEADFALL_BENCH_PASSWORD"  # noqa: S105  (the name of a variable)
@@ -42,6 +45,8 @@ class LinkFile:
     address: str
     device: int = 1  # Modbus
     low_word_first: bool = False  # Modbus
+    cycle_ms: int = CYCLE_MS  # how often outputs are read and inputs written
+    settle_ms: int = SETTLE_MS  # how long the controller may take to come to rest before a session
     access: Access = field(factory=Access)
     places: Mapping[str, Wire] = field(factory=dict)  # by signal; their type and way are not known here
     mark: Mark = NOWHERE
@@ -117,6 +122,20 @@ def _device(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
         given["device"] = int(text)
 
 
+def _time(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
+    key = entry.key.text
+    text = _word(entry, problems, "a time", "50 ms")
+    try:
+        ms = milliseconds(text) if text else CYCLE_MS
+    except QuantityError as error:
+        problems.misread(entry.value.mark, key, error)
+        return
+    if key == "cycle" and not LEAST_CYCLE_MS <= ms <= MOST_CYCLE_MS:
+        expected = f"{LEAST_CYCLE_MS} to {MOST_CYCLE_MS} ms"
+        problems.add(entry.value.mark, "wrong-value", key, f"'{text}'", expected, example="50 ms")
+    given[f"{key}_ms"] = ms
+
+
 def _word_order(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
     text = _word(entry, problems, f"{HIGH_FIRST} or {LOW_FIRST}", HIGH_FIRST)
     if text and text not in (HIGH_FIRST, LOW_FIRST):
@@ -188,7 +207,8 @@ _PLACE = {
 }
 _LIKE = {"opcua": "ns=2;s=upper.mist", "modbus": "coil 3", "type": "float32", "scale": "10"}
 _KEYS: Mapping[str, Callable[[Entry, dict[str, Any], Problems], None]] = {
-    "address": _address, "device": _device, "word_order": _word_order, "user": _text, "certificate": _text,
+    "address": _address, "cycle": _time, "settle": _time,
+    "device": _device, "word_order": _word_order, "user": _text, "certificate": _text,
     "key": _text, "server_certificate": _text, "signals": _signals,
 }  # fmt: skip
 

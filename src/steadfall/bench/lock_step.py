@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 
-from steadfall.bench.link import Peer, Seen, Sent
+from steadfall.bench.link import Exchange, Part, Peer
 from steadfall.bench.soft import Soft
 from steadfall.logic.nodes import Value
 
@@ -52,18 +52,18 @@ class LockStep:
         """Itself."""
         return Peer("in this process")
 
-    def read(self) -> Seen:
+    def read(self) -> Exchange:
         """The outputs of its last scan."""
         begun = self.now_ns()
         self._pass()
-        return Seen(begun, self.now_ns(), dict(self._outputs))
+        return Exchange((Part(begun, self.now_ns(), dict(self._outputs)),))
 
-    def write(self, values: Mapping[str, Value]) -> Sent:
+    def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs, for the next scan."""
         begun = self.now_ns()
         self._inputs.update(values)
         self._pass()
-        return Sent(begun, self.now_ns(), dict(values))
+        return Exchange((Part(begun, self.now_ns(), dict(values)),))
 
     def close(self) -> None:
         """Nothing to do."""

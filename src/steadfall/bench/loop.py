@@ -12,8 +12,8 @@ from typing import Protocol
 
 from attrs import frozen
 
-from steadfall.bench.journal import Row
-from steadfall.bench.link import Link, LostError
+from steadfall.bench.journal import Row, Span
+from steadfall.bench.link import Exchange, Link, LostError
 from steadfall.logic.nodes import Value
 from steadfall.predict.stepper import Stepper
 
@@ -121,16 +121,19 @@ class Session:
         """The plant goes on with the outputs as they were, then what is seen and shown now counts."""
         if number and passed_ms and self._driven.drive:
             self._stepper.step(self._known(), passed_ms)
-        seen = self._link.read()
-        write, given = None, dict[str, Value]()
+        seen, sent = self._link.read(), Exchange(())
         if self._driven.drive:
             sent = self._link.write(self._stepper.sense())
-            write, given = self._window(sent.begun_ns, sent.ended_ns), _news(self._inputs, sent.values)
-        row = Row(number, self._stepper.now_ms, self._window(seen.begun_ns, seen.ended_ns),
-                  _news(self._outputs, seen.values), write, given, late)  # fmt: skip
+        row = Row(
+            number,
+            self._stepper.now_ms,
+            self._spans(seen, self._outputs),
+            self._spans(sent, self._inputs),
+            late,
+        )
         self._keep(row)
         self.rows.append(row)
-        self._outputs, self._inputs = dict(seen.values), {**self._inputs, **given}
+        self._outputs, self._inputs = seen.values, {**self._inputs, **sent.values}
 
     def _known(self) -> dict[str, Value]:
         """The outputs that the plant has a place for."""
@@ -148,8 +151,15 @@ class Session:
         except LostError:
             return
 
-    def _window(self, begun_ns: int, ended_ns: int) -> tuple[float, float]:
-        return (begun_ns - self._begun) / MS, (ended_ns - self._begun) / MS
+    def _spans(self, exchange: Exchange, before: Mapping[str, Value]) -> tuple[Span, ...]:
+        return tuple(
+            Span(
+                (part.begun_ns - self._begun) / MS,
+                (part.ended_ns - self._begun) / MS,
+                _news(before, part.values),
+            )
+            for part in exchange.parts
+        )
 
 
 def _news(before: Mapping[str, Value], now: Mapping[str, Value]) -> dict[str, Value]:

@@ -43,9 +43,9 @@ class Pace:
 
 def pace(rows: Sequence[Row]) -> Pace:
     """That of a recording."""
-    begins = np.array([row.read[0] for row in rows])
-    reads = np.array([row.read[1] - row.read[0] for row in rows])
-    writes = np.array([row.write[1] - row.write[0] for row in rows if row.write])
+    begins = np.array([row.reads[0].begin for row in rows])
+    reads = np.array([row.reads[-1].end - row.reads[0].begin for row in rows])
+    writes = np.array([row.writes[-1].end - row.writes[0].begin for row in rows if row.writes])
     late = sum(row.late for row in rows)
     return Pace(len(rows), late, _three(np.diff(begins)), _three(reads), _three(writes))
 

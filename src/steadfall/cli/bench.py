@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.bench import CAUTIONS, CONFIRM, CYCLE_MS, Benched, How, again, bench, rehearse
+from steadfall.app.bench import CAUTIONS, CONFIRM, Benched, How, again, bench, rehearse
 from steadfall.app.controller import Controller
 from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
@@ -47,16 +47,6 @@ NOT_REAL = "--code and --map go with --rehearse: a controller at a link runs its
 @click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call.")
 @click.option("--for", "lasting", metavar="TIME", type=Time(1), default="10 min", help="How long (10 min).")
 @click.option(
-    "--cycle",
-    metavar="MS",
-    type=click.IntRange(10, 1000),
-    default=CYCLE_MS,
-    help="How often outputs are read and inputs written (50).",
-)
-@click.option(
-    "--settle", metavar="TIME", type=Time(), default="5 s", help="How long it may take to come to rest."
-)
-@click.option(
     "--out",
     metavar="DIR",
     type=click.Path(path_type=Path, file_okay=False),
@@ -72,8 +62,6 @@ def command(
     again: Path | None,
     scenario: str | None,
     lasting: float,
-    cycle: int,
-    settle: float,
     out: Path | None,
     code: Path | None,
     names: Path | None,
@@ -89,7 +77,7 @@ def command(
     if code is not None and seed is None:
         raise AskError(NOT_REAL)
     found = read(plan)
-    how = How(scenario, lasting, cycle, settle, drive, out)
+    how = How(scenario, lasting, drive=drive, out=out)
     if out is not None:
         ready(out)
     for caution in CAUTIONS:

@@ -16,7 +16,7 @@ from attrs import frozen
 from pymodbus import ModbusException
 from pymodbus.client import ModbusTcpClient
 
-from steadfall.bench.link import LIMIT_S, LostError, Peer, Seen, Sent
+from steadfall.bench.link import LIMIT_S, Exchange, LostError, Part, Peer
 from steadfall.bench.link_file import LinkFile
 from steadfall.bench.modbus.words import UnfitError, value_of, words_of
 from steadfall.bench.wires import Table, Wire
@@ -77,12 +77,14 @@ class ModbusLink:
             pass
         return Peer(self._link.address, says)
 
-    def read(self) -> Seen:
+    def read(self) -> Exchange:
         """The controller's outputs."""
-        begun, values = time.monotonic_ns(), dict[str, Value]()
+        parts = []
         for block in self._reads:
-            values |= self._values(block, self._get(block))
-        return Seen(begun, time.monotonic_ns(), values)
+            begun = time.monotonic_ns()
+            cells = self._get(block)
+            parts.append(Part(begun, time.monotonic_ns(), self._values(block, cells)))
+        return Exchange(tuple(parts))
 
     def shown(self) -> Mapping[str, Value]:
         """The controller's inputs as they stand there."""
@@ -91,21 +93,21 @@ class ModbusLink:
             values |= self._values(block, self._get(block))
         return values
 
-    def write(self, values: Mapping[str, Value]) -> Sent:
+    def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs of the controller."""
-        begun, names = time.monotonic_ns(), tuple(values)
+        names = tuple(values)
         if names not in self._writes:
             chosen = [wire for wire in self._inputs if wire.signal in values]
             if len(chosen) != len(values):
                 missing = set(values) - {wire.signal for wire in chosen}
                 raise LostError(f"the link has no place to write {', '.join(sorted(missing))}")
             self._writes[names] = list(blocks(chosen, 0))
-        sent: dict[str, Value] = {}
+        parts = []
         for block in self._writes[names]:
-            cells = self._cells(block, values)
+            begun, cells = time.monotonic_ns(), self._cells(block, values)
             self._put(block, cells)
-            sent |= self._values(block, cells)
-        return Sent(begun, time.monotonic_ns(), sent)
+            parts.append(Part(begun, time.monotonic_ns(), self._values(block, cells)))
+        return Exchange(tuple(parts))
 
     def close(self) -> None:
         """Let go of it."""

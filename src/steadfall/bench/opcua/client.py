@@ -21,7 +21,7 @@ from asyncua import Client, ua
 from asyncua.crypto.security_policies import SecurityPolicyBasic256Sha256
 from asyncua.ua.uaerrors import UaError
 
-from steadfall.bench.link import LIMIT_S, LostError, Peer, Seen, Sent
+from steadfall.bench.link import LIMIT_S, Exchange, LostError, Part, Peer
 from steadfall.bench.link_file import PASSWORD, LinkFile
 from steadfall.bench.wires import Wire
 from steadfall.logic.nodes import Type, Value
@@ -113,7 +113,7 @@ class OpcUaLink:
         }
         return Peer(self._link.address, says)
 
-    def read(self) -> Seen:
+    def read(self) -> Exchange:
         """The controller's outputs."""
         begun = time.monotonic_ns()
         found = self._do(self._attributes(self._outputs, ua.AttributeIds.Value))
@@ -122,9 +122,9 @@ class OpcUaLink:
             if not one.StatusCode.is_good() or one.Value is None or one.Value.Value is None:
                 raise LostError(f"'{name}' at {self._wires[name].node} is bad ({one.StatusCode.name})")
             values[name] = one.Value.Value
-        return Seen(begun, ended, values)
+        return Exchange((Part(begun, ended, values),))
 
-    def write(self, values: Mapping[str, Value]) -> Sent:
+    def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs of the controller."""
         names = [name for name in values if name in self._nodes and self._wires[name].is_input]
         if len(names) != len(values):
@@ -143,7 +143,7 @@ class OpcUaLink:
             if not code.is_good():
                 raise LostError(f"'{name}' at {self._wires[name].node} is not taken ({code.name})")
         sent = {name: _on_wire(one) for name, one in zip(names, variants, strict=True)}
-        return Sent(begun, time.monotonic_ns(), sent)
+        return Exchange((Part(begun, time.monotonic_ns(), sent),))
 
     def close(self) -> None:
         """Let go of it."""
