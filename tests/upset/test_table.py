@@ -118,8 +118,9 @@ def test_lost_air_is_noticed_by_nobody_here(made: Table) -> None:
 
 def test_the_worst_stand_first_and_no_limit_is_broken_on_the_coarse_grid_alone(made: Table) -> None:
     assert [row.harm for row in made.rows] == sorted(row.harm for row in made.rows)
-    claimed = [row for row in made.rows if row.harm in (Harm.RATING, Harm.LIMIT, Harm.WATER)]
-    assert all(row.fine for row in claimed)
+    coarse_only = {row.harm for row in made.rows if not row.fine}
+    assert Harm.NONE in coarse_only
+    assert coarse_only <= {Harm.WATER, Harm.GOAL, Harm.NONE}
 
 
 def test_the_text_names_every_failure_and_says_what_it_is_for(made: Table) -> None:
@@ -154,6 +155,9 @@ def test_what_is_known_when_it_is_stopped_is_given() -> None:
     assert not found.good
     assert found.tried < found.wanted
     assert "STOPPED BEFORE THE END" in upset_text(found)
+    nothing = upset_text(evolve(found, rows=(), tried=0))
+    assert f"STOPPED BEFORE THE END: 0 of {found.wanted} rows are known." in nothing
+    assert "unnoticed" not in nothing
 
 
 def with_first(of: Outcome, factor: float) -> Outcome:
@@ -185,6 +189,23 @@ def test_a_figure_near_its_bound_or_beyond_it_is_run_again_and_the_nominal_one_i
     assert [one.about for one in broken(beyond, own)] == [first.about]
     assert harm(beyond, broken(beyond, own), own) is Harm.LIMIT
     assert not broken(beyond, beyond)  # a bound that is broken without a failure too
+
+
+def test_goals_missed_and_water_left_are_told_from_the_coarse_grid_where_they_are_clear(
+    nominal: Prediction,
+) -> None:
+    own = outcome(nominal, None, 0)
+    beside = Beside(own, own)
+    goal = next(one for one in own.figures if one.kind is Harm.GOAL)
+    others = tuple(one for one in own.figures if one is not goal)
+
+    def late(by: float) -> Outcome:
+        bound = goal.bound or 0.0
+        return evolve(own, figures=(*others, evolve(goal, value=(1 + by) * bound, margin=-by * bound)))
+
+    assert [near(late(by), beside) for by in (-0.04, 0.04, 0.08, 0.5)] == [True, True, False, False]
+    wetter = [evolve(own, water_left=own.water_left + more) for more in (0.02, 0.03, 0.3, 0.5)]
+    assert [near(one, beside) for one in wetter] == [False, True, True, False]
 
 
 def test_no_run_ends_without_power(nominal: Prediction) -> None:

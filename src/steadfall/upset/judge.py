@@ -2,7 +2,8 @@
 
 Rule of this file: nothing is called broken on the coarse grid. A coarse figure that is no more than a tenth
 above that of the nominal run is moved as the nominal run's own moves to the fine grid (a control variate);
-one that is then near its bound or beyond it is to be run again on the fine grid.
+one that is then near its bound or beyond it is to be run again on the fine grid. A goal that is missed, and
+water that is left, are told from the coarse grid where they are far from what would be another answer.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ from steadfall.predict.loop import STOPPED
 from steadfall.upset.outcome import Figure, Harm, Outcome, Worst
 
 NEAR = 0.1  # of a bound: nearer than this a coarse figure says nothing
+NEAR_GOAL = 0.06  # the same of a goal's time: the two grids agree on times within 4 %
 LIKE_NOMINAL = 1.1  # times the nominal run's figure
 WATER_LEFT = 0.05  # kg more than in the nominal run that is worth a word
+DRY, WET = 0.5, 8.0  # times that: between them a coarse figure says nothing
 LESS_BAD = 0.01  # of a bound: a figure that the nominal run breaks too counts only beyond so much more
 
 Figures = Mapping[tuple[Harm, str], Figure]
@@ -70,17 +73,18 @@ def _moved(own: Figure, coarse: Figure | None, fine: Figure | None, beside: Besi
 def near(of: Outcome, beside: Beside) -> bool:
     """Whether a coarse outcome, moved, comes near a bound or beyond it, where the nominal run does not."""
     fine = by_key(beside.fine)
-    wet = of.water_left > beside.fine.water_left + 0.5 * WATER_LEFT
+    damp = DRY * WATER_LEFT < of.water_left - beside.fine.water_left < WET * WATER_LEFT
     open_ = (_is_near(one) and not _as_nominal(one, fine.get(one.key)) for one in of.figures)
-    return _left_model(of) or wet or any(open_)
+    return _left_model(of) or damp or any(open_)
 
 
 def _is_near(one: Figure) -> bool:
-    """A goal that is missed by far, or never reached, needs no finer grid: times agree within 4 %."""
+    """A goal that is missed by far, or never reached, needs no finer grid."""
     if one.bound is None or one.value is None:
         return False
-    margin = abs(one.margin) if one.kind is Harm.GOAL else one.margin
-    return margin < NEAR * abs(one.bound)
+    if one.kind is Harm.GOAL:
+        return abs(one.margin) < NEAR_GOAL * one.bound
+    return one.margin < NEAR * abs(one.bound)
 
 
 def _as_nominal(one: Figure, nominal: Figure | None) -> bool:

@@ -20,7 +20,9 @@ from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
 from steadfall.upset.work import Task, Trial, Tried, work
 from steadfall.workers import Crew
 
-TASKS_PER_WORKER = 6  # so that a slow one does not keep the other processes waiting, and progress is seen
+# Tasks a process: so many that a slow one keeps nobody waiting and progress is seen, so few that the run in
+# which nothing fails, which each begins with, costs little.
+OF_COARSE, OF_FINE = 6, 3
 
 
 @frozen
@@ -90,11 +92,21 @@ class _Search:
     crew: Crew
     progress: Progress
 
-    def tried(self, trials: Sequence[Trial], settings: Settings, into: list[Tried], words: str) -> None:
+    def rough(self, trials: Sequence[Trial], into: list[Tried]) -> None:
+        """Run the trials on the coarse grid."""
+        self._tried(trials, coarse(self.plan), OF_COARSE, into, "failures tried")
+
+    def exact(self, trials: Sequence[Trial], into: list[Tried]) -> None:
+        """Run the trials on the fine grid."""
+        self._tried(trials, fine(self.plan), OF_FINE, into, "failures run again on the fine grid")
+
+    def _tried(
+        self, trials: Sequence[Trial], grid: Settings, per_worker: int, into: list[Tried], words: str
+    ) -> None:
         """Run the trials and keep what comes, as it comes."""
         total = sum(len(one.whens) for one in trials)
-        many = min(len(trials), self.crew.many * TASKS_PER_WORKER)
-        tasks = [Task(self.plan, settings, tuple(trials[k::many])) for k in range(many)]
+        many = min(len(trials), self.crew.many * per_worker)
+        tasks = [Task(self.plan, grid, tuple(trials[k::many])) for k in range(many)]
         for done in self.crew.each(work, tasks):
             into += done
             self.progress.step(len(into), total, words)
@@ -112,10 +124,10 @@ def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress)
     first, second = usual
     trials = _trials(plan, chosen, usual[first])
     try:
-        search.tried(trials, first, rough, "failures tried")
+        search.rough(trials, rough)
         again = _again(plan, chosen, rough, beside, usual[second])
         if again:
-            search.tried(again, second, exact, "failures run again on the fine grid")
+            search.exact(again, exact)
     except (KeyboardInterrupt, Cancelled):
         ending()
         stopped = True

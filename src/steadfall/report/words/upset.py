@@ -154,6 +154,8 @@ def _heading(found: Table) -> Iterator[str]:
     names = list(dict.fromkeys(row.failure.name for row in unseen))
     if found.stopped:
         yield f"STOPPED BEFORE THE END: {found.tried} of {found.wanted} rows are known."
+    if not rows:
+        return
     count = f"{len(harmful)} {'breaks' if len(harmful) == 1 else 'break'} a limit or a rating, or leave water"
     yield f"{len(rows)} single failures were tried: {count}."
     if names:
@@ -176,9 +178,9 @@ def said(found: Table) -> Iterable[str]:
     fine = sum(row.fine for row in found.rows)
     yield (
         f"Searched on the coarse grid; {fine} rows near or beyond a bound were run again on the fine one: "
-        "no limit or rating is called broken without it. A goal that is missed by more than a tenth of its "
-        "time is told from the coarse grid. Coarse figures like those of the run in which nothing fails are "
-        "moved as its own are."
+        "no limit or rating is called broken without it. A goal that is missed by more than 6 % of its time, "
+        "and more than 0.4 kg of water left, are told from the coarse grid. Coarse figures like those of the "
+        "run in which nothing fails are moved as its own are."
     )
     yield SUPPORTS
 
