@@ -9,6 +9,7 @@ from benchmarks import (
     code,
     commands,
     coupled,
+    doses,
     plant_speed,
     proof,
     revisions,
@@ -35,6 +36,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     revisions.rows,
     sizes.rows,
     upsets.rows,
+    doses.rows,
     commands.rows,
     commands.fresh_rows,
 )

@@ -1,5 +1,7 @@
 """What a search may change, put into the plan and into its text."""
 
+import re
+
 import pytest
 
 from steadfall.dose.possible import possible
@@ -14,6 +16,7 @@ from tests.dose.conftest import TEXT
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
 
+NUMBER = re.compile(r"\d[\d.:]* (ms|s|min|degC)")
 PHASES = next(path for path in GOOD if path.stem == "dose_then")
 
 
@@ -54,11 +57,8 @@ def test_numbers_go_to_their_places_and_nothing_else_changes(path: str) -> None:
     before, after = plan.text.split("\n"), text.split("\n")
     changed = [k for k, (old, new) in enumerate(zip(before, after, strict=True)) if old != new]
     assert changed
-    for k in changed:  # letters that are no numbers or units stay
-        assert [word for word in before[k].split() if word[0].isalpha()][:3] == [
-            word for word in after[k].split() if word[0].isalpha()
-        ][:3]
-        assert before[k].partition("#")[2] == after[k].partition("#")[2]
+    for k in changed:
+        assert NUMBER.sub("?", before[k]) == NUMBER.sub("?", after[k])
 
 
 def test_a_time_keeps_its_unit_where_it_reads_well() -> None:
