@@ -23,7 +23,7 @@ from steadfall.prove.runs.anew import presses
 from steadfall.prove.runs.courses import course
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.sampled import machine_of, sampled, states
-from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.runs.stimuli import LONGEST_RUN, any_scans, stimuli
 from steadfall.prove.system.kept import last
 from steadfall.prove.system.step import model
 from steadfall.roles import Role, in_use, of_circuit
@@ -118,3 +118,10 @@ def test_runs_end_where_as_many_again_have_shown_nothing(monkeypatch: pytest.Mon
     monkeypatch.setattr(simulation, "PERTURBED_AFTER", (1, 2, 4))
     assert simulation.simulate(one, [never], 8)[never.name].witness is None
     assert seeds == [0, 1, 2]
+
+
+@pytest.mark.parametrize("longest", [1, 20, 32, 40])
+def test_scans_of_any_length_are_those_that_one_would_draw_one_by_one(longest: int) -> None:
+    one, other = random.Random(longest), random.Random(longest)
+    assert any_scans(one, longest) == tuple(other.randint(1, longest) for _ in range(LONGEST_RUN))
+    assert one.random() == other.random()

@@ -13,7 +13,7 @@ from functools import cached_property
 from attrs import evolve, field, frozen
 
 from steadfall.logic.nodes import BLOCKS, TIMERS, Elapsed, Ends, Node, Previous, Read, Since, Type, Value
-from steadfall.logic.types import NetworkError, children, type_of, walk
+from steadfall.logic.types import NetworkError, type_of, walk
 from steadfall.roles import HELPER, Identity, Role
 from steadfall.source import NOWHERE, Mark
 
@@ -168,13 +168,11 @@ def _check(network: Network) -> None:
 def _check_assignment(
     row: Assignment, types: Mapping[str, Type], defined: set[str], timers: set[str]
 ) -> None:
-    for part in children(row.node):
-        for node in walk(part):
-            if isinstance(node, BLOCKS):
-                raise NetworkError(
-                    f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own"
-                )
     for node in walk(row.node):
+        if isinstance(node, BLOCKS) and node is not row.node:
+            raise NetworkError(
+                f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own"
+            )
         if isinstance(node, Read) and node.name not in defined:
             raise NetworkError(f"{node.mark}: '{node.name}' is read in '{row.name}' before it has a value")
         if isinstance(node, Elapsed) and node.timer not in timers:
