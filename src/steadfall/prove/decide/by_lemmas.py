@@ -26,7 +26,7 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.cone import cone
-from steadfall.prove.system.step import Model, model
+from steadfall.prove.system.step import Frame, Model, frame, model
 from steadfall.roles import Identity, Role
 
 SHARE = 10  # of the effort for a requirement that part is spent here
@@ -127,7 +127,7 @@ def _answered(of: Watched, group: Group, ask: Ask) -> Answered:
     if known is None:
         return _searched(of, group, ask)[0]
     blank = LemmaSet(group.name, group.freed, tuple(row.name for row in group.rows), ())
-    again = known.recall(_model(of, group), blank, goals)
+    again = known.recall(_frame(of, group), blank, goals)
     if again is not None:
         return *again, frozenset(goals)
     hints = known.hints()
@@ -154,6 +154,10 @@ def _searched(
 
 def _model(of: Watched, group: Group) -> Model:
     return model(group.part, of.plan.scan.longest_ms, power_cut=of.faults.power_cut, single=True)
+
+
+def _frame(of: Watched, group: Group) -> Frame:
+    return frame(group.part, of.plan.scan.longest_ms, power_cut=of.faults.power_cut, single=True)
 
 
 def _in_other_names(kept: LemmaSet, asked: Canonical, other: Group, names: Canonical) -> LemmaSet:

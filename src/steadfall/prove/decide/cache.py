@@ -15,9 +15,14 @@ from attrs import field, frozen
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.engines import recheck
 from steadfall.prove.system.canonical import Question
-from steadfall.prove.system.step import Model, model
+from steadfall.prove.system.step import Frame, Model, frame, model
 
 MOST, MODELS = 4096, 6  # answers that are kept, and models
+
+
+def frame_of(question: Question) -> Frame:
+    """What the checker needs of a question."""
+    return frame(question.network, question.longest_ms, power_cut=question.power_cut)
 
 
 def model_of(question: Question) -> Model:
@@ -71,7 +76,7 @@ class Memory:
         key = question, certificate
         if key not in self.checked:
             _make_room(self.checked)
-            part = self.models.get(question) or self.fresh(question)
+            part = self.models.get(question) or frame_of(question)
             self.checked[key] = recheck.holds(script(part, [question.goal], certificate))
         return self.checked[key]
 

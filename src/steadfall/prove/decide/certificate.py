@@ -18,7 +18,7 @@ from steadfall.prove.checker.questions import of_one
 from steadfall.prove.checker.scan import Asked, Power
 from steadfall.prove.solver.term_text import one_term
 from steadfall.prove.system.kept import Part
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.step import Frame
 
 
 @frozen
@@ -38,12 +38,12 @@ def text_of(term: Any) -> str:
     return " ".join(str(term.sexpr()).split())
 
 
-def sorts(model: Model) -> dict[str, str]:
+def sorts(model: Frame) -> dict[str, str]:
     """What an invariant may speak of: the parts of the state, and the sort of each."""
     return {str(symbol): str(symbol.sort()) for symbol in model.state}
 
 
-def asked(model: Model, *, cut: bool = False) -> Asked:
+def asked(model: Frame, *, cut: bool = False) -> Asked:
     """What the checker is asked about; `cut`: power cuts are the only steps."""
     ages = (slot for slot in model.slots if slot.part is Part.AGE)
     power = Power.FAILS if cut else Power.MAY_FAIL if model.cut else Power.STAYS
@@ -51,7 +51,7 @@ def asked(model: Model, *, cut: bool = False) -> Asked:
     return Asked(model.network, model.longest_ms, endless, power)
 
 
-def script(model: Model, goals: Sequence[str], certificate: Certificate, *, cut: bool = False) -> str:
+def script(model: Frame, goals: Sequence[str], certificate: Certificate, *, cut: bool = False) -> str:
     """The three questions for a stored invariant, from the network as it is now; raises NotATermError.
 
     `goals`: the signals of which none must ever be true; `cut`: whether the power cuts alone keep it.

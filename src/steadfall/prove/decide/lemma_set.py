@@ -17,7 +17,7 @@ from steadfall.prove.checker.questions import each_kept, of_parts
 from steadfall.prove.decide.certificate import asked, sorts, text_of
 from steadfall.prove.engines import recheck
 from steadfall.prove.solver.term_text import NotATermError, one_term
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.step import Frame
 
 
 @frozen
@@ -66,13 +66,13 @@ class ByLemmas:
 Goals = Mapping[str, Sequence[int]]  # signal that must never be true -> places of its lemmas
 
 
-def script(model: Model, kept: LemmaSet, goals: Goals, *, at_once: bool = False) -> str:
+def script(model: Frame, kept: LemmaSet, goals: Goals, *, at_once: bool = False) -> str:
     """The questions for a set, from the network as it is now; raises NotATermError."""
     own = {goal: ["ends", *map(_name, which)] for goal, which in goals.items()}
     return of_parts(asked(model), _parts(model, kept), own, at_once=at_once)
 
 
-def _parts(model: Model, kept: LemmaSet) -> dict[str, str]:
+def _parts(model: Frame, kept: LemmaSet) -> dict[str, str]:
     known = sorts(model)
     lemmas = {_name(at): _read(at, lemma, known) for at, lemma in enumerate(kept.lemmas)}
     return {"ends": text_of(model.ends), **lemmas}
@@ -82,7 +82,7 @@ def _name(place: int) -> str:
     return f"lemma{place}"
 
 
-def confirmed(model: Model, kept: LemmaSet, goals: Goals) -> frozenset[str]:
+def confirmed(model: Frame, kept: LemmaSet, goals: Goals) -> frozenset[str]:
     """The goals that cvc5 says are excluded, from the network as it is now; raises NotATermError.
 
     All at once, and each by itself only where not all are.
@@ -93,7 +93,7 @@ def confirmed(model: Model, kept: LemmaSet, goals: Goals) -> frozenset[str]:
     return _unsat(goals, said[2:]) if said[:2] == ["unsat", "unsat"] else frozenset()
 
 
-def kept_by_cuts(model: Model, kept: LemmaSet, goals: Goals) -> frozenset[str]:
+def kept_by_cuts(model: Frame, kept: LemmaSet, goals: Goals) -> frozenset[str]:
     """The goals whose own lemmas, with no others, a power cut keeps, as cvc5 says; raises NotATermError."""
     sets = [["ends", *map(_name, which)] for which in goals.values()]
     return _unsat(goals, recheck.answers(each_kept(asked(model, cut=True), _parts(model, kept), sets)))

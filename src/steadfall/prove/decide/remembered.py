@@ -25,7 +25,7 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.system.canonical import Question
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.step import Frame
 from steadfall.prove.system.worded import Number, worded
 from steadfall.store import Store
 
@@ -42,7 +42,7 @@ class Remembered:
     numbers: tuple[Number, ...]
     how: tuple[object, ...]  # it was searched: on which runs, how hard
 
-    def recall(self, part: Model, blank: LemmaSet, goals: Sequence[str]) -> tuple[LemmaSet, Which] | None:
+    def recall(self, part: Frame, blank: LemmaSet, goals: Sequence[str]) -> tuple[LemmaSet, Which] | None:
         """The lemmas of the same question, where cvc5 confirms that they exclude every goal."""
         found = self.store.get(self.about, self.numbers, self.how)
         try:

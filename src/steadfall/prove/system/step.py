@@ -9,10 +9,10 @@ nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from steadfall.logic import nodes
 from steadfall.logic.network import ZERO, Network
@@ -32,29 +32,38 @@ CUT, OFF = "power_cut", "off_ms"  # inputs of a step: the power fails now, and i
 
 
 @frozen(eq=False)
-class Model:
-    """A network as a transition system: state, inputs, what a step gives, and what it may be."""
+class Frame:
+    """What a question about a network is put in, before its scan is worked out: state and ends."""
 
     network: Network
     longest_ms: int
     slots: tuple[Slot, ...]
     pre: Mapping[str, Any]
-    post: Mapping[str, Any]
-    dt: Any
-    inputs: tuple[Any, ...]  # dt first
-    named: Mapping[str, Any]  # BOOL, INT and TIME inputs by signal name
-    allowed: Any  # which delay and inputs a step may have
     ends: Any  # of the state, in symbols before the step
-    places: Places
-    values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
     space: Space
-    exact: bool = False  # measured values are real numbers: to find runs, not to prove
-    cut: tuple[Any, Any] | None = None  # whether the step is a power cut, and how long it lasts
+    cut: Any = field(default=None, kw_only=True)  # whether a step may be a power cut
 
     @property
     def state(self) -> list[Any]:
         """The state before a step, in the order of the slots."""
         return [self.pre[slot.key] for slot in self.slots]
+
+
+@frozen(eq=False)
+class Model(Frame):
+    """A network as a transition system: state, inputs, what a step gives, and what it may be.
+
+    `cut`: whether the step is a power cut, and how long it lasts.
+    """
+
+    post: Mapping[str, Any]
+    dt: Any
+    inputs: tuple[Any, ...]  # dt first
+    named: Mapping[str, Any]  # BOOL, INT and TIME inputs by signal name
+    allowed: Any  # which delay and inputs a step may have
+    places: Places
+    values: Mapping[str, Any]  # every BOOL, INT and TIME signal in the scan
+    exact: bool = False  # measured values are real numbers: to find runs, not to prove
 
     @property
     def after(self) -> list[Any]:
@@ -71,6 +80,18 @@ class Model:
         return terms.And([a == b for a, b in zip(self.state, self.start, strict=True)])
 
 
+def frame(network: Network, longest_ms: int, *, power_cut: bool = False, single: bool = False) -> Frame:
+    """What the checker needs of a system: all but what a scan does."""
+    free = unbounded(network, ranges(network))
+    return evolve(_frame(network, longest_ms, free, exact=False, single=single), cut=power_cut or None)
+
+
+def _frame(network: Network, longest_ms: int, free: Set[str], *, exact: bool, single: bool) -> Frame:
+    slots, space = slots_of(network, free, exact=exact, single=single), Space()
+    pre = {slot.key: space.symbol(slot.key, slot.initial) for slot in slots}
+    return Frame(network, longest_ms, slots, pre, space.all_of(_ends(slots, pre, network)), space)
+
+
 def model(
     network: Network,
     longest_ms: int,
@@ -85,8 +106,8 @@ def model(
     steps, so it is enough to prove with.
     """
     free = unbounded(network, ranges(network))
-    slots, space = slots_of(network, free, exact=exact, single=single), Space()
-    pre = {slot.key: space.symbol(slot.key, slot.initial) for slot in slots}
+    about = _frame(network, longest_ms, free, exact=exact, single=single)
+    slots, space, pre = about.slots, about.space, about.pre
     held = {slot.key: pre[slot.key] for slot in slots if slot.part}
     named = {
         row.name: space.symbol(f"input:{row.name}", ZERO[row.type])
@@ -114,15 +135,15 @@ def model(
         longest_ms,
         slots,
         pre,
+        about.ends,
+        space,
         post,
         dt,
         (dt, *named.values(), *places.variables(), *steps.values()),
         named,
         terms.And(_delay(pre[STARTED], longer, dt, longest_ms), *given),
-        space.all_of(_ends(slots, pre, network)),
         places,
         {name: term for name, term in run.values.items() if terms.is_expr(term)},
-        space,
         exact=exact,
     )
     return _with_cuts(made) if power_cut else made
