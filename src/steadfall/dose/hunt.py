@@ -13,11 +13,11 @@ from attrs import evolve, frozen
 
 from steadfall.dose.aim import Aim, Score, best, chosen, keeping, score
 from steadfall.dose.bound import Bound, adverse
+from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
 from steadfall.dose.work import Outcome, Task, outcome, work
 from steadfall.plan.model import Plan
-from steadfall.predict.grids import predict_resolved
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.verdict import Verdict
@@ -74,9 +74,7 @@ class Hunt:
 
     def judge(self, point: Point) -> Judged:
         """What the fine grids say of a point; coarse figures are judged more strictly by it from here on."""
-        result = predict_resolved(
-            put(self.plan, self.variables, point), progress=Named(self.hands.progress, "judged on fine grids")
-        )
+        result = judge(put(self.plan, self.variables, point), self.hands.crew, self.hands.progress)
         self.shifts = stricter(self.shifts, self.known[point], adverse(result))
         self.judged[point] = Judged(point, self.known[point], result)
         return self.judged[point]
@@ -156,18 +154,3 @@ def stricter(
             before = found.get(bound, by)
             found[bound] = min(before, by) if bound.least else max(before, by)
     return found
-
-
-class Named(Progress):
-    """Tells how far a run is, in words of its own."""
-
-    def __init__(self, progress: Progress, words: str) -> None:
-        self.progress, self.words = progress, words
-
-    def tell(self, done: float, of: float | None, words: str) -> None:
-        """Tell it."""
-        self.progress.tell(done, of, f"{self.words}: {words}")
-
-    def cancelled(self) -> bool:
-        """Whether it shall not go on."""
-        return self.progress.cancelled()
