@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -15,17 +14,10 @@ from steadfall.bench.modbus.client import ModbusLink
 from steadfall.bench.opcua.client import OpcUaLink
 from steadfall.bench.wires import Form, Register, Table, Wire
 from steadfall.logic.nodes import Type
-from tests.bench.made import plan_of, served, wires_of
+from tests.bench.made import plan_of, wires_of
 
 LINKS: dict[str, Any] = {"opcua": OpcUaLink, "modbus": ModbusLink}
 PATIENT_S = 20.0  # a busy machine answers late; what is slow is not the matter here
-
-
-@pytest.fixture(scope="module")
-def addresses() -> Iterator[dict[str, str]]:
-    plan = plan_of("wiring")
-    with served(plan, wires_of(plan)) as (opcua, modbus):
-        yield {"opcua": opcua, "modbus": modbus}
 
 
 def opened(kind: str, addresses: dict[str, str], *wires: Wire) -> Any:

@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import warnings
-from collections.abc import Iterator
-
-import pytest
 
 from steadfall.bench.link_file import LinkFile
 from steadfall.bench.modbus.client import ModbusLink
 from steadfall.bench.opcua.client import OpcUaLink
 from steadfall.bench.wires import Form, Register, Table, Wire
 from steadfall.logic.nodes import Type
-from tests.bench.made import plan_of, served, wires_of
+from tests.bench.made import plan_of, wires_of
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # it is of an older Python
@@ -23,16 +20,9 @@ with warnings.catch_warnings():
 PATIENT_S = 20.0
 
 
-@pytest.fixture(scope="module")
-def ours() -> Iterator[tuple[str, str]]:
-    plan = plan_of("small")
-    with served(plan, wires_of(plan)) as addresses:
-        yield addresses
-
-
-def test_another_modbus_client_reads_and_writes_our_controller(ours: tuple[str, str]) -> None:
-    host, port = ours[1].removeprefix("modbus.tcp://").split(":")
-    wires = {wire.signal: wire for wire in wires_of(plan_of("small"))}
+def test_another_modbus_client_reads_and_writes_our_controller(addresses: dict[str, str]) -> None:
+    host, port = addresses["modbus"].removeprefix("modbus.tcp://").split(":")
+    wires = {wire.signal: wire for wire in wires_of(plan_of("wiring"))}
     call, temperature = wires["full_call"].register, wires["upper.outlet_temperature"].register
     assert call is not None
     assert temperature is not None
@@ -70,8 +60,8 @@ def test_our_modbus_link_reads_and_writes_another_server() -> None:
         server.stop()
 
 
-def test_another_opc_ua_client_reads_and_writes_our_controller(ours: tuple[str, str]) -> None:
-    client = opcua.Client(ours[0], timeout=PATIENT_S)
+def test_another_opc_ua_client_reads_and_writes_our_controller(addresses: dict[str, str]) -> None:
+    client = opcua.Client(addresses["opcua"], timeout=PATIENT_S)
     client.connect()
     try:
         node = client.get_node("ns=2;s=upper.outlet_temperature")

@@ -159,6 +159,10 @@ class ModbusLink:
         if answer is None or answer.isError():
             code = getattr(answer, "exception_code", 0)
             raise LostError(f"{self._link.address} refuses: {REFUSALS.get(code, f'exception {code}')}")
+        if answer.function_code != FUNCTIONS[ask.__name__]:  # the library lets it pass
+            raise LostError(
+                f"{self._link.address} answers what was not asked: function {answer.function_code}"
+            )
         return answer
 
 
@@ -208,6 +212,11 @@ def _short(error: Exception) -> str:
 READS = {
     Table.COIL: "read_coils", Table.DISCRETE: "read_discrete_inputs", Table.INPUT: "read_input_registers",
     Table.HOLDING: "read_holding_registers",
+}  # fmt: skip
+# Modbus Application Protocol V1.1b3, 6: the function of each request.
+FUNCTIONS = {
+    "read_coils": 1, "read_discrete_inputs": 2, "read_holding_registers": 3, "read_input_registers": 4,
+    "write_coils": 15, "write_registers": 16,
 }  # fmt: skip
 # Modbus Application Protocol V1.1b3, 7.
 REFUSALS = {

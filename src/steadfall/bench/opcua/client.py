@@ -78,7 +78,12 @@ class OpcUaLink:
         if access.user:
             client.set_user(access.user)
             client.set_password(os.environ.get(PASSWORD, ""))
-        await client.connect()
+        try:
+            await client.connect()
+        except BaseException:
+            client.disconnect_socket()
+            await asyncio.sleep(0)  # its transport closes in the loop
+            raise
         self._client = client
 
     def problems(self) -> list[str]:
@@ -149,6 +154,7 @@ class OpcUaLink:
         """Let go of it."""
         with contextlib.suppress(LostError):
             self._do(self._client.disconnect(), 2 * self._limit)
+        self._loop.call_soon_threadsafe(self._client.disconnect_socket)
         self._end_loop()
 
     def _turn(self) -> None:
