@@ -17,6 +17,8 @@ from tests.physics.document import document
 from tests.physics.identities import IDENTITIES
 from tests.physics.suite import GROUPS
 from tests.report.sketch.documents import SKETCHES, made
+from tests.web.catalogue import CATALOGUE, catalogue
+from tests.web.pictures import write_pictures
 from tests.why.document import DOCUMENT, with_example
 from tests.why.press import EXPECTED, told
 
@@ -64,6 +66,16 @@ def why_answers() -> None:
     DOCUMENT.write_text(with_example(DOCUMENT.read_text(encoding="utf-8")), encoding="utf-8")
 
 
+def page_words() -> None:
+    """src/steadfall/web/words/steadfall.pot."""
+    CATALOGUE.write_text(catalogue(), encoding="utf-8")
+
+
+def page_pictures() -> None:
+    """docs/page-*.png."""
+    write_pictures()
+
+
 WRITERS: tuple[Callable[[], None], ...] = (
     plant_tables,
     key_reference,
@@ -72,6 +84,8 @@ WRITERS: tuple[Callable[[], None], ...] = (
     validation,
     sketches,
     why_answers,
+    page_words,
+    page_pictures,
 )
 
 

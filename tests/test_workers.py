@@ -28,16 +28,29 @@ if __name__ == "__main__":
 """
 
 
+ALONE = """
+import sys, time
+from steadfall.workers import begun
+if __name__ == "__main__":
+    begun(time.sleep, 3600.0)
+    print("busy", flush=True)
+    time.sleep(3600.0)
+"""
+
+
 def gone(family: list[psutil.Process]) -> bool:
     _, alive = psutil.wait_procs(family, PATIENCE_S)
     return not alive
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there is no such signal there")
-@pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGINT])
-def test_no_process_outlives_its_parent(number: signal.Signals, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("parent", "number"),
+    [(PARENT, signal.SIGKILL), (PARENT, signal.SIGTERM), (PARENT, signal.SIGINT), (ALONE, signal.SIGKILL)],
+)
+def test_no_process_outlives_its_parent(parent: str, number: signal.Signals, tmp_path: Path) -> None:
     script = tmp_path / "parent.py"
-    script.write_text(PARENT, encoding="utf-8")
+    script.write_text(parent, encoding="utf-8")
     with subprocess.Popen(
         [sys.executable, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE
     ) as one:

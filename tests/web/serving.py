@@ -6,7 +6,7 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -38,13 +38,13 @@ class Served:
 
 
 @contextmanager
-def serving(folder: Path) -> Iterator[Served]:
-    """Begin it in a folder, and end it."""
+def serving(folder: Path, own: Mapping[str, str] | None = None) -> Iterator[Served]:
+    """Begin it in a folder, and end it; nothing is kept elsewhere unless other surroundings are given."""
     plan = folder / "press.yaml"
     plan.write_bytes(EXAMPLES["press"].read_bytes())
     words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
-    own = {**os.environ, "STEADFALL_CACHE": str(folder / "cache")}
-    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env=own) as process:
+    kept = {"STEADFALL_CACHE": str(folder / "cache")} if own is None else own
+    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env={**os.environ, **kept}) as process:
         assert process.stdout is not None
         lines = iter(process.stdout.readline, "}\n")
         try:

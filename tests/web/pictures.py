@@ -1,0 +1,61 @@
+"""Pictures of the page for the documents, as a browser shows it: docs/page-*.png."""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from playwright.sync_api import Page, expect, sync_playwright
+
+from tests.web.serving import serving
+
+DOCS = Path(__file__).parents[2] / "docs"
+CHROMIUM = shutil.which("chromium") or ""
+PATIENCE_MS = 240_000.0
+
+
+def _plan(page: Page) -> None:
+    expect(page.locator(".drawing svg")).to_have_count(2)
+    page.locator('.drawing [data-of="upper.mist"]').first.focus()
+    page.keyboard.press("Enter")
+
+
+def _cooldown(page: Page) -> None:
+    page.get_by_role("button", name="Predict coarsely").click()
+    expect(page.locator(".charts svg")).to_be_visible()
+    first = page.locator(".charts").get_attribute("data-number")
+    page.locator(".turner input").first.focus()
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator(".charts")).not_to_have_attribute("data-number", first or "")
+    expect(page.locator(".going")).to_be_hidden()
+
+
+def _code(page: Page) -> None:
+    page.get_by_role("button", name="Write the program").click()
+    page.locator('.listing li[data-lines="62"]').first.click()
+
+
+VIEWS: dict[str, Callable[[Page], None]] = {"plan": _plan, "code": _code, "cooldown": _cooldown}
+
+
+def write_pictures() -> None:
+    """Draw them all; the first prediction compiles the kernels, and takes its time."""
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        serving(Path(folder), {}) as served,
+        sync_playwright() as player,
+    ):
+        browser = player.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        page = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
+        page.set_default_timeout(PATIENCE_MS)
+        expect.set_options(timeout=PATIENCE_MS)
+        page.goto(served.url)
+        for name, act in VIEWS.items():
+            page.goto(f"{served.base}/{name}")
+            act(page)
+            page.mouse.move(0, 0)
+            page.screenshot(path=DOCS / f"page-{name}.png")
+        browser.close()
