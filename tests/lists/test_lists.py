@@ -176,7 +176,7 @@ def test_a_call_allows_what_the_matrix_says() -> None:
 
 
 def test_a_hold_and_a_step_stand_in_matrix_and_description() -> None:
-    plan = read_file(next(path for path in GOOD if path.stem == "by_hand"))
+    plan = read_file(next(path for path in GOOD if path.stem == "hand"))
     sheet = matrix(plan)
     rows = {row[1]: dict(zip(sheet.headings, row, strict=True)) for row in sheet.rows}
     assert rows["the sequence is on hold"]["circuit lower"] == "H"

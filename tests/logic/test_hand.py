@@ -15,7 +15,7 @@ USUAL: dict[str, Value] = {
     row.name: 150.0 if row.type.value == "REAL" else False for row in NETWORK.inputs
 } | {"air_pressure_ok": True, "upper.pressure": 0.0}
 VALVES = ("mist", "flood", "sweep", "way_out", "drain")
-IDLE, FIRST, BLOW_OUT = 0, 1, 3
+IDLE, FIRST, BLOW_OUT = 0, 1, 4
 
 
 class Bench:

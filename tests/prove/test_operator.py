@@ -20,7 +20,7 @@ from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 
 TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
-PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "by_hand", "hand")}
+PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "hand")}
 RUNS = 30
 CLIMB, STEP = "upper.dosing.climb", "step_button.steps_on"
 Change = Callable[[Node], Node]
@@ -83,10 +83,10 @@ FAULTS: Mapping[str, tuple[str, str, Change, str]] = {
     "a press that lasts begins again": ("buttons", STARTED, while_pressed, f"{STARTED}.as_pressed"),
     "a cut asks for no new call": ("buttons", LET_GO, never_cut, "lower.waits_for_a_new_call"),
     "no call must be new": ("buttons", LET_GO, at_once, "lower.waits_for_a_new_call"),
-    "a hold lets climbs pass": ("by_hand", CLIMB, left_out(1), "upper.holds"),
-    "a hold is read the wrong way round": ("by_hand", "on_hold", nodes.Not, "upper.holds"),
-    "a step asks for no new press": ("by_hand", STEP, left_out(1), "upper.dosing.climbs"),
-    "a step is left out": ("by_hand", STEP, at_once, "upper.dosing.climbs"),
+    "a hold lets climbs pass": ("hand", CLIMB, left_out(1), "upper.holds"),
+    "a hold is read the wrong way round": ("hand", "on_hold", nodes.Not, "upper.holds"),
+    "a step asks for no new press": ("hand", STEP, left_out(1), "upper.dosing.climbs"),
+    "a step is left out": ("hand", STEP, at_once, "upper.dosing.climbs"),
     "the button is read the wrong way round": ("buttons", PRESSED, nodes.Not, f"{STARTED}.as_pressed"),
 }
 
@@ -145,7 +145,7 @@ LEAVES: Script = ((150, {}), (5, OUT), (5, {**OUT, "mist_by_hand": True}), (30, 
 IN_HAND, FLOOD, OUTLET = "in_hand", "upper.flood.by_hand", "upper.way_out.by_hand"
 # What is wrong: plan, signal, change, what is done, the requirement that it breaks.
 SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
-    "a hold stops no clock": ("by_hand", "upper.climb_turn", left_out(1), HOLDS, "upper.dosing.climbs"),
+    "a hold stops no clock": ("hand", "upper.climb_turn", left_out(1), HOLDS, "upper.dosing.climbs"),
     "hand mode cuts no call": ("hand", "upper.target", ignoring(IN_HAND), COMES, "upper.hand_finishes"),
     "valves do not wait for idle": ("hand", "hand_ready", left_out(1), COMES, "upper.drain.at_rest"),
     "both asked for open": ("hand", FLOOD, ignoring("sweep_by_hand"), BOTH, "upper.flood.by_hand"),
