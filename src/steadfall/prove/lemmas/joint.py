@@ -40,7 +40,7 @@ class Joint:
 
     @same.default
     def _same(self) -> Same:
-        return same_parts(self.model)
+        return same_parts(self.model, watching=self.model.cut is None)
 
     @cached_property
     def slots(self) -> Sequence[Slot]:
