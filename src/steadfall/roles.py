@@ -46,6 +46,16 @@ class Role(Enum):
     HAND_READY = "hand_ready"  # and every circuit is idle
     HAND_OVER = "hand_over"  # hand mode has ended in this scan
     BY_HAND = "by_hand"  # a valve is to be open in idle
+    IN_TEST = "in_test"  # valves are tested, until each is at rest
+    TEST_STEP = "test_step"  # which of them, counted from 1; after the last the closing pause
+    TEST_TURN = "test_turn"  # another one, or none
+    TEST_TIME = "test_time"  # since then
+    TEST_MOVES = "test_moves"  # its pause is over
+    TEST_OFF = "test_off"  # something ends the test, or keeps it from beginning
+    TEST_OVER = "test_over"  # it has ended in this scan
+    TEST_ASKS = "asked_by_test"  # a valve is to be open, as far as the others let it
+    BY_TEST = "by_test"  # a valve is to be open in idle, tested or in hand
+    FAILED_TEST = "failed_test"  # a valve did not follow in the last test
     ON_HOLD = "on_hold"  # no circuit climbs
     STEP_ON = "steps_on"  # a button that steps on has just been pressed
     ALLOWS = "allows"  # a demand that has come to a stage's threshold

@@ -20,6 +20,8 @@ from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 
 TEXTS = {path.stem: path.read_text(encoding="utf-8") for path in GOOD}
+MAIN = "valves:\n  water_main: {in: works_water, kv: 12 m3/h, travel: 1 s, lead: 2 s, lag: 5 s}\ncircuits:\n"
+TEXTS["fed by hand"] = TEXTS["hand"].replace("circuits:\n", MAIN, 1)
 PLANS = {name: read_text(TEXTS[name]) for name in ("buttons", "hand")}
 RUNS = 30
 CLIMB, STEP = "upper.dosing.climb", "step_button.steps_on"
@@ -122,6 +124,28 @@ def ignoring(*names: str) -> Change:
     return change
 
 
+def so(*names: str) -> Change:
+    """What a node asks of some signals taken for true."""
+
+    def change(node: Node) -> Node:
+        asked = node.left if isinstance(node, nodes.Compare) else node
+        if isinstance(asked, nodes.Read | nodes.Previous) and asked.name in names:
+            return nodes.Constant(True, nodes.Type.BOOL)
+        return rebuilt(node, change)
+
+    return change
+
+
+def set_alone(node: Node) -> Node:
+    """A latch that is no latch."""
+    assert isinstance(node, nodes.SetDominant)
+    return node.set
+
+
+def while_any_moves(_: Node) -> Node:
+    return nodes.Read("test_moves", nodes.Type.BOOL)
+
+
 Script = tuple[tuple[int, Mapping[str, Value]], ...]  # scans of 20 ms, and what is not as usual in them
 CALL, KEY, OUT = {"full_call": True}, {"hand_key": True}, {"hand_key": True, "out_by_hand": True}
 HOLDS: Script = ((2, {}), (2200, CALL), (100, {**CALL, "hold_switch": True}), (100, CALL))
@@ -142,12 +166,20 @@ DRAINS: Script = (
     (5, {**OUT, "drain_by_hand": True}),
 )
 LEAVES: Script = ((150, {}), (5, OUT), (5, {**OUT, "mist_by_hand": True}), (30, {}))
+PRESS = {"test_button": True}
+FINISHES: Script = ((60, {}), (2, PRESS), (5, {}))  # the drain is open, as at rest
+TRIES: Script = ((150, {}), (2, PRESS), (130, {}))  # the mist is open
+ALL: Script = (*TRIES, (900, {}))
+CALLED: Script = (*TRIES, (5, CALL))
+AT_REST: Script = (*TRIES, (2, PRESS), (30, {}))
+FEEDS: Script = ((150, {}), (5, OUT), (150, {**OUT, "mist_by_hand": True}))
 IN_HAND, FLOOD, OUTLET = "in_hand", "upper.flood.by_hand", "upper.way_out.by_hand"
+FAILED = "upper.flood.failed_test"
 # What is wrong: plan, signal, change, what is done, the requirement that it breaks.
 SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
     "a hold stops no clock": ("hand", "upper.climb_turn", left_out(1), HOLDS, "upper.dosing.climbs"),
     "hand mode cuts no call": ("hand", "upper.target", ignoring(IN_HAND), COMES, "upper.hand_finishes"),
-    "valves do not wait for idle": ("hand", "hand_ready", left_out(1), COMES, "upper.drain.at_rest"),
+    "valves do not wait for idle": ("hand", "hand_ready", left_out(1), COMES, "upper.drain.by_hand"),
     "both asked for open": ("hand", FLOOD, ignoring("sweep_by_hand"), BOTH, "upper.flood.by_hand"),
     "one does not wait for the other": ("hand", FLOOD, ignoring("upper.sweep"), TURNS, "upper.flood.by_hand"),
     "water does not wait for the drain": (
@@ -166,6 +198,46 @@ SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
         "upper.sweep.not_into_shut_outlet",
     ),
     "what was let in by hand stays in": ("hand", "hand_over", at_once, LEAVES, "upper.hand_over"),
+    "a test begins out of idle": (
+        "hand",
+        "test_step",
+        so("upper.stage", "lower.stage"),
+        FINISHES,
+        "test.takes_turns",
+    ),
+    "a call does not end a test": ("hand", "test_off", left_out(0), CALLED, "test.ends"),
+    "a test ends before its valves are at rest": ("hand", "in_test", set_alone, AT_REST, "test.lasts"),
+    "a circuit cools in a test": ("hand", "upper.target", ignoring("in_test"), CALLED, "upper.idle_in_test"),
+    "what a test lets in stays in": ("hand", "test_over", at_once, AT_REST, "upper.test_over"),
+    "a drain does not make way": (
+        "hand",
+        "upper.drain.asked_by_test",
+        lambda _: nodes.Constant(True, nodes.Type.BOOL),
+        TRIES,
+        "upper.drain.by_test",
+    ),
+    "two valves have one turn": (
+        "hand",
+        "upper.flood.asked_by_test",
+        while_any_moves,
+        TRIES,
+        "upper.one_at_a_time",
+    ),
+    "a failure is forgotten": ("hand", FAILED, set_alone, ALL, "upper.flood.failure_seen"),
+    "a main valve does not follow the hand": (
+        "fed by hand",
+        "water_main.needed",
+        ignoring("mist_by_hand"),
+        FEEDS,
+        "water_main.as_needed",
+    ),
+    "a valve in hand does not wait for its main": (
+        "fed by hand",
+        "upper.mist.by_hand",
+        so("water_main.ready"),
+        FEEDS,
+        "upper.mist.by_hand",
+    ),
     "hand mode ends before its valves are at rest": (
         "hand",
         IN_HAND,

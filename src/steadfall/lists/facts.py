@@ -19,6 +19,7 @@ from steadfall.roles import Role, alarm, of_plant, titled
 RUNNING, PERMITTED = of_plant(Role.RUNNING).name, of_plant(Role.PERMITTED).name
 TRIPPED, DONE = of_plant(Role.TRIPPED).name, of_plant(Role.DONE).name
 IN_HAND = of_plant(Role.IN_HAND).name
+IN_TEST = of_plant(Role.IN_TEST).name
 ON_HOLD = of_plant(Role.ON_HOLD).name
 
 

@@ -10,7 +10,18 @@ from collections.abc import Callable
 
 from attrs import frozen
 
-from steadfall.lists.facts import DONE, IN_HAND, ON_HOLD, RUNNING, Facts, of_alarm, of_lost, of_trip, stated
+from steadfall.lists.facts import (
+    DONE,
+    IN_HAND,
+    IN_TEST,
+    ON_HOLD,
+    RUNNING,
+    Facts,
+    of_alarm,
+    of_lost,
+    of_trip,
+    stated,
+)
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.feeders import feeder_named, is_cut
 from steadfall.plan.meaning.names import energised, is_water, valves
@@ -31,6 +42,7 @@ LEGEND = {
     "A": "the highest stage that the cause allows, named after it",
     "P": "after power-up the circuit begins in this state",
     "H": "the circuit stands in its stage: no climb while the cause stands; with names, out of these",
+    "T": "moved in its turn, after what it needs; the finish follows",
     "U": "one stage up, where a call allows it",
     "on": "of an output: on while the cause stands, when its delay is over; flashing where it flashes",
     "off": "of an output: off while the cause stands, when its delay is over",
@@ -196,7 +208,7 @@ def _done(plan: Plan) -> list[Cause]:
 
 
 def _by_hand(plan: Plan) -> list[Cause]:
-    """What holds the sequence, and the buttons that step on."""
+    """What takes valves in hand, tests them, holds the sequence, and the buttons that step on."""
     found = []
     if plan.hand is not None:
         ends, facts = (
@@ -205,6 +217,14 @@ def _by_hand(plan: Plan) -> list[Cause]:
         )
         said, mark = speak(plan.hand.when), plan.hand.at.own
         found.append(Cause("hand", "valves are in hand", said, mark, lambda _: ends, _none, facts))
+    if plan.test is not None:
+        tested = frozenset(plan.test.valves)
+
+        def turns(valve: str) -> str:
+            return "T" if valve in tested else ""
+
+        said, facts = f"{plan.test.start} newly pressed in idle", Facts({IN_TEST: True, RUNNING: False})
+        found.append(Cause("test", "valves are tested", said, plan.test.at.own, _none, turns, facts))
     if plan.hold is not None:
         facts = Facts({**stated(plan.hold.when), ON_HOLD: True})
         said, mark = speak(plan.hold.when), plan.hold.at.own

@@ -30,6 +30,7 @@ from steadfall.plan.model import (
     Ramp,
     Share,
     Stage,
+    ValveTest,
 )
 from steadfall.plan.model.setting import settings_of
 from steadfall.plan.text.lay_out import level, time
@@ -145,7 +146,7 @@ def _cooling(plan: Plan) -> Lines:
 
 
 def _by_hand(plan: Plan) -> Lines:
-    """What takes valves in hand, holds the sequence, and steps on."""
+    """What takes valves in hand, tests them, holds the sequence, and steps on."""
     if plan.hand is not None:
         yield (
             f"- While `{speak(plan.hand.when)}` valves are in hand: every call ends, and once every circuit "
@@ -156,6 +157,8 @@ def _by_hand(plan: Plan) -> Lines:
         )
         for valve, given in plan.hand.valves.items():
             yield f"  - `{valve}` by `{given}`"
+    if plan.test is not None:
+        yield from _valve_test(plan.test)
     if plan.hold is not None:
         yield (
             f"- While `{speak(plan.hold.when)}` no circuit climbs: it stays in its stage, its doses go on. "
@@ -168,6 +171,18 @@ def _by_hand(plan: Plan) -> Lines:
             f"{_both([f'**{stage}**' for stage in item.stages])} before its condition holds, where a "
             f"call allows it{' and nothing is on hold' if plan.hold else ''}. A press that lasts counts once."
         )
+
+
+def _valve_test(test: ValveTest) -> Lines:
+    yield (
+        f"- A press of `{test.start}` in idle tests valves, one after another: each is moved from where it "
+        f"rests for {time(test.for_ms)}, after {time(test.pause_ms)} in which its outlet opens, what "
+        f"excludes it shuts and what feeds it opens or runs; {time(test.pause_ms)} more close the test. It "
+        "begins only while nothing calls, every permissive holds and nothing is tripped or in hand; a call, "
+        "a lost permissive, a trip, hand mode, a stop button or another press ends it at once. No circuit "
+        "cools before every valve is at rest, and then the finish lets out what was let in. In this order: "
+        f"{_both([f'`{valve}`' for valve in test.valves])}."
+    )
 
 
 def _call(item: Call) -> Lines:

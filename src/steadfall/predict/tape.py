@@ -21,7 +21,7 @@ from steadfall.units import scale
 
 OF_CIRCUITS = Role.STAGE, Role.TARGET, Role.DISAGREES
 GUARDS = Role.PERMISSIVE, Role.PERMITTED, Role.TRIP, Role.TRIPPED
-KEPT = (Role.INPUT, *OF_CIRCUITS, *GUARDS, Role.DONE, Role.IN_HAND, Role.ON_HOLD, Role.ALARM)
+KEPT = (Role.INPUT, *OF_CIRCUITS, *GUARDS, Role.DONE, Role.IN_HAND, Role.IN_TEST, Role.ON_HOLD, Role.ALARM)
 NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
 
 

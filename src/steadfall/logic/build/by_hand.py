@@ -1,7 +1,7 @@
 """What a person does to a sequence that runs: hold it, and step on.
 
 Rule of this file: a hold wins over a step. Both act on climbs alone: what cuts and ends cooling does not ask
-them. Where hand mode has ended the finish runs, so that no water is left that somebody has let in.
+them. Where hand mode or a test has ended the finish runs, so that no water is left that somebody has let in.
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ from attrs import frozen
 
 from steadfall.logic.build.calls import Desk
 from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.build.hand import HandMode
 from steadfall.logic.forms import FALSE, all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.hand import circuits_in_hand
+from steadfall.plan.meaning.valve_test import tested_circuits
 from steadfall.plan.model import Plan
 from steadfall.roles import Role, of_plant
 from steadfall.roles import steps_on as named
@@ -29,7 +31,7 @@ class Hands:
     plan: Plan
     on_hold: Node
     pressed: Mapping[str, Node]
-    hand_over: Mapping[str, Node] = {}  # circuit with valves in hand -> hand mode has ended in this scan
+    hand_over: Mapping[str, Node] = {}  # circuit with such valves -> hand mode, or a test, has just ended
 
     @property
     def holds(self) -> bool:
@@ -43,7 +45,7 @@ class Hands:
         return all_of((may, opposite(self.on_hold))) if self.holds else may
 
 
-def hands(desk: Desk) -> Hands:
+def hands(desk: Desk, hand: HandMode) -> Hands:
     """Writes `on_hold` and the presses that step on, where the plan has them."""
     sheet, plan = desk.sheet, desk.plan
     on_hold: Node = FALSE
@@ -53,11 +55,11 @@ def hands(desk: Desk) -> Hands:
         on_hold = sheet.put(wish, build(plan.hold.when, sheet, scope), plan.hold.at.own)
     marks = {item.button: item.at.own for item in plan.steps_on}
     just = desk.buttons.just_pressed
-    over: dict[str, Node] = {}
+    over: dict[str, Node] = dict.fromkeys(tested_circuits(plan), hand.test_over)
     if plan.hand is not None:
-        ended = all_of((Previous(of_plant(Role.IN_HAND).name, Type.BOOL), opposite(desk.guards.in_hand)))
+        ended = all_of((Previous(of_plant(Role.IN_HAND).name, Type.BOOL), opposite(hand.on)))
         row = sheet.helper(of_plant(Role.HAND_OVER), ended, plan.hand.at.own)
-        over = dict.fromkeys(circuits_in_hand(plan), row)
+        over |= {name: any_of((row, over.get(name, FALSE))) for name in circuits_in_hand(plan)}
     return Hands(
         plan,
         on_hold,

@@ -1,13 +1,15 @@
 """Main valves and pumps: open, or running, while a circuit needs their supply.
 
 Rule of this file: needed from the call of a circuit on, so that the supply is there when it begins, to the
-last state in which the circuit draws on it, and while a valve of it is still open. It stays for its lag. A
-circuit that draws on it may cool only while it has been open, or has run, for its lead. What feeds water is
-cut by trips and permissives as water is. Where the plan has a condition of its own for it, that counts, and
-what it feeds shuts with it.
+last state in which the circuit draws on it, while a valve of it is asked for by hand or tested, and while one
+is still open. It stays for its lag. A circuit that draws on it may cool only while it has been open, or has
+run, for its lead. What feeds water is cut by trips and permissives as water is. Where the plan has a
+condition of its own for it, that counts, and what it feeds shuts with it.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from attrs import evolve
 
@@ -24,13 +26,20 @@ from steadfall.plan.model import Feeder, Plan
 from steadfall.roles import Role, feeder, stage
 
 
-def feeders(sheet: Sheet, plan: Plan, guards: Guards, asks: Asked) -> Guards:
+def feeders(sheet: Sheet, plan: Plan, guards: Guards, asks: Asked, wanted: Mapping[str, Node]) -> Guards:
     """Writes the command of every main valve and pump, and whether its supply is there; gives the guards that
-    know of them.
+    know of them. `wanted`: valve -> it is asked for by hand, or tested.
     """
     if not plan.feeders:
         return guards
-    commands = {one.name: _command(sheet, plan, one, guards, asks) for one in plan.feeders}
+    by_hand = {
+        one.name: any_of(wanted[name] for name in valves_of(plan, one.supply) if name in wanted)
+        for one in plan.feeders
+    }
+    commands = {
+        one.name: _command(sheet, plan, one, guards, _due(sheet, plan, one, guards, asks, by_hand[one.name]))
+        for one in plan.feeders
+    }
     ready = {one.name: _ready(sheet, one, commands[one.name]) for one in plan.feeders}
     supplied = {name: all_of(ready[one.name] for one in feeding(plan, name)) for name in plan.circuits}
     gates: dict[str, list[Node]] = {}
@@ -40,9 +49,9 @@ def feeders(sheet: Sheet, plan: Plan, guards: Guards, asks: Asked) -> Guards:
     return evolve(guards, supplied=supplied, fed={valve: all_of(own) for valve, own in gates.items()})
 
 
-def _command(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked) -> Read:
+def _command(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, due: Node) -> Read:
     own, mark = feeder_named(item), item.at.own
-    due = sheet.named(feeder(Role.NEEDED, item.name), _due(sheet, plan, item, guards, asks), mark)
+    due = sheet.named(feeder(Role.NEEDED, item.name), due, mark)
     if item.lag_ms:
         lag = Tof(due, ms(item.lag_ms, f"{item.name}.lag_time"))
         due = sheet.helper(feeder(Role.LAG, item.name), lag, mark)
@@ -50,7 +59,7 @@ def _command(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked
     return sheet.put(own, node, mark, getattr(item, "normally_open", False))
 
 
-def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked) -> Node:
+def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked, by_hand: Node) -> Node:
     if item.when is not None:
         own = feeder_named(item)
         scope = Scope(plan, own.name, before=SEEN_BEFORE["feeder"], serves=own.identity)
@@ -63,7 +72,7 @@ def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked) ->
         first, up_to = (whole(n, f"{kind.name}.{state_names(kind)[n]}") for n in (FIRST, last))
         parts.append(all_of((at_least(before, first), Compare("<=", before, up_to))))
     held = [Previous(name, Type.BOOL) for name in valves_of(plan, item.supply)]
-    return any_of((*parts, *held))
+    return any_of((*parts, by_hand, *held))
 
 
 def _ready(sheet: Sheet, item: Feeder, command: Read) -> Node:

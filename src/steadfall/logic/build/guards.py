@@ -28,6 +28,7 @@ class Guards:
     partly: Mapping[str, Node]  # valve -> its permissives that are not for all water
     water: frozenset[str]
     in_hand: Node = FALSE  # valves are moved by hand
+    tested: Node = FALSE  # valves are tested
     done: Node | None = None  # the cool-down has ended
     supplied: Mapping[str, Node] = field(factory=dict)  # circuit -> its supplies are there
     fed: Mapping[str, Node] = field(factory=dict)  # valve -> what a condition of the plan leaves open for it
@@ -44,7 +45,8 @@ class Guards:
 
     def to_cool(self, circuit: str) -> Node:
         """What must hold for a circuit to cool, besides a call."""
-        return all_of((self.free, self.supplied[circuit])) if circuit in self.supplied else self.free
+        own = (self.supplied[circuit],) if circuit in self.supplied else ()
+        return all_of((self.free, opposite(self.tested), *own))
 
     def of(self, valve: str) -> Node:
         """What must hold in this very scan for the valve to be open."""

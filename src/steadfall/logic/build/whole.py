@@ -1,9 +1,9 @@
 """From a plan to its network: what the controller does in one scan, in order.
 
 1. settings, measured inputs; 2. disagreements between limit switches and commands; 3. permissives, trips,
-hand mode; 4. ramps; 5. calls and demands, what ends a cool-down, what a person holds or steps on; 6. main
-valves and pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve commands;
-8. counters, alarms, outputs; 9. the outputs of valves that stand open without signal.
+hand mode; 4. ramps; 5. calls and demands, what ends a cool-down, the valve test, what a person holds or steps
+on; 6. main valves and pumps, free dose clocks; 7. for each circuit the stage, then the doses, then the valve
+commands; 8. counters, alarms, outputs; 9. the outputs of valves that stand open without signal.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.readings import readings
 from steadfall.logic.build.sequence import sequence
 from steadfall.logic.build.settings import panel, settings
+from steadfall.logic.build.valve_test import valve_test
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet
@@ -54,8 +55,10 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     desk = Desk(sheet, plan, guarded, Buttons(sheet, plan))
     asks = asked(desk)
     guarded = evolve(guarded, done=done(desk, asks))
-    by_hand = hands(desk)
-    guarded = feeders(sheet, plan, guarded, asks)
+    hand = valve_test(evolve(desk, guards=guarded), asks, hand)
+    guarded = evolve(guarded, tested=hand.tested)
+    by_hand = hands(desk, hand)
+    guarded = feeders(sheet, plan, guarded, asks, hand.wanted)
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike, hand.moved)
     _start_clocks(site)
     outputs = (*valves(plan), *(feeder_named(one).name for one in plan.feeders))

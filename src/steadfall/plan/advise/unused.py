@@ -69,6 +69,7 @@ def unused_inputs(plan: Plan) -> Advice:
     for call in plan.calls:
         named |= {call.start, call.stop} if isinstance(call, ButtonCall) else set()
     named |= set(plan.hand.valves.values()) if plan.hand else set()
+    named |= {plan.test.start} if plan.test else set()
     named |= {one.button for one in plan.steps_on}
     for circuit in plan.circuits.values():
         kind = plan.type_of(circuit.name)

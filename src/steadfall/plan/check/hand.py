@@ -56,11 +56,4 @@ def _can_open(plan: Plan, hand: Hand, valve: str, problems: Problems) -> None:
         )
 
 
-def nothing_feeds_by_hand(plan: Plan, problems: Problems) -> None:
-    """Main valves and pumps follow the sequence alone."""
-    if plan.hand is not None and plan.feeders:
-        read = f"'{plan.feeders[0].name}' follows the sequences and would stand against valves in hand"
-        problems.add(plan.hand.at.own, "hand-without-supply", "hand", read, "no main valves and pumps")
-
-
-CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (hand_moves_valves, nothing_feeds_by_hand)
+CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (hand_moves_valves,)

@@ -163,14 +163,15 @@ def calls_by_buttons(plan: Plan, problems: Problems) -> None:
         if not isinstance(call, ButtonCall):
             continue
         for key, name in (("start", call.start), ("stop", call.stop)):
-            _is_button(plan, call.at.of(key), key, name, problems)
+            is_button(plan, call.at.of(key), key, name, problems)
         if call.start and call.start == call.stop:
             read = f"'{call.start}' begins the call already"
             problems.add(call.at.of("stop"), "same-name", "stop", read, "another button")
-        _no_broken_wire(plan, call.at.of("start"), "start", call.start, problems)
+        no_broken_wire(plan, call.at.of("start"), "start", call.start, problems)
 
 
-def _is_button(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+def is_button(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+    """A name is that of a push-button."""
     item = plan.inputs.get(name)
     if item is None and name:
         known = [one for one, given in plan.inputs.items() if given.kind == "button"]
@@ -180,7 +181,8 @@ def _is_button(plan: Plan, place: Mark, key: str, name: str, problems: Problems)
         problems.add(place, "not-a-button", key, read, "an input of the kind 'button'")
 
 
-def _no_broken_wire(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+def no_broken_wire(plan: Plan, place: Mark, key: str, name: str, problems: Problems) -> None:
+    """No broken wire presses a button that begins something."""
     item = plan.inputs.get(name)
     if item is not None and item.kind == "button" and item.normal:
         read = f"'{name}' is normally on: a broken wire would press it"
@@ -190,8 +192,8 @@ def _no_broken_wire(plan: Plan, place: Mark, key: str, name: str, problems: Prob
 def steps_on_by_buttons(plan: Plan, problems: Problems) -> None:
     """What steps on is a button that no broken wire presses, from stages that have one above."""
     for item in plan.steps_on:
-        _is_button(plan, item.at.of("button"), "button", item.button, problems)
-        _no_broken_wire(plan, item.at.of("button"), "button", item.button, problems)
+        is_button(plan, item.at.of("button"), "button", item.button, problems)
+        no_broken_wire(plan, item.at.of("button"), "button", item.button, problems)
         users = [plan.circuits[name] for name in item.circuits if name in plan.circuits]
         for name in item.circuits:
             if name not in plan.circuits:

@@ -23,6 +23,7 @@ from steadfall.plan.check import settings as check_settings
 from steadfall.plan.check import shown as check_shown
 from steadfall.plan.check import tolerances as check_tolerances
 from steadfall.plan.check import truth as check_truth
+from steadfall.plan.check import valve_test as check_valve_test
 from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.meaning.settled import at_high, at_low, at_values
 from steadfall.plan.model import Plan
@@ -45,6 +46,7 @@ CHECKS: tuple[Check, ...] = (
     *check_feeders.CHECKS,
     *check_sequence.CHECKS,
     *check_hand.CHECKS,
+    *check_valve_test.CHECKS,
     *check_shown.CHECKS,
     *check_presets.CHECKS,
     *check_conditions.CHECKS,

@@ -16,6 +16,7 @@ TAKEN = RESERVED | {
     "done",
     "on_hold",
     "in_hand",
+    "in_test",
     "ambient",
     "idle",
     "finishing",

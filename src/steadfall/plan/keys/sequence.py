@@ -370,6 +370,40 @@ SECTIONS = (
         ),
     ),
     section(
+        "valve_test",
+        model.ValveTest,
+        "A test of valves from idle, one after another: each is moved from where it rests, and back. What "
+        "it needs is done first, in the pause before: its outlet opens, what excludes it shuts, its main "
+        "valve opens and its pump runs. It begins with a press while every circuit is idle, nothing calls, "
+        "every permissive holds and nothing has tripped or is in hand; it ends at once when that is no "
+        "longer so, a stop button or the same button is pressed. Then the circuits run their finish. "
+        "`CIRCUIT.VALVE.failed_test` says that a valve's limit switch disagreed.",
+        must("start", Ref(), "The button that begins it.", "test_button"),
+        must(
+            "valves",
+            Refs(),
+            "The valves, in their order; a name without its circuit means that valve of every circuit.",
+            "[sweep, mist, flood]",
+            into="named",
+        ),
+        must(
+            "for",
+            Time("10 ms", "1 h", counted=True),
+            "How long each stands moved. At least its travel, its shortest time and what its limit switch "
+            "is allowed.",
+            "3 s",
+            into="for_ms",
+        ),
+        must(
+            "pause",
+            Time("10 ms", "1 h", counted=True),
+            "How long none is moved before each, and after the last; at least as long, and as the lead of "
+            "what feeds them.",
+            "2 s",
+            into="pause_ms",
+        ),
+    ),
+    section(
         "hold",
         model.Hold,
         "What holds the sequence: meanwhile no circuit climbs, and a climb's `after` counts from 0 once that "

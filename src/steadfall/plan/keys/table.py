@@ -123,6 +123,13 @@ TOP = section(
         "{while: hand_key, upper.mist: mist_by_hand}",
         control=True,
     ),
+    may(
+        "test",
+        One("valve_test"),
+        "How valves are tried from idle.",
+        "{start: test_button, valves: [sweep, mist], for: 3 s, pause: 2 s}",
+        control=True,
+    ),
     may("hold", One("hold"), "What holds the sequence in its stage.", "{while: hold_switch}", control=True),
     may(
         "step_on",

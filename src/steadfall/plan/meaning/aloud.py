@@ -37,6 +37,7 @@ _MADE: Mapping[Role, tuple[str, str]] = {
     Role.PERMITTED: ("every permissive holds", "a permissive does not hold"),
     Role.DONE: ("the cool-down is done", "the cool-down is not done"),
     Role.IN_HAND: ("valves are in hand", "no valve is in hand"),
+    Role.IN_TEST: ("valves are tested", "no valve is tested"),
     Role.ON_HOLD: ("the sequence is on hold", "the sequence is not on hold"),
     Role.RUNNING: ("cooling runs", "no cooling runs"),
     Role.ALARM: ("an alarm stands", "no alarm stands"),
@@ -49,6 +50,13 @@ _TITLED: Mapping[Role, tuple[str, str]] = {  # of a trip or alarm by its title
     Role.UNACKNOWLEDGED: ("the alarm '{}' is not acknowledged", "the alarm '{}' asks for no acknowledgement"),
     Role.DUE: ("'{}' is due", "'{}' is not due"),
     Role.FIRST_OUT: ("the alarm '{}' is the first out", "the alarm '{}' is not the first out"),
+}
+_OF_VALVE: Mapping[Role, tuple[str, str]] = {
+    Role.DISAGREES: (
+        "the limit switch of {} disagrees with its command",
+        "the limit switch of {} agrees with its command",
+    ),
+    Role.FAILED_TEST: ("{} has failed its test", "{} has not failed its test"),
 }
 BEFORE = " in the scan before"
 _MEASURES = {"<": "below", "<=": "at most", ">": "above", ">=": "at least"}
@@ -106,9 +114,9 @@ def _signal(item: Signal, reader: _Reader, so: bool) -> str:
     if role is Role.READY:
         of, over = signals(reader.plan)[name].identity.of, "over" if so else "not over"
         return f"the lead of {of} is {over}{BEFORE if role in reader.before else ''}"
-    if role is Role.DISAGREES:
+    if role in _OF_VALVE:
         valve = signals(reader.plan)[name].identity.owner
-        return f"the limit switch of {valve} {'disagrees' if so else 'agrees'} with its command"
+        return _OF_VALVE[role][not so].format(valve) + (BEFORE if role in reader.before else "")
     if role in (Role.COMMAND, Role.MAIN):
         return reader.states(name, "open" if so else "shut", role)
     return f"{name} is {'on' if so else 'off'}"

@@ -20,7 +20,8 @@ _OUTPUTS = _DUE | frozenset(
 _ALARMS = frozenset({Role.ALARM, Role.UNACKNOWLEDGED, Role.FIRST_OUT})
 _LAMPS = frozenset({Role.OUTPUT})
 _RAMPS = frozenset({Role.RAMP, Role.SET_POINT})
-_CALLS = frozenset({Role.DONE, Role.ON_HOLD})
+_TESTS = frozenset({Role.IN_TEST, Role.FAILED_TEST})
+_CALLS = frozenset({Role.DONE, Role.ON_HOLD}) | _TESTS
 _FEEDERS = frozenset({Role.MAIN, Role.PUMP, Role.READY})
 # What a condition sees as the scan before left it, by its role; all else as it is in this scan.
 SEEN_BEFORE: Mapping[str, Set[Role]] = {
@@ -30,8 +31,8 @@ SEEN_BEFORE: Mapping[str, Set[Role]] = {
     "reset": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS | {Role.TRIPPED, Role.IN_HAND},
     "ramp": _OUTPUTS | _FEEDERS | _RAMPS | _CALLS,
     "call": _OUTPUTS | _FEEDERS | _CALLS,
-    "done": _OUTPUTS | _FEEDERS | {Role.ON_HOLD},
-    "hold": _OUTPUTS | _FEEDERS,
+    "done": _OUTPUTS | _FEEDERS | _TESTS | {Role.ON_HOLD},
+    "hold": _OUTPUTS | _FEEDERS | _TESTS,
     "feeder": _OUTPUTS | _FEEDERS,
     "climb": _OUTPUTS,
     "counter": _ALARMS | _LAMPS | _DUE,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from steadfall import roles
+from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import CircuitType, Feeder, MainValve, Plan
 from steadfall.roles import Named, Role
 
@@ -36,6 +37,14 @@ def valves_of(plan: Plan, supply: str) -> Iterator[str]:
         for valve in plan.type_of(name).valves.values():
             if valve.supply == supply:
                 yield roles.command(name, valve.name).name
+
+
+def supplying(plan: Plan, valve: str) -> tuple[Named, ...]:
+    """What says of each main valve and pump before a valve that its lead is over."""
+    own = valves(plan)[valve]
+    supply = plan.type_of(own.circuit).valves[own.valve].supply
+    feeders = [one for one in plan.feeders if one.supply == supply]
+    return tuple(roles.feeder(Role.READY, one.name) if one.lead_ms else feeder_named(one) for one in feeders)
 
 
 def feeding(plan: Plan, circuit: str) -> tuple[Feeder, ...]:

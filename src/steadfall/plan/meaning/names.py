@@ -171,6 +171,8 @@ def signals(plan: Plan) -> dict[str, Signal]:
         found.setdefault(name, signal)
         if plan.type_of(signal.circuit).valves[signal.valve].feedback:
             add(roles.of_valve(Role.DISAGREES, signal.circuit, signal.valve), "bool")
+            if plan.test is not None and name in plan.test.valves:
+                add(roles.of_valve(Role.FAILED_TEST, signal.circuit, signal.valve), "bool")
     for made in (*fed(plan), *shown(plan)):
         found.setdefault(made.name, Signal("bool", identity=made.identity))
     return found
@@ -182,6 +184,8 @@ def _said(plan: Plan) -> Iterator[Role]:
         yield Role.DONE
     if plan.hand is not None:
         yield Role.IN_HAND
+    if plan.test is not None:
+        yield Role.IN_TEST
     if plan.hold is not None:
         yield Role.ON_HOLD
 

@@ -80,6 +80,7 @@ from steadfall.plan.model.sequence import (
     Stage,
     StepOn,
     Trip,
+    ValveTest,
 )
 from steadfall.plan.model.setting import Setting
 from steadfall.plan.model.shown import Alarm, Counter, Output
@@ -151,6 +152,7 @@ __all__ = [
     "Tolerance",
     "Trip",
     "Valve",
+    "ValveTest",
     "Whenever",
 ]
 
@@ -192,6 +194,7 @@ class Plan:
     accepted: tuple[Accepted, ...] = ()  # single failures that may go unseen, with the reason
     done: Done | None = None  # what ends a cool-down; None: the call alone
     hand: Hand | None = None  # how valves are moved by hand
+    test: ValveTest | None = None  # how valves are tried from idle
     hold: Hold | None = None  # what holds the climbs
     steps_on: tuple[StepOn, ...] = ()
     has_plant: bool = True  # False: of the logic alone

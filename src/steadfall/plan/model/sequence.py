@@ -282,6 +282,17 @@ class Hand:
 
 
 @frozen
+class ValveTest:
+    """A button by which valves are moved one after another, each `for_ms` after a pause, and the valves."""
+
+    start: str  # a button
+    valves: tuple[str, ...]  # "circuit.valve", in their order
+    for_ms: int
+    pause_ms: int
+    at: Marks = at()
+
+
+@frozen
 class Hold:
     """A condition under which no circuit climbs. Once it is over, a climb's time in the stage begins at 0."""
 

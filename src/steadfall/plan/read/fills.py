@@ -69,6 +69,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.ButtonCall: (_fill("circuits", sequence.called),),
     model.StepOn: (_fill("circuits", sequence.stepped),),
     model.Demand: (_fill("circuits", sequence.demanded),),
+    model.ValveTest: (_fill("valves", sequence.tested),),
     model.Permissive: (_fill("valves all_water", sequence.guarded),),
     model.Limit: (
         _fill("measure bound value window", aims.limit),

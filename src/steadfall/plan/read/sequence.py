@@ -305,6 +305,12 @@ def guarded(water: str | tuple[str, ...], *, here: Here) -> tuple[tuple[str, ...
     return tuple(dict.fromkeys(valve for name in water for valve in _meant(name, valves))), False
 
 
+def tested(named: tuple[str, ...], *, here: Here) -> tuple[str, ...]:
+    """The valves of a test, in their order."""
+    valves = _water(here.known)
+    return tuple(dict.fromkeys(valve for name in named for valve in _meant(name, valves)))
+
+
 def _water(known: Known) -> dict[str, bool]:
     """Of every `circuit.valve` whether it lets water in."""
     types = known.circuit_types

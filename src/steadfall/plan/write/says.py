@@ -245,6 +245,7 @@ SAYS: Mapping[type, Says] = {
         "bad": _bad,
     },
     model.Counter: {"openings_of": _counts(True), "hours_of": _counts(False), "due_given": _due},
+    model.ValveTest: {"named": lambda item, _told: item.valves},
     model.Permissive: {"water": _guarded},
     model.Limit: {
         "at_most": _bound("at_most"),

@@ -17,11 +17,13 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, To
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, word
-from steadfall.plan.model import Dose, Open, Share, Valve
+from steadfall.plan.meaning.valve_test import moved as moved_in_test
+from steadfall.plan.model import Dose, Feedback, Feeder, Open, Share, Valve
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.pressed import all_idle, in_hand
+from steadfall.prove.requirements.pressed import in_hand
 from steadfall.prove.requirements.stated import opening
+from steadfall.prove.requirements.tested import in_test
 from steadfall.prove.requirements.watch import (
     TRIPPED,
     Said,
@@ -54,6 +56,12 @@ def valve_of(watch: Watch, name: str) -> Valve:
 def circuit_of(watch: Watch, name: str) -> str:
     """The circuit of a valve command."""
     return valves(watch.plan)[name].circuit
+
+
+def feeders_of(watch: Watch, name: str) -> tuple[Feeder, ...]:
+    """The main valves and pumps before a valve."""
+    supply = valve_of(watch, name).supply
+    return tuple(one for one in watch.plan.feeders if one.supply == supply)
 
 
 def opens_ever(watch: Watch, name: str) -> bool:
@@ -236,10 +244,13 @@ def at_rest(watch: Watch) -> None:
         idle = equal(stage_of(circuit), whole(IDLE))
         opens = valve.rest == "open"
         by_hand = watch.plan.hand is not None and name in watch.plan.hand.valves
-        words = f"{name} is {'open' if opens else 'shut'} in idle{', unless valves are in hand' * by_hand}."
+        by_test = name in moved_in_test(watch.plan)
+        words = f"{name} is {'open' if opens else 'shut'} in idle{', unless valves are in hand' * by_hand}"
+        words += f"{(' or tested' if by_hand else ', unless valves are tested') * by_test}."
         said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, stage_name(circuit)), circuit)
         moved = command(name) if not opens else opposite(command(name))
-        moves = [all_of((*in_hand(watch), all_idle(watch)))] if by_hand else []
+        moves = list(in_hand(watch)) if by_hand else []
+        moves += in_test(watch) if by_test else ()
         watch.require(said, all_of((idle, moved, *map(opposite, moves))), idle)
 
 
@@ -253,6 +264,12 @@ def turned_round(watch: Watch) -> None:
         watch.require(said, different(Read(output.name, Type.BOOL), shut), shut)
 
 
+def differs_from_switch(watch: Watch, name: str, feedback: Feedback) -> Node:
+    """The limit switch of a valve is not as its command in the scan before."""
+    switch = input_named(watch.sheet, Scope(watch.plan, name, circuit_of(watch, name)), feedback.input)
+    return different(command_before(name), switch)
+
+
 def disagreements_show(watch: Watch) -> None:
     """A limit switch that disagrees with its valve for the time allowed is noticed then, not before."""
     for name in valves(watch.plan):
@@ -262,7 +279,7 @@ def disagreements_show(watch: Watch) -> None:
         label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
         shows = of_valve(Role.DISAGREES, circuit, valve.name).name
         switch = input_named(watch.sheet, Scope(watch.plan, name, circuit), valve.feedback.input)
-        apart = different(command_before(name), switch)
+        apart = differs_from_switch(watch, name, valve.feedback)
         own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
         words = (
             f"{name} disagrees once its limit switch has differed for {time(valve.feedback.within_ms)} from "

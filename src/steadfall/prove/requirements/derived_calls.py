@@ -6,12 +6,11 @@ call, a climb or the end of a call leads to.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from itertools import pairwise
 
 from steadfall.logic.build.conditions import times_after
-from steadfall.logic.build.readings import reading
-from steadfall.logic.build.stages import FIRST, IDLE, last_stage, stage_number
+from steadfall.logic.build.stages import FIRST, IDLE, last_stage
 from steadfall.logic.forms import (
     FALSE,
     all_of,
@@ -23,8 +22,6 @@ from steadfall.logic.forms import (
     less,
     ms,
     opposite,
-    real,
-    real_less,
     whole,
 )
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
@@ -33,11 +30,13 @@ from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import feeding
 from steadfall.plan.meaning.trust import climb_of
-from steadfall.plan.model import ButtonCall, Call, CircuitType, Demand
+from steadfall.plan.model import ButtonCall
 from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.called import anything_calls, call_allows
 from steadfall.prove.requirements.derived import stage_before, stage_of
-from steadfall.prove.requirements.pressed import counts, held, just_pressed, latched, made_anew, stepped
+from steadfall.prove.requirements.pressed import counts, held, just_pressed, stepped
 from steadfall.prove.requirements.supplied import supplied
+from steadfall.prove.requirements.tested import in_test
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_circuit, of_plant
 from steadfall.roles import stage as stage_name
@@ -64,7 +63,9 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
     over = [opposite(DONE)] if watch.plan.done else []
     there = supplied(watch, circuit)
     free = watch.signal(
-        f"{own}:may", all_of([counts(watch), *over, *there]), watch.plan.circuits[circuit].at.own
+        f"{own}:may",
+        all_of([counts(watch), *over, *there, *map(opposite, in_test(watch))]),
+        watch.plan.circuits[circuit].at.own,
     )
     asks: list[Node] = []
     higher: Node = FALSE
@@ -72,36 +73,6 @@ def _asks(watch: Watch, circuit: str) -> list[Node]:
         higher = any_of([higher, *allowed.get(number, [])])
         asks.append(all_of((free, higher)))
     return asks[::-1]
-
-
-def call_allows(
-    watch: Watch, kind: CircuitType, call: Call | ButtonCall | Demand, label: str
-) -> Iterator[tuple[int, Node]]:
-    """The stages that a call allows, each with when it does."""
-    if isinstance(call, ButtonCall):
-        number = stage_number(kind, call.allows)
-        if number is not None:
-            yield number, latched(watch, call)
-        return
-    if isinstance(call, Call):
-        number = stage_number(kind, call.allows)
-        if number is not None:
-            when = watch.signal(label, watch.seen("call", call.when, f"{label}:when"), call.at.own)
-            yield number, all_of((when, *made_anew(watch, call)))
-        return
-    plan, sheet = watch.plan, watch.sheet
-    signal = reading(sheet, plan, call.of) if call.of in plan.inputs else sheet.now(call.of, Type.REAL)
-    anew = tuple(made_anew(watch, call))
-    for stage, threshold in call.thresholds.items():
-        number = stage_number(kind, stage)
-        if number is not None:  # from its threshold on, until the demand is below threshold less hysteresis
-            below = less(signal, real_less(threshold, call.hysteresis))
-            on, what = all_of((at_least(signal, real(threshold)), *anew)), f"{label}:{stage}"
-            if call.gives_up_lower:  # a power cut ends what is given below its threshold
-                ends = any_of((below, *map(opposite, anew)))
-                yield number, watch.forgotten(what, SetDominant(on, ends), call.at.own)
-            else:
-                yield number, watch.signal(what, on, call.at.own)
 
 
 def _climbs(watch: Watch, name: str, asks: list[Node]) -> None:
@@ -140,6 +111,7 @@ def _begins(watch: Watch, name: str, asks: list[Node]) -> None:
     before = stage_before(name)
     resting = any_of((equal(before, whole(IDLE)), Compare(">", before, whole(last_stage(kind)))))
     fed = " and its supplies are there" if feeding(watch.plan, name) else ""
+    fed += " and no valve is tested" if watch.plan.test else ""
     words = (
         f"{name} begins {kind.stages[0].name} in the scan in which it is called{fed}, out of its finish too."
     )
@@ -180,6 +152,7 @@ def _ends(watch: Watch, name: str, asks: list[Node]) -> None:
     kind, stage = watch.plan.type_of(name), stage_of(name)
     cooling = all_of((at_least(stage, whole(FIRST)), Compare("<=", stage, whole(last_stage(kind)))))
     fed = " or a supply of it is not there" if feeding(watch.plan, name) else ""
+    fed += " or valves are tested" if watch.plan.test else ""
     words = f"{name} is in its finish or idle in every scan in which nothing calls{fed}."
     said = Said(
         f"{name}.ends_with_its_call", words, (watch.plan.circuits[name].at.own,), (stage_name(name),), name
@@ -196,13 +169,7 @@ def done_latches(watch: Watch) -> None:
     if plan.done is None:
         return
     label, mark = "done.latches", plan.done.at.own
-    asked = [
-        node
-        for place, call in enumerate(plan.calls)
-        for kind in dict.fromkeys(plan.type_of(name).name for name in call.circuits)
-        for _, node in call_allows(watch, plan.circuit_types[kind], call, f"{label}:{place}:{kind}")
-    ]
-    called = watch.signal(f"{label}:called", any_of(asked), mark)
+    called = anything_calls(watch, label, mark)
     begins = all_of((called, watch.seen("done", plan.done.when, label)))
     anew = [just_pressed(watch, item.start) for item in plan.calls if isinstance(item, ButtonCall)]
     ends = any_of((opposite(called), *anew))

@@ -8,15 +8,18 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.logic.build.stages import FIRST, state_names
-from steadfall.logic.forms import all_of, any_of, at_least, different, ms, opposite, whole
+from steadfall.logic.forms import all_of, any_of, at_least, different, equal, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Tof
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import drawing, feeder_named, is_cut, valves_of
 from steadfall.plan.model import Feeder, MainValve
 from steadfall.plan.text.lay_out import time
+from steadfall.prove.requirements.called import call_allows
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, valve_of
-from steadfall.prove.requirements.derived_calls import DONE, call_allows
+from steadfall.prove.requirements.derived_calls import DONE
+from steadfall.prove.requirements.pressed import asked_by_hand, in_hand
+from steadfall.prove.requirements.tested import step
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 
 
@@ -71,12 +74,15 @@ def _when(watch: Watch, item: Feeder) -> str:
         f"{circuit} is called, or was in a step up to {state_names(names(circuit))[last]} in the scan before"
         for circuit, last in drawing(watch.plan, item.supply).items()
     ]
-    return f"{' or '.join(parts)}, or a valve behind it was open" if parts else "never"
+    by_hand = ", or a valve behind it is asked for by hand" if watch.plan.hand else ""
+    by_hand += ", or has its turn in a test" if watch.plan.test else ""
+    return f"{' or '.join(parts)}{by_hand}, or a valve behind it was open" if parts else "never"
 
 
 def _needed(watch: Watch, item: Feeder, label: str) -> Node:
     if item.when is not None:
         return watch.seen("feeder", item.when, label)
+    by_hand = [_by_hand(watch, valve) for valve in valves_of(watch.plan, item.supply)]
     over = [opposite(DONE)] if watch.plan.done else []
     parts: list[Node] = []
     for circuit, last in drawing(watch.plan, item.supply).items():
@@ -89,7 +95,20 @@ def _needed(watch: Watch, item: Feeder, label: str) -> Node:
         ]
         parts.append(all_of((watch.free, *over, any_of(calls))))
         parts.append(all_of((at_least(before, whole(FIRST)), Compare("<=", before, whole(last)))))
-    return any_of((*parts, *(command_before(valve) for valve in valves_of(watch.plan, item.supply))))
+    return any_of(
+        (*parts, *by_hand, *(command_before(valve) for valve in valves_of(watch.plan, item.supply)))
+    )
+
+
+def _by_hand(watch: Watch, valve: str) -> Node:
+    """A valve is asked for by hand, or has its turn in a test."""
+    hand, test = watch.plan.hand, watch.plan.test
+    asks = []
+    if hand is not None and valve in hand.valves:
+        asks.append(all_of((*in_hand(watch), asked_by_hand(watch, hand, valve))))
+    if test is not None and valve in test.valves:
+        asks.append(equal(step(watch, test), whole(test.valves.index(valve) + 1)))
+    return any_of(asks)
 
 
 FEEDERS: tuple[Callable[[Watch], None], ...] = (valves_behind_mains, cut_with_water, open_as_needed)

@@ -8,16 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.logic.forms import FALSE, all_of, any_of, at_least, boolean, choose, different, opposite, whole
-from steadfall.logic.nodes import Node, Previous, Read, Type
+from steadfall.logic.build.stages import IDLE
+from steadfall.logic.forms import all_of, at_least, different, equal, opposite, whole
+from steadfall.logic.nodes import Read, Type
 from steadfall.plan.meaning.aloud import aloud, together
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.hand import excluded_by, inlets_of, outlets_of, rests_open
-from steadfall.plan.model import Hand
+from steadfall.prove.requirements.asked import Asking, as_asked
 from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of
-from steadfall.prove.requirements.derived_steps import stands_long
-from steadfall.prove.requirements.pressed import all_idle, hand_key, hand_over, in_hand, is_pressed
-from steadfall.prove.requirements.watch import Said, Watch, command, command_before
+from steadfall.prove.requirements.pressed import asked_by_hand, hand_over, in_hand
+from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_plant, target
 from steadfall.roles import stage as stage_name
 
@@ -73,67 +72,12 @@ def valves_as_asked(watch: Watch) -> None:
     hand = watch.plan.hand
     if hand is None:
         return
-    ready = all_of((*in_hand(watch), all_idle(watch)))
     for name, given in hand.valves.items():
-        label, mark = f"{name}.by_hand", hand.at.of(f"key {name}")
-        others, outlets = excluded_by(watch.plan, name), outlets_of(watch.plan, name)
-        lets_in = any_of(command_before(one) for one in inlets_of(watch.plan, name))
-        waits = any_of(
-            (
-                *(_either(watch, hand, one) for one in others),
-                *(_not_both(watch, hand, one) for one in outlets),
-            )
-        )
-        asked = all_of((_asked(watch, hand, name), opposite(waits)))
-        opens = all_of((ready, any_of((asked, lets_in))))
-        excused = any_of(
-            (watch.cut(name, label), opposite(stands_long(watch, name, f"{label}:shut", wanted=False)))
-        )
-        fails = all_of((opens, opposite(command(name)), opposite(any_of((excused, command_before(name))))))
-        drops = all_of(
-            (
-                opens,
-                command_before(name),
-                opposite(command(name)),
-                opposite(watch.cut(name, f"{label}:drops")),
-            )
-        )
-        long = stands_long(watch, name, f"{label}:open", wanted=True)
-        stays = all_of((ready, opposite(any_of((asked, lets_in))), command(name), long))
-        words = f"In hand, with every circuit idle, {name} is open while {given} asks for it"
-        words += f"{_unless(others, outlets)}, unless it is cut or in its shortest pause, and at no other "
-        words += "time once its shortest opening is over"
-        words += (
-            f"; it stays open while {together(inlets_of(watch.plan, name))} was." if lets_in != FALSE else "."
-        )
-        said = Said(label, words, (mark,), (name, given), circuit_of(watch, name))
-        watch.require(said, any_of((fails, drops, stays)), all_of((opens, command(name))))
-
-
-def _asked(watch: Watch, hand: Hand, name: str) -> Node:
-    """A valve is asked to be open, by its input or at rest."""
-    rest = boolean(rests_open(watch.plan, name))
-    given = hand.valves.get(name)
-    if given is None:
-        return rest
-    by_button = watch.plan.inputs[given].kind == "button"
-    own = is_pressed(watch, given) if by_button else Read(given, Type.BOOL)
-    return choose(hand_key(watch, hand), own, rest)
-
-
-def _either(watch: Watch, hand: Hand, name: str) -> Node:
-    return any_of((_asked(watch, hand, name), Previous(name, Type.BOOL)))
-
-
-def _not_both(watch: Watch, hand: Hand, name: str) -> Node:
-    return opposite(all_of((_asked(watch, hand, name), Previous(name, Type.BOOL))))
-
-
-def _unless(others: tuple[str, ...], outlets: tuple[str, ...]) -> str:
-    words = (
-        f", {together(others)} {'are' if len(others) > 1 else 'is'} shut and not asked for" if others else ""
-    )
-    return words + (f", {together(outlets)} {'are' if len(outlets) > 1 else 'is'} open" if outlets else "")
+        mark, circuit = hand.at.of(f"key {name}"), circuit_of(watch, name)
+        idle = all_of((*in_hand(watch), equal(stage_of(circuit), whole(IDLE))))
+        asking = Asking(idle, lambda name: asked_by_hand(watch, hand, name))
+        words = f"In hand {name} is open in idle while every circuit is idle and {given} asks for it"
+        as_asked(watch, name, asking, Said(f"{name}.by_hand", words, (mark,), (name, given), circuit))
 
 
 HAND: tuple[Callable[[Watch], None], ...] = (

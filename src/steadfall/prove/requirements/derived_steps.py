@@ -20,6 +20,7 @@ from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.pressed import hand_over, stepped
+from steadfall.prove.requirements.tested import ended_test
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import stage as stage_name
 from steadfall.roles import target
@@ -106,10 +107,11 @@ def finish_reaches_idle(watch: Watch) -> None:
         )
         label, mark = f"{name}.reaches_idle", kind.at.of("finish")
         asked = at_least(Read(target(name), Type.INT), whole(FIRST))
-        by_hand = tuple(hand_over(watch, name))
+        by_hand = (*hand_over(watch, name), *ended_test(watch, name))
         age = watch.since(label, any_of((asked, *by_hand)), whole_time, mark)
         words = f"{name} is idle at the latest {time(whole_time)} after the last call"
-        words += f"{' or the end of hand mode' if by_hand else ''}."
+        words += f"{' or the end of hand mode' if any(hand_over(watch, name)) else ''}"
+        words += f"{' or of a test' if any(ended_test(watch, name)) else ''}."
         said = Said(label, words, (mark,), (stage_name(name),), name)
         over = all_of((at_least(age, ms(whole_time)), opposite(asked), *map(opposite, by_hand)))
         watch.require(said, all_of((over, different(stage_of(name), whole(IDLE)))), over)

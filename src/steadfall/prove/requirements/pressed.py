@@ -10,7 +10,17 @@ from collections.abc import Iterator
 
 from steadfall.logic.build.readings import reading
 from steadfall.logic.build.stages import IDLE
-from steadfall.logic.forms import all_of, any_of, equal, less, opposite, real_less, whole
+from steadfall.logic.forms import (
+    all_of,
+    any_of,
+    boolean,
+    choose,
+    equal,
+    less,
+    opposite,
+    real_less,
+    whole,
+)
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
 from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.hand import circuits_in_hand, rests_open
@@ -18,6 +28,8 @@ from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Hand
 from steadfall.prove.requirements.watch import Watch
 from steadfall.roles import stage
+
+ON_TEST = "test:on"  # an inner signal: valves are tested
 
 
 def is_pressed(watch: Watch, button: str) -> Node:
@@ -108,10 +120,32 @@ def in_hand(watch: Watch) -> Iterator[Read]:
     def write() -> Read:
         last = {one: Previous(one, Type.BOOL) for one in hand.valves}
         rest = [node if rests_open(watch.plan, one) else opposite(node) for one, node in last.items()]
-        ends = all_of((all_idle(watch), *rest))
+        ends = all_of((all_idle(watch), *not_tested(watch), *rest))
         return watch.forgotten(name, SetDominant(hand_key(watch, hand), ends), hand.at.own)
 
     yield watch.once(name, write)
+
+
+def not_tested(watch: Watch) -> Iterator[Node]:
+    """No valve was tested in the scan before, where the plan has a test."""
+    if watch.plan.test is not None:
+        yield opposite(Previous(ON_TEST, Type.BOOL))
+
+
+def hand_ready(watch: Watch, hand: Hand) -> Node:
+    """Hand mode is asked for, every circuit was idle and no valve tested."""
+    return all_of((hand_key(watch, hand), all_idle(watch), *not_tested(watch)))
+
+
+def asked_by_hand(watch: Watch, hand: Hand, name: str) -> Node:
+    """A valve is asked to be open, by its input or, where nothing moves it, as at rest."""
+    rest = boolean(rests_open(watch.plan, name))
+    given = hand.valves.get(name)
+    if given is None:
+        return rest
+    by_button = watch.plan.inputs[given].kind == "button"
+    own = is_pressed(watch, given) if by_button else Read(given, Type.BOOL)
+    return choose(hand_ready(watch, hand), own, rest)
 
 
 def hand_over(watch: Watch, circuit: str) -> Iterator[Node]:

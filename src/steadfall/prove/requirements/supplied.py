@@ -11,11 +11,13 @@ from steadfall.prove.requirements.watch import Watch, command
 
 def supplied(watch: Watch, circuit: str) -> list[Node]:
     """What must hold of its main valves and pumps for a circuit to cool."""
-    return [_lead_over(watch, one) for one in feeding(watch.plan, circuit)]
+    return [lead_over(watch, one) for one in feeding(watch.plan, circuit)]
 
 
-def _lead_over(watch: Watch, item: Feeder) -> Node:
-    """The time is counted here again; a power cut ends it, as in the controller."""
+def lead_over(watch: Watch, item: Feeder) -> Read:
+    """It has been open, or has run, for its lead: counted here again; a power cut ends it, as in the
+    controller.
+    """
     own, label = command(feeder_named(item).name), f"{item.name}:lead"
     if not item.lead_ms:
         return own

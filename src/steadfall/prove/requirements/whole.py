@@ -19,6 +19,7 @@ from steadfall.prove.requirements.derived_operator import OPERATOR
 from steadfall.prove.requirements.derived_shares import SHARES
 from steadfall.prove.requirements.derived_shown import SHOWN
 from steadfall.prove.requirements.derived_steps import SEQUENCE
+from steadfall.prove.requirements.derived_valve_test import VALVE_TEST
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.stated import choosers, stated
 from steadfall.prove.requirements.watch import Required, watch
@@ -68,6 +69,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
         *CALLS,
         *OPERATOR,
         *HAND,
+        *VALVE_TEST,
         *DOSES,
         *SHARES,
         *FEEDERS,

@@ -15,8 +15,10 @@ Move = tuple[int, str, float]  # scan or step, input, value
 RENEWED = 400  # events of a run after which calls may be made anew
 OFTEN = 0.7  # of those
 SOON = (1, 1, 2, 5, 20)  # how long after an event
-LONG = (1, 1, 2, 5)  # how long a call is let go
+LONG = (1, 1, 2, 5)  # how long a call is let go, or a button pressed
 HASTY = 0.7  # runs in which a button is pressed again soon after something
+OTHERS = 0.5  # of the runs in which nobody tests valves
+TRIED = (3, 12, 40)  # so many tests are begun
 
 
 def made_anew(
@@ -39,6 +41,20 @@ def made_anew(
         for name in names if luck.random() < OFTEN else ():
             found += [(at, name, of.let_go[name]), (again, name, usual(of, luck, name))]
     return found
+
+
+def tried(of: Rig, luck: random.Random, moves: list[Move], steps: int) -> list[Move]:
+    """Where a plan tests its valves: in every other run nobody calls, for half of it or all, and somebody
+    begins a test again and again.
+    """
+    if not of.tests or luck.random() < OTHERS:
+        return moves
+    calls, until = {*of.uncalled, *of.starts}, luck.choice((steps // 2, steps))
+    kept = [move for move in moves if move[0] > until or move[1] not in calls]
+    kept += [(0, name, value) for name, value in of.uncalled.items() if name in of.types]
+    for scan in (luck.randrange(1, max(2, steps)) for _ in range(luck.choice(TRIED))):
+        kept += [(scan, of.tests, 1.0), (scan + luck.choice(LONG), of.tests, 0.0)]
+    return kept
 
 
 def presses(of: Rig, luck: random.Random, steps: int, events: Iterable[int] = ()) -> list[Move]:

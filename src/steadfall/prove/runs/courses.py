@@ -13,7 +13,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from steadfall.logic.nodes import Type
-from steadfall.prove.runs.anew import made_anew, presses
+from steadfall.prove.runs.anew import made_anew, presses, tried
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.values import SMALL
 
@@ -74,6 +74,7 @@ def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool, steps: 
         made = evolve(made, offs=np.where(cut, dice.choice((1, of.longest_ms, *times), steps), 0))
     again = made_anew(of, luck, moves, _usual, np.flatnonzero(made.offs).tolist())
     again += presses(of, luck, steps, (at for at, _, _ in moves))
+    again = tried(of, luck, again, steps)
     return evolve(made, moves=sorted(again, key=lambda move: move[0]))
 
 

@@ -34,16 +34,18 @@ class Rig:
     starts: tuple[str, ...] = ()  # buttons that begin a call
     ends: Mapping[str, float] = field(factory=dict)  # of what has choices: what asks for most, or is usual
     let_go: Mapping[str, float] = field(factory=dict)  # inputs of calls that must be made anew: no call
+    uncalled: Mapping[str, float] = field(factory=dict)  # inputs of calls: no call
+    tests: str = ""  # the button that begins a valve test
 
     @property
     def habits(self) -> str:
         """All that it says of the inputs of its network beside the network itself."""
         names = [row.name for row in self.network.inputs]
-        tables = (self.favoured, self.choices, self.follows, self.ends, self.let_go)
+        tables = (self.favoured, self.choices, self.follows, self.ends, self.let_go, self.uncalled)
         rows = [[(name, table[name]) for name in names if name in table] for table in tables]
         groups = (self.choosers, self.high, self.starts)
         marked = [[name for name in names if name in group] for group in groups]
-        return repr((self.nominal_ms, self.longest_ms, rows, marked))
+        return repr((self.nominal_ms, self.longest_ms, rows, marked, self.tests))
 
 
 def rig(plan: Plan, network: Network) -> Rig:
@@ -77,12 +79,13 @@ def rig(plan: Plan, network: Network) -> Rig:
     starts = tuple(name for name in pressed if name in types)
     choices = choices_within(network, plan)
     ends = ends_of(plan, choices, high)
-    let_go = {name: 1.0 - favoured[name] for name in called if name in plan.inputs}
+    uncalled = {name: 1.0 - favoured[name] for name in called if name in plan.inputs}
     demands = [call.of for call in plan.calls if isinstance(call, Demand)]
-    let_go |= {name: choices[name][0] for name in demands if choices.get(name)}
-    let_go = {} if plan.restarts else let_go
+    uncalled |= {name: choices[name][0] for name in demands if choices.get(name)}
+    let_go = {} if plan.restarts else uncalled
+    tests = plan.test.start if plan.test and plan.test.start in types else ""
     made = Rig(*times, network, Fast(network), favoured, choices, follows, choosers, high, types)
-    return evolve(made, starts=starts, ends=ends, let_go=let_go)
+    return evolve(made, starts=starts, ends=ends, let_go=let_go, uncalled=uncalled, tests=tests)
 
 
 def plain_rig(network: Network, longest_ms: int) -> Rig:

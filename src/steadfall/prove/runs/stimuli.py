@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 from steadfall.logic.nodes import Type, Value
-from steadfall.prove.runs.anew import Move, made_anew, presses
+from steadfall.prove.runs.anew import Move, made_anew, presses, tried
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.values import SMALL
 from steadfall.runs.run import Run, turns
@@ -37,6 +37,7 @@ def stimuli(of: Rig, seed: int) -> Run:
         dts = tuple(extremes.choices((1, longest), k=LONGEST_RUN))
     moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts) if of.network.inputs else []
     moves = [*made_anew(of, luck, moves, _usual), *presses(of, luck, len(dts), (at for at, _, _ in moves))]
+    moves = tried(of, luck, moves, len(dts))
     return made_up(of, dts, moves, following=luck.random() < 0.8)
 
 

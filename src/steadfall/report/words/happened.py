@@ -40,7 +40,8 @@ def wanted(plan: Plan) -> list[Watched]:
     guards = [(Role.PERMISSIVE, "permissive", one.name) for one in plan.permissives]
     guards += [(Role.TRIP, "trip", one.name) for one in plan.trips]
     found += [Watched(titled(role, word(name), name).name, f"{what}: {name}") for role, what, name in guards]
-    ends = {Role.TRIPPED: "tripped", Role.DONE: "done", Role.IN_HAND: "in hand", Role.ON_HOLD: "on hold"}
+    ends = {Role.TRIPPED: "tripped", Role.DONE: "done", Role.IN_HAND: "in hand"}
+    ends |= {Role.IN_TEST: "in test", Role.ON_HOLD: "on hold"}
     found += [Watched(of_plant(role).name, words) for role, words in ends.items()]
     found += [Watched(name, f"main valve: {spoken(name)}", ("shut", "open")) for name in plan.main_valves]
     found += [Watched(name, f"pump: {spoken(name)}") for name in plan.pumps]

@@ -28,6 +28,7 @@ from steadfall.units import shown
 
 PROGRAM = "COOL_DOWN"
 SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
+TEST = "valve test"
 LAMPS = "lamps, horn, pumps, releases"
 PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serve
     **dict.fromkeys((Role.PRESSED, Role.ACKNOWLEDGE, Role.ACTIVE, Role.COMES, Role.UNACKNOWLEDGED), "alarms"),
@@ -51,6 +52,8 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     **dict.fromkeys(
         (Role.IN_HAND, Role.HAND_KEY, Role.HAND_READY, Role.HAND_OVER, Role.BY_HAND), "hand mode"
     ),
+    **dict.fromkeys((Role.IN_TEST, Role.TEST_STEP, Role.TEST_TURN, Role.TEST_TIME, Role.TEST_MOVES), TEST),
+    **dict.fromkeys((Role.TEST_OFF, Role.TEST_OVER, Role.TEST_ASKS, Role.BY_TEST, Role.FAILED_TEST), TEST),
     **dict.fromkeys((Role.ON_HOLD, Role.STEP_ON), "what a person holds or steps on"),
     Role.TARGET: "how far each circuit may go",
     Role.CLOCK: "dose clocks that run on by themselves",
@@ -60,7 +63,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
 # Signals of a circuit that its block is given, or that are made of what it gives.
 OF_PROGRAM = (
     *(Role.VALUE, Role.GOOD, Role.DISAGREES, Role.PERMITTED),
-    *(Role.TARGET, Role.ENERGISED, Role.BY_HAND),
+    *(Role.TARGET, Role.ENERGISED, Role.BY_HAND, Role.BY_TEST, Role.TEST_ASKS, Role.FAILED_TEST),
 )
 
 

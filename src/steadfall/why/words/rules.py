@@ -220,6 +220,22 @@ def _in_hand(about: About) -> Told:
     return f"valves are {'' if about.value else 'not '}in hand {about.when}", about.mark
 
 
+def _in_test(about: About) -> Told:
+    return f"valves are {'' if about.value else 'not '}tested {about.when}", about.mark
+
+
+def _turn(about: About) -> Told:
+    turn = f"is in its turn {about.value}" if about.value else "moves nothing"
+    return f"the valve test {turn} {about.when}", about.mark
+
+
+def _failed_test(about: About) -> Told:
+    return (
+        f"{about.identity.owner} has {'' if about.value else 'not '}failed its test {about.when}",
+        about.mark,
+    )
+
+
 def _steps_on(about: About) -> Told:
     what = "has just been pressed" if about.value else "has not just been pressed"
     return f"{about.identity.of}, by which a person steps on, {what}", about.mark
@@ -287,6 +303,12 @@ RULES: Mapping[Role, Rule] = {
     Role.DONE: Rule(_done, _always, 6),
     Role.IN_HAND: Rule(_in_hand, _if_true, 5),
     **dict.fromkeys((Role.HAND_KEY, Role.HAND_READY, Role.HAND_OVER, Role.BY_HAND), PASSED),
+    Role.IN_TEST: Rule(_in_test, _if_true, 5),
+    Role.TEST_STEP: Rule(_turn, _if_true, 5),
+    Role.FAILED_TEST: Rule(_failed_test, _if_true, 6),
+    **dict.fromkeys((Role.TEST_MOVES, Role.TEST_OFF, Role.TEST_OVER), PASSED),
+    **dict.fromkeys((Role.TEST_ASKS, Role.BY_TEST, Role.TEST_TURN), PASSED),
+    Role.TEST_TIME: HIDDEN,
     Role.ON_HOLD: Rule(_on_hold, _if_true, 5),
     Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
