@@ -44,6 +44,18 @@ def test_the_right_controller_passes_and_what_did_not_come_is_named(plan: Plan, 
     assert said["trip.steam_back_pressure"] is Said.NOT_EXERCISED
 
 
+@pytest.mark.parametrize("name", ["settings", "ramp", "doses", "demand", "hand", "counters", "logic_alone"])
+def test_whatever_a_plan_says_its_own_logic_passes(name: str) -> None:
+    made = rehearse(plan_of(name), How(lasting_s=3), seed=4)
+    assert made.good, made.judged.conforms
+
+
+def test_what_inputs_cannot_play_is_refused_before_anything_begins() -> None:
+    plan = plan_of("settings")
+    with pytest.raises(AskError, match="sets numbers on the panel"):
+        rehearse(plan, How(scenario=next(name for name, one in plan.scenarios.items() if one.panel)))
+
+
 def test_judged_anew_it_is_the_same(plan: Plan, tmp_path: Path) -> None:
     made = rehearse(plan, How(lasting_s=4, out=tmp_path / "it"))
     anew = again(tmp_path / "it")

@@ -24,6 +24,7 @@ from steadfall.extras import opened
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
+from steadfall.plan.model.upset import Sort
 from steadfall.plan.read.whole import read_text
 from steadfall.predict.scenario import course
 from steadfall.predict.stepper import Stepper
@@ -37,6 +38,8 @@ CAUTIONS = (
     "A pass says that this controller did what the plan's logic does, as far as it was exercised here. It is "
     "no proof, no safety assessment and no licence to start.",
 )
+NO_POWER = "scenario '{name}' cuts the power of the controller, which the bench cannot do"
+NO_PANEL = "scenario '{name}' sets numbers on the panel, which the bench cannot do"
 PLAN, VERDICTS = "plan.yaml", "verdicts.json"
 MS_OF_S, LOCK_STEP_LINK_MS = 1000, 2
 
@@ -100,8 +103,8 @@ def bench(
     asked = how or How()
     if asked.drive and confirmed != CONFIRM:
         raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
-    network = build(plan)
-    found = read_link(link)
+    network, found = build(plan), read_link(link)
+    playable(plan, asked.scenario)
     wires = joined(placed(signals(plan, network), plan), found)
     stepper = Stepper(plan, asked.scenario)
     stepper.sense()  # compiled before anybody waits for it
@@ -129,8 +132,8 @@ def rehearse(
 ) -> Benched:
     """Hold a session with a soft controller in this process, in its own time: the plan's logic, or a text."""
     asked = how or How()
-    own = build(plan)
-    network = with_stages(plan, code.network) if code else own
+    playable(plan, asked.scenario)
+    network = with_stages(plan, code.network) if code else build(plan)
     shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
     soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
     driven = Driven(_ms(asked), asked.cycle_ms or CYCLE_MS, drive=True)
@@ -157,6 +160,15 @@ def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) 
         raise OutsideError(f"{folder} holds a session with another revision of the plan")
     judged = judge(plan, build(plan), recording.rows, terms_of(recording.head), progress)
     return Benched(plan, recording, judged, folder)
+
+
+def playable(plan: Plan, scenario: str | None) -> None:
+    """Raises AskError where a scenario asks for what inputs cannot play: a power cut, a hand at the panel."""
+    found = course(plan, scenario)
+    if any(one.wrong.sort is Sort.POWER for one in found.upsets):
+        raise AskError(NO_POWER.format(name=found.name))
+    if found.panel:
+        raise AskError(NO_PANEL.format(name=found.name))
 
 
 def connected(link: LinkFile, wires: list[Wire]) -> Link:
