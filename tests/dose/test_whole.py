@@ -22,6 +22,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.verdict import Verdict
 from steadfall.progress import SILENT, Progress
+from steadfall.report.words.doses import JUDGED, UNJUDGED, said
 from steadfall.workers import Processes
 from tests.dose.conftest import TEXT
 
@@ -138,13 +139,15 @@ class After(Progress):
             raise KeyboardInterrupt
 
 
-def test_ctrl_c_gives_the_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_ctrl_c_gives_the_best_so_far(found: Doses, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("steadfall.dose.whole.ending", lambda: None)
     stopped = dose(read_text(TEXT), Wish(Aim.TIME, 40), Hands(Processes(1), After(2)), Sureness(runs=20))
     assert stopped.stopped
     assert not stopped.good
     assert stopped.found is None
     assert stopped.rough in stopped.trade
+    assert UNJUDGED in list(said(stopped))
+    assert JUDGED in list(said(evolve(found, stopped=True)))
     assert 1 < stopped.tried <= 40
 
 

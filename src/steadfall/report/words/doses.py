@@ -26,7 +26,9 @@ NUMBER_HEAD = ("Type", "Stage", "Number", "Plan", "Found")
 FIGURE_HEAD = ("", "Plan", "Found", "Change")
 TRADE_HEAD = ("Last goal at", "Water kg", "Openings")
 ROOM_HEAD = ("Bound", "Worst of the grids", "Left")
-STOPPED = "Stopped before the end: what follows is the best so far, and not judged on the fine grids."
+STOPPED = "Stopped before the end: this is the best so far"
+UNJUDGED = f"{STOPPED}, and not judged on the fine grids."
+JUDGED = f"{STOPPED}, confirmed on the fine grids; odds, or what more would buy, may be missing."
 ROUGH = (
     "The trade-off is of the coarse grid, its limits judged by what the fine grids add; what is called "
     "found was confirmed on the fine ones."
@@ -110,7 +112,7 @@ def trade_rows(found: Doses, most: int = MOST_ROWS) -> tuple[tuple[str, ...], ..
 def said(found: Doses) -> Iterator[str]:
     """What there is to say beside the tables."""
     if found.stopped:
-        yield STOPPED
+        yield JUDGED if found.found else UNJUDGED
     tight = [one for one in found.rooms if one.left < BINDS]
     if tight:
         yield f"What binds: {'; '.join(f'{one.bound.text} ({100 * one.left:.0f} % left)' for one in tight)}."
