@@ -128,10 +128,19 @@ def page(tables: Iterable[tuple[str, list[Moved]]]) -> str:
 HEAD = (
     "# Every number moved",
     "",
-    "Written by `python -m tests.prove.moved`: each time or measured value of the three examples' controllers, in one place",
-    "of their networks, is moved by one per cent and by one scan (20 ms), up and down. The requirements are those of the",
-    "plan as it is. *Refuted*: the interpreter has run a violation. *No output differs*: no run breaks anything, and all",
-    "outputs are proved equal to the right ones for ever. *Missed*: neither. A clock's `limit` is where it stops counting.",
+    "Written by `python -m tests.prove.moved`: each time or measured value of the examples' controllers, in one",
+    "place of their networks, is moved by one per cent and by one scan (20 ms), up and down. The requirements are",
+    "those of the plan as it is. *Refuted*: the interpreter has run a violation. *No output differs*: no run breaks",
+    "anything, and all outputs are proved equal to the right ones for ever. *Missed*: neither. A clock's `limit` is",
+    "where it stops counting.",
+    "An example that does not stand below was not run since it last changed.",
+    "",
+    "Where no output differs nothing need break. Of each kind:",
+    "",
+    "- a `borrowed` constant stands in states that do not dose, so that it is never asked;",
+    "- a clock may stop counting later than what it is compared with, not sooner;",
+    "- `bad_above` of a sensor whose climb holds while it reads hot: as bad, or as hot, it holds the climb;",
+    "- `below` of `let_go_first`: a call is let go below the least of its thresholds, whatever the others are.",
     "",
 )
 
