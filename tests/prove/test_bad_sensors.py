@@ -195,3 +195,13 @@ def test_what_one_step_of_the_whole_excludes_is_asked_of_no_other_engine(
     proof = prove(read_text(text.replace(sensor, f"{sensor}, filter: 2 s")), only=[name], workers=1)
     (verdict,) = proof.verdicts
     assert (verdict.verdict, verdict.engine) == (PROVED, ONE_STEP)
+
+
+def test_a_sensor_whose_counts_are_its_unit_is_proved_equal_in_its_text_too(tmp_path: Path) -> None:
+    """Nobody multiplies by one: a text that does is read as one that does not."""
+    told = "measures: lower_platen, range: 0 .. 250 degC"
+    plan = read_text(PLAN.text.replace(told, f"{told}, raw: 0 .. 250"))
+    assert plan.inputs[SENSOR].raw is not None
+    code = tmp_path / "controller.st"
+    code.write_text(structured_text(plan).text, encoding="ascii")
+    assert compare(plan, build(plan), bring(plan, code)).verdict == EQUAL

@@ -86,8 +86,9 @@ def _worked_out(item: Input, raw: Raw, shown: Node) -> Node:
     """The value in the unit of the range, on the line through its two ends."""
     low, high = (in_unit(item, end) for end in (item.low, item.high))
     above = Subtract(shown, real(raw.low, f"{item.name}.raw_low"))
-    gain = real((high - low) / (raw.high - raw.low), f"{item.name}.per_raw")
-    return Add(real(low, f"{item.name}.low"), Multiply(above, gain))
+    gain = (high - low) / (raw.high - raw.low)
+    steps = above if gain == 1.0 else Multiply(above, real(gain, f"{item.name}.per_raw"))
+    return Add(real(low, f"{item.name}.low"), steps)
 
 
 def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -> Node:
