@@ -9,6 +9,7 @@ from attrs import evolve
 
 from steadfall.app.document import document
 from steadfall.app.dose import Dosed, rewrite
+from steadfall.app.plan import read
 from steadfall.app.prove import How, Proved, prove
 from steadfall.dose.found import Doses
 from steadfall.plan.model import Plan
@@ -107,6 +108,11 @@ def test_nothing_is_written_where_a_requirement_is_refuted(found: Doses, tmp_pat
 def test_where_nothing_was_found_there_is_nothing_to_write(fought: Doses, tmp_path: Path) -> None:
     with pytest.raises(AskError, match="nothing to write"):
         rewrite(Dosed(fought), tmp_path / "plan.yaml")
+
+
+def test_an_aim_that_there_is_not_is_told_with_those_there_are() -> None:
+    with pytest.raises(AskError, match="expected one of time, water, wear, balance"):
+        read(SMALL).dose("speed")
 
 
 @pytest.mark.parametrize(

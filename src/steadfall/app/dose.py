@@ -27,7 +27,18 @@ from steadfall.progress import SILENT, Progress
 from steadfall.prove.decide.result import REFUTED
 from steadfall.source import AskError, OutsideError
 
-__all__ = ["AIMS", "FOR_PAGE", "NEEDED", "TRIES", "Dosed", "Rewritten", "cold", "dose", "rewrite"]
+__all__ = [
+    "AIMS",
+    "FOR_PAGE",
+    "NEEDED",
+    "TRIES",
+    "Dosed",
+    "Rewritten",
+    "aim_named",
+    "cold",
+    "dose",
+    "rewrite",
+]
 NEEDED = ("pymoo", "scipy", "fluids")
 FOR_PAGE = (*NEEDED, "jinja2")
 AIMS = tuple(aim.value for aim in Aim)
@@ -85,6 +96,13 @@ class Rewritten:
     def written(self) -> bool:
         """Whether the file was written."""
         return not self.refuted
+
+
+def aim_named(word: str) -> Aim:
+    """What the doses are to be good for, by its word. Raises AskError where there is none."""
+    if word not in AIMS:
+        raise AskError(f"there is no aim '{word}'; expected one of {', '.join(AIMS)}")
+    return Aim(word)
 
 
 def dose(
