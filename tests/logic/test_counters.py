@@ -21,6 +21,7 @@ from steadfall.scan.interpreter import Scanner
 from steadfall.st.bring import bring
 from steadfall.st.read.whole import read_st
 from steadfall.st.write.whole import structured_text
+from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
 
 PLAN = read_file(next(path for path in GOOD if path.stem == "counters"))
@@ -107,6 +108,15 @@ def test_the_text_keeps_it_and_is_the_plan_for_ever(text: Path) -> None:
     assert kept == {*PLAN.counters, "cooling_hours.rest"}
     assert {row.name for row in code.assignments if row.retained} == kept
     found = compare(PLAN, NETWORK, code)
+    assert (found.verdict, found.rechecked) == (EQUAL, True)
+
+
+def test_the_text_of_a_whole_machine_is_its_plan_for_ever(tmp_path: Path) -> None:
+    """The roll: its horn hangs on counters, which says nothing against its valves."""
+    plan = read_file(EXAMPLES["roll"])
+    file = tmp_path / "controller.st"
+    file.write_text(structured_text(plan).text, encoding="ascii")
+    found = compare(plan, build(plan), bring(plan, file))
     assert (found.verdict, found.rechecked) == (EQUAL, True)
 
 

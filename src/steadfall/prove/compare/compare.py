@@ -43,7 +43,16 @@ from steadfall.prove.compare.partings import (
     partings_as_found,
     search_partings,
 )
-from steadfall.prove.compare.side_by_side import Pair, States, counted, doubled, held, looked_at, under
+from steadfall.prove.compare.side_by_side import (
+    Pair,
+    States,
+    counted,
+    doubled,
+    hangs_on_counters,
+    held,
+    looked_at,
+    under,
+)
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.solver.budget import Budget
 from steadfall.roles import HELPER, Identity, Role, climb, let_go, of_plant, stage, started
@@ -193,7 +202,8 @@ class _Work:
         """Every output for itself: by its wording, by a quick proof, by runs, by proof, at last by search."""
         pair = self.pair
         self.equal |= by_wording(pair, own)
-        self.equal |= by_correspondence(pair, self.open(), self.budget.part(QUICK), own)
+        plain = [name for name in self.open() if not hangs_on_counters(pair, name)]
+        self.equal |= by_correspondence(pair, plain, self.budget.part(QUICK), own)
         self.equal |= self._counted(own)
         self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)

@@ -107,6 +107,11 @@ def counted(pair: Pair) -> tuple[str, ...]:
     return tuple(row.name for row in rows if counts and row.role in _COUNTED and row.name not in pair.states)
 
 
+def hangs_on_counters(pair: Pair, name: str) -> bool:
+    """Whether an output of the first depends on a counter: then like state with like state shows nothing."""
+    return any(row.role is Role.COUNTER for row in cone(pair.first, [name]).assignments)
+
+
 def doubled(first: Network, second: Network) -> dict[str, str]:
     """The signals that stand there for the second alone, each with its name in the second."""
     own = (*(row.name for row in second.assignments), *lone_inputs(first, second))
