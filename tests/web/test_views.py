@@ -10,8 +10,10 @@ from nicegui import ui
 from nicegui.testing import User
 
 from steadfall.app.desk import digest, opened
+from steadfall.app.plan import read_typed
 from steadfall.web.session import Job, Session
 from steadfall.web.views import VIEWS
+from tests.examples import ROOT
 
 pytestmark = pytest.mark.asyncio
 MISTAKE = "works_water: {fluid: water, presure: 4 barg"
@@ -31,7 +33,7 @@ def pictures(user: User) -> list[ui.html]:
     return sorted(user.find(ui.html).elements, key=lambda one: one.id)
 
 
-def turn(element: ui.element, value: str) -> None:
+def turn(element: ui.element, value: object) -> None:
     """As a browser says that a control has another value."""
     for listener in element._event_listeners.values():
         element._handle_event({"listener_id": listener.id, "args": value})
@@ -217,6 +219,36 @@ async def test_the_program_stands_beside_the_plan_with_its_lines(user: User, ses
         assert (await user.http_client.get(f"/file/{name}")).status_code == 404
     session.write(f"{text}# changed\n", object())
     await user.should_see("The plan was changed since")
+
+
+async def test_a_controllers_text_is_compared(user: User, session: Session) -> None:
+    session.write((ROOT / "tests/plans/good/small.yaml").read_text(encoding="utf-8"), object())
+    await user.open("/code")
+    desk = session.at_desk()
+    other = read_typed(desk.text.replace("for: 20 s", "for: 21 s"), str(desk.path)).emit().text
+    chosen = next(one for one in user.find(kind=ui.element).elements if one.props.get("type") == "file")
+    turn(chosen, ["../../other.st", other])
+    await finished(session.compared)
+    shown = session.compared.shown
+    assert shown is not None
+    assert not shown.good
+    await user.open("/code")
+    frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
+    paper = (await user.http_client.get(frame.props["src"])).text
+    assert "other.st" in paper
+    assert "upper.sweep" in paper
+
+
+async def test_a_file_that_is_too_large_is_refused(user: User, session: Session) -> None:
+    await user.open("/")
+    chosen = next(one for one in user.find(kind=ui.element).elements if one.props.get("type") == "file")
+    turn(chosen, ["huge.yaml", None])
+    await user.should_see("huge.yaml has more than")
+    turn(chosen, ["../small.yaml", "title: small"])
+    await user.should_see("cannot be the name of a plan")
+    turn(chosen, ["small.yaml", "title: small"])
+    await user.should_see(ui.codemirror, retries=30)
+    assert session.at_desk().text == "title: small"
 
 
 async def test_sizes_are_those_of_the_command(user: User, session: Session) -> None:

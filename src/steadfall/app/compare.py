@@ -55,13 +55,17 @@ class Compared:
         """The earliest partings, with the reasons on each side."""
         return apart(self.found, self.sides, most)
 
+    def page(self, *, dated: str = "") -> str:
+        """The page as text, with a date or with room for one."""
+        drawn = self.shown(DRAWN)
+        return comparison_page(self.found, self.sides, self.changed, drawn, effect=self.effect, dated=dated)
+
     def write(self, folder: str | Path, *, dated: str = "") -> tuple[Path, ...]:
         """Write result and page into a folder, the page with a date or with room for one; raises OutsideError
         where that cannot be.
         """
-        drawn = self.shown(DRAWN)
-        page = comparison_page(self.found, self.sides, self.changed, drawn, effect=self.effect, dated=dated)
-        return files.write({FILE: json_text(self.as_json()), NAME: page}, Path(folder))
+        made = {FILE: json_text(self.as_json()), NAME: self.page(dated=dated)}
+        return files.write(made, Path(folder))
 
     def as_json(self) -> dict[str, Any]:
         """In stable names; `other`, `changes` and `changed` are null where a text was compared."""

@@ -12,11 +12,15 @@ from typing import Any
 from attrs import frozen
 from nicegui import ui
 from nicegui.elements.mixins.text_element import TextElement
+from nicegui.events import GenericEventArguments
 
-from steadfall.source import SteadfallError
+from steadfall.app.desk import MOST
+from steadfall.source import AskError, SteadfallError
 from steadfall.web.session import Job, Session
 from steadfall.web.words import _
 
+READ = f"f.size > {MOST // 2} ? null : await f.text()"
+BRING = f"async (e) => {{ const f = e.target.files[0]; if (f) emit([f.name, {READ}]); }}"
 SHEETS = ("tokens.css", "sketch.css", "page.css")
 
 
@@ -68,6 +72,22 @@ def choice(
                     one.props["selected"] = True
     made.on("change", lambda event: act(str(event.args)), js_handler="(e) => emit(e.target.value)")
     return made
+
+
+def brings(label: str, endings: str, act: Callable[[str, str], Any]) -> None:
+    """The browser's own choice of a file, with its name and its text; one that is too large is refused."""
+
+    def brought(event: GenericEventArguments) -> Any:
+        name, text = event.args
+        with told():
+            if not isinstance(text, str):
+                raise AskError(f"{name} has more than {MOST // 2:,} bytes")
+            return act(str(name), text)
+
+    with box("label", "field"):
+        words("span", label)
+        made = box("input", type="file", accept=endings)
+        made.on("change", brought, js_handler=BRING)
 
 
 @contextmanager

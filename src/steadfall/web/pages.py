@@ -72,6 +72,7 @@ def _paper(session: Session) -> Callable[[str], Response]:
             "sizes": session.sizes,
             "upsets": session.upsets,
             "proof": session.proof,
+            "compared": session.compared,
         }
         job = papers.get(way)
         if job is None or job.shown is None or not job.shown.paper:

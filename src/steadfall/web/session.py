@@ -101,13 +101,14 @@ class Session:
     upsets: Job = field(factory=lambda: Job(Worker()))
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
+    compared: Job = field(factory=lambda: Job(Worker()))
     _listeners: list[Listener] = field(factory=list)
     _seen: str | None = None  # what the file said when it was last looked at
 
     @property
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
-        return self.cooldown, self.sizes, self.upsets, self.proof, self.code
+        return self.cooldown, self.sizes, self.upsets, self.proof, self.code, self.compared
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""

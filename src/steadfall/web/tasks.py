@@ -5,8 +5,10 @@ Rule of this file: it is done in another process, so that what is kept here is t
 
 from __future__ import annotations
 
+import tempfile
 from collections import OrderedDict
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from attrs import frozen
@@ -110,3 +112,13 @@ def emitted(text: str, name: str, progress: Progress) -> Shown:
     result = plan.emit(progress=progress)
     code = Code(result.text, result.origins, result.files)
     return Shown("", result.as_json(), plan.plan.digest, code=code)
+
+
+def compared(text: str, name: str, file: str, code: str, progress: Progress) -> Shown:
+    """What a controller's text does otherwise than the plan. It is read as a text, and never run."""
+    plan = read_typed(text, name)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / Path(file).name
+        path.write_text(code, encoding="utf-8")
+        result = plan.compare(plan.bring(path), progress=progress)
+    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)

@@ -7,15 +7,12 @@ from pathlib import Path
 
 from nicegui import events, ui
 
-from steadfall.app.desk import MOST, PATTERNS, plans, starter
-from steadfall.source import AskError
-from steadfall.web.frame import box, button, told, words
+from steadfall.app.desk import PATTERNS, plans, starter
+from steadfall.web.frame import box, brings, button, told, words
 from steadfall.web.session import Session
 from steadfall.web.words import _
 
 PLAN = "/plan"
-READ = f"f.size > {MOST // 2} ? null : await f.text()"
-BRING = f"async (e) => {{ const f = e.target.files[0]; emit([f.name, {READ}]); }}"
 STARTERS = {
     "press": _("A splice press: two platens, drilled channels, doses, then flood"),
     "oven": _("A batch oven: a coil in the air stream, one zone after the other"),
@@ -57,10 +54,7 @@ class BeginView:
                     button(name, partial(self._open, self.session.folder / name), "link")
         if not names:
             words("p", _("There is no plan here yet."))
-        with box("label", "field drop"):
-            words("span", _("Bring a plan file"))
-            chosen = box("input", type="file", accept=".yaml,.yml")
-            chosen.on("change", self._brought, js_handler=BRING)
+        brings(_("Bring a plan file"), ".yaml,.yml", self._brought)
 
     def _new(self) -> None:
         words("h2", _("A commented plan to start from"))
@@ -91,10 +85,6 @@ class BeginView:
             self.session.begin(self.named, starter(pattern))
             ui.navigate.to(PLAN)
 
-    def _brought(self, event: events.GenericEventArguments) -> None:
-        name, text = event.args
-        with told():
-            if not isinstance(text, str):
-                raise AskError(f"{name} is larger than {MOST // 2**20} MB: that is no plan")
-            self.session.begin(str(name), text)
-            ui.navigate.to(PLAN)
+    def _brought(self, name: str, text: str) -> None:
+        self.session.begin(name, text)
+        ui.navigate.to(PLAN)

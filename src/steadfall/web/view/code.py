@@ -7,10 +7,10 @@ from html import escape
 
 from nicegui import ui
 
-from steadfall.web.frame import Going, box, button, words
+from steadfall.web.frame import Going, box, brings, button, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import Shown, emitted
-from steadfall.web.view.paper import earlier
+from steadfall.web.tasks import Shown, compared, emitted
+from steadfall.web.view.paper import earlier, framed_paper
 from steadfall.web.words import _
 
 
@@ -22,7 +22,10 @@ class CodeView:
         with box("div", "bar"):
             button(_("Write the program"), self.write, "strong")
             self.old = words("span", "", "state", role="status")
+        with box("div", "bar"):
+            brings(_("Compare the text of a controller"), ".st,.txt", self.compare)
         self.going = Going(self.job, self.show)
+        self.comparing = Going(session.compared, self.show)
         self.place = box("div")
         client = ui.context.client
         client.on_delete(session.listen(lambda _by: self.say()))
@@ -34,6 +37,11 @@ class CodeView:
         desk = self.session.at_desk()
         await self.job.run(emitted, desk.text, str(desk.path))
 
+    async def compare(self, name: str, text: str) -> None:
+        """Compare a controller's text with the plan as it stands."""
+        desk = self.session.at_desk()
+        await self.session.compared.run(compared, desk.text, str(desk.path), name, text)
+
     def say(self) -> None:
         """Whether the program is of the text as it stands."""
         none = _("Nothing is written yet.")
@@ -43,6 +51,8 @@ class CodeView:
         """The program there is."""
         self.place.clear()
         with self.place:
+            if self.session.compared.shown is not None:
+                framed_paper("compared", self.session.compared.number)
             if self.job.shown is not None:
                 self._show(self.job.shown)
         self.say()

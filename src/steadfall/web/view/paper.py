@@ -48,13 +48,7 @@ class PaperView:
         self.place.clear()
         if self.job.shown is not None:
             with self.place:
-                box(
-                    "iframe",
-                    "paper",
-                    src=f"/paper/{self.way}?{self.job.number}",
-                    sandbox="allow-scripts",
-                    title=_("What was found, as a report"),
-                )
+                framed_paper(self.way, self.job.number)
         self.say()
 
     def say(self) -> None:
@@ -64,6 +58,12 @@ class PaperView:
             self.old.set_text("" if self.job.goes else self.hint())
             return
         self.old.set_text(earlier(self.session, shown))
+
+
+def framed_paper(way: str, number: int) -> None:
+    """A paper in a frame without any right but to run its script."""
+    title = _("What was found, as a report")
+    box("iframe", "paper", src=f"/paper/{way}?{number}", sandbox="allow-scripts", title=title)
 
 
 def earlier(session: Session, shown: Shown) -> str:
