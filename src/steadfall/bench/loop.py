@@ -14,6 +14,7 @@ from attrs import frozen
 
 from steadfall.bench.journal import Row, Span
 from steadfall.bench.link import Exchange, Link, LostError
+from steadfall.interrupt import ending
 from steadfall.logic.nodes import Value
 from steadfall.predict.stepper import Stepper
 
@@ -88,6 +89,7 @@ class Session:
             self._make_safe()
             return Ended(f"the link was lost: {error}", tuple(self.rows), lost=True)
         except KeyboardInterrupt:
+            ending()  # what is recorded is judged in peace
             self._make_safe()
             return Ended(INTERRUPTED, tuple(self.rows), lost=True)
 

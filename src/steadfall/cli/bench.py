@@ -15,7 +15,7 @@ from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.cli.times import Time
-from steadfall.interrupt import ending, heard
+from steadfall.interrupt import STOPPED, heard
 from steadfall.report.text.bench import session_text
 from steadfall.source import AskError
 
@@ -86,13 +86,11 @@ def command(
     confirmed = _confirmed() if drive and link else ""
     with Bar() as bar:
         made = _held(found, how, (link, confirmed), (seed, text), again, bar)
-    if heard():
-        ending()
     if as_json:
         print_json(made.as_json())
     else:
         click.echo(session_text(_head(made), made.recording.ended, made.judged, made.cautions, columns()))
-    return GOOD if made.good else BAD
+    return STOPPED if heard() else GOOD if made.good else BAD
 
 
 def _held(
