@@ -15,7 +15,9 @@ from steadfall.plan.keys import circuits as keys_circuits
 from steadfall.plan.keys import equipment as keys_equipment
 from steadfall.plan.keys import feeders as keys_feeders
 from steadfall.plan.keys import hosts as keys_hosts
+from steadfall.plan.keys import inputs as keys_inputs
 from steadfall.plan.keys import losses as keys_losses
+from steadfall.plan.keys import operation as keys_operation
 from steadfall.plan.keys import sequence as keys_sequence
 from steadfall.plan.keys.kinds import (
     Amount,
@@ -229,6 +231,8 @@ SECTIONS: Mapping[str, Section] = {
         *keys_hosts.SECTIONS,
         *keys_losses.SECTIONS,
         *keys_sequence.SECTIONS,
+        *keys_inputs.SECTIONS,
+        *keys_operation.SECTIONS,
         *keys_aims.SECTIONS,
     )
 }
