@@ -22,6 +22,7 @@ from steadfall.prove.solver.question import Answer, Solver
 
 TRIES = 3
 AT_ONCE = 3  # from so many times on that a bound was too narrow, it is widened by more and more constants
+DEAR = 20_000  # units of a look through what was seen, from which one more question of the solver is cheaper
 Asked = str | Lemma  # a goal, or a lemma that a scan may break
 
 
@@ -136,25 +137,41 @@ class Settling:
             if answer is Answer.OPEN:
                 raise EnoughError
             scan = self.telling.scan(parts)
-            few = self.telling.parts(scan, self.kept[asked], budget)
-            if not any(self._exclude(scan.begin, some, budget) for some in dict.fromkeys((few, parts))):
+            if not self._excluded(scan, self.kept[asked], budget):
                 break
         if isinstance(asked, Lemma):
             self._see_end(asked, scan)
         return False
 
-    def _exclude(self, state: State, parts: Bits, budget: Budget) -> bool:
-        """Uses the plainest lemma about some parts that excludes a state; False where none does. To look for
-        one is paid for too.
+    def _excluded(self, scan: Against, kept: object, budget: Budget) -> bool:
+        """Uses the plainest lemma that excludes where a scan begins; False where none does.
+
+        Where a look through what was seen is dear, one through the parts that tell comes first.
         """
+        begin, parts = scan.begin, scan.parts
+        if self._known(begin, parts):
+            return True
+        if work(self.seen.view(parts)) >= DEAR:
+            few = self.telling.parts(scan, kept, budget)
+            if few != parts and (self._known(begin, few) or self._found(begin, few, budget)):
+                return True
+        return self._found(begin, parts, budget)
+
+    def _known(self, state: State, parts: Bits) -> bool:
+        """Uses the plainest of the lemmas that were found before."""
         unused = (row for row in self.lemmas if row not in self.on and not self.parts[row] & ~parts)
         breaking = [(self.lemmas[row], row) for row in unused if row.breaks(state)]
-        best = min(breaking, key=lambda pair: pair[0], default=None)
-        if best is None:
-            view = self.seen.view(parts)
-            budget.spend(work(view))
-            best = excluding(view, state)
-        if best is None:
+        if not breaking:
+            return False
+        cost, row = min(breaking, key=lambda pair: pair[0])
+        self._use(row, cost)
+        return True
+
+    def _found(self, state: State, parts: Bits, budget: Budget) -> bool:
+        """Uses the plainest of all lemmas about some parts. To look for one is paid for too."""
+        view = self.seen.view(parts)
+        budget.spend(work(view))
+        if (best := excluding(view, state)) is None:
             return False
         cost, row = best
         self._use(row, cost)
