@@ -44,11 +44,14 @@ def serving(folder: Path, own: Mapping[str, str] | None = None) -> Iterator[Serv
     plan.write_bytes(EXAMPLES["press"].read_bytes())
     words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
     kept = {"STEADFALL_CACHE": str(folder / "cache")} if own is None else own
-    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env={**os.environ, **kept}) as process:
+    usual = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+    with subprocess.Popen(words, stdout=subprocess.PIPE, text=True, env={**usual, **kept}) as process:
         assert process.stdout is not None
-        lines = iter(process.stdout.readline, "}\n")
+        printed: list[str] = []
+        while not printed or printed[-1] not in ("}\n", ""):  # "": it has ended
+            printed.append(process.stdout.readline())
         try:
-            yield Served(process, json.loads("".join(lines) + "}"), plan)
+            yield Served(process, json.loads("".join(printed)), plan)
         finally:
             process.kill()
             process.wait(PATIENCE_S)

@@ -99,3 +99,4 @@ def print_json(value: Any) -> None:
     """Print a value as JSON on stdout."""
     pending("")
     sys.stdout.write(json_text(value))
+    sys.stdout.flush()  # whoever reads it through a pipe may be waiting, and we go on serving
