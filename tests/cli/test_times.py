@@ -44,4 +44,5 @@ def test_every_option_that_waits_or_names_a_moment_is_a_time() -> None:
         for option in command.params
         if isinstance(option.type, Time)
     }
-    assert found == {("why", "--at"), ("prove", "--limit"), ("compare", "--limit")}
+    waits = {("prove", "--limit"), ("compare", "--limit"), ("bench", "--for"), ("serve", "--for")}
+    assert found == {("why", "--at"), *waits}
