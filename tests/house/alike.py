@@ -108,9 +108,18 @@ def book(path: Path) -> str:
 
 
 def page(path: Path) -> str:
-    """The words of a page, without its packed data, its style and the plan's own text."""
+    """The words of a page, without its packed data, its style and the plan's own text. In the drawings names
+    are wrapped and cut where their room ends, so that their titles speak for them.
+    """
     text = re.sub(r"(?s)<(script|style|pre)\b.*?</\1>", " ", _text(path))
+    text = re.sub(r'(?s)<figure class="sheet" id="(?:piping|table)">.*?</figure>', _titles, text)
     return words(re.sub(r"(?s)<[^>]*>", " ", text))
+
+
+def _titles(drawing: re.Match[str]) -> str:
+    found = re.findall(r"(?s)<title>(.*?)</title>", drawing.group())
+    assert found
+    return " ".join(found)
 
 
 def words(text: str) -> str:

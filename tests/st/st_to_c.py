@@ -98,7 +98,7 @@ class Translation:
         self.local, fields, first = {}, [], []
         while self.sees("VAR", "VAR_INPUT", "VAR_OUTPUT"):
             section = self.take()
-            if self.sees("CONSTANT"):
+            if self.sees("CONSTANT", "RETAIN"):
                 self.take()
             while not self.sees("END_VAR"):
                 word, type_, value, letter = self.variable()

@@ -33,7 +33,7 @@ from tests.st.agreement import assert_same
 from tests.st.flat import flat
 
 # Blocks more: of two sensors of a type one has a value that stands in; one of two circuits has a button.
-UNLIKE = {"bad_sensors": 1, "by_hand": 1}
+UNLIKE = {"bad_sensors": 1, "hand": 1}
 PLANS: Mapping[str, Plan] = {
     **{name: read_file(path) for name, path in EXAMPLES.items()},
     "two delayed circuits": plans.large(),
