@@ -43,11 +43,30 @@ static void call_TP(TP *t) {
 }
 typedef struct { int S1, R, Q1; } SR;
 static void call_SR(SR *t) { t->Q1 = t->S1 || (!t->R && t->Q1); }
+typedef struct { int IN; long long PT; int Q; long long ET; int was; long long start; } TOF;
+static void call_TOF(TOF *t) {
+    if (t->IN) { t->Q = 1; t->ET = 0; }
+    else {
+        if (t->was) t->start = now;
+        if (t->Q) { t->ET = MIN_(now - t->start, t->PT); t->Q = t->ET < t->PT; }
+    }
+    t->was = t->IN;
+}
+typedef struct { int CLK, Q, was; } R_TRIG;
+static void call_R_TRIG(R_TRIG *t) { t->Q = t->CLK && !t->was; t->was = t->CLK; }
+typedef struct { int CLK, Q, was; } F_TRIG;
+static void call_F_TRIG(F_TRIG *t) { t->Q = !t->CLK && !t->was; t->was = !t->CLK; }
+typedef struct { int S, R1, Q1; } RS;
+static void call_RS(RS *t) { t->Q1 = !t->R1 && (t->S || t->Q1); }
 """
 STANDARD = {
     "TON": {"IN": "BOOL", "PT": "TIME", "Q": "BOOL", "ET": "TIME"},
     "TP": {"IN": "BOOL", "PT": "TIME", "Q": "BOOL", "ET": "TIME"},
     "SR": {"S1": "BOOL", "R": "BOOL", "Q1": "BOOL"},
+    "TOF": {"IN": "BOOL", "PT": "TIME", "Q": "BOOL", "ET": "TIME"},
+    "R_TRIG": {"CLK": "BOOL", "Q": "BOOL"},
+    "F_TRIG": {"CLK": "BOOL", "Q": "BOOL"},
+    "RS": {"S": "BOOL", "R1": "BOOL", "Q1": "BOOL"},
 }
 
 
@@ -278,8 +297,8 @@ class Translation:
         """Reads `dt input input ...` line by line and answers with the outputs."""
         reads = []
         for word, type_, _ in inputs:
-            place = f'scanf("%lf", &p.{word})' if type_ == "REAL" else f'scanf("%d", &p.{word})'
-            reads.append(f"        if ({place} != 1) return 1;")
+            form = {"REAL": "%lf", "TIME": "%lld"}.get(type_, "%d")
+            reads.append(f'        if (scanf("{form}", &p.{word}) != 1) return 1;')
         shows = [f'        printf("%d ", p.{word});' for word, _, _ in outputs]
         self.out += [
             f"static {name} p;",
