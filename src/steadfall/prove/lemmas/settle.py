@@ -22,7 +22,7 @@ from steadfall.prove.solver.question import Answer, Solver
 
 TRIES = 3
 AT_ONCE = 3  # from so many times on that a bound was too narrow, it is widened by more and more constants
-DEAR = 20_000  # units of a look through what was seen, from which one more question of the solver is cheaper
+DEAR = 5_000  # units of a look through what was seen, from which one more question of the solver is cheaper
 Asked = str | Lemma  # a goal, or a lemma that a scan may break
 
 
