@@ -69,27 +69,27 @@ def test_a_stored_proof_is_of_its_text_and_no_other(
     assert main(["prove", PRESS, *stored, "--recheck", "--code", str(code)]) == 3
 
 
-NAME = "upper.drain.at_rest"
+NAME = "upper.sweep.at_rest"
 
 
 def test_a_proved_requirement_that_is_named_is_drawn_at_work(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["prove", PRESS, "--only", NAME]) == 0
+    assert main(["prove", SMALL, "--only", NAME]) == 0
     shown = capsys.readouterr().out
     assert "1 requirement: 1 proved" in shown
     assert "here it applies" in shown
-    assert "\nupper.drain " in shown
+    assert "\nupper.sweep " in shown
 
 
 def test_checking_again_writes_the_page_and_not_the_proof(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     stored = ["--out", str(tmp_path)]
-    assert main(["prove", PRESS, "--only", NAME, *stored]) == 0
+    assert main(["prove", SMALL, "--only", NAME, *stored]) == 0
     before = (tmp_path / "proof.json").read_bytes()
     assert "Checked again</dt>" not in (tmp_path / "proof.html").read_text(encoding="utf-8")
     (tmp_path / "proof.html").unlink()
     capsys.readouterr()
-    assert main(["prove", PRESS, "--only", NAME, *stored, "--recheck"]) == 0
+    assert main(["prove", SMALL, "--only", NAME, *stored, "--recheck"]) == 0
     assert "proof.json" not in capsys.readouterr().err
     page = (tmp_path / "proof.html").read_text(encoding="utf-8")
     assert re.search(r"Checked again</dt><dd>\d{4}-\d\d-\d\d \d\d:\d\d<", page)
@@ -103,7 +103,7 @@ def test_verdicts_are_printed_though_they_cannot_be_stored(
     blocked: str, as_json: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / blocked / "in the way").mkdir(parents=True)
-    asked = ["prove", PRESS, "--only", NAME, "--out", str(tmp_path), *(["--json"] if as_json else [])]
+    asked = ["prove", SMALL, "--only", NAME, "--out", str(tmp_path), *(["--json"] if as_json else [])]
     assert main(asked) == 3
     said = capsys.readouterr()
     assert f"steadfall: cannot write into {tmp_path}: " in said.err
@@ -115,22 +115,19 @@ def test_verdicts_are_printed_though_they_cannot_be_stored(
 
 
 def test_a_plan_that_requires_nothing_of_its_own(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    head, _, rest = Path(PRESS).read_text(encoding="utf-8").partition("requirements:\n")
-    plan = tmp_path / "plan.yaml"
-    plan.write_text(head + rest[rest.index("\n# How far these numbers") :], encoding="utf-8")
-    assert main(["prove", str(plan), "--only", NAME, "--out", str(tmp_path)]) == 0
+    assert main(["prove", SMALL, "--only", NAME, "--out", str(tmp_path)]) == 0
     shown = capsys.readouterr().out
     assert "what follows from any plan:" in shown
     assert "what the plan requires:" not in shown
     assert "The plan states no requirements of its own." in (tmp_path / "proof.html").read_text(
         encoding="utf-8"
     )
-    assert main(["prove", str(plan), "--only", "stated"]) == 1
+    assert main(["prove", SMALL, "--only", "stated"]) == 1
     assert "'stated' is no requirement of this plan" in capsys.readouterr().err
 
 
 def test_no_time_is_a_slip_and_little_time_is_none(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["prove", PRESS, "--only", NAME, "--limit", "0.01"]) == 2
+    assert main(["prove", SMALL, "--only", NAME, "--limit", "0.01"]) == 2
     assert "0.01 is less than 0.1 s" in capsys.readouterr().err
 
 

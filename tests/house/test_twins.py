@@ -37,13 +37,13 @@ pytestmark = pytest.mark.usefixtures("proofs_here")
 FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 # turns: which words
 TWINS: list[tuple[str, tuple[int, ...]]] = [
-    ("press", (0, 31)),
-    ("surroundings", (1,)),
+    ("press", (31,)),
+    ("surroundings", (0, 1)),
     ("logic_alone", (5,)),
     ("outputs", (23,)),
     ("supply_side", (12,)),
     ("ramp", (17,)),
-    ("oven", (60,)),
+    ("coupled_hosts", (60,)),
 ]
 MOMENTS = ("5s", "63s")
 KINDS = "body", "gas stream", "supply", "circuit type", "circuit", "valve", "stage", "finish step", "input"

@@ -17,6 +17,7 @@ from steadfall.source import PlanError
 from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES
+from tests.plan.paths import GOOD
 from tests.st.foreign.cases import CASES, Case
 from tests.st.test_text import PRESS
 
@@ -41,24 +42,32 @@ def test_the_emitted_text_is_the_plan_for_ever(name: str, tmp_path: Path) -> Non
     assert not found.second_only
 
 
+SMALL = read_file(next(path for path in GOOD if path.stem == "small"))
 SITE_CHANGES = {
     "a preset": (
+        PRESS,
         "MIST_FIRST_DOSES_OPEN : TIME := T#400ms",
         "MIST_FIRST_DOSES_OPEN : TIME := T#500ms",
         "upper.mist",
     ),
-    "a contact": ("IF NOT may_cool THEN", "IF may_cool THEN", "upper.mist"),
-    "a delay": ("LOWER_DELAY_DOSES : TIME := T#1s600ms", "LOWER_DELAY_DOSES : TIME := T#1s", "lower.mist"),
+    "a contact": (PRESS, "IF NOT may_cool THEN", "IF may_cool THEN", "upper.mist"),
+    "a delay": (
+        SMALL,
+        "LOWER_DELAY_DOSES : TIME := T#1s600ms",
+        "LOWER_DELAY_DOSES : TIME := T#1s",
+        "lower.mist",
+    ),
 }
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("change", SITE_CHANGES)
 def test_a_change_on_site_is_found(change: str, tmp_path: Path) -> None:
-    old, new, valve = SITE_CHANGES[change]
-    assert old in EMITTED.text
-    code = written(tmp_path, EMITTED.text.replace(old, new, 1))
-    found = compare(PRESS, build(PRESS), bring(PRESS, code), How(3_000_000))
+    plan, old, new, valve = SITE_CHANGES[change]
+    text = structured_text(plan).text
+    assert old in text
+    code = written(tmp_path, text.replace(old, new, 1))
+    found = compare(plan, build(plan), bring(plan, code), How(3_000_000))
     assert found.verdict == PARTS
     assert valve in found.differing
     assert found.trace is not None
