@@ -8,7 +8,7 @@ import pytest
 
 from steadfall.app.bench import How, rehearse
 from steadfall.app.controller import controller
-from steadfall.bench.judge import Said
+from steadfall.bench.finding import Said
 from steadfall.st.write.whole import structured_text
 from tests.bench.made import plan_of
 

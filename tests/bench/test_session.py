@@ -14,8 +14,9 @@ import pytest
 from attrs import evolve
 
 from steadfall.app.bench import CONFIRM, How, again, bench, rehearse
+from steadfall.bench.finding import Said, Terms
 from steadfall.bench.journal import CYCLES, Journal, Row, Span, read_recording
-from steadfall.bench.judge import Said, Terms, judge
+from steadfall.bench.judge import judge
 from steadfall.bench.link import Exchange, LostError
 from steadfall.bench.lock_step import LockStep
 from steadfall.bench.loop import DONE, Driven, Ended, Session

@@ -12,8 +12,9 @@ from attrs import evolve, field, frozen
 from steadfall.app.controller import Controller
 from steadfall.app.document import document, json_text
 from steadfall.app.files import write
+from steadfall.bench.finding import Terms, terms_of
 from steadfall.bench.journal import Journal, Recording, read_recording
-from steadfall.bench.judge import Judged, Terms, judge, terms_of
+from steadfall.bench.judge import Judged, judge
 from steadfall.bench.link import Link
 from steadfall.bench.link_file import CYCLE_MS, LinkFile, joined, read_link
 from steadfall.bench.lock_step import LockStep
@@ -78,6 +79,7 @@ class Benched:
             "conforms": found.conforms.as_json(),
             "judged_ms": found.judged_ms,
             "covered": [one.as_json() for one in found.covered],
+            "required": [one.as_json() for one in found.required],
             "pace": found.pace.as_json(),
         }
 

@@ -6,7 +6,6 @@ Rule of this file: a recording alone decides. Judged anew it gives the same.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from enum import StrEnum
 from typing import Any
 
 from attrs import evolve, frozen
@@ -14,7 +13,9 @@ from attrs import evolve, frozen
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
 from steadfall.bench.explain.scan import Exact, TooManyWaysError
 from steadfall.bench.explain.world import World, shape
+from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
+from steadfall.bench.kept import required
 from steadfall.bench.pace import Pace, pace, shortest_ms
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
@@ -22,36 +23,6 @@ from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 from steadfall.roles import Role
 from steadfall.source import AskError
-
-
-class Said(StrEnum):
-    """What is said of something that was looked at."""
-
-    PASS = "pass"  # noqa: S105  (a verdict)
-    FAIL = "fail"
-    NOT_EXERCISED = "not exercised"
-    NOT_JUDGED = "could not be judged"
-
-
-@frozen
-class Finding:
-    """One thing that was looked at: what is said of it, why, when in ms, and its line in the plan."""
-
-    about: str
-    said: Said
-    why: str
-    at_ms: float | None = None
-    line: int = 0
-
-    def as_json(self) -> dict[str, Any]:
-        """In stable names (docs/json.md)."""
-        return {
-            "about": self.about,
-            "said": self.said.value,
-            "why": self.why,
-            "at_ms": self.at_ms,
-            "line": self.line,
-        }
 
 
 @frozen(eq=False)
@@ -62,38 +33,12 @@ class Judged:
     covered: tuple[Finding, ...]  # stages, calls, climbs, permissives, trips
     pace: Pace
     judged_ms: float  # up to where
+    required: tuple[Finding, ...] = ()  # the plan's requirements, on what was recorded
 
     @property
     def good(self) -> bool:
-        """Whether the controller did what the plan says, as far as it was exercised."""
-        return self.conforms.said is Said.PASS
-
-
-@frozen
-class Terms:
-    """How a recording is to be read: scan times in ms, what a value takes on its way, when power came."""
-
-    shortest_scan: float
-    longest_scan: float
-    link_ms: float = 5.0
-    cycle_ms: int = 50
-    first_scan: tuple[float, float] | None = None  # None: at rest before the session
-
-    def as_json(self) -> dict[str, Any]:
-        """For the head of a recording."""
-        return {
-            "shortest_scan_ms": self.shortest_scan, "longest_scan_ms": self.longest_scan,
-            "link_ms": self.link_ms, "cycle_ms": self.cycle_ms, "first_scan_ms": self.first_scan,
-        }  # fmt: skip
-
-
-def terms_of(head: Mapping[str, Any]) -> Terms:
-    """From the head of a recording."""
-    first = head["first_scan_ms"]
-    return Terms(
-        head["shortest_scan_ms"], head["longest_scan_ms"], head["link_ms"], head["cycle_ms"],
-        None if first is None else (first[0], first[1]),
-    )  # fmt: skip
+        """Whether the controller did what the plan says and requires, as far as it was exercised."""
+        return self.conforms.said is Said.PASS and all(one.said is not Said.FAIL for one in self.required)
 
 
 BLIND = (
@@ -125,6 +70,7 @@ def judge(
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
     found = _Judge(plan, network, terms).through(rows, kept, progress)
+    found = evolve(found, required=required(plan, rows, terms, progress))
     if found.conforms.said is not Said.FAIL:
         return found
     for longest in (terms.longest_scan * factor for factor in SLOWER):

@@ -5,7 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from steadfall.bench.judge import Finding, Judged, Said
+from steadfall.bench.finding import Finding, Said
+from steadfall.bench.judge import Judged
 from steadfall.bench.pace import Pace
 
 WIDTH = 100
@@ -26,11 +27,24 @@ def session_text(
     blocks = [
         [*head, f"it ended: {ended}" if ended else "it was cut off; what is here was recorded until then"],
         [f"{TITLES[found.said]}: {found.why}{line}"],
+        list(_required(judged.required)),
         list(_covered(judged.covered)),
         [pace_text(judged.pace)],
         [f"CAUTION: {one}" for one in cautions],
     ]
     return "\n\n".join("\n".join(_wrapped(line, width) for line in block) for block in blocks if block)
+
+
+def _required(required: Sequence[Finding]) -> Iterator[str]:
+    """The requirements: those that were broken in full, the others by name."""
+    if not required:
+        return
+    by = {said: [one for one in required if one.said is said] for said in Said}
+    yield f"of {len(required)} requirements {len(by[Said.PASS])} were exercised and kept"
+    yield from (f"BROKEN: {one.why} (line {one.line} of the plan)" for one in by[Said.FAIL])
+    for said, words in ((Said.NOT_JUDGED, "could not be judged"), (Said.NOT_EXERCISED, "not exercised")):
+        if by[said]:
+            yield f"{words}, {len(by[said])}: {', '.join(one.about for one in by[said])}"
 
 
 def _covered(covered: Sequence[Finding]) -> Iterator[str]:

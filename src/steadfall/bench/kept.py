@@ -1,0 +1,188 @@
+"""Requirements on a recording: whether there is any sequence of scans in which one was kept.
+
+Rule of this file: outputs and stages are those that were read; what was not read is what the plan's logic
+makes of them and of the inputs. A requirement has failed only where no sequence of scans keeps it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from attrs import evolve, frozen
+
+from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
+from steadfall.bench.explain.scan import Exact, TooManyWaysError
+from steadfall.bench.explain.world import shape
+from steadfall.bench.finding import Finding, Said, Terms
+from steadfall.bench.journal import Row
+from steadfall.logic.forms import any_of
+from steadfall.logic.network import ZERO, Assignment, Input, Network
+from steadfall.logic.nodes import Previous, Read, Since, Type, Value
+from steadfall.plan.meaning.names import energised
+from steadfall.plan.model import Plan
+from steadfall.progress import SILENT, Progress
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import watched
+from steadfall.prove.system.cone import cone
+from steadfall.roles import Role, observer
+from steadfall.source import AskError
+
+BROKEN, APPLIED, SHOWN = "broken", "applied", "shown"
+NOT_KEPT = "{sentence} No scans that the plan allows keep it between {begin:.2f} and {end:.2f} s."
+PERHAPS = "{sentence} Whether it applied hangs on moments that nobody saw."
+MANY = "{sentence} It may have been in too many states to look at them all."
+
+
+@frozen
+class Event:
+    """What became known at once: outputs that were seen to have changed, or inputs that were written."""
+
+    window: Window
+    values: Mapping[str, Value]
+    seen: Window | None = None  # of outputs: when they were read
+
+
+@frozen(eq=False)
+class Course:
+    """A recording as events, after the values that it begins with."""
+
+    first: Mapping[str, Value]
+    events: tuple[Event, ...]
+    until: Window  # the last reading
+
+
+def course(rows: Sequence[Row], turned: Mapping[str, str]) -> Course:
+    """Of a recording; `turned`: the valve that an output holds shut, by the output."""
+    first: dict[str, Value] = {}
+    for part in (*rows[0].reads, *rows[0].writes):
+        first |= _with_valves(part.values, turned)
+    events = []
+    for before, row in pairwise(rows):
+        for last, part in zip(before.reads, row.reads, strict=True):
+            if part.values:
+                seen = Window(part.begin, part.end)
+                events.append(Event(Window(last.begin, part.end), _with_valves(part.values, turned), seen))
+        for part in row.writes:
+            if part.values:
+                events.append(Event(Window(part.begin, part.end), part.values))
+    return Course(first, tuple(events), Window(rows[-1].reads[-1].begin, rows[-1].reads[-1].end))
+
+
+def _with_valves(values: Mapping[str, Value], turned: Mapping[str, str]) -> dict[str, Value]:
+    """The same with the commands of valves of which the controller shows only what holds them shut."""
+    return {**values, **{turned[name]: not value for name, value in values.items() if name in turned}}
+
+
+def required(
+    plan: Plan, rows: Sequence[Row], terms: Terms, progress: Progress = SILENT
+) -> tuple[Finding, ...]:
+    """What is said of every requirement of a plan. Raises Cancelled when it was stopped."""
+    of = watched(plan)
+    shown = {name for row in rows[:1] for part in row.reads for name in part.values}
+    turned = {made.name: valve for valve, (made, _) in energised(plan).items() if valve not in shown}
+    was = course(rows, turned)
+    found = []
+    for at, one in enumerate(of.required):
+        progress.step(at, len(of.required), "watching requirements")
+        found.append(_Watching(of.network, one, was, terms).finding())
+    return tuple(found)
+
+
+class _Watching:
+    """One requirement, and what of a recording concerns it."""
+
+    def __init__(self, network: Network, one: Required, was: Course, terms: Terms) -> None:
+        self.one, self.terms = one, terms
+        broken, applied = (
+            _latched(f"{one.name}:{BROKEN}", one.bad),
+            _latched(f"{one.name}:{APPLIED}", one.met or one.exercised),
+        )
+        self.broken, self.applied = broken.name, applied.name
+        whole = evolve(network, assignments=(*network.assignments, broken, applied))
+        read = was.first.keys() - network.given.keys()
+        part = cone(whole, (broken.name, applied.name), freed=lambda name: name in read)
+        self.shown = {row.name: f"{row.name}:{SHOWN}" for row in part.inputs if row.name in read}
+        echoes = (_echo(row, self.shown[row.name]) for row in part.inputs if row.name in read)
+        self.network = evolve(part, assignments=(*part.assignments, *echoes))
+        given = {row.name for row in self.network.inputs}
+        self.choices = [row.name for row in self.network.inputs if row.identity.role is Role.CHOICE]
+        events = (
+            evolve(event, values={name: value for name, value in event.values.items() if name in given})
+            for event in was.events
+        )
+        first = {name: value for name, value in was.first.items() if name in given}
+        self.was = Course(first, tuple(event for event in events if event.values), was.until)
+
+    def finding(self) -> Finding:
+        """What is said of it."""
+        sentence, line = self.one.sentence, self.one.marks[0].line
+        try:
+            said = list(self._chosen()) if self.choices else [self._through(self.was)]
+        except (TooManyWorldsError, TooManyWaysError):
+            return Finding(self.one.name, Said.NOT_JUDGED, MANY.format(sentence=sentence), line=line)
+        except AskError as error:
+            return Finding(self.one.name, Said.NOT_JUDGED, f"{sentence} {error}", line=line)
+        failed = next((one for one in said if isinstance(one, Departed)), None)
+        if failed:
+            begin, end = failed.seen.begin, failed.seen.end
+            why = NOT_KEPT.format(sentence=sentence, begin=begin / 1000, end=end / 1000)
+            return Finding(self.one.name, Said.FAIL, why, begin, line)
+        if Said.PASS in said:
+            return Finding(self.one.name, Said.PASS, sentence, line=line)
+        if Said.NOT_JUDGED in said:
+            return Finding(self.one.name, Said.NOT_JUDGED, PERHAPS.format(sentence=sentence), line=line)
+        return Finding(self.one.name, Said.NOT_EXERCISED, sentence, line=line)
+
+    def _through(self, was: Course, *, begun: bool = True) -> Departed | Said:
+        """To the end of some events, or to where nothing keeps it."""
+        terms = self.terms
+        exact = Exact(terms.shortest_scan, terms.longest_scan)
+        looked_at = (self.broken, *self.shown.values())
+        follower = Follower(shape(self.network), exact, looked_at, terms.link_ms)
+        first = terms.first_scan if begun else None
+        follower.begin(was.first, first and Window(*first))
+        seen: dict[str, Value] = {self.broken: False}
+        for event in was.events:
+            follower.write(event.window, event.values)
+            seen |= {self.shown[name]: value for name, value in event.values.items() if name in self.shown}
+            if event.seen and (departed := follower.read(event.seen, seen)):
+                return departed
+        if departed := follower.read(was.until, seen):
+            return departed
+        applied = [bool(world.values[self.applied]) for world in follower.worlds]
+        return Said.PASS if all(applied) else Said.NOT_JUDGED if any(applied) else Said.NOT_EXERCISED
+
+    def _chosen(self) -> Iterator[Departed | Said]:
+        """A stretch of time that begins with an opening: one after the other, each on its own.
+
+        Before it the observer is at rest, and after its time it is so again.
+        """
+        valve, events = self.one.shown[0], self.was.events
+        nodes = [row.node for row in self.network.assignments]
+        lasting = max((node.limit_ms for node in nodes if isinstance(node, Since)), default=0)
+        shut = {**self.was.first, valve: False}
+        for at, event in enumerate(events):
+            if not event.values.get(valve):
+                continue
+            ends = event.window.end + lasting + self.terms.cycle_ms + 2 * self.terms.longest_scan
+            some = [one for one in events[at:] if one.window.end <= ends]
+            chosen = (
+                evolve(one, values={**one.values, **dict.fromkeys(self.choices, place == 0)})
+                for place, one in enumerate(some)
+            )
+            until = some[-1].seen or some[-1].window
+            yield self._through(Course(shut, tuple(chosen), until), begun=False)
+
+
+def _latched(name: str, signal: str) -> Assignment:
+    """Whether a signal has ever been on."""
+    own = observer(name)
+    node = any_of((Read(signal, Type.BOOL), Previous(name, Type.BOOL)))
+    return Assignment(name, Type.BOOL, node, False, identity=own.identity)
+
+
+def _echo(row: Input, name: str) -> Assignment:
+    """An output as the last scan made it: what was read must have been made by one."""
+    first = ZERO[row.type]
+    return Assignment(name, row.type, Read(row.name, row.type), first, identity=observer(name).identity)
