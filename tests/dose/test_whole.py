@@ -16,7 +16,7 @@ from steadfall.dose.sure import Sureness, tighten
 from steadfall.dose.variable import Point, own, put
 from steadfall.dose.variables import variables
 from steadfall.dose.whole import dose
-from steadfall.dose.work import Outcome, Task, work
+from steadfall.dose.work import Outcome, Task, ground, work
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.predict.run import coarse, predict
@@ -39,7 +39,7 @@ def test_the_best_of_a_two_variable_plan_is_within_two_percent_of_the_whole_grid
     two = (evolve(opened, values=opened.values[::5]), evolve(shut, values=shut.values[::12]))
     every = tuple((i, j) for i in range(len(two[0].values)) for j in range(len(two[1].values)))
     shifts: dict[Bound, float] = {}
-    whole = dict(work(Task(plan, coarse(plan), two, every, shifts, stops=False)))
+    whole = dict(work(Task(ground(plan, coarse(plan), two), every, shifts, stops=False)))
     true = best(whole, Aim.TIME, shifts)
     assert true is not None
     hunt = Hunt(plan, two, Wish(Aim.TIME, len(every) // 3), Hands(Processes(1), SILENT))
@@ -60,7 +60,7 @@ def test_a_point_is_the_prediction_of_the_plan_with_its_numbers(plan: Plan) -> N
         min(place + 1, len(one.values) - 1) for place, one in zip(own(plan, known), known, strict=True)
     )
     settings = coarse(plan)
-    [(_, one)] = work(Task(plan, settings, known, (point,)))
+    [(_, one)] = work(Task(ground(plan, settings, known), (point,)))
     result = predict(put(plan, known, point), None, settings)
     assert one.time == max(goal.reached_ms or 0 for goal in result.goals) / 1000
     assert one.water == sum(use.water for use in result.circuits)
@@ -71,9 +71,9 @@ def test_a_point_is_the_prediction_of_the_plan_with_its_numbers(plan: Plan) -> N
 def test_a_run_ends_with_the_first_limit_that_it_breaks(plan: Plan) -> None:
     known = variables(plan)
     point = own(plan, known)
-    [(_, whole)] = work(Task(plan, coarse(plan), known, (point,)))
+    [(_, whole)] = work(Task(ground(plan, coarse(plan), known), (point,)))
     [shock] = [one for one in whole.figures if one.sort is Sort.LIMIT]
-    [(_, stopped)] = work(Task(plan, coarse(plan), known, (point,), {shock: 1000.0}))
+    [(_, stopped)] = work(Task(ground(plan, coarse(plan), known), (point,), {shock: 1000.0}))
     assert stopped.broken == shock
     assert stopped.share < 0.5 < whole.share
     assert beyond(stopped, {}) > beyond(whole, {shock: 1000.0})

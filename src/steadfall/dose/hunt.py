@@ -16,7 +16,7 @@ from steadfall.dose.bound import Bound, adverse
 from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
-from steadfall.dose.work import Outcome, Task, outcome, work
+from steadfall.dose.work import Outcome, Task, ground, outcome, work
 from steadfall.plan.model import Plan
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict
@@ -25,7 +25,7 @@ from steadfall.progress import Progress
 from steadfall.quantities import clock
 from steadfall.workers import Crew
 
-TASKS_PER_WORKER = 3  # so that a slow run does not keep the other processes waiting
+TASKS_PER_WORKER = 12  # so that a slow run does not keep the other processes waiting
 Known = dict[Point, Outcome]
 
 
@@ -60,7 +60,7 @@ class Hunt:
 
     def __init__(self, plan: Plan, variables: Sequence[Variable], wish: Wish, hands: Hands) -> None:
         self.plan, self.variables, self.wish, self.hands = plan, tuple(variables), wish, hands
-        self.settings = coarse(plan)
+        self.ground = ground(plan, coarse(plan), self.variables)
         self.known: Known = {}
         self.shifts: dict[Bound, float] = {}
         self.judged: dict[Point, Judged] = {}
@@ -69,7 +69,7 @@ class Hunt:
     def own(self) -> Judged:
         """The plan's own numbers; from here on coarse figures are shifted by what the fine grids say."""
         point = own(self.plan, self.variables)
-        self.known[point] = outcome(predict(self.plan, None, self.settings))
+        self.known[point] = outcome(predict(self.plan, None, self.ground.settings))
         return self.judge(point)
 
     def judge(self, point: Point) -> Judged:
@@ -123,7 +123,7 @@ class Hunt:
     ) -> Known:
         """Run points on all hands, and keep what comes of them."""
         many = max(1, min(len(points), self.hands.crew.many * TASKS_PER_WORKER))
-        base = Task(self.plan, self.settings, self.variables, (), dict(shifts), stops)
+        base = Task(self.ground, (), dict(shifts), stops)
         tasks = [evolve(base, points=tuple(points[k::many])) for k in range(many)] if points else []
         found: Known = {}
         for outcomes in self.hands.crew.each(work, tasks):

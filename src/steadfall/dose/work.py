@@ -37,40 +37,54 @@ class Outcome:
 
 
 @frozen(eq=False)
+class Ground:
+    """What all tries of a search share: only the controller's numbers differ, so the plant is laid out once."""
+
+    plan: Plan
+    settings: Settings
+    variables: Sequence[Variable]
+    grid: Grid
+    way: Course
+
+
+def ground(plan: Plan, settings: Settings, variables: Sequence[Variable]) -> Ground:
+    """Lay the plant of a plan out for a search."""
+    return Ground(plan, settings, variables, lay_out(plan, settings.cells, settings.step), course(plan))
+
+
+@frozen(eq=False)
 class Task:
     """Some points of a search. `shifts`: what is to be added to a coarse figure to judge it by; where
     `stops`, a run ends with the first limit that it breaks.
     """
 
-    plan: Plan
-    settings: Settings
-    variables: Sequence[Variable]
+    ground: Ground
     points: tuple[Point, ...]
     shifts: Mapping[Bound, float] = field(factory=dict)
     stops: bool = True
 
 
 def work(task: Task) -> list[tuple[Point, Outcome]]:
-    """Run every point of a task; the plant is laid out once."""
-    grid, run = lay_out(task.plan, task.settings.cells, task.settings.step), course(task.plan)
-    return [(point, _tried(task, point, grid, run)) for point in task.points]
+    """Run every point of a task."""
+    return [(point, _tried(task, point)) for point in task.points]
 
 
-def _tried(task: Task, point: Point, grid: Grid, way: Course) -> Outcome:
-    plan = put(task.plan, task.variables, point)
+def _tried(task: Task, point: Point) -> Outcome:
+    on = task.ground
+    plan = put(on.plan, on.variables, point)
     network = build(plan)
-    run = PlantRun(plan, way, task.settings, network, compile_network(network), grid)
-    if task.stops and way.until_ms is None:
+    run = PlantRun(plan, on.way, on.settings, network, compile_network(network), on.grid)
+    if task.stops and on.way.until_ms is None:
         longest = round(1000 * LONGER * max(goal.within for goal in plan.goals))
         run.bounds = run.bounds._replace(longest=min(run.bounds.longest, longest))
-    limits = limits_of(task.plan)
+    limits = limits_of(on.plan)
     while not run.over():
         run.advance()
         run.tape.take(run.record)
         broken = _first_broken(task, run, limits) if task.stops else None
         if broken is not None:
             return _stopped(run, broken, limits)
-    return outcome(run.gathered())
+    return outcome(run.gathered(()))
 
 
 def _first_broken(task: Task, run: PlantRun, limits: Sequence[Bound]) -> Bound | None:

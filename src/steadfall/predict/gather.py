@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 import numpy as np
 from attrs import frozen
@@ -73,8 +73,8 @@ class Finished:
     clock: NDArray[np.int64]
 
 
-def gather(run: Finished) -> Prediction:
-    """Everything that a run found, as frozen data."""
+def gather(run: Finished, only: Collection[str] | None = None) -> Prediction:
+    """Everything that a run found, as frozen data; of what was recorded, these names only."""
     end, why = int(run.clock[NOW]), int(run.clock[ENDED])
     side, closed = plant_side(run.plan), books(run.grid, run.state)
     uses = tuple(_circuits(run, side, closed))
@@ -82,7 +82,7 @@ def gather(run: Finished) -> Prediction:
         plan=run.plan,
         scenario=run.course.name,
         settings=run.settings,
-        trace=run.tape.trace(run.plan, end),
+        trace=run.tape.trace(run.plan, end, only),
         end_ms=end,
         ended={**ENDINGS, **(BY_DONE if run.plan.done else {})}[why],
         complete=why in COMPLETE,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from copy import copy, deepcopy
 from typing import Any
 
@@ -224,16 +224,16 @@ class PlantRun:
             lengths,
         )
 
-    def through(self, progress: Progress) -> Prediction:
-        """Run to the end and gather what was recorded."""
+    def through(self, progress: Progress, only: Collection[str] | None = None) -> Prediction:
+        """Run to the end and gather what was recorded, or these names only."""
         while self.clock[ENDED] == RUNNING:
             self.advance()
             self.tape.take(self.record)
             progress.step(self.share(), 1.0, self.words())
-        return self.gathered()
+        return self.gathered(only)
 
-    def gathered(self) -> Prediction:
-        """What was recorded up to where it stands."""
+    def gathered(self, only: Collection[str] | None = None) -> Prediction:
+        """What was recorded up to where it stands, or these names only."""
         return gather(
             Finished(
                 plan=self.plan,
@@ -245,7 +245,8 @@ class PlantRun:
                 record=self.record,
                 tape=self.tape,
                 clock=self.clock,
-            )
+            ),
+            only,
         )
 
     def words(self) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from copy import copy
 
 import numpy as np
@@ -70,10 +71,10 @@ class Tape:
         mine = found[1] == self.signals.index(signal)
         return found[0, mine], found[2, mine]
 
-    def trace(self, plan: Plan, end_ms: int) -> Trace:
-        """Everything recorded, as one trace in SI units."""
+    def trace(self, plan: Plan, end_ms: int, only: Collection[str] | None = None) -> Trace:
+        """Everything recorded, or these names only, as one trace in SI units."""
         tracks: dict[str, Track] = {}
-        for signal in self.signals:
+        for signal in _of(self.signals, only):
             times, values = self.changes(signal)
             boolean = self.types[signal] is Type.BOOL
             tracks[signal] = Track(
@@ -84,15 +85,16 @@ class Tape:
                 values=values.astype(bool) if boolean else values,
                 step=True,
             )
-        tracks.update(self._quantities(plan))
-        tracks.update(self._readings(plan))
+        tracks.update(self._quantities(plan, only))
+        tracks.update(self._readings(plan, only))
         return Trace(tracks=tracks, end_ms=end_ms)
 
-    def _quantities(self, plan: Plan) -> dict[str, Track]:
+    def _quantities(self, plan: Plan, only: Collection[str] | None) -> dict[str, Track]:
         known = quantities(plan)
-        rows = np.concatenate(self._rows)
-        start = np.repeat(self.start[None, None, :], 3, axis=1)
-        table = np.concatenate([start, rows])
+        names = _of(self.observed, only)
+        places = [self.observed.index(name) for name in names]
+        start = np.repeat(self.start[None, None, places], 3, axis=1)
+        table = np.concatenate([start, *(rows[:, :, places] for rows in self._rows)])
         times = np.concatenate([np.zeros(1, np.int64), *self._row_ms])
         return {
             name: Track(
@@ -106,27 +108,31 @@ class Tape:
                 step=False,
                 dimension=known[name].dimension,
             )
-            for i, name in enumerate(self.observed)
+            for i, name in enumerate(names)
         }
 
-    def _readings(self, plan: Plan) -> dict[str, Track]:
+    def _readings(self, plan: Plan, only: Collection[str] | None) -> dict[str, Track]:
         """REAL signals of the controller, back from the controller's unit to SI."""
         times = np.concatenate(self._row_ms)
         table = np.concatenate(self._real_rows)
         known = _in_si(plan)
         tracks = {}
-        for i, name in enumerate(self.reals):
+        for name in _of(self.reals, only):
             dimension, factor, offset = known.get(name, NO_UNIT)
             tracks[name] = Track(
                 name=name,
                 kind="real",
                 unit=reading(dimension, "").si,
                 times_ms=times,
-                values=table[:, i] * factor + offset,
+                values=table[:, self.reals.index(name)] * factor + offset,
                 step=False,
                 dimension=dimension,
             )
         return tracks
+
+
+def _of(names: Sequence[str], only: Collection[str] | None) -> Sequence[str]:
+    return names if only is None else [name for name in names if name in only]
 
 
 def _kept(network: Network) -> list[tuple[str, Type]]:

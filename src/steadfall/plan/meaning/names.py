@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from attrs import frozen
 
 from steadfall import roles
+from steadfall.plan.meaning.once import once
 from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.model import Body, Plan
 from steadfall.plan.model.sequence import Circuit, CircuitType
@@ -152,7 +153,8 @@ def is_water(plan: Plan, valve: str) -> bool:
     return fluid_of(plan, valves(plan)[valve]) == "water"
 
 
-def signals(plan: Plan) -> dict[str, Signal]:
+@once
+def signals(plan: Plan) -> Mapping[str, Signal]:
     """Every signal that a condition may name."""
     found: dict[str, Signal] = {}
 

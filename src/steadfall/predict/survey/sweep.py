@@ -77,6 +77,7 @@ def factors(plan: Plan, row: Reals) -> tuple[float, ...]:
 def work(task: Task) -> list[Outcome]:
     """Run every row of a task."""
     network = build(task.plan)
+    kept = (*task.plan.bodies, *task.plan.gas_streams)
     program = compile_network(network)
     run = course(task.plan, task.scenario)
     found = []
@@ -84,7 +85,7 @@ def work(task: Task) -> list[Outcome]:
         off = factors(task.plan, row)
         plan = with_hosts_off(varied(task.plan, row), off)
         grid = doubted(lay_out(plan, task.settings.cells, task.settings.step), off)
-        result = PlantRun(plan, run, task.settings, network, program, grid).through(SILENT)
+        result = PlantRun(plan, run, task.settings, network, program, grid).through(SILENT, kept)
         found.append(outcome(task.first + k, result, task.times_s))
     return found
 
