@@ -38,7 +38,7 @@ class Outcome:
 
 @frozen(eq=False)
 class Ground:
-    """What all tries of a search share: only the controller's numbers differ, so the plant is laid out once."""
+    """What all tries of a search share: they differ in numbers of the controller, so one plant serves all."""
 
     plan: Plan
     settings: Settings
