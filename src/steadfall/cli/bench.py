@@ -12,6 +12,7 @@ from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.cli.times import Time
@@ -46,14 +47,9 @@ NOT_REAL = "--code and --map go with --rehearse: a controller at a link runs its
 )
 @click.option("--scenario", metavar="NAME", help="A scenario of the plan; else the strongest call.")
 @click.option("--for", "lasting", metavar="TIME", type=Time(1), default="10 min", help="How long (10 min).")
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Keep the evidence there, cycle by cycle.",
-)
+@into_folder("Keep the evidence there, cycle by cycle.")
 @takes_text
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@with_json()
 def command(
     plan: str,
     link: str | None,

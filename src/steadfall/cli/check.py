@@ -6,12 +6,13 @@ import click
 
 from steadfall.app.check import check
 from steadfall.cli.guard import BAD, GOOD, Verb, count, print_json
+from steadfall.cli.options import with_json
 from steadfall.report.words.plan import contents
 
 
 @click.command("check", cls=Verb)
 @click.argument("plan", metavar="PLAN")
-@click.option("--json", "as_json", is_flag=True, help="Print the problems and the advice as JSON.")
+@with_json("Print the problems and the advice as JSON.")
 def command(plan: str, as_json: bool) -> int:
     """Read PLAN and list every problem with line and column, then advice that does not fail the check."""
     found = check(plan)

@@ -14,6 +14,7 @@ from steadfall.app.controller import Controller
 from steadfall.app.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.guard import BAD, GOOD, Verb, left, print_json
+from steadfall.cli.options import into_folder, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.times import Time
 from steadfall.report.text.comparison import effect_text, told
@@ -32,12 +33,7 @@ TEXTS = (".st", ".txt")
     type=click.Path(path_type=Path, dir_okay=False),
     help="Lines `name in OTHER: name in PLAN`; else the names that emit gives, or guesses.",
 )
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Write compare.html and compare.json there.",
-)
+@into_folder("Write compare.html and compare.json there.")
 @click.option(
     "--limit",
     metavar="TIME",
@@ -57,7 +53,7 @@ TEXTS = (".st", ".txt")
     is_flag=True,
     help="Predict both too: what the revision does to time, shock, pressure and water.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@with_json()
 def command(
     first: str,
     second: str,

@@ -10,8 +10,8 @@ import click
 from steadfall.app.dose import AIMS, FOR_PAGE, NEEDED, TRIES, Dosed, cold, rewrite
 from steadfall.app.files import ready
 from steadfall.app.plan import read
-from steadfall.cli.cluster import on_cluster
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, on_cluster, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.extras import there_are
@@ -44,14 +44,9 @@ from steadfall.source import AskError
     help="How many cool-downs are tried.",
 )
 @click.option("--write", "rewrites", is_flag=True, help="Put the numbers into PLAN, once it is proved again.")
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Write doses.html and doses.json there.",
-)
+@into_folder("Write doses.html and doses.json there.")
 @on_cluster
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@with_json()
 def command(
     plan: str,
     aim: str,

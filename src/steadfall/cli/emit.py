@@ -9,25 +9,20 @@ import click
 from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, with_json
 from steadfall.cli.progress import Bar
 
 
 @click.command("emit", cls=Verb)
 @click.argument("plan", metavar="PLAN")
-@click.option(
-    "--out",
-    metavar="DIR",
-    required=True,
-    type=click.Path(path_type=Path, file_okay=False),
-    help="The folder to write into.",
-)
+@into_folder("The folder to write into.", required=True)
 @click.option(
     "--proof",
     metavar="DIR",
     type=click.Path(path_type=Path, file_okay=False),
     help="Where `prove --out` stored a proof of PLAN: its verdicts go into the description.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+@with_json("Print what was written as JSON.")
 def command(plan: str, out: Path, proof: Path | None, as_json: bool) -> int:
     """Write PLAN as structured text (IEC 61131-3), with a name map and lists.
 

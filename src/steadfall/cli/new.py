@@ -8,6 +8,7 @@ import click
 
 from steadfall.app.new import PATTERNS, new
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import with_json
 
 
 @click.command("new", cls=Verb)
@@ -15,7 +16,7 @@ from steadfall.cli.guard import GOOD, Verb, print_json
 @click.option(
     "--pattern", type=click.Choice(PATTERNS), default=PATTERNS[0], show_default=True, help="The plant."
 )
-@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+@with_json("Print what was written as JSON.")
 def command(folder: Path, pattern: str, as_json: bool) -> int:
     """Write DIR/plan.yaml, a commented starter plan that checks clean and predicts.
 

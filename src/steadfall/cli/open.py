@@ -9,6 +9,7 @@ import click
 
 from steadfall import extras
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import with_json
 
 WARNING = (
     "warning: other machines can reach this page, and what they send and see is not encrypted; whoever has "
@@ -21,7 +22,7 @@ WARNING = (
 @click.option("--host", default="127.0.0.1", show_default=True, help="Where to listen: this machine alone.")
 @click.option("--port", default=0, type=click.IntRange(0, 65535), help="The port; else one that is free.")
 @click.option("--quiet", is_flag=True, help="Open no browser, print the address alone.")
-@click.option("--json", "as_json", is_flag=True, help="Print address and views as JSON, then serve.")
+@with_json("Print address and views as JSON, then serve.")
 def command(plan: Path | None, host: str, port: int, quiet: bool, as_json: bool) -> int:
     """Serve one page on which PLAN is written, predicted and proved. Ctrl-C ends it.
 

@@ -10,9 +10,9 @@ import click
 from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.app.predict import FEWEST, MOST, NEEDED, NOT_WITH_CODE, cold, write_papers
-from steadfall.cli.cluster import on_cluster
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, on_cluster, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.report.text.prediction import summary
@@ -26,12 +26,7 @@ from steadfall.source import AskError
     metavar="NAME",
     help="A scenario of the plan; else the strongest call until every goal is reached.",
 )
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Write the report and the trace there.",
-)
+@into_folder("Write the report and the trace there.")
 @click.option(
     "--coarse",
     "quick",
@@ -64,7 +59,7 @@ from steadfall.source import AskError
 )
 @on_cluster
 @takes_text
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@with_json()
 def command(
     plan: str,
     scenario: str | None,

@@ -14,6 +14,7 @@ from steadfall.app.plan import read
 from steadfall.app.prove import Proved
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, left, print_json
+from steadfall.cli.options import into_folder, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.cli.times import Time
@@ -29,12 +30,7 @@ from steadfall.source import AskError, OutsideError
     multiple=True,
     help="Only these: by name, circuit or valve. One that is named in full and proved is drawn at work.",
 )
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Store verdicts and certificates there.",
-)
+@into_folder("Store verdicts and certificates there.")
 @click.option(
     "--limit",
     metavar="TIME",
@@ -53,7 +49,7 @@ from steadfall.source import AskError, OutsideError
 )
 @click.option("--recheck", is_flag=True, help="Check the proofs stored in DIR again, with cvc5 alone.")
 @takes_text
-@click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON (names: docs/json.md).")
+@with_json("Print the verdicts as JSON (names: docs/json.md).")
 def command(
     plan: str,
     only: tuple[str, ...],

@@ -11,6 +11,7 @@ from steadfall.app.plan import read
 from steadfall.app.serve import LOOPBACK, MODBUS_PORT, OPCUA_PORT, Where
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import with_json
 from steadfall.cli.times import Time
 from steadfall.interrupt import ending
 
@@ -41,7 +42,7 @@ PORT = click.IntRange(0, 65_535)
 @click.option(
     "--for", "lasting", metavar="TIME", type=Time(), help="End by itself after so long, such as `10 min`."
 )
-@click.option("--json", "as_json", is_flag=True, help="Print where it serves as JSON (names: docs/json.md).")
+@with_json("Print where it serves as JSON (names: docs/json.md).")
 def command(
     plan: str,
     code: Path | None,

@@ -11,6 +11,7 @@ from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.app.size import FOR_PAPERS, NEEDED, cold
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.extras import there_are
@@ -24,13 +25,8 @@ from steadfall.report.text.sizes import sizes_text
     metavar="NAME",
     help="A scenario of the plan for what a batch uses; else the strongest call until every goal is reached.",
 )
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Write sizes.html and sizes.json there.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@into_folder("Write sizes.html and sizes.json there.")
+@with_json()
 def command(plan: str, scenario: str | None, out: Path | None, as_json: bool) -> int:
     """Size supplies, lines, valves, outlets, reliefs and drains of PLAN.
 

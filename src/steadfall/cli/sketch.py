@@ -8,6 +8,7 @@ import click
 
 from steadfall.app.plan import read
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import with_json
 
 
 @click.command("sketch", cls=Verb)
@@ -16,7 +17,7 @@ from steadfall.cli.guard import GOOD, Verb, print_json
     "--out", metavar="FILE", type=click.Path(path_type=Path, dir_okay=False), help="The SVG file to write."
 )
 @click.option("--stages", is_flag=True, help="Draw the stages: a row a valve, a column a stage.")
-@click.option("--json", "as_json", is_flag=True, help="Print what is drawn, and where, as JSON.")
+@with_json("Print what is drawn, and where, as JSON.")
 def command(plan: str, out: Path | None, stages: bool, as_json: bool) -> int:
     """Draw the piping of PLAN as SVG: supplies, valves at rest, circuits, bodies, sensors at their places.
 

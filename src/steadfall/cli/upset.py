@@ -12,8 +12,8 @@ from steadfall.app.plan import CoolingPlan, read
 from steadfall.app.predict import NEEDED as FOR_TRACES
 from steadfall.app.predict import write_papers
 from steadfall.app.upset import NEEDED, Upsets, cold
-from steadfall.cli.cluster import on_cluster
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.options import into_folder, on_cluster, with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.terminal import columns
 from steadfall.interrupt import STOPPED, WORDS
@@ -35,14 +35,9 @@ from steadfall.report.text.upset import run_strips, upset_text
     metavar="ROW",
     help="One row in full, on the fine grid, by its name: 'upper.mist stuck open in soaking'.",
 )
-@click.option(
-    "--out",
-    metavar="DIR",
-    type=click.Path(path_type=Path, file_okay=False),
-    help="Write upset.html and upset.json there; with --show the report of that run.",
-)
+@into_folder("Write upset.html and upset.json there; with --show the report of that run.")
 @on_cluster
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON (names: docs/json.md).")
+@with_json()
 def command(
     plan: str, only: tuple[str, ...], name: str | None, out: Path | None, cluster: str, as_json: bool
 ) -> int:

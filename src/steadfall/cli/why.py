@@ -8,6 +8,7 @@ import click
 
 from steadfall.app.plan import read
 from steadfall.cli.guard import GOOD, Verb, print_json
+from steadfall.cli.options import with_json
 from steadfall.cli.progress import Bar
 from steadfall.cli.times import Time
 
@@ -30,7 +31,7 @@ from steadfall.cli.times import Time
     help="A trace instead: JSON, the events.csv of a prediction, or the proof.json of a proof.",
 )
 @click.option("--only", metavar="NAME", help="Of a proof: the broken requirement whose run is meant.")
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@with_json("Print the answer as JSON.")
 def command(
     plan: str,
     signal: str,
