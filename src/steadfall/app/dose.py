@@ -34,10 +34,13 @@ __all__ = [
     "TRIES",
     "Dosed",
     "Rewritten",
+    "adopt",
     "aim_named",
+    "changed_lines",
     "cold",
     "dose",
     "rewrite",
+    "share",
 ]
 NEEDED = ("pymoo", "scipy", "fluids")
 FOR_PAGE = (*NEEDED, "jinja2")
@@ -68,9 +71,21 @@ class Dosed:
             raise AskError(NOTHING)
         return with_numbers(self.found.plan, {one.number: new for one, _, new in self.found.changed})
 
+    def offered(self, row: int) -> str:
+        """The plan's text with the numbers of one row of the trade-off."""
+        point = list(self.found.trade)[row]
+        values = zip(self.found.variables, point, strict=True)
+        return with_numbers(self.found.plan, {one.number: one.values[place] for one, place in values})
+
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/json.md)."""
         return document(self.found.plan, self.good, self.found.as_json())
+
+    def page(self, *, dated: str = "") -> str:
+        """The page as text; raises OutsideError when jinja2 is not installed."""
+        hand = self.by_hand.found if self.by_hand else None
+        made: str = opened("steadfall.report.page.doses").doses_page(self.found, hand, dated=dated)
+        return made
 
     def write(self, folder: str | Path, *, dated: str = "") -> list[Path]:
         """Write the page and the result into a folder and give their paths, the page first.
@@ -88,6 +103,7 @@ class Dosed:
 class Rewritten:
     """What became of a plan's text: the change line by line, and the requirements that refuse it."""
 
+    text: str
     change: str
     refuted: tuple[str, ...]
     unknown: tuple[str, ...]
@@ -97,12 +113,29 @@ class Rewritten:
         """Whether the file was written."""
         return not self.refuted
 
+    def as_json(self) -> dict[str, Any]:
+        """In stable names."""
+        lists = {"refuted": list(self.refuted), "unknown": list(self.unknown)}
+        return {"change": self.change, **lists, "text": self.text}
+
 
 def aim_named(word: str) -> Aim:
     """What the doses are to be good for, by its word. Raises AskError where there is none."""
     if word not in AIMS:
         raise AskError(f"there is no aim '{word}'; expected one of {', '.join(AIMS)}")
     return Aim(word)
+
+
+def share(odds: str) -> float:
+    """Odds as a share of the runs: '95 %' is 0.95. Raises AskError."""
+    digits = odds.strip().removesuffix("%").strip()
+    try:
+        value = float(digits) / 100
+    except ValueError:
+        value = -1.0
+    if not 0.0 < value <= 1.0:
+        raise AskError(f"{odds!r} is no share; expected more than 0 %, at most 100 %, as '95 %'")
+    return value
 
 
 def dose(
@@ -128,23 +161,36 @@ def dose(
     return Dosed(found, size(put(plan, found.variables, found.found.point), None, progress))
 
 
+def adopt(dosed: Dosed, name: str, progress: Progress = SILENT) -> Rewritten:
+    """The plan's text with the numbers in it, its requirements proved again; nothing is written.
+
+    Raises AskError where there is nothing to write.
+    """
+    plan, text = dosed.found.plan, dosed.text()
+    if text == plan.text:
+        raise AskError(SAME)
+    verdicts = prove(read_text(text, name), progress=progress).verdicts
+    refuted = tuple(one.required.name for one in verdicts if one.verdict == REFUTED)
+    unknown = tuple(one.required.name for one in verdicts if not one.good and one.verdict != REFUTED)
+    return Rewritten(text, changed_lines(plan.text, text, name), refuted, unknown)
+
+
+def changed_lines(before: str, after: str, name: str) -> str:
+    """What becomes of a text, line by line."""
+    lines = difflib.unified_diff(before.splitlines(), after.splitlines(), name, name, lineterm="", n=0)
+    return "\n".join(lines)
+
+
 def rewrite(dosed: Dosed, path: Path, progress: Progress = SILENT) -> Rewritten:
     """Put the numbers into the plan file, once its requirements are proved again; one refuted, nothing.
 
     Raises AskError where there is nothing to write, OutsideError where the file has changed meanwhile or
     cannot be written.
     """
-    plan, text = dosed.found.plan, dosed.text()
-    if text == plan.text:
-        raise AskError(SAME)
-    verdicts = prove(read_text(text, str(path)), progress=progress).verdicts
-    refuted = tuple(one.required.name for one in verdicts if one.verdict == REFUTED)
-    unknown = tuple(one.required.name for one in verdicts if not one.good and one.verdict != REFUTED)
-    old, new = plan.text.splitlines(), text.splitlines()
-    change = "\n".join(difflib.unified_diff(old, new, str(path), str(path), lineterm="", n=0))
-    if not refuted:
-        _replace(path, plan.text, text)
-    return Rewritten(change, refuted, unknown)
+    made = adopt(dosed, str(path), progress)
+    if made.written:
+        _replace(path, dosed.found.plan.text, made.text)
+    return made
 
 
 def _replace(path: Path, before: str, text: str) -> None:

@@ -7,7 +7,7 @@ the plan is still sound, the reader says.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
 from typing import Any
 
@@ -20,8 +20,9 @@ from steadfall.plan.text.where import ITEM
 from steadfall.source import PlanError
 
 ANY = "*"
+Places = Sequence[tuple[str, tuple[str, ...]]]
 # What is turned: the keys that lead to it, and under which heading it stands.
-PLACES: Sequence[tuple[str, tuple[str, ...]]] = (
+PLACES: Places = (
     ("Doses", ("circuit_types", ANY, "stages", ITEM, ANY, "open")),
     ("Doses", ("circuit_types", ANY, "stages", ITEM, ANY, "shut")),
     ("Climbs", ("circuit_types", ANY, "stages", ITEM, "climb")),
@@ -32,6 +33,21 @@ PLACES: Sequence[tuple[str, tuple[str, ...]]] = (
     ("Start", ("bodies", ANY, "start")),
     ("Start", ("gas_streams", ANY, "start")),
 )
+# What a cool-down is held to.
+BOUNDS: Places = tuple(
+    ("Bounds", ("limits", ITEM, key))
+    for key in ("at most", "at least", "fall_rate", "rise_rate", "goal", "within")
+)
+# What else is set by hand: times that the controller counts, and where it trips.
+PRESETS: Places = (
+    ("Valves", ("circuit_types", ANY, "valves", ANY, "shortest_open")),
+    ("Valves", ("circuit_types", ANY, "valves", ANY, "shortest_shut")),
+    ("Valves", ("circuits", ANY, "delay_doses")),
+    ("Steps", ("circuit_types", ANY, "step_down")),
+    ("Trips", ("trips", ITEM, "when")),
+    ("Trips", ("permissives", ITEM, "for")),
+)
+FORMS: Places = (*PLACES, *PRESETS, *BOUNDS)
 
 
 @frozen
@@ -47,6 +63,9 @@ REACHES: Mapping[str, Reach] = {
     "time": Reach(0.25, 3.0),
     "temperature": Reach(1.0, 1.0, 40.0),
     "pressure": Reach(0.4, 1.6),
+    "temperature_difference": Reach(0.25, 3.0),
+    "fall_rate": Reach(0.25, 3.0),
+    "stress": Reach(0.25, 3.0),
 }
 _OF: Mapping[str, str] = {unit: name for name in REACHES for unit in DIMENSIONS[name].spellings}
 _UNITS = "|".join(re.escape(unit) for unit in sorted(_OF, key=len, reverse=True))
@@ -75,22 +94,23 @@ class Knob:
         return asdict(self)
 
 
-def knobs(text: str) -> tuple[Knob, ...]:
-    """The numbers of a text, heading by heading, each in the order of the text; none of a text that is no
-    tree.
+def knobs(text: str, places: Places = PLACES) -> tuple[Knob, ...]:
+    """The numbers of a text at some places, heading by heading, each in the order of the text; none of a text
+    that is no tree.
     """
     try:
         tree = read_tree(text, "", Problems())
     except PlanError:
         return ()
-    found = [knob for group, path in PLACES for knob in _shorter(_at(tree, path, (), (group, _starts(text))))]
-    groups = list(dict.fromkeys(group for group, _ in PLACES))
+    starts = _starts(text)
+    rows = ((path, list(_at(tree, path, (), (group, starts)))) for group, path in places)
+    found = [knob for path, own in rows for knob in (_shorter(own) if path[1] == ANY else own)]
+    groups = list(dict.fromkeys(group for group, _ in places))
     return tuple(sorted(found, key=lambda knob: (groups.index(knob.group), knob.start)))
 
 
-def _shorter(found: Iterable[Knob]) -> list[Knob]:
+def _shorter(rows: list[Knob]) -> list[Knob]:
     """Without a first word that all of them have: the only circuit type need not be named."""
-    rows = list(found)
     first = {knob.words.partition(" ")[0] for knob in rows}
     if len(rows) < 2 or len(first) != 1:
         return rows
@@ -131,7 +151,7 @@ def _at(node: Node, path: tuple[str, ...], said: tuple[str, ...], of: Of) -> Ite
 def _name(item: Node) -> tuple[str, ...]:
     """What an entry of a list is called."""
     entries = item.entries if isinstance(item, Table) else ()
-    named = [entry.value for entry in entries if entry.key.text == "name"]
+    named = [entry.value for entry in entries if entry.key.text in ("name", "of")]
     return tuple(one.text for one in named if isinstance(one, Scalar))
 
 

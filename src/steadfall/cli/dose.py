@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.dose import AIMS, FOR_PAGE, NEEDED, TRIES, Dosed, cold, rewrite
+from steadfall.app.dose import AIMS, FOR_PAGE, NEEDED, TRIES, Dosed, cold, rewrite, share
 from steadfall.app.files import ready
 from steadfall.app.plan import read
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
@@ -17,7 +17,6 @@ from steadfall.cli.terminal import columns
 from steadfall.extras import there_are
 from steadfall.interrupt import STOPPED, WORDS
 from steadfall.report.text.doses import doses_text
-from steadfall.source import AskError
 
 
 @click.command("dose", cls=Verb)
@@ -86,18 +85,6 @@ def command(
     if rewrites and made.good:
         return _write(made, Path(plan))
     return GOOD if made.good else BAD
-
-
-def share(odds: str) -> float:
-    """Odds as a share of the runs: '95 %' is 0.95. Raises AskError."""
-    digits = odds.removesuffix("%").strip()
-    try:
-        value = float(digits) / 100
-    except ValueError:
-        value = -1.0
-    if not 0.0 < value <= 1.0:
-        raise AskError(f"--odds {odds!r} is no share; expected more than 0 %, at most 100 %, as '95 %'")
-    return value
 
 
 def _write(made: Dosed, plan: Path) -> int:

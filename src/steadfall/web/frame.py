@@ -74,6 +74,15 @@ def choice(
     return made
 
 
+def entry(label: str, value: str, act: Callable[[str], Any], *, like: str = "") -> ui.element:
+    """The browser's own field for a line of text."""
+    with box("label", "field"):
+        words("span", label)
+        made = box("input", type="text", value=value, placeholder=like, size="8")
+    made.on("input", lambda event: act(str(event.args)), js_handler="(e) => emit(e.target.value)")
+    return made
+
+
 def brings(label: str, endings: str, act: Callable[[str, str], Any]) -> None:
     """The browser's own choice of a file, with its name and its text; one that is too large is refused."""
 

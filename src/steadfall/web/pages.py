@@ -69,6 +69,7 @@ def _paper(session: Session) -> Callable[[str], Response]:
     def paper(way: str) -> Response:
         papers = {
             "cooldown": session.cooldown,
+            "doses": session.doses,
             "sizes": session.sizes,
             "upsets": session.upsets,
             "proof": session.proof,

@@ -18,10 +18,12 @@ from steadfall.app.desk import Desk
 from steadfall.progress import Cancelled
 from steadfall.source import AskError, SteadfallError
 from steadfall.store import Store, users_store
-from steadfall.web.tasks import Shown
+from steadfall.web.shown import Shown
+from steadfall.web.tasks import Run
 from steadfall.web.work import Worker, Works
 
 RECENT, SHOWN = "recent", 8
+RUNS = 6  # to compare with
 Listener = Callable[[object], None]
 
 
@@ -89,6 +91,23 @@ class Recent:
             self.store.put([own, *others][:SHOWN], RECENT)
 
 
+@frozen
+class Proposal:
+    """A text that is tried in the place of the plan's, in words, and the text that it was made of."""
+
+    words: str
+    text: str
+    of: str
+
+
+@frozen
+class Kept:
+    """A run that was made, by which others can be measured, in words."""
+
+    words: str
+    run: Run
+
+
 @define
 class Session:
     """The desk and the work of one server."""
@@ -97,18 +116,28 @@ class Session:
     desk: Desk | None = None
     recent: Recent = field(factory=Recent)
     cooldown: Job = field(factory=lambda: Job(Worker()))
+    doses: Job = field(factory=lambda: Job(Worker(grace_s=30.0)))  # a search ends with what it knows
+    adopted: Job = field(init=False)
     sizes: Job = field(factory=lambda: Job(Worker()))
     upsets: Job = field(factory=lambda: Job(Worker()))
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
+    proposal: Proposal | None = None
+    searched: str = ""  # the text in which doses were searched
+    kept: list[Kept] = field(factory=list)  # runs to compare with, the last one first
     _listeners: list[Listener] = field(factory=list)
     _seen: str | None = None  # what the file said when it was last looked at
+
+    @adopted.default
+    def _adopted(self) -> Job:
+        return Job(self.doses.worker)  # which knows what it has found
 
     @property
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
-        return self.cooldown, self.sizes, self.upsets, self.proof, self.code, self.compared
+        long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.proof
+        return *long, self.code, self.compared
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""
@@ -125,6 +154,7 @@ class Session:
         assert self.desk is not None  # noqa: S101  (it was laid just now)
         self.recent.add(self.desk.path)
         self._seen = self.desk.on_disk()
+        self.proposal, self.searched, self.kept = None, "", []
         for job in self.jobs:
             job.shown, job.failed = None, ""
         self.tell(None)
@@ -140,6 +170,16 @@ class Session:
         if text != self.at_desk().text:
             self.desk = self.at_desk().write(text)
             self.tell(by)
+
+    def proposed(self) -> Proposal | None:
+        """What is tried, as long as the plan is what it was made of."""
+        tried = self.proposal
+        return tried if tried is not None and tried.of == self.at_desk().text else None
+
+    def keep(self, words: str, run: Run) -> None:
+        """Keep a run to compare others with."""
+        others = [one for one in self.kept if one.run != run]
+        self.kept = [Kept(words, run), *others][:RUNS]
 
     def save(self, *, over: bool = False) -> None:
         """Write the file."""

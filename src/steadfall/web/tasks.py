@@ -7,69 +7,45 @@ from __future__ import annotations
 
 import tempfile
 from collections import OrderedDict
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
+from steadfall.web.shown import Code, Shown
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
-KEPT = 4  # predictions
-
-
-@frozen
-class Code:
-    """A program, for each of its lines the lines of the plan, and all files that go with it."""
-
-    text: str
-    origins: tuple[tuple[int, ...], ...]
-    files: Mapping[str, bytes]
-
-
-@frozen
-class Shown:
-    """What a use gave: the page that shows it ("" where there is none), its JSON, its charts, and of which
-    text it is.
-    """
-
-    paper: str
-    twin: dict[str, Any]
-    digest: str
-    charts: Mapping[str, Any] | None = None
-    verdict: str = ""
-    good: bool = True
-    code: Code | None = None
+KEPT = 8  # predictions
 
 
 @frozen
 class Run:
-    """What is predicted: a text, what its file is called, a scenario, coarse or fine."""
+    """What is predicted: a text, what its file is called, a scenario, coarse or fine, in how many runs for
+    bands and odds (0: none).
+    """
 
     text: str
     name: str
     scenario: str | None
     quick: bool
+    band: int = 0
 
 
 _RUNS: OrderedDict[Run, Any] = OrderedDict()
 
 
-def drawn(run: Run, written: str, progress: Progress) -> Shown:
-    """The cool-down as charts; behind it, as a ghost, that of the text as it is written, where that is
-    another.
-    """
+def drawn(run: Run, other: Run | None, aside: bool, progress: Progress) -> Shown:
+    """The cool-down as charts; another run is a ghost behind it, or stands aside."""
     result = _predicted(run, progress)
-    former = None
-    if written != run.text:
-        former = _predicted(Run(written, run.name, run.scenario, run.quick), progress)
-    charts = opened("steadfall.report.page.charts").charts(result, former)
+    former = None if other is None else _predicted(other, progress)
+    charts = opened("steadfall.report.page.charts").charts(result, former, aside=aside)
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)
-    return Shown(paper, result.as_json(), result.plan.digest, charts, said, result.good)
+    shown = Shown(paper, result.as_json(), result.plan.digest, charts, said, result.good)
+    return evolve(shown, through=opened("steadfall.report.words.strains").through(result))
 
 
 def _predicted(run: Run, progress: Progress) -> Any:
@@ -78,7 +54,8 @@ def _predicted(run: Run, progress: Progress) -> Any:
         plan: CoolingPlan = read_typed(run.text, run.name)
         if opened("steadfall.app.predict").cold():
             progress.tell(0.0, None, COLD)
-        _RUNS[run] = plan.predict(run.scenario, quick=run.quick, progress=progress)
+        band = run.band or None
+        _RUNS[run] = plan.predict(run.scenario, quick=run.quick, band=band, progress=progress)
         while len(_RUNS) > KEPT:
             _RUNS.popitem(last=False)
     _RUNS.move_to_end(run)

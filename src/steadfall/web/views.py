@@ -18,6 +18,7 @@ from steadfall.web.session import Job, Session
 from steadfall.web.view.begin import BeginView
 from steadfall.web.view.code import CodeView
 from steadfall.web.view.cooldown import CooldownView
+from steadfall.web.view.doses import DosesView
 from steadfall.web.view.plan import PlanView
 from steadfall.web.view.proof import ProofView
 from steadfall.web.view.sizes import SizesView
@@ -51,6 +52,7 @@ VIEWS: tuple[View, ...] = (
     View("begin", Link("/", _("Begin"), needs_plan=False), BeginView, _begin),
     View("plan", Link("/plan", _("Plan")), PlanView, lambda session: session.at_desk().as_json()),
     View("cooldown", Link("/cooldown", _("Cool-down")), CooldownView, lambda session: _of(session.cooldown)),
+    View("doses", Link("/doses", _("Doses")), DosesView, lambda session: _of(session.doses)),
     View("sizes", Link("/sizes", _("Sizes")), SizesView, lambda session: _of(session.sizes)),
     View("upsets", Link("/upsets", _("Upsets")), UpsetsView, lambda session: _of(session.upsets)),
     View("proof", Link("/proof", _("Proof")), ProofView, lambda session: _of(session.proof)),

@@ -22,7 +22,6 @@ from steadfall.source import SteadfallError
 from steadfall.workers import begun
 
 TOLD, DONE, FAILED, STOP = "told", "done", "failed", "stop"
-GRACE_S = 3.0  # to stop in order
 Told = Callable[[float, float | None, str], None]
 
 
@@ -59,6 +58,7 @@ class Works(Protocol):
 class Worker:
     """The process, begun when it is first asked for something."""
 
+    grace_s: float = 3.0  # to stop in order
     _process: BaseProcess | None = None
     _pipe: Connection | None = None
     _turn: asyncio.Lock = field(factory=asyncio.Lock)
@@ -91,7 +91,7 @@ class Worker:
         self._wanted, process = False, self._process
         with suppress(OSError):
             self._pipe.send(STOP)
-        for _ in range(int(GRACE_S / 0.1)):
+        for _ in range(int(self.grace_s / 0.1)):
             if not self._turn.locked():
                 return
             await asyncio.sleep(0.1)

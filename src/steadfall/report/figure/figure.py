@@ -12,7 +12,7 @@ from attrs import frozen
 from steadfall.quantities import clock
 from steadfall.report.figure.lanes import Lanes, draw_lanes
 from steadfall.report.figure.marks import placed
-from steadfall.report.figure.panel import HEAD, RIM, Panel, draw
+from steadfall.report.figure.panel import HEAD, Panel, draw, rim
 from steadfall.report.figure.scale import Scale, time_ticks
 from steadfall.report.figure.svg import short, tag, text, title
 
@@ -51,6 +51,7 @@ class Figure:
     marked: tuple[Marked, ...] = ()
     right: float = RIGHT  # px for the values at the right
     still: bool = False  # no script zooms it
+    width: float = WIDTH
 
     @property
     def height(self) -> float:
@@ -61,7 +62,7 @@ class Figure:
 
 def draw_figure(figure: Figure) -> str:
     """The figure as an `svg` element."""
-    x = Scale(figure.start_ms, figure.end_ms, figure.left, WIDTH - figure.right)
+    x = Scale(figure.start_ms, figure.end_ms, figure.left, figure.width - figure.right)
     body, place = [], TOP
     for panel in figure.panels:
         body.append(draw(panel, place, x))
@@ -82,7 +83,7 @@ def draw_figure(figure: Figure) -> str:
         xmlns="http://www.w3.org/2000/svg",
         id=figure.name,
         class_="figure still" if figure.still else "figure",
-        viewBox=f"0 0 {short(WIDTH)} {short(place + FOOT)}",
+        viewBox=f"0 0 {short(figure.width)} {short(place + FOOT)}",
         role="img",
         data_window=f"{figure.start_ms} {figure.end_ms}",
         data_plot=f"{short(x.start)} {short(x.end)} {ends}",
@@ -106,7 +107,6 @@ def _time_axis(x: Scale, foot: float, *, still: bool) -> str:
     names = [text(clock(ms, fine=fine), x(ms), y, class_="tick mid") for ms in moments for y in heights]
     aside = x.start - (36 if fine else 26)
     unit = text("h:min:s" if x.high >= 3_600_000 else "min:s", aside, foot + 15, class_="side note")
-    heading = (
-        "" if still else text(f"at {clock(x.high, fine=fine)}", RIM, TOP - 9, class_="value now", data_now="")
-    )
+    now = f"at {clock(x.high, fine=fine)}"
+    heading = "" if still else text(now, rim(x), TOP - 9, class_="value now", data_now="")
     return tag("path", class_="grid time", d=lines) + tag("g", *names, class_="times") + unit + heading

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from attrs import frozen
 
 from steadfall.quantities import clock
-from steadfall.report.figure.panel import RIM
+from steadfall.report.figure.panel import rim
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.strips import Span, strip
 from steadfall.report.figure.svg import short, tag, text, title
@@ -77,7 +77,7 @@ def draw_lanes(rows: Lanes, top: float, x: Scale) -> str:
         parts.append(text(lane.label, x.start - 9, place + 10, class_="side"))
         parts.append(strip(lane.name, lane.openings, lane.unknown, x, (place, STRIP)))
         parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
-        parts.append(text("", RIM, place + 10, class_="value", data_state=lane.name))
+        parts.append(text("", rim(x), place + 10, class_="value", data_state=lane.name))
         place += ROW
     return tag("g", *parts, class_="lanes")
 

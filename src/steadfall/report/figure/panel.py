@@ -18,7 +18,7 @@ from steadfall.report.figure.svg import fixed, short, tag, text
 
 HEAD = 21.0  # px above a chart for its title
 LABEL_STEP = 15.0  # px between the names at the end of the curves
-RIM = 1152.0  # px: right edge of what is written beside the charts
+RIM = 214.0  # px from the end of the charts to the right edge of what is written beside them
 
 
 @frozen
@@ -75,6 +75,11 @@ def draw(panel: Panel, top: float, x: Scale) -> str:
     return tag("g", *parts, class_="panel")
 
 
+def rim(x: Scale) -> float:
+    """The right edge of what is written beside the charts."""
+    return x.end + RIM
+
+
 def _axis(panel: Panel, x: Scale, y: Scale) -> str:
     values = ticks(y.low, y.high, panel.most_ticks)
     places = decimals(values)
@@ -125,7 +130,7 @@ def _labels(series: Sequence[Series], x: Scale, y: Scale) -> Iterable[str]:
             "g",
             tag("g", sample, class_=f"curve look-{one.look}"),
             text(one.label, x.end + 29, place, class_="name"),
-            text(value, RIM, place, class_="value", data_value=one.name),
+            text(value, rim(x), place, class_="value", data_value=one.name),
         )
 
 

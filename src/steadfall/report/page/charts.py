@@ -18,18 +18,31 @@ from steadfall.report.figure.sheets import whole_figure
 from steadfall.report.page.packed import packed
 from steadfall.report.words.items import goal_items, limit_items
 
+HALF = 760.0  # px: how wide a figure is that stands beside another
 
-def charts(prediction: Prediction, former: Prediction | None = None) -> Mapping[str, Any]:
-    """The charts of a prediction; with a former run that run as a ghost behind it, on the same scales."""
+
+def charts(
+    prediction: Prediction, former: Prediction | None = None, *, aside: bool = False
+) -> Mapping[str, Any]:
+    """The charts of a prediction; another run is a ghost behind it, or stands `aside`, on the same scales."""
     figure = whole_figure(prediction)
-    ghost = None if former is None else whole_figure(former)
-    if ghost is not None:
-        figure = _with_room_for(figure, ghost)
+    if former is None:
+        return _drawn(prediction, figure)
+    other = whole_figure(former)
+    both = _with_room_for(figure, other)
+    if not aside:
+        return {**_drawn(prediction, both), "ghost": packed([other])}
+    halves = evolve(both, width=HALF), evolve(_with_room_for(other, figure), width=HALF, name="other")
+    return {**_drawn(prediction, halves[0]), "aside": _drawn(former, halves[1])}
+
+
+def _drawn(prediction: Prediction, figure: Figure) -> Mapping[str, Any]:
     return {
         "caption": figure.caption,
         "svg": draw_figure(figure),
         "records": packed([figure]),
-        "ghost": None if ghost is None else packed([ghost]),
+        "ghost": None,
+        "aside": None,
         "limits": list(_limits(prediction)),
     }
 

@@ -29,14 +29,14 @@ def trade_figure(found: Doses) -> str:
     if len(every) < 2:
         return ""
     x, y = _scales(every)
-    rings = [_ring(one, x, y, every, full=False) for one in found.trade.values()]
+    rings = [_ring(one, x, y, every, row=row) for row, one in enumerate(found.trade.values())]
     return tag(
         "svg",
         title(TRADE),
         *_axes(x, y),
         *rings,
         _square(own, x, y) if own and math.isfinite(own.time) else "",
-        _ring(best, x, y, every, full=True) + _named(best, "found", x, y) if best else "",
+        _ring(best, x, y, every) + _named(best, "found", x, y) if best else "",
         xmlns="http://www.w3.org/2000/svg",
         id="trade",
         class_="figure still",
@@ -67,10 +67,11 @@ def _axes(x: Scale, y: Scale) -> list[str]:
     return parts
 
 
-def _ring(one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], *, full: bool) -> str:
+def _ring(one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], *, row: int | None = None) -> str:
+    """A ring of a row of the trade-off, which a page may let choose; without a row it is full."""
     counts = [each.openings for each in every]
     share = (one.openings - min(counts)) / max(1, max(counts) - min(counts))
-    ink = "fill: var(--ink)" if full else "fill: none"
+    ink = "fill: var(--ink)" if row is None else "fill: none"
     ring = tag(
         "circle",
         title(f"{clock(1000 * one.time)}, {one.water:.0f} kg water, {one.openings} openings"),
@@ -79,7 +80,7 @@ def _ring(one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], *, full: b
         r=SMALL + share * (LARGE - SMALL),
         style=f"{ink}; stroke: var(--ink); stroke-width: 1.2",
     )
-    return tag("g", ring)
+    return tag("g", ring) if row is None else tag("g", ring, data_row=row)
 
 
 def _square(one: Outcome, x: Scale, y: Scale) -> str:

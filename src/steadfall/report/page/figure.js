@@ -3,8 +3,9 @@
 // worst, the run before as a ghost. A figure is complete without it. Everything is drawn from the records that
 // are handed over; nothing is fetched here.
 //
-//   steadfallCharts.draw(element, data, {more})  a figure from `charts` (report/page/charts.py) into an element;
-//                                                `more(start, end)` may promise finer records of a stretch
+//   steadfallCharts.draw(element, data, {more, told})  a figure from `charts` (report/page/charts.py) into an element;
+//                                                `more(start, end)` may promise finer records of a stretch;
+//                                                `told(what)` hears of what is shown, so that another may `follow`
 //   steadfallCharts.adopt(svg, book)             a figure that is on the page already
 //   steadfallCharts.opened(records)              records to read from
 globalThis.steadfallCharts = (() => {
@@ -179,7 +180,7 @@ globalThis.steadfallCharts = (() => {
   };
 
   // -- one figure -------------------------------------------------------------------------------------------------
-  function adopt(svg, book, more) {
+  function adopt(svg, book, more, told) {
     const { strips } = book, series = (name) => (book.finer && book.finer.series(name)) || book.series(name);
     const all = svg.dataset.window.split(" ").map(Number), [x0, x1, top, foot] = svg.dataset.plot.split(" ").map(Number);
     const width = svg.viewBox.baseVal.width, find = (s) => [...svg.querySelectorAll(s)], tools = svg.parentNode.querySelector(".tools");
@@ -253,6 +254,7 @@ globalThis.steadfallCharts = (() => {
       const span = Math.min(all[1] - all[0], Math.max(NEAREST, b - a)), start = Math.min(all[1] - span, Math.max(all[0], (a + b - span) / 2));
       view = [start, start + span];
       refine();
+      if (told) told({ view: [...view] });
       if (!due) { due = true; requestAnimationFrame(draw); }
     }
     function refine() { // finer records of what is in sight, where there are any
@@ -270,9 +272,18 @@ globalThis.steadfallCharts = (() => {
     const zoom = (factor, about) => show(about - (about - view[0]) * factor, about + (view[1] - about) * factor);
     const pan = (part) => { const by = part * (view[1] - view[0]); show(view[0] + by, view[1] + by); };
     const middle = () => pins.find((t) => t > view[0] && t < view[1]) ?? (view[0] + view[1]) / 2;
-    const pin = (t) => { pins = pins.length === 2 ? [t] : [...pins, t]; table(); mark(); };
+    const stick = (all) => { pins = all; table(); mark(); };
+    const pin = (t) => { stick(pins.length === 2 ? [t] : [...pins, t]); if (told) told({ pins: [...pins] }); };
     const jump = (t) => { const half = (all[1] - all[0]) / 24; pins = [Math.round(t)]; show(t - half, t + half); table(); };
-    const unpin = () => { pins = []; table(); mark(); };
+    const unpin = () => { stick([]); if (told) told({ pins: [] }); };
+    const follow = (what) => { // what another figure was told: nothing is told on
+      const own = told;
+      told = null;
+      if (what.view) show(...what.view);
+      if (what.pins) stick(what.pins);
+      if ("hover" in what) { hover = what.hover; mark(); }
+      told = own;
+    };
     const keys = {
       ArrowLeft: () => pan(-0.2), ArrowRight: () => pan(0.2), "+": () => zoom(0.5, middle()), "=": () => zoom(0.5, middle()),
       "-": () => zoom(2, middle()), 0: () => show(...all), Home: () => show(...all), Escape: unpin,
@@ -308,6 +319,7 @@ globalThis.steadfallCharts = (() => {
     svg.addEventListener("pointermove", (event) => {
       const px = place(event);
       hover = px < x0 || px > x1 ? null : Math.round(time(px));
+      if (told) told({ hover });
       if (drag) {
         drag.to = Math.min(x1, Math.max(x0, px)); drag.far ||= Math.abs(drag.to - drag.from) > 6;
         if (drag.pan) { const by = ((drag.from - drag.to) / (x1 - x0)) * (drag.view[1] - drag.view[0]); show(drag.view[0] + by, drag.view[1] + by); return; }
@@ -322,7 +334,7 @@ globalThis.steadfallCharts = (() => {
       mark();
     });
     svg.addEventListener("pointercancel", () => { drag = null; hover = null; mark(); });
-    svg.addEventListener("pointerleave", () => { if (!drag) { hover = null; mark(); } });
+    svg.addEventListener("pointerleave", () => { if (!drag) { hover = null; if (told) told({ hover }); mark(); } });
 
     for (const [name, words, act] of [["+", "nearer", keys["+"]], ["−", "further", keys["-"]], ["◂", "earlier", keys.ArrowLeft], ["▸", "later", keys.ArrowRight], ["whole", "the whole figure", keys[0]], ["unpin", "remove the pins", unpin]]) {
       const button = document.createElement("button");
@@ -338,17 +350,17 @@ globalThis.steadfallCharts = (() => {
       if (was.view) show(...was.view);
       table(); mark();
     };
-    return { show, jump, pin, unpin, whole: () => show(...all), place: standing, restore };
+    return { show, jump, pin, unpin, follow, whole: () => show(...all), place: standing, restore };
   }
 
   // -- a figure that was handed over ------------------------------------------------------------------------------
   const drawn = new WeakMap();
-  function draw(element, data, { more } = {}) { // where one was drawn before, its stretch of time and its marks stay
+  function draw(element, data, { more, told } = {}) { // where one was drawn before, its stretch of time and its marks stay
     const was = drawn.get(element)?.place();
     element.innerHTML = '<div class="tools" hidden></div><ul class="worst"></ul>' + data.svg + '<div class="readings" hidden></div>';
     const book = opened(data.records);
     book.ghost = data.ghost ? opened(data.ghost) : null;
-    const charts = adopt(element.querySelector("svg"), book, more);
+    const charts = adopt(element.querySelector("svg"), book, more, told);
     for (const row of data.limits) {
       const button = document.createElement("button"), item = document.createElement("li");
       button.type = "button"; button.textContent = `${row.number} ${row.words}`; button.className = row.kept ? "good" : "bad";

@@ -26,6 +26,16 @@ class StrainRow:
     how: str
 
 
+THROUGH_HEAD = ("Part", "What it goes through", "Worst", "At", "Rated", "")
+
+
+def through(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
+    """What the plant goes through, as a head and a row for each; nothing where nothing strains it."""
+    rows = strain_rows(prediction)
+    told = ((one.about, one.what, one.worst, one.when, one.allowed, one.verdict) for one in rows)
+    return (THROUGH_HEAD, *told) if rows else ()
+
+
 def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
     """Every strain of the run."""
     return tuple(_row(strain) for strain in prediction.strains)

@@ -1,12 +1,27 @@
-// Draws the charts of the last prediction into an element; where one was drawn, its place in time stays.
-export async function show(id, number) {
+// Draws the charts of the last prediction into an element; where one was drawn, its place in time stays. Another run
+// that stands aside goes along: zoom, marks and cursor of the one are those of the other.
+const apart = (place, count) => {
+  const rooms = [...place.children].filter((one) => one.classList.contains("run"));
+  if (rooms.length === count) return rooms;
+  place.replaceChildren(...Array.from({ length: count }, () => Object.assign(document.createElement("div"), { className: "run" })));
+  return [...place.children];
+};
+
+export async function show(id, number, titles) {
   const place = document.getElementById(`c${id}`);
   if (!place || place.dataset.number === String(number)) return;
   place.dataset.number = number;
   const answer = await fetch(`/charts/cooldown?${number}`);
   if (!answer.ok) return;
-  const data = await answer.json();
-  const scrolled = window.scrollY;
-  globalThis.steadfallCharts.draw(place, data);
+  const data = await answer.json(), scrolled = window.scrollY;
+  const all = data.aside ? [data, data.aside] : [data], rooms = apart(place, all.length);
+  place.classList.toggle("pair", all.length > 1);
+  const drawn = all.map((one, k) => {
+    rooms[k].querySelector("h3")?.remove();
+    const room = rooms[k].querySelector(".one-run") ?? rooms[k].appendChild(Object.assign(document.createElement("div"), { className: "one-run" }));
+    const made = globalThis.steadfallCharts.draw(room, one, { told: (what) => drawn[1 - k]?.follow(what) });
+    if (all.length > 1) rooms[k].prepend(Object.assign(document.createElement("h3"), { textContent: titles[k] }));
+    return made;
+  });
   window.scrollTo(0, scrolled);
 }

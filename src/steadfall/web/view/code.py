@@ -9,7 +9,8 @@ from nicegui import ui
 
 from steadfall.web.frame import Going, box, brings, button, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import Shown, compared, emitted
+from steadfall.web.shown import Shown
+from steadfall.web.tasks import compared, emitted
 from steadfall.web.view.paper import earlier, framed_paper
 from steadfall.web.words import _
 

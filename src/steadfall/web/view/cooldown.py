@@ -1,7 +1,8 @@
-"""The cool-down: a scenario, charts of what it does, and the numbers to turn, with the run before behind."""
+"""The cool-down: a scenario, charts of what it does, and numbers to turn; another run behind or beside."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from nicegui import events, ui
@@ -11,16 +12,13 @@ from steadfall.app.knobs import Knob, knobs, turned
 from steadfall.web.frame import Going, box, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import Run, drawn
+from steadfall.web.view.numbers import HEADS
 from steadfall.web.words import _
 
-HEADS = {
-    "Doses": _("Doses"),
-    "Climbs": _("Climbs"),
-    "Finish": _("Finish"),
-    "Settings": _("Settings"),
-    "Supplies": _("Supplies"),
-    "Start": _("Start temperatures"),
-}
+REST_S = 1.5  # a slider has come to rest, and the fine run begins
+BANDS = 200  # runs
+WRITTEN, NONE = "written", "none"
+OVER, ASIDE = "over", "aside"
 
 
 class CooldownView:
@@ -28,7 +26,9 @@ class CooldownView:
 
     def __init__(self, session: Session) -> None:
         self.session, self.job = session, session.cooldown
-        self.scenario, self.waits = "", False
+        self.scenario, self.beside, self.how = "", WRITTEN, OVER
+        self.waits, self.turns, self.rests = False, 0, False
+        self.run: Run | None = None  # what this tab shows
         self.numbers: dict[Knob, str] = {}
         ui.add_body_html('<script src="/look/figure.js" defer></script>')
         self._lay_out()
@@ -43,21 +43,36 @@ class CooldownView:
             choice(_("Scenario"), [strongest, *((name, name) for name in names)], "", self._choose)
             button(_("Predict"), partial(self.predict, quick=False), "strong")
             button(_("Predict coarsely, in seconds"), partial(self.predict, quick=True))
+            button(_("With bands and odds"), partial(self.predict, quick=False, band=BANDS))
             self.report = words("a", _("The whole report"), href="/paper/cooldown", target="_blank")
+        self.compared = box("div", "bar")
+        self._lay_out_compared()
         with box("div", "beside-charts"):
             with box("section"):
                 self.going = Going(self.job, self._done)
                 self.verdict = words("p", "", "verdict", role="status")
                 self.charts = box("div", "charts")
+                self.through = box("section", "through")
             self.turners = box("aside", "turners", aria_label=_("Numbers to turn"))
         self._lay_out_turners()
+
+    def _lay_out_compared(self) -> None:
+        self.compared.clear()
+        kept = [(str(k), one.words) for k, one in enumerate(self.session.kept)]
+        usual = [(WRITTEN, _("the plan as it is written")), (NONE, _("nothing"))]
+        ways = [(OVER, _("behind it, as a pale line")), (ASIDE, _("side by side"))]
+        with self.compared:
+            choice(_("Compare with"), [*usual, *kept], self.beside, self._beside)
+            choice(_("How"), ways, self.how, self._how)
 
     def _lay_out_turners(self) -> None:
         self.turners.clear()
         self.numbers = {}
-        found = knobs(self.session.at_desk().text)
+        found, tried = knobs(self.base()), self.session.proposed()
         with self.turners:
             words("h2", _("Turn a number"))
+            if tried is not None:
+                words("p", f"{_('From the trade-off, not written yet')}: {tried.words}", "tried")
             words("p", _("The curve of the plan as it is written stays behind, in a pale line."), "aside")
             with box("div", "bar"):
                 self.adopt = button(_("Write into the plan"), self._write)
@@ -88,26 +103,71 @@ class CooldownView:
             del self.numbers[knob]
         shown.set_text(f"{number} {knob.unit}")
         self._show_buttons()
+        self.turns += 1
+        if self.rests:  # the fine run of a number that is turned on
+            self.rests, self.waits = False, True
+            await self.job.stop()
         await self.predict(quick=True)
 
-    def text(self) -> str:
-        """The plan with the numbers as they are turned."""
-        return turned(self.session.at_desk().text, self.numbers)
+    def base(self) -> str:
+        """The text whose numbers are turned: what is tried in the plan's place, or the plan."""
+        tried = self.session.proposed()
+        return self.session.at_desk().text if tried is None else tried.text
 
-    async def predict(self, *, quick: bool) -> None:
+    def text(self) -> str:
+        """That text with the numbers as they are turned."""
+        return turned(self.base(), self.numbers)
+
+    async def predict(self, *, quick: bool, band: int = 0) -> None:
         """Predict what is turned; while something goes on, afterwards."""
         if self.job.goes:
             self.waits = quick
             return
-        desk = self.session.at_desk()
-        run = Run(self.text(), str(desk.path), self.scenario or None, quick)
-        await self.job.run(drawn, run, desk.text)
+        self.run = Run(self.text(), str(self.session.at_desk().path), self.scenario or None, quick, band)
+        await self.redraw()
+        if self.job.shown is not None and not self.job.failed and not (quick and self.numbers):
+            self.session.keep(self._words(self.run), self.run)
+            with self.compared:
+                self._lay_out_compared()
+
+    async def redraw(self) -> None:
+        """Draw the run of this tab, with the other that is wanted."""
+        if self.run is not None:
+            await self.job.run(drawn, self.run, self._other(self.run), self.how == ASIDE)
+
+    def _other(self, run: Run) -> Run | None:
+        """The run to compare with, where it is another."""
+        kept = self.session.kept
+        if self.beside.isdigit():
+            other = kept[int(self.beside)].run if int(self.beside) < len(kept) else None
+        else:
+            written = Run(self.session.at_desk().text, run.name, run.scenario, run.quick)
+            other = written if self.beside == WRITTEN and written.text != run.text else None
+        return None if other == run else other
+
+    def _words(self, run: Run) -> str:
+        """How a run is called in the list."""
+        fine = _("coarse") if run.quick else _("with bands") if run.band else _("fine")
+        tried = self.session.proposed()
+        numbers = [f"{knob.words} {number} {knob.unit}" for knob, number in self.numbers.items()]
+        more = [f"+ {len(numbers) - 2}"] if len(numbers) > 2 else []
+        what = [*([tried.words] if tried else []), *numbers[:2], *more] or [_("as written")]
+        return ", ".join([run.scenario or _("the strongest call"), fine, *what])
 
     def _done(self) -> None:
         self.show()
         if self.waits:
             self.waits = False
             ui.timer(0, partial(self.predict, quick=True), once=True)
+        elif self.run is not None and self.run.quick and self.numbers:
+            ui.timer(REST_S, partial(self._rest, self.turns), once=True)
+
+    async def _rest(self, turns: int) -> None:
+        """The fine run of what is turned, where nothing has been turned since."""
+        if turns == self.turns and self.numbers and not self.job.goes:
+            self.rests = True
+            await self.predict(quick=False)
+            self.rests = False
 
     def show(self) -> None:
         """What was predicted last."""
@@ -119,13 +179,27 @@ class CooldownView:
             return
         self.verdict.set_text(shown.verdict)
         self.verdict.classes(add="" if shown.good else "wrong", remove="wrong" if shown.good else "")
+        self._show_through(shown.through)
+        titles = [_("this run"), _("the other")]
         ui.run_javascript(
-            f"import('/look/charts.js').then((m) => m.show({self.charts.id}, {self.job.number}))"
+            f"import('/look/charts.js').then((m) => m.show({self.charts.id}, {self.job.number}, {titles}))"
         )
+
+    def _show_through(self, rows: Sequence[Sequence[str]]) -> None:
+        self.through.clear()
+        if not rows:
+            return
+        with self.through:
+            words("h2", _("What the plant goes through"))
+            with box("table", "loose"):
+                for row in rows:
+                    with box("tr"):
+                        for cell in row:
+                            words("th" if row is rows[0] else "td", cell)
 
     def _show_buttons(self) -> None:
         for one in (self.adopt, self.back):
-            one.set_visibility(bool(self.numbers))
+            one.set_visibility(bool(self.numbers) or self.session.proposed() is not None)
 
     def _write(self) -> None:
         with told():
@@ -133,6 +207,7 @@ class CooldownView:
             ui.notify(_("Written into the text of the plan; save it there."))
 
     def _back(self) -> None:
+        self.session.proposal = None
         self._lay_out_turners()
 
     def _heard(self, _by: object) -> None:
@@ -141,3 +216,11 @@ class CooldownView:
 
     def _choose(self, scenario: str) -> None:
         self.scenario = scenario
+
+    async def _beside(self, beside: str) -> None:
+        self.beside = beside
+        await self.redraw()
+
+    async def _how(self, how: str) -> None:
+        self.how = how
+        await self.redraw()

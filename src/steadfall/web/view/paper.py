@@ -13,7 +13,7 @@ from nicegui import ui
 from steadfall.app.desk import digest
 from steadfall.web.frame import Going, box, words
 from steadfall.web.session import Job, Session
-from steadfall.web.tasks import Shown
+from steadfall.web.shown import Shown
 from steadfall.web.words import _
 
 

@@ -1,0 +1,75 @@
+"""A search for doses as the page has it: done in a process beside it, which keeps what it found.
+
+Rule of this file: what is kept here is that process's own; a page asks it for one row of what was found.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from attrs import evolve, frozen
+
+from steadfall.app.plan import read_typed
+from steadfall.extras import opened
+from steadfall.progress import Progress
+from steadfall.source import AskError
+from steadfall.web.shown import Offers, Shown
+
+AGAIN = "what was found is no longer there: search once more"
+
+
+@frozen
+class Search:
+    """What is looked for: the aim, the share of the runs that must keep the limits (None: it is only told),
+    in how many tries.
+    """
+
+    aim: str
+    odds: float | None
+    tries: int
+
+
+_LAST: list[Any] = []  # the last find
+
+
+def searched(text: str, name: str, search: Search, progress: Progress) -> Shown:
+    """The doses that are best, and the others to choose from."""
+    plan = read_typed(text, name)
+    result = plan.dose(search.aim, odds=search.odds, tries=search.tries, progress=progress)
+    _LAST[:] = [result]
+    page = opened("steadfall.report.page.doses_figure")
+    say = opened("steadfall.report.words.doses")
+    found = result.found
+    rows = tuple(say.trade_rows(found, len(found.trade)))
+    offers = Offers(page.trade_figure(found), say.TRADE_HEAD, rows, tuple(say.said(found)), _change(result))
+    shown = Shown(result.page(), result.as_json(), plan.plan.digest, verdict=say.heading(found))
+    return evolve(shown, good=result.good, offers=offers)
+
+
+def _change(result: Any) -> str:
+    """What the find would change in the text; nothing where nothing was found."""
+    use = opened("steadfall.app.dose")
+    plan = result.found.plan
+    return "" if result.found.found is None else str(use.changed_lines(plan.text, result.text(), "plan"))
+
+
+def offered(row: int, _progress: Progress) -> str:
+    """The text with the numbers of one row of the trade-off."""
+    return str(_last().offered(row))
+
+
+def adopted(name: str, progress: Progress) -> Shown:
+    """The text with the numbers that were found, proved; what refuses it."""
+    result = _last()
+    made = opened("steadfall.app.dose").adopt(result, name, progress)
+    said = f"refused by: {', '.join(made.refuted)}" if made.refuted else ""
+    unknown = f"neither proved nor refuted: {', '.join(made.unknown)}" if made.unknown else ""
+    words = "; ".join(filter(None, (said, unknown))) or "every requirement holds"
+    shown = Shown("", made.as_json(), result.found.plan.digest, verdict=words)
+    return evolve(shown, good=made.written, text=made.text)
+
+
+def _last() -> Any:
+    if not _LAST:
+        raise AskError(AGAIN)
+    return _LAST[0]

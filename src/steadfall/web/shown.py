@@ -1,0 +1,48 @@
+"""What comes back from work beside the page: data only, so that it can pass from process to process."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from attrs import frozen
+
+
+@frozen
+class Code:
+    """A program, for each of its lines the lines of the plan, and all files that go with it."""
+
+    text: str
+    origins: tuple[tuple[int, ...], ...]
+    files: Mapping[str, bytes]
+
+
+@frozen
+class Offers:
+    """Doses to choose from: a figure whose parts name rows, the rows, what is said of them, and what the best
+    of them would change in the text.
+    """
+
+    figure: str
+    head: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    said: Sequence[str]
+    change: str
+
+
+@frozen
+class Shown:
+    """What a use gave: the page that shows it ("" where there is none), its JSON, its charts, and of which
+    text it is (the digest).
+    """
+
+    paper: str
+    twin: dict[str, Any]
+    digest: str
+    charts: Mapping[str, Any] | None = None
+    verdict: str = ""
+    good: bool = True
+    code: Code | None = None
+    offers: Offers | None = None
+    through: Sequence[Sequence[str]] = ()  # what the plant goes through, a head and rows
+    text: str = ""  # what is proposed for the plan

@@ -1,0 +1,168 @@
+"""Doses: let the tool look for them, choose among the best, see what binds, and take them into the plan."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from nicegui import events, ui
+
+from steadfall.app.desk import digest
+from steadfall.app.dose import AIMS, TRIES, share
+from steadfall.app.knobs import BOUNDS, Knob, knobs, turned
+from steadfall.source import AskError, SteadfallError
+from steadfall.web.frame import Going, box, button, choice, entry, refused, told, words
+from steadfall.web.searched import Search, adopted, offered, searched
+from steadfall.web.session import Proposal, Session
+from steadfall.web.shown import Offers, Shown
+from steadfall.web.tasks import Run, drawn
+from steadfall.web.view.numbers import number_fields
+from steadfall.web.view.paper import earlier
+from steadfall.web.words import _
+
+COOLDOWN = "/cooldown"
+FEWEST, MOST = 20, 100_000
+WORDS = {
+    "time": _("soonest"),
+    "water": _("least water"),
+    "wear": _("fewest openings of valves"),
+    "balance": _("a balance of the three"),
+}
+CHOOSES = "(e) => { const one = e.target.closest('[data-row]'); if (one) emit(Number(one.dataset.row)); }"
+
+
+class DosesView:
+    """One tab with the search."""
+
+    def __init__(self, session: Session) -> None:
+        self.session, self.job = session, session.doses
+        self.aim, self.odds, self.tries = AIMS[0], "", str(TRIES)
+        self.bounds: dict[Knob, str] = {}
+        self._asks()
+        self.going = Going(self.job, self.show)
+        self.adopting = Going(session.adopted, self._adopted)
+        self.old = words("p", "", "state", role="status")
+        self.place = box("div", "found-doses")
+        ui.context.client.on_delete(session.listen(lambda _by: self.say()))
+        self.show()
+
+    def _asks(self) -> None:
+        with box("div", "bar"):
+            aims = [(aim, WORDS[aim]) for aim in AIMS]
+            choice(_("Look for"), aims, self.aim, partial(setattr, self, "aim"))
+            entry(_("Odds of keeping the limits"), "", partial(setattr, self, "odds"), like="95 %")
+            entry(_("Cool-downs to try"), self.tries, partial(setattr, self, "tries"))
+            button(_("Search"), self.search, "strong")
+        with box("details", "bounds"):
+            words("summary", _("Search within other limits and goals"))
+            words("p", _("They go into the plan together with the doses, if you take these."), "aside")
+            number_fields(knobs(self.session.at_desk().text, BOUNDS), self._bound)
+
+    def _bound(self, knob: Knob, number: str) -> None:
+        self.bounds[knob] = number
+
+    async def search(self) -> None:
+        """Search in the text as it stands, within the bounds as they are put."""
+        with told():
+            odds = share(self.odds) if self.odds.strip() else None
+            if not self.tries.strip().isdigit() or not FEWEST <= int(self.tries) <= MOST:
+                raise AskError(f"'{self.tries}' is no number of cool-downs from {FEWEST} to {MOST:,}")
+            desk = self.session.at_desk()
+            wish = Search(self.aim, odds, int(self.tries))
+            self.session.searched = desk.text
+            await self.job.run(searched, turned(desk.text, self._still(desk.text)), str(desk.path), wish)
+
+    def _still(self, text: str) -> dict[Knob, str]:
+        """The bounds that stand where they stood."""
+        there = set(knobs(text, BOUNDS))
+        return {knob: number for knob, number in self.bounds.items() if knob in there}
+
+    def say(self) -> None:
+        """Whether the find is of the text as it stands."""
+        shown = self.job.shown
+        if shown is None:
+            none = _("Nothing is searched yet. A search makes many cool-downs: it takes some minutes.")
+            self.old.set_text("" if self.job.goes else none)
+            return
+        same = self.session.searched == self.session.at_desk().text
+        self.old.set_text("" if same else earlier(self.session, shown))
+
+    def show(self) -> None:
+        """The find."""
+        self.place.clear()
+        shown = self.job.shown
+        if shown is not None and shown.offers is not None:
+            with self.place:
+                self._show(shown, shown.offers)
+        self.say()
+
+    def _show(self, shown: Shown, offers: Offers) -> None:
+        words("p", shown.verdict, "verdict" if shown.good else "verdict wrong", role="status")
+        with box("ul"):
+            for sentence in offers.said:
+                words("li", sentence)
+        if offers.change:
+            self._change(offers.change)
+        if offers.figure:
+            words("h2", _("What no other doses beat: choose one to see its cool-down"))
+            made = ui.html(offers.figure, sanitize=False).classes("trade")
+            made.on("click", self._chosen, js_handler=CHOOSES)
+        if offers.rows:
+            self._rows(offers)
+        words("a", _("The whole report"), href=f"/paper/doses?{self.job.number}", target="_blank")
+
+    def _change(self, change: str) -> None:
+        words("h2", _("What it would change in the plan"))
+        words("pre", change, "change")
+        button(_("Prove it, then write it into the plan"), self.adopt, "strong")
+
+    def _rows(self, offers: Offers) -> None:
+        with box("details"):
+            words("summary", _("The same as a table"))
+            with box("table", "loose"):
+                with box("tr"):
+                    for head in (*offers.head, _("To see")):
+                        words("th", head)
+                for row, cells in enumerate(offers.rows):
+                    with box("tr"):
+                        for cell in cells:
+                            words("td", cell, "number")
+                        with box("td"):
+                            button(_("See its cool-down"), partial(self.open, row), "link")
+
+    async def _chosen(self, event: events.GenericEventArguments) -> None:
+        await self.open(int(event.args))
+
+    async def open(self, row: int) -> None:
+        """Show the cool-down of one row of the trade-off."""
+        session, shown = self.session, self.job.shown
+        rows = shown.offers.rows if shown and shown.offers else ()
+        if self.job.goes or not 0 <= row < len(rows):
+            return
+        try:
+            desk = session.at_desk()
+            text = await self.job.worker.do(offered, row)
+            session.proposal = Proposal(", ".join(rows[row]), text, desk.text)
+            ui.navigate.to(COOLDOWN)
+            runs = (Run(one, str(desk.path), None, True) for one in (text, desk.text))
+            await session.cooldown.run(drawn, *runs, False)
+        except SteadfallError as error:
+            refused(error)
+
+    async def adopt(self) -> None:
+        """Prove the plan with the doses that were found; then they are written."""
+        desk = self.session.at_desk()
+        if self.session.searched != desk.text:
+            refused(AskError(_("The plan was changed since the search; search once more.")))
+            return
+        await self.session.adopted.run(adopted, str(desk.path))
+
+    def _adopted(self) -> None:
+        shown = self.session.adopted.shown
+        if shown is None:
+            return
+        if not shown.good or digest(self.session.at_desk().text) != digest(self.session.searched):
+            ui.notify(f"{_('Not written')}: {shown.verdict}", type="negative", multi_line=True, timeout=8000)
+            return
+        with told():
+            self.session.write(shown.text, None)
+            ui.notify(f"{_('Written into the text of the plan; save it there.')} {shown.verdict}")
