@@ -47,11 +47,9 @@ async def stopped(worker: Worker, what: str) -> None:
         await task
 
 
-def test_one_process_does_one_thing_after_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("steadfall.web.work.GRACE_S", 0.2)
-
+def test_one_process_does_one_thing_after_the_other() -> None:
     async def story() -> None:
-        worker, told = Worker(), list[tuple[float, float | None, str]]()
+        worker, told = Worker(grace_s=0.2), list[tuple[float, float | None, str]]()
         first = await worker.do(work, "good", told=lambda *far: told.append(far))
         assert told == [(1.0, 2.0, "half of it")]
         assert first != os.getpid()
