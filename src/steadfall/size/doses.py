@@ -10,7 +10,8 @@ host stands at the temperature at which the batch entered the stage, and water r
 * At most, if all of it boils that can: w e, e = c (T_b - T_in) + h_fg, but no more than the host gives to a
   wall at boiling, UA (T_host - T_b).
 * A dose takes its heat from the wall first: it falls by at most heat of a dose / (m c). In a pause the share
-  1 - exp(-t UA/(m c)) of it comes back (lumped capacitance, Incropera equation 5.6).
+  1 - exp(-t UA/(m c)) of it comes back (lumped capacitance, Incropera equation 5.6). The wall is that of a
+  prediction, as deep as a dose is felt (plant.grid.layer).
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from steadfall.plan.meaning.metal import wall_mass
 from steadfall.plan.model import CircuitType, Dose, Share, Stage
 from steadfall.plan.model.sequence import Action, Pulses
 from steadfall.plant.grid.host import hosts
+from steadfall.plant.grid.layer import with_layers
 from steadfall.plant.law.properties import C_L, heat_of_evaporation
 from steadfall.quantities import WALL_HEAT
 from steadfall.size import iec
@@ -83,7 +85,8 @@ def _of_circuit(found: Works, kind: CircuitType, circuits: tuple[str, ...]) -> I
     plan, circuit = found.plan, circuits[0]
     highest, back = cap(plan, kind, circuits).pressure, kind.outlet.pressure
     passes = iec.gas_through(kind.outlet.kv, highest, back, steam(highest)) if highest > back else 0.0
-    capacity = wall_mass(plan, kind.path) * plan.materials[kind.path.material].heat_capacity
+    laid = with_layers(plan).circuit_types[kind.name].path
+    capacity = wall_mass(plan, laid) * plan.materials[laid.material].heat_capacity
     metal = Metal(hosts(plan).conductance[circuit], capacity)
     inlets = {one.drawn.valve.name: one for one in found.inlets_of(kind)}
     for stage in kind.stages:
