@@ -54,7 +54,7 @@ class _Maker:
             BOOL: [self.negate, self.join, self.join, self.compare, self.compare],
             TIME: [self.to_time, self.sums],
             INT: [self.sums],
-            REAL: [self.arithmetic, self.arithmetic, self.limit, self.to_real],
+            REAL: [self.arithmetic, self.arithmetic, self.limit, self.square_root, self.to_real],
         }
         return table[kind]
 
@@ -93,6 +93,9 @@ class _Maker:
             nodes.Greatest,
         ]
         return self.chosen(classes)(self.node(REAL, depth), self.node(REAL, depth))
+
+    def square_root(self, _: Type, depth: int) -> Node:
+        return nodes.SquareRoot(self.node(REAL, depth))
 
     def sums(self, kind: Type, depth: int) -> Node:
         classes: list[Callable[..., Node]] = [nodes.Add, nodes.Subtract]

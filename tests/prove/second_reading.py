@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from decimal import Decimal, localcontext
 from fractions import Fraction
 from typing import Any
 
@@ -109,6 +110,14 @@ def _greatest(left: float, right: float) -> float:
     return left if right < left else right
 
 
+def _root(value: float) -> float:
+    """By the decimal library, which rounds to the nearest as IEEE 754 asks of a root."""
+    if math.isnan(value) or value <= 0.0 or math.isinf(value):
+        return value if value == math.inf else 0.0
+    with localcontext(prec=60):
+        return float(Decimal(value).sqrt())
+
+
 def _to_time(one: _Scan, node: word.ToTime) -> int:
     steps = one.of(node.part) / node.step_ms
     if math.isnan(steps):
@@ -141,6 +150,7 @@ EXPRESSIONS: Mapping[type[Node], Callable[[_Scan, Any], Any]] = {
     word.Least: lambda one, node: _least(one.of(node.left), one.of(node.right)),
     word.Greatest: lambda one, node: _greatest(one.of(node.left), one.of(node.right)),
     word.Limit: lambda one, node: _least(_greatest(one.of(node.value), one.of(node.low)), one.of(node.high)),
+    word.SquareRoot: lambda one, node: _root(one.of(node.part)),
     word.ToReal: lambda one, node: float(one.of(node.part)),
     word.ToTime: _to_time,
 }

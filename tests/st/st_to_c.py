@@ -284,6 +284,7 @@ class Translation:
             "LIMIT": "MIN_(MAX_({1}, {0}), {2})",
             "MAX": "MAX_({0}, {1})",
             "MIN": "MIN_({0}, {1})",
+            "SQRT": "sqrt({0})",
             "REAL_TO_DINT": "whole({0})",
             "TIME_TO_REAL": "((double)({0}) / 1000.0)",  # seconds: the text must not mind which unit it is
             "INT_TO_REAL": "(double)({0})",

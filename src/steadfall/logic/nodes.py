@@ -187,6 +187,14 @@ class Limit:
 
 
 @frozen
+class SquareRoot:
+    """The square root of a REAL; 0 of what is not above 0, and of what is not a number."""
+
+    part: Node
+    mark: Mark = _mark()
+
+
+@frozen
 class ToReal:
     """A TIME (in ms) or INT as REAL, exactly."""
 
@@ -305,6 +313,7 @@ Expression = (
     | Least
     | Greatest
     | Limit
+    | SquareRoot
     | ToReal
     | ToTime
 )

@@ -191,6 +191,7 @@ TYPES: Mapping[type[Node], Callable[[Any], Type]] = {
     nodes.Least: _real,
     nodes.Greatest: _real,
     nodes.Limit: _real,
+    nodes.SquareRoot: _real,
     nodes.ToReal: _to_real,
     nodes.ToTime: _to_time,
     nodes.Rise: _bool,

@@ -110,6 +110,7 @@ EXPRESSIONS: Mapping[type[Node], Callable[[Any, Layout], int]] = {
     nodes.Least: _pair(op.LEAST),
     nodes.Greatest: _pair(op.GREATEST),
     nodes.Limit: _limit,
+    nodes.SquareRoot: lambda node, to: to.compute(op.SQUARE_ROOT, read(node.part, to)),
     nodes.ToReal: lambda node, to: to.compute(op.TO_REAL, read(node.part, to)),
     nodes.ToTime: _to_time,
 }

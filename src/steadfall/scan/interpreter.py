@@ -8,6 +8,7 @@ ET never runs past the preset.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -108,6 +109,11 @@ def _limit(node: nodes.Limit, run: Scanner) -> float:
     return _least(_greatest(run.value(node.value), run.value(node.low)), run.value(node.high))
 
 
+def root(value: float) -> float:
+    """The square root of a REAL; 0 of what is not above 0."""
+    return math.sqrt(value) if value > 0.0 else 0.0
+
+
 def rounded(value: float, step_ms: int) -> int:
     """A REAL as a multiple of a step; 0 where it is not a number."""
     steps = value / step_ms
@@ -200,6 +206,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Scanner], Any]] = {
     nodes.Least: lambda node, run: _least(run.value(node.left), run.value(node.right)),
     nodes.Greatest: lambda node, run: _greatest(run.value(node.left), run.value(node.right)),
     nodes.Limit: _limit,
+    nodes.SquareRoot: lambda node, run: root(run.value(node.part)),
     nodes.ToReal: lambda node, run: float(run.value(node.part)),
     nodes.ToTime: lambda node, run: rounded(run.value(node.part), node.step_ms),
     nodes.Rise: _rise,

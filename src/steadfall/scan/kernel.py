@@ -162,6 +162,8 @@ def _real(what: int, ints: Any, reals: Any, target: int, a: int, b: int, c: int)
         ints[target] = min(max(ints[a] + ints[b], -MOST_WHOLE), MOST_WHOLE)
     elif what == op.WHOLE_SUBTRACT:
         ints[target] = min(max(ints[a] - ints[b], -MOST_WHOLE), MOST_WHOLE)
+    elif what == op.SQUARE_ROOT:
+        reals[target] = np.sqrt(reals[a]) if reals[a] > 0.0 else 0.0
 
 
 @kernel

@@ -51,8 +51,10 @@ TO_TIME = 32  # target whole number, a REAL, b step (whole number)
 WHOLE_ADD = 33
 WHOLE_SUBTRACT = 34
 
+SQUARE_ROOT = 35  # target REAL, a REAL; 0 of what is not above 0
+
 REAL_TARGETS = frozenset(
-    {REAL_SELECT, REAL_MUX, REAL_MOVE, ADD, SUBTRACT, MULTIPLY, LEAST, GREATEST, TO_REAL}
+    {REAL_SELECT, REAL_MUX, REAL_MOVE, ADD, SUBTRACT, MULTIPLY, LEAST, GREATEST, SQUARE_ROOT, TO_REAL}
 )
 
 FIRST_SCAN_DONE = 0  # the whole-number register that is 0 until the first scan has begun

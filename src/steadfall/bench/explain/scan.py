@@ -18,7 +18,7 @@ from steadfall.bench.explain.zone import LAST, NOW, Zone
 from steadfall.comparisons import HOLDS
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Value
-from steadfall.scan.interpreter import ON, OUT, REST, TIMING, rounded
+from steadfall.scan.interpreter import ON, OUT, REST, TIMING, root, rounded
 
 MOST_WAYS = 4_000  # of one scan
 
@@ -323,6 +323,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Way], Amount]] = {
     nodes.Least: lambda node, way: _least(way, way.value(node.left), way.value(node.right)),
     nodes.Greatest: lambda node, way: _greatest(way, way.value(node.left), way.value(node.right)),
     nodes.Limit: _limit,
+    nodes.SquareRoot: lambda node, way: spread(root, way.range_of(way.value(node.part))),
     nodes.ToReal: lambda node, way: spread(float, way.range_of(way.value(node.part))),
     nodes.ToTime: _to_time,
     nodes.Rise: _edge,

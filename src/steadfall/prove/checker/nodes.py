@@ -165,6 +165,7 @@ EXPRESSIONS: Mapping[type[Node], Callable[[Page, Any], str]] = {
     nodes.Limit: lambda page, node: least(
         greatest(page.of(node.value), page.of(node.low)), page.of(node.high)
     ),
+    nodes.SquareRoot: _rounded,
     nodes.ToReal: lambda page, node: f"(to_real {page.of(node.part)})",
     nodes.ToTime: _to_time,
 }

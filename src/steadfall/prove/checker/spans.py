@@ -13,6 +13,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import children, type_of
+from steadfall.scan.interpreter import root
 
 Span = tuple[float, float]
 ANY: Span = (-math.inf, math.inf)
@@ -69,6 +70,10 @@ def _limit(spans: Spans, node: nodes.Limit) -> Span:
     return min(max(low[0], value[0]), high[0]), min(max(low[1], value[1]), high[1])
 
 
+def _roots(low: float, high: float) -> Span:
+    return root(low), root(high)
+
+
 _RULES: Mapping[type[Node], Callable[[Spans, Any], Span]] = {
     nodes.Constant: lambda _, node: (
         (float(node.value), float(node.value)) if math.isfinite(node.value) else ANY
@@ -82,5 +87,6 @@ _RULES: Mapping[type[Node], Callable[[Spans, Any], Span]] = {
     nodes.Least: _each(min, "left", "right"),
     nodes.Greatest: _each(max, "left", "right"),
     nodes.Limit: _limit,
+    nodes.SquareRoot: lambda spans, node: _roots(*spans.of(node.part)),
     nodes.ToReal: lambda _, node: (0.0, math.inf) if isinstance(node.part, nodes.Elapsed) else ANY,
 }

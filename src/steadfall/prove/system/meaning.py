@@ -21,6 +21,7 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
 from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends, of_input
 from steadfall.prove.system.kept import age, elapsed, last, lasting, state
+from steadfall.scan.interpreter import root
 
 REST, ON, TIMING, OUT = range(4)  # as in the interpreter
 
@@ -177,6 +178,14 @@ def _limit(node: nodes.Limit, run: Pass) -> Real:
     return Fixed(min(max(known[1], known[0]), known[2])) if known else run.reading(least, most)
 
 
+def _square_root(node: nodes.SquareRoot, run: Pass) -> Real:
+    low, high = ends(run.value(node.part))
+    run.count += 1
+    if low == high:
+        return Fixed(root(low))
+    return run.made.setdefault(node, run.reading(root(low), root(high)))
+
+
 def _to_real(node: nodes.ToReal, run: Pass) -> Real:
     part = run.value(node.part)
     if terms.is_int_value(part):
@@ -293,6 +302,7 @@ MEANING: Mapping[type[Node], Callable[[Any, Pass], Any]] = {
     nodes.Least: lambda node, run: _arithmetic(node, run, lambda a, b: a if a < b else b),
     nodes.Greatest: lambda node, run: _arithmetic(node, run, lambda a, b: a if a > b else b),
     nodes.Limit: _limit,
+    nodes.SquareRoot: _square_root,
     nodes.ToReal: _to_real,
     nodes.ToTime: _to_time,
     nodes.Rise: _rise,

@@ -34,11 +34,14 @@ def works_out(network: Network) -> bool:
     """Whether a network does arithmetic with measured values that a search in real numbers can follow.
 
     Where it does none, their places say all. A product of two things that change (a filter's step by the time
-    of a scan) is not followed: such a value may then be anything, and runs alone look for a way.
+    of a scan) is not followed, nor is a square root: such a value may then be anything, and runs alone look
+    for a way.
     """
     every = [node for row in network.assignments for node in walk(row.node)]
     products = (node for node in every if isinstance(node, nodes.Multiply))
     if any(not any(isinstance(part, nodes.Constant) for part in children(node)) for node in products):
+        return False
+    if any(isinstance(node, nodes.SquareRoot) for node in every):
         return False
     return any(isinstance(node, (*_MADE, nodes.Limit)) and type_of(node) is Type.REAL for node in every)
 

@@ -5,6 +5,7 @@ Rule of this file: every argument is worked out, as the standard says; a functio
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 
@@ -171,6 +172,31 @@ def _absolute(given: Given, mark: Mark) -> Node:
     return nodes.Greatest(value, nodes.Subtract(Constant(0.0, REAL), value), mark=mark)
 
 
+def _square_root(given: Given, mark: Mark) -> Node:
+    """Only of what is never below 0: environments differ in what they make of the rest."""
+    value = fit(_nodes(given)[0], REAL, mark)
+    if isinstance(value, Constant) and float(value.value) >= 0.0:
+        return Constant(math.sqrt(float(value.value)), REAL, mark=mark)
+    if isinstance(value, nodes.Greatest) and value.right == Constant(0.0, REAL):
+        return nodes.SquareRoot(value.left, mark=mark)
+    if not _never_below_nothing(value):
+        read = "the square root of a value that may be below 0"
+        raise UnreadableError(mark, "function", read, "one that is kept at 0 or above", "SQRT(MAX(x, 0.0))")
+    return nodes.SquareRoot(value, mark=mark)
+
+
+def _never_below_nothing(value: Node) -> bool:
+    if isinstance(value, Constant):
+        return float(value.value) >= 0.0
+    if isinstance(value, nodes.Select):
+        return _never_below_nothing(value.then) and _never_below_nothing(value.otherwise)
+    if isinstance(value, nodes.Greatest):  # the right one where they cannot be compared
+        return _never_below_nothing(value.right)
+    if isinstance(value, nodes.Limit):
+        return _never_below_nothing(value.low) and _never_below_nothing(value.high)
+    return isinstance(value, nodes.SquareRoot)
+
+
 def _as(kind: Type) -> Callable[[Given, Mark], Node]:
     return lambda given, mark: fit(_nodes(given)[0], kind, mark)
 
@@ -195,6 +221,7 @@ FUNCTIONS: Mapping[str, tuple[int, int, Callable[[Given, Mark], Found]]] = {
     "MAX": (1, MOST, _extreme(">", nodes.Greatest)),
     "MIN": (1, MOST, _extreme("<", nodes.Least)),
     "ABS": (1, 1, _absolute),
+    "SQRT": (1, 1, _square_root),
     "MOVE": (1, 1, _same_type),
     "NOT": (1, 1, lambda given, mark: negation(fit(_nodes(given)[0], BOOL, mark))),
     "AND": (1, MOST, _joined(all_of)),

@@ -55,6 +55,7 @@ _PLAIN = (
     nodes.Least,
     nodes.Greatest,
     nodes.Limit,
+    nodes.SquareRoot,
     nodes.ToTime,
 )
 
@@ -77,6 +78,11 @@ def _call(function: str, *fields: str) -> Callable[[Any, Words], str]:
         return f"{function}({', '.join(text(getattr(node, name), words) for name in fields)})"
 
     return written
+
+
+def _square_root(node: nodes.SquareRoot, words: Words) -> str:
+    # What SQRT makes of a value below 0 is left to the environment; there is none.
+    return f"SQRT(MAX({text(node.part, words)}, 0.0))"
 
 
 def _to_real(node: nodes.ToReal, words: Words) -> str:
@@ -122,6 +128,7 @@ EXPRESSIONS: Mapping[type[Node], Callable[[Any, Words], str]] = {
     nodes.Least: _call("MIN", "left", "right"),
     nodes.Greatest: _call("MAX", "left", "right"),
     nodes.Limit: _call("LIMIT", "low", "value", "high"),
+    nodes.SquareRoot: _square_root,
     nodes.ToReal: _to_real,
     nodes.ToTime: _to_time,
     **dict.fromkeys(BLOCKS, _block),

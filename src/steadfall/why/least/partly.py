@@ -15,7 +15,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import type_of
-from steadfall.scan.interpreter import ON, OUT, REST, TIMING, rounded
+from steadfall.scan.interpreter import ON, OUT, REST, TIMING, root, rounded
 from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Counted, Fact, Part, Signal
 from steadfall.why.least import spans
 from steadfall.why.least.spans import Either, Partial, Span
@@ -154,6 +154,15 @@ def _limit(node: nodes.Limit, run: Partly) -> Partial:
     return spans.least(spans.greatest(value, low), high)
 
 
+def _square_root(node: nodes.SquareRoot, run: Partly) -> Partial:
+    """A root keeps the order, so the ends are the ends; no number gives 0."""
+    part = run.value(node.part)
+    if part.empty:
+        return Span(0.0, 0.0)
+    found = Span(root(part.low), root(part.high))
+    return spans.joined((found, Span(0.0, 0.0))) if part.strange else found
+
+
 def _to_real(node: nodes.ToReal, run: Partly) -> Partial:
     part = run.value(node.part)
     return Span(float(part.low), float(part.high))
@@ -261,6 +270,7 @@ ROWS: Mapping[type[Node], Callable[[Any, Partly], Partial]] = {
     nodes.Least: lambda node, run: spans.least(run.value(node.left), run.value(node.right)),
     nodes.Greatest: lambda node, run: spans.greatest(run.value(node.left), run.value(node.right)),
     nodes.Limit: _limit,
+    nodes.SquareRoot: _square_root,
     nodes.ToReal: _to_real,
     nodes.ToTime: _to_time,
     nodes.Rise: _rise,

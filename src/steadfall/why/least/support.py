@@ -78,6 +78,7 @@ SUPPORT: Mapping[type[Node], Callable[[Any, View], Ways]] = {
     nodes.Least: _both,
     nodes.Greatest: _both,
     nodes.Limit: lambda node, _: ((node.low, node.value, node.high),),
+    nodes.SquareRoot: lambda node, _: ((node.part,),),
     nodes.ToReal: lambda node, _: ((node.part,),),
     nodes.ToTime: lambda node, _: ((node.part,),),
     nodes.Rise: blocks.rise,

@@ -135,6 +135,7 @@ BELOW: Mapping[type[Node], Callable[[Any, Aim, Partly, str], Iterable[Aimed]]] =
     nodes.Least: _alike,
     nodes.Greatest: _alike,
     nodes.Limit: _alike,
+    nodes.SquareRoot: _alike,
     nodes.ToReal: _alike,
     nodes.ToTime: _alike,
     nodes.Rise: _rise,

@@ -257,6 +257,7 @@ WAYS: Mapping[type[Node], Callable[[Any, Want, _Search, str], Iterable[Way]]] = 
     nodes.Least: _never,
     nodes.Greatest: _never,
     nodes.Limit: _never,
+    nodes.SquareRoot: _never,
     nodes.ToReal: _to_real,
     nodes.ToTime: _never,
     nodes.Rise: _edge,
