@@ -157,6 +157,7 @@ HANDY: Mapping[str, tuple[tuple[float, str], ...]] = {
     "length": ((0.5, "m"), (0.0, "mm")),
     "power": ((1000.0, "kW"), (0.0, "W")),
     "conductance": ((1000.0, "kW/K"), (0.0, "W/K")),
+    "mass_flow": ((1.0, "kg/s"), (0.0, "kg/min")),
     "heat_capacity": ((1000.0, "kJ/kg/K"), (0.0, "J/kg/K")),
     "fall_rate": ((0.2, "K/s"), (0.0, "K/min")),
     "volume": ((0.1, "m3"), (0.0, "l")),

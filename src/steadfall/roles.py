@@ -16,6 +16,7 @@ class Role(Enum):
 
     INPUT = "input"  # comes from outside
     VALUE = "value"  # a measured input as the controller works with it
+    UNFILTERED = "unfiltered"  # the same before its filter, where it is worked out of what is handed over
     GOOD = "good"  # the sensor of a measured input is not out of its range
     SCAN = "scan"  # every scan, and how long ago the one before was
     SCAN_TIME = "scan_time"

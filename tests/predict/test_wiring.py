@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from steadfall.plan.model import Changes, Input
+from steadfall.plan.meaning.handed import handed_by
+from steadfall.plan.model import Changes, Input, Raw
 from steadfall.predict.wiring import SET, Wiring, read_sensors
 from tests.examples import plain
 
@@ -27,13 +28,15 @@ def sensor(found: Input, factor: float = 1.0, offset: float = 0.0) -> Wiring:
         "sensor_high": [found.speaks[1]],
         "sensor_factor": [factor],
         "sensor_offset": [offset],
+        "sensor_top": [0.0],
+        "sensor_counts": [0],
         "sensor_lag": [found.lag],
         "sensor_drift": [0.0],
         "sensor_value": [math.nan],
         "sensor_away": [0.0],
         "given": [0.0],
     }
-    whole = ("sensor_of", "sensor_register", "sensor_switch", "sensor_closed")
+    whole = ("sensor_of", "sensor_register", "sensor_switch", "sensor_closed", "sensor_counts")
     arrays = {
         name: np.array(value, np.int64 if name in whole else np.float64) for name, value in parts.items()
     }
@@ -127,3 +130,17 @@ def test_a_sensor_drifts_away_from_what_it_measures() -> None:
 def test_uncompiled_is_the_same() -> None:
     course = 400.0 + 50 * np.sin(np.arange(30))
     assert readings(PLATEN, course) == readings(PLATEN, course, function=plain(read_sensors))
+
+
+def test_counts_are_handed_over_whole_and_a_root_by_its_pressure_drop() -> None:
+    """Half the flow is a quarter of the pressure drop, a quarter of the counts (Bernoulli); by hand."""
+    flow = Input("f", "mass_flow", "x", low=0.0, high=2.0, unit="kg/s", raw=Raw(0, 1001), cut_off=0.1)
+    how = handed_by(flow)
+    wired, reals = sensor(flow, how.factor, how.offset), np.zeros(1)
+    wired.sensor_top[0], wired.sensor_counts[0] = how.top, 1
+    found = []
+    for value in (2.0, 1.0, 0.0, -9.0):
+        read_sensors(wired, np.array([value]), np.zeros(1, np.int64), reals, 0.02)
+        found.append(reals[0])
+    assert found == [1001.0, 250.0, 0.0, -25.0]  # the last: as far as a sensor speaks below its range
+    assert how.si(np.array([1001.0, 250.25, 0.0, -250.25])) == pytest.approx([2.0, 1.0, 0.0, -1.0])

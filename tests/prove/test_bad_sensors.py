@@ -16,7 +16,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import compare
-from steadfall.prove.compare.compared import EQUAL
+from steadfall.prove.compare.compared import EQUAL, PARTS
 from steadfall.prove.decide import portfolio
 from steadfall.prove.decide.ask import ONE_STEP
 from steadfall.prove.decide.cache import Answer
@@ -26,6 +26,7 @@ from steadfall.prove.requirements.whole import watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.whole.run import prove
 from steadfall.scan.interpreter import Scanner
+from steadfall.source import PlanError
 from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
 from tests.plan.paths import GOOD
@@ -205,3 +206,65 @@ def test_a_sensor_whose_counts_are_its_unit_is_proved_equal_in_its_text_too(tmp_
     code = tmp_path / "controller.st"
     code.write_text(structured_text(plan).text, encoding="ascii")
     assert compare(plan, build(plan), bring(plan, code)).verdict == EQUAL
+
+
+@pytest.mark.parametrize(
+    ("current", "flow"), [(20.0, 80.0), (8.0, 40.0), (5.0, 20.0), (4.022, 0.0), (4.023, 3.033), (3.7, 0.0)]
+)
+def test_a_flow_is_the_root_of_its_pressure_drop_above_the_cut_off(current: float, flow: float) -> None:
+    """A quarter of the pressure drop is half the flow (Bernoulli); 3 of 80 kg/min hand over 4.0225 mA."""
+    found = Scanner(build(PLAN)).scan(20, {"upper.water_flow": current})
+    assert found["upper.water_flow.unfiltered"] == pytest.approx(flow, abs=1e-3)
+
+
+def test_a_filtered_root_begins_anew_after_a_broken_wire() -> None:
+    """There no flow may be a broken wire: what it showed is not remembered."""
+    scanner, found = Scanner(build(PLAN)), list[float]()
+    for current in (8.0, 20.0, 3.5, 8.0, 8.0):
+        found.append(scanner.scan(20, {"upper.water_flow": current})["upper.water_flow.value"])
+    assert found == pytest.approx([40.0, 40.8, 0.0, 40.0, 40.0])
+
+
+def test_counts_are_whole_numbers_in_the_text() -> None:
+    text = structured_text(PLAN).text
+    assert "lower_outlet_temperature : INT;" in text
+    assert "INT_TO_REAL(lower_outlet_temperature)" in text
+    assert "upper_outlet_temperature : REAL;" in text
+    wide = PLAN.text.replace("raw: 0 .. 27648", "raw: 0 .. 65535")
+    assert "lower_outlet_temperature : UINT;" in structured_text(read_text(wide)).text
+
+
+COUNTS: Mapping[str, tuple[tuple[str, str], str]] = {
+    "another gain": (
+        ("_PER_RAW : REAL := 0.009", "_PER_RAW : REAL := 0.008"),
+        PARTS,
+    ),
+    "compared as a whole number": (
+        ("INT_TO_REAL(lower_outlet_temperature) > LOWER_OUTLET_BAD_BELOW", "lower_outlet_temperature > -400"),
+        EQUAL,
+    ),
+    "no root": (("SQRT(", "ABS("), PARTS),
+}
+
+
+@pytest.mark.parametrize("case", COUNTS)
+def test_a_text_that_works_otherwise_with_what_it_is_handed_is_told(case: str, tmp_path: Path) -> None:
+    (old, new), verdict = COUNTS[case]
+    text = structured_text(PLAN).text
+    assert old in text
+    code = tmp_path / "controller.st"
+    code.write_text(text.replace(old, new), encoding="ascii")
+    found = compare(PLAN, build(PLAN), bring(PLAN, code))
+    assert found.verdict == verdict
+
+
+def test_counts_that_are_added_up_are_refused(tmp_path: Path) -> None:
+    text = structured_text(PLAN).text
+    code = tmp_path / "controller.st"
+    told = "INT_TO_REAL(lower_outlet_temperature)"
+    code.write_text(text.replace(told, "INT_TO_REAL(lower_outlet_temperature + 1)"), encoding="ascii")
+    with pytest.raises(PlanError) as one:
+        bring(PLAN, code)
+    (problem,) = one.value.problems
+    assert problem.read == "the counts 'lower.outlet_temperature' are worked with as a whole number"
+    assert problem.example == "INT_TO_REAL(lower.outlet_temperature)"

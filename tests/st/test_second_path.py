@@ -13,11 +13,11 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type, Value
+from steadfall.plan.meaning.handed import handed_by
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.run import coarse, predict
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.write.whole import structured_text
-from steadfall.units import scale
 from tests.st.st_to_c import Translation
 from tests.st.test_round_trip import PLANS, trace
 
@@ -89,9 +89,8 @@ def test_random_inputs(name: str, tmp_path: Path) -> None:
 
 def seen(item: Input, value: float) -> float:
     """A value of an input in the unit in which the controller sees it."""
-    factor, offset = (1.0, 0.0) if item.is_digital else scale(item.unit, item.kind)
     low, high = item.speaks
-    return float(value >= 0.5) if item.is_digital else (min(max(value, low), high) - offset) / factor
+    return float(value >= 0.5) if item.is_digital else float(handed_by(item).of(min(max(value, low), high)))
 
 
 @pytest.mark.parametrize("name", ["press", "barrel"])

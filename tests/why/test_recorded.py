@@ -10,6 +10,7 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.handed import Handed
 from steadfall.trace.json import from_json, scans_of, to_json
 from steadfall.trace.trace import KINDS, Trace, Track
 from steadfall.units import scale
@@ -17,7 +18,7 @@ from steadfall.why.scans.recorded import recorded
 from tests.why.press import SCAN_MS, history
 
 KEPT = ("upper.mist", "upper.stage", "lower.mist", "lower.stage", "tripped")
-SCALES = {"upper.platen_temperature": scale("degC"), "upper.pressure": scale("barg")}
+HANDED = {"upper.platen_temperature": Handed(*scale("degC")).of, "upper.pressure": Handed(*scale("barg")).of}
 
 
 def trace() -> Trace:
@@ -63,13 +64,13 @@ def test_without_its_scans_the_nominal_ones_are_taken() -> None:
 
 
 def test_samples_that_pass_a_bound_a_little_late_are_mended() -> None:
-    found = recorded(history().network, sampled(500, shift=0.01), None, SCAN_MS, SCALES)
+    found = recorded(history().network, sampled(500, shift=0.01), None, SCAN_MS, HANDED)
     assert found.parted_ms is None
     assert 1 <= found.mended <= 20
 
 
 def test_samples_that_are_wrong_are_not() -> None:
-    found = recorded(history().network, sampled(500, shift=5.0), None, SCAN_MS, SCALES)
+    found = recorded(history().network, sampled(500, shift=5.0), None, SCAN_MS, HANDED)
     assert (found.parted_ms, found.parted_at) == (75_000, "upper.stage")
 
 

@@ -13,7 +13,7 @@ from steadfall.app.stored import belongs
 from steadfall.app.traces import read_trace, stored_run, stored_runs
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
-from steadfall.plan.meaning.handed import scale_of
+from steadfall.plan.meaning.handed import handed_by
 from steadfall.plan.model import Plan
 from steadfall.predict.history import recorded_inputs
 from steadfall.progress import SILENT, Progress
@@ -126,8 +126,8 @@ def _traced(plan: Plan, network: Network, how: How) -> _Run:
     if read.digest and read.digest != plan.digest:
         raise OutsideError(f"{file} {OTHER}")
     _within(at_ms, read.trace.end_ms, str(file))
-    scales = {name: scale_of(item) for name, item in plan.inputs.items() if not item.is_digital}
-    found = recorded(network, read.trace, read.scans_ms, plan.scan.nominal_ms, scales)
+    handed = {name: handed_by(item).of for name, item in plan.inputs.items() if not item.is_digital}
+    found = recorded(network, read.trace, read.scans_ms, plan.scan.nominal_ms, handed)
     remarks = []
     if found.missing:
         remarks.append(f"not in {file}, taken as off or 0: {', '.join(found.missing)}")

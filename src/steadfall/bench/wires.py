@@ -14,6 +14,7 @@ from attrs import evolve, frozen
 
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.handed import whole_type
 from steadfall.plan.meaning.names import energised
 from steadfall.plan.model import Plan
 from steadfall.roles import Role
@@ -63,6 +64,7 @@ WORDS: Mapping[Form, int] = {
 USUAL: Mapping[Type, Form] = {
     Type.BOOL: Form.BIT, Type.INT: Form.INT16, Type.TIME: Form.UINT32, Type.REAL: Form.FLOAT32,
 }  # fmt: skip
+COUNTS: Mapping[str, Form] = {"INT": Form.INT16, "UINT": Form.UINT16, "DINT": Form.INT32}
 _REGISTER = re.compile(r"(coil|discrete input|input register|holding register) ([0-9]{1,5})\Z")
 LAST_REGISTER = 65_535
 MOVES = {Role.COMMAND, Role.MAIN, Role.PUMP}
@@ -98,6 +100,7 @@ class Wire:
     node: str = ""  # OPC UA
     register: Register | None = None  # Modbus
     form: Form = Form.BIT
+    whole: str = ""  # the type of a measured value that is handed over in counts
     scale: float = 1.0  # what stands in the register is the value times this
     mark: Mark = NOWHERE
 
@@ -105,7 +108,8 @@ class Wire:
 def signals(plan: Plan, network: Network) -> list[Wire]:
     """Every signal that may have a wire, without its place: the plan's inputs, the outputs, the stages."""
     rows = network.rows
-    found = [_wire(row, is_input=True) for row in network.inputs if row.name in plan.inputs]
+    known = plan.inputs
+    found = [_given(row, whole_type(known[row.name])) for row in network.inputs if row.name in known]
     turned = {made.name: valve for valve, (made, _) in energised(plan).items()}
     for name in network.outputs:
         needed = name in turned or (rows[name].role in MOVES and name not in turned.values())
@@ -116,6 +120,12 @@ def signals(plan: Plan, network: Network) -> list[Wire]:
 
 def _wire(row: Input | Assignment, *, is_input: bool, needed: bool = True) -> Wire:
     return Wire(row.name, row.type, is_input, needed, form=USUAL[row.type])
+
+
+def _given(row: Input, whole: str | None) -> Wire:
+    """An input of the controller; counts are whole numbers there."""
+    wire = _wire(row, is_input=True)
+    return wire if whole is None else evolve(wire, form=COUNTS[whole], whole=whole)
 
 
 def placed(wires: Sequence[Wire], plan: Plan) -> list[Wire]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from steadfall.lists.sheet import Sheet
-from steadfall.lists.wiring import TYPES, wiring
+from steadfall.lists.wiring import wiring
 from steadfall.plan.meaning.names import energised
 from steadfall.plan.model import Io, Plan
 from steadfall.st.write.unit import origin
@@ -25,7 +25,7 @@ def io_list(plan: Plan, names: Mapping[str, str], io: Io | None = None) -> Sheet
             row.name,
             row.description,
             row.kind,
-            TYPES[row.kind],
+            row.type,
             row.terminal.terminal,
             row.terminal.address,
             row.terminal.modbus,

@@ -83,7 +83,7 @@ def _signals(plan: Plan) -> Lines:
 
 def _bad(item: Input) -> str:
     """What happens while a sensor is out of its range, where that is more than that it holds climbs."""
-    handed = f", handed over as {aloud(item.raw)}" if item.raw else ""
+    handed = f", handed over as {aloud(item, item.raw)}" if item.raw else ""
     slow = f", filtered over {time(item.filter_ms)}" if item.filter_ms else ""
     instead = shown(item.substitute, item.kind, 6, item.unit) if item.when_bad == "go on" else ""
     stands = f"; out of its range {instead} stand in"

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from steadfall.lists.sheet import column
 from steadfall.lists.spreadsheet import read_xlsx
-from steadfall.lists.wiring import TYPES, Signal, wiring
+from steadfall.lists.wiring import Signal, wiring
 from steadfall.plan.model import Io, Plan, Terminal
 from steadfall.plan.problems import Problems, near_miss, short
 from steadfall.source import Mark, Marks, OutsideError, PlanError
@@ -147,7 +147,7 @@ class _Reading:
             )
             return
         letter, size = found.group(1).upper(), found.group(2).upper() or "X"
-        fits = letter in (LETTERS[signal.kind], "M") and (size == "X") == (TYPES[signal.kind] == "BOOL")
+        fits = letter in (LETTERS[signal.kind], "M") and (size == "X") == (signal.type == "BOOL")
         if not fits:
             read = f"'{signal.name}' ({signal.kind}) stands at {address}"
             self.problems.add(

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from attrs import frozen
 
 from steadfall.plan.meaning.conditions import walk
-from steadfall.plan.meaning.handed import aloud
+from steadfall.plan.meaning.handed import aloud, whole_type
 from steadfall.plan.meaning.names import fluid_of, quantities, shown, valves
 from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import DIGITAL, Feeder, Input, Io, MainValve, Output, Plan, Terminal, Valve
@@ -22,7 +22,6 @@ from steadfall.source import Mark
 from steadfall.units import shown as told
 
 KINDS = {**dict.fromkeys(DIGITAL, "DI"), "valve": "DO"}  # all others: AI
-TYPES = {"DI": "BOOL", "DO": "BOOL", "AI": "REAL"}
 DIMENSIONS = {"percent": "percent", "temperature": "temperature", "pressure": "pressure"}
 
 
@@ -33,6 +32,7 @@ class Signal:
     name: str
     description: str
     kind: str  # "DI", "AI" or "DO"
+    type: str  # in the controller
     range: str
     rest: str
     fail: str
@@ -65,6 +65,7 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
             item.name,
             what,
             "DI",
+            "BOOL",
             "off, on",
             normal,
             f"broken wire reads {reads}" + _used(plan, item),
@@ -73,10 +74,10 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
         )
     dimension = DIMENSIONS.get(item.kind, item.kind)
     low, high = (_in_unit(value, dimension, item.unit) for value in (item.low, item.high))
-    span = f"{low} .. {high} {item.unit}" + (f" as {aloud(item.raw)}" if item.raw else "")
+    span = f"{low} .. {high} {item.unit}" + (f" as {aloud(item, item.raw)}" if item.raw else "")
     what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
-    return Signal(item.name, what, "AI", span, "", fail, terminal, item.at.own)
+    return Signal(item.name, what, "AI", whole_type(item) or "REAL", span, "", fail, terminal, item.at.own)
 
 
 def _switch(plan: Plan, item: Input) -> str:
@@ -113,7 +114,7 @@ def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: T
     )
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
     rest = f"{valve.rest}, {'energised' if valve.rest != valve.without_signal else 'not energised'}"
-    return Signal(name, what, "DO", _span(valve), rest, _fail(valve), terminal, valve.at.own)
+    return Signal(name, what, "DO", "BOOL", _span(valve), rest, _fail(valve), terminal, valve.at.own)
 
 
 def _span(valve: Valve | MainValve) -> str:
@@ -129,15 +130,15 @@ def _feeder(plan: Plan, item: Feeder, terminal: Terminal) -> Signal:
     if isinstance(item, MainValve):
         what, rest = f"main valve, {_words(item.name)}: {fluid} from {of}", "shut, "
         rest += "energised" if item.normally_open else "not energised"
-        return Signal(item.name, what, "DO", _span(item), rest, _fail(item), terminal, item.at.own)
+        return Signal(item.name, what, "DO", "BOOL", _span(item), rest, _fail(item), terminal, item.at.own)
     what, fail = f"pump, {_words(item.name)}: {fluid} for {of}", "no signal, or a broken wire, is off"
-    return Signal(item.name, what, "DO", "off, on", "off", fail, terminal, item.at.own)
+    return Signal(item.name, what, "DO", "BOOL", "off, on", "off", fail, terminal, item.at.own)
 
 
 def _output(item: Output, terminal: Terminal) -> Signal:
     what = f"output, {_words(item.name)}: while {speak(item.on)}"
     fail = "no signal, or a broken wire, is off"
-    return Signal(item.name, what, "DO", "off, on", "off", fail, terminal, item.at.own)
+    return Signal(item.name, what, "DO", "BOOL", "off, on", "off", fail, terminal, item.at.own)
 
 
 def _wired(made: Named, terminals: Mapping[str, Terminal]) -> bool:
@@ -147,7 +148,7 @@ def _wired(made: Named, terminals: Mapping[str, Terminal]) -> bool:
 def _register(made: Named, terminal: Terminal) -> Signal:
     """An alarm or a trip that the wiring names, for an operator station."""
     what = f"to be read by others, {_words(made.name)}"
-    return Signal(made.name, what, "DO", "off, on", "off", "", terminal, terminal.at.own)
+    return Signal(made.name, what, "DO", "BOOL", "off, on", "off", "", terminal, terminal.at.own)
 
 
 def _used(plan: Plan, item: Input) -> str:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.plan.meaning.handed import scale_of
+from steadfall.plan.meaning.handed import AS_IT_IS, Handed, handed_by
 from steadfall.plan.meaning.names import input_identity, quantities
 from steadfall.plan.model import Plan
 from steadfall.predict.record import CHANGES, ROWS, Record
@@ -23,7 +23,7 @@ from steadfall.units import scale
 OF_CIRCUITS = Role.STAGE, Role.TARGET, Role.DISAGREES
 GUARDS = Role.PERMISSIVE, Role.PERMITTED, Role.TRIP, Role.TRIPPED
 KEPT = (Role.INPUT, *OF_CIRCUITS, *GUARDS, Role.DONE, Role.IN_HAND, Role.IN_TEST, Role.ON_HOLD, Role.ALARM)
-NO_UNIT = ("", 1.0, 0.0)  # of a number that the controller makes and the plan does not name
+NO_UNIT = "", AS_IT_IS  # of a number that the controller makes and the plan does not name
 
 
 class Tape:
@@ -118,13 +118,13 @@ class Tape:
         known = _in_si(plan)
         tracks = {}
         for name in _of(self.reals, only):
-            dimension, factor, offset = known.get(name, NO_UNIT)
+            dimension, handed = known.get(name, NO_UNIT)
             tracks[name] = Track(
                 name=name,
                 kind="real",
                 unit=reading(dimension, "").si,
                 times_ms=times,
-                values=table[:, self.reals.index(name)] * factor + offset,
+                values=handed.si(table[:, self.reals.index(name)]),
                 step=False,
                 dimension=dimension,
             )
@@ -147,17 +147,18 @@ def _kept(network: Network) -> list[tuple[str, Type]]:
     ]
 
 
-def _in_si(plan: Plan) -> dict[str, tuple[str, float, float]]:
-    """Dimension, factor and offset of the plan's measured and made numbers: SI = value x factor + offset."""
-    found = {name: (item.kind, *scale_of(item)) for name, item in plan.inputs.items() if not item.is_digital}
+def _in_si(plan: Plan) -> dict[str, tuple[str, Handed]]:
+    """Dimension of the plan's measured and made numbers, and how they stand in the controller."""
+    found = {name: (item.kind, handed_by(item)) for name, item in plan.inputs.items() if not item.is_digital}
     for name in tuple(found):
         item = plan.inputs[name]
-        value = of_input(Role.VALUE, name, input_identity(plan, name)).name
-        found[value] = (item.kind, *scale(item.unit, item.kind))
+        for role in (Role.VALUE, Role.UNFILTERED):
+            value = of_input(role, name, input_identity(plan, name)).name
+            found[value] = (item.kind, Handed(*scale(item.unit, item.kind)))
     for name, one in plan.settings.items():
         if not one.is_time:
-            found[name] = found[in_use(name).name] = (one.dimension, *scale(one.unit, one.dimension))
+            found[name] = found[in_use(name).name] = (one.dimension, Handed(*scale(one.unit, one.dimension)))
     for name, ramp in plan.ramps.items():
-        found[name] = ("percent", *scale("%"))
+        found[name] = ("percent", Handed(*scale("%")))
         found[of_ramp(Role.SET_POINT, name).name] = found[ramp.of]
     return found

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from attrs import frozen
 
+from steadfall.plan.meaning.handed import handed_by
 from steadfall.plan.model import Plan, Valve
 from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.plant import fields as f
@@ -95,9 +96,7 @@ def _sticks(rig: Rig, upset: Upset) -> None:
     if rig.plan.inputs[upset.of].is_digital:
         shown = float(rig.registers.ints[register])
     else:
-        shown = float(
-            rig.registers.reals[register] * wiring.sensor_factor[place] + wiring.sensor_offset[place]
-        )
+        shown = float(handed_by(rig.plan.inputs[upset.of]).si(rig.registers.reals[register]))
     _between(rig, place, shown, shown)
 
 

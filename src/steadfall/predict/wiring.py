@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.compiled import kernel
-from steadfall.plan.meaning.handed import scale_of
+from steadfall.plan.meaning.handed import handed_by, shown_ends, whole_type
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.scenario import Course, settable
 from steadfall.roles import Role, of_plant, stage
@@ -37,6 +37,8 @@ class Wiring(NamedTuple):
     sensor_high: NDArray[np.float64]
     sensor_factor: NDArray[np.float64]  # controller's value = (SI - offset) / factor
     sensor_offset: NDArray[np.float64]
+    sensor_top: NDArray[np.float64]  # above 0: SI x |SI| / top in place of SI
+    sensor_counts: NDArray[np.int64]  # 1: handed over as a whole number
     sensor_lag: NDArray[np.float64]
     sensor_drift: NDArray[np.float64]  # SI/s by which it moves away from its quantity; 0: a good one
     sensor_value: NDArray[np.float64]  # the lagged value, SI; mutated
@@ -59,7 +61,7 @@ def wire(
     place = {name: index for index, name in enumerate(observed)}
     inputs = list(plan.inputs.values())
     at = {found.name: index for index, found in enumerate(inputs)}
-    scales = [(1.0, 0.0) if found.is_digital else scale_of(found) for found in inputs]
+    handed = [handed_by(found) for found in inputs]
     begin = {**settable(plan), **course.start}
 
     def register(name: str) -> int:
@@ -78,10 +80,12 @@ def wire(
         sensor_on=reals([found.changes.value if found.changes else 0.5 for found in inputs]),
         sensor_off=reals([found.changes.off_at if found.changes else 0.5 for found in inputs]),
         sensor_closed=ints([int(found.normal >= 0.5) for found in inputs]),
-        sensor_low=reals([found.speaks[0] for found in inputs]),
-        sensor_high=reals([found.speaks[1] for found in inputs]),
-        sensor_factor=reals([factor for factor, _ in scales]),
-        sensor_offset=reals([offset for _, offset in scales]),
+        sensor_low=reals([shown_ends(found)[0] for found in inputs]),
+        sensor_high=reals([shown_ends(found)[1] for found in inputs]),
+        sensor_factor=reals([how.factor for how in handed]),
+        sensor_offset=reals([how.offset for how in handed]),
+        sensor_top=reals([how.top for how in handed]),
+        sensor_counts=ints([int(whole_type(found) is not None) for found in inputs]),
         sensor_lag=reals([found.lag for found in inputs]),
         sensor_drift=np.zeros(len(inputs)),
         sensor_value=np.full(len(inputs), np.nan),
@@ -131,7 +135,10 @@ def read_sensors(
             value = float(wiring.sensor_closed[i])
         wiring.sensor_away[i] += wiring.sensor_drift[i] * dt
         kept = min(max(value + wiring.sensor_away[i], wiring.sensor_low[i]), wiring.sensor_high[i])
+        if wiring.sensor_top[i] > 0.0:
+            kept *= abs(kept) / wiring.sensor_top[i]
         if sign != 0:
             ints[wiring.sensor_register[i]] = 1 if kept >= 0.5 else 0
         else:
-            reals[wiring.sensor_register[i]] = (kept - wiring.sensor_offset[i]) / wiring.sensor_factor[i]
+            handed = (kept - wiring.sensor_offset[i]) / wiring.sensor_factor[i]
+            reals[wiring.sensor_register[i]] = np.rint(handed) if wiring.sensor_counts[i] else handed

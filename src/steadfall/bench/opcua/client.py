@@ -99,9 +99,10 @@ class OpcUaLink:
             if not value.StatusCode.is_good():
                 found.append(f"{at}: it cannot be read ({value.StatusCode.name})")
                 continue
-            if kind not in _FITS[wire.type]:
+            wanted = Type.INT if wire.whole else wire.type
+            if kind not in _FITS[wanted]:
                 is_of = kind.name if kind is not None else "nothing"
-                found.append(f"{at}: it is {is_of} there, and a {wire.type.value} in the plan")
+                found.append(f"{at}: it is {is_of} there, and a {wanted.value} in the plan")
             self._types[name] = kind
             if wire.is_input and not (level.StatusCode.is_good() and level.Value.Value & WRITABLE):
                 found.append(f"{at}: it is not writable")
@@ -136,7 +137,7 @@ class OpcUaLink:
             raise LostError(f"the link has no place to write {', '.join(sorted(set(values) - set(names)))}")
         if not self._types:
             self.problems()
-        variants = [ua.Variant(values[name], self._types[name]) for name in names]
+        variants = [ua.Variant(self._as_there(name, values[name]), self._types[name]) for name in names]
         begun = time.monotonic_ns()
         asked = [ua.DataValue(one) for one in variants]
         nodes = [self._nodes[name] for name in names]
@@ -149,6 +150,9 @@ class OpcUaLink:
                 raise LostError(f"'{name}' at {self._wires[name].node} is not taken ({code.name})")
         sent = {name: _on_wire(one) for name, one in zip(names, variants, strict=True)}
         return Exchange((Part(begun, time.monotonic_ns(), sent),))
+
+    def _as_there(self, name: str, value: Value) -> Value:
+        return round(value) if self._wires[name].whole else value
 
     def close(self) -> None:
         """Let go of it."""

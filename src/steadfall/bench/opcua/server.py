@@ -23,6 +23,15 @@ _VARIANTS = {
 NAMESPACE = "urn:steadfall:soft-controller"
 
 
+_FIRST = {Type.BOOL: False, Type.REAL: 0.0}
+_COUNTS = {"INT": ua.VariantType.Int16, "UINT": ua.VariantType.UInt16, "DINT": ua.VariantType.Int32}
+
+
+def _variant(wire: Wire) -> ua.VariantType:
+    """The type of a signal's node."""
+    return _COUNTS[wire.whole] if wire.whole else _VARIANTS[wire.type]
+
+
 class OpcUaFace:
     """The server of some wires."""
 
@@ -45,8 +54,8 @@ class OpcUaFace:
         folder = await self._server.nodes.objects.add_object(ua.NodeId("steadfall", 2), "steadfall")
         for wire in self._wires.values():
             place = ua.NodeId.from_string(wire.node)
-            first = False if wire.type is Type.BOOL else 0.0 if wire.type is Type.REAL else 0
-            node = await folder.add_variable(place, wire.signal, first, _VARIANTS[wire.type])
+            begins = 0 if wire.whole else _FIRST.get(wire.type, 0)
+            node = await folder.add_variable(place, wire.signal, begins, _variant(wire))
             if wire.is_input:
                 await node.set_writable()
             self._nodes[wire.signal] = node.nodeid
@@ -66,14 +75,17 @@ class OpcUaFace:
             ua.ReadValueId(NodeId=self._nodes[name], AttributeId=ua.AttributeIds.Value) for name in names
         ]
         found = await self._server.iserver.isession.read(ua.ReadParameters(NodesToRead=asked))
-        return {name: one.Value.Value for name, one in zip(names, found, strict=True)}
+        given = {name: one.Value.Value for name, one in zip(names, found, strict=True)}
+        return {name: float(one) if self._wires[name].whole else one for name, one in given.items()}
 
     async def publish(self, values: Mapping[str, Value]) -> None:
         """What the last scan made, where it is new; of inputs, what they begin with."""
         for name, place in self._nodes.items():
             if name in values and self._shown.get(name) != values[name]:
                 self._shown[name] = values[name]
-                variant = ua.Variant(values[name], _VARIANTS[self._wires[name].type])
+                wire = self._wires[name]
+                shown = round(values[name]) if wire.whole else values[name]
+                variant = ua.Variant(shown, _variant(wire))
                 await self._server.write_attribute_value(place, ua.DataValue(variant))
 
     async def stop(self) -> None:

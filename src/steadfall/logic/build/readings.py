@@ -18,12 +18,13 @@ from steadfall.logic.nodes import (
     Previous,
     Read,
     Since,
+    SquareRoot,
     Subtract,
     ToReal,
     Type,
 )
 from steadfall.logic.sheet import Sheet
-from steadfall.plan.meaning.handed import DIGITS, scale_of
+from steadfall.plan.meaning.handed import DIGITS, handed_by
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.meaning.trust import trusted
 from steadfall.plan.model import Input, Plan, Raw
@@ -46,17 +47,14 @@ def si_of(source: Input, value: float) -> float:
 
 def as_handed(source: Input, value: float) -> float:
     """An SI value as the controller is handed it by an input."""
-    if source.raw is None:
-        return in_unit(source, value)
-    factor, offset = scale_of(source)
-    return round((value - offset) / factor, DIGITS)
+    return in_unit(source, value) if source.raw is None else round(handed_by(source).of(value), DIGITS)
 
 
 def readings(sheet: Sheet, plan: Plan) -> None:
     """Writes what the controller works with, above everything that asks for it."""
     asked = trusted(plan)
     for item in plan.inputs.values():
-        if item.name in asked:
+        if item.name in asked or _by_root(item):
             wish = of_input(Role.GOOD, item.name, input_identity(plan, item.name))
             sheet.put(wish, _between(_shown(item), item.name, *_good_as_handed(item)), item.at.own)
         reading(sheet, plan, item.name)
@@ -75,6 +73,8 @@ def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
     if item.when_bad == "go on":
         instead = real(in_unit(item, item.substitute), f"{name}.instead")
         value = choose(good(sheet, plan, item), value, instead)
+    if item.filter_ms and item.raw is not None:
+        value = sheet.put(of_input(Role.UNFILTERED, name, wish.identity), value, item.at.of("raw"))
     if item.filter_ms:
         value = _filtered(sheet, plan, item, value, wish)
     key = "filter" if item.filter_ms else "when_bad" if item.when_bad == "go on" else "raw"
@@ -83,10 +83,16 @@ def reading(sheet: Sheet, plan: Plan, name: str) -> Read:
 
 
 def _worked_out(item: Input, raw: Raw, shown: Node) -> Node:
-    """The value in the unit of the range, on the line through its two ends."""
+    """The value in the unit of the range, on the line through its two ends; or the root, from its cut-off
+    on.
+    """
     low, high = (in_unit(item, end) for end in (item.low, item.high))
     above = Subtract(shown, real(raw.low, f"{item.name}.raw_low"))
     gain = (high - low) / (raw.high - raw.low)
+    if item.cut_off is not None:
+        drop = Multiply(above, real(gain * high, f"{item.name}.per_raw"))
+        least = real(as_handed(item, item.cut_off), f"{item.name}.cut_off")
+        return choose(less(shown, least), real(0.0), SquareRoot(drop))
     steps = above if gain == 1.0 else Multiply(above, real(gain, f"{item.name}.per_raw"))
     return Add(real(low, f"{item.name}.low"), steps)
 
@@ -100,8 +106,17 @@ def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -
     before = Previous(wish.name, Type.REAL)
     gone = Multiply(ToReal(scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
     nearer = Add(before, Multiply(Subtract(value, before), Least(gone, real(1.0))))
-    now = good(sheet, plan, item) if value == _shown(item) else _within(item, value)
+    now = good(sheet, plan, item)
+    if _by_root(item):  # there no flow may be a broken wire
+        name = of_input(Role.GOOD, item.name, input_identity(plan, item.name)).name
+        return choose(all_of((now, Previous(name, Type.BOOL))), nearer, value)
+    now = now if value == _shown(item) else _within(item, value)
     return choose(all_of((now, _within(item, before))), nearer, value)
+
+
+def _by_root(item: Input) -> bool:
+    """Whether it filters what is worked out by a root."""
+    return item.cut_off is not None and item.filter_ms > 0
 
 
 def scan_time(sheet: Sheet, plan: Plan) -> Read:

@@ -11,12 +11,14 @@ from collections.abc import Collection, Iterable
 
 from attrs import evolve
 
+from steadfall.logic.build.counts import counts_as_measured
 from steadfall.logic.build.settings import type_of
 from steadfall.logic.build.whole import build
 from steadfall.logic.forms import opposite, whole
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Read, Type
 from steadfall.plan.meaning.feeders import feeder_named
+from steadfall.plan.meaning.handed import whole_type
 from steadfall.plan.meaning.names import energised, valves
 from steadfall.plan.model import Input, Plan, Setting
 from steadfall.plan.problems import did_you_mean
@@ -31,6 +33,7 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
 
     A valve must be an output, or one of the `mapped` signals: a like name within a block commands nothing.
     """
+    network = counts_as_measured(plan, network)
     problems = [*_inputs(plan, network, name), *_outputs(plan, network, name, mapped)]
     if problems:
         raise PlanError(problems)
@@ -85,8 +88,17 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
             read = f"the input '{row.name}' is no input of the plan{did_you_mean(row.name, plan.inputs)}"
             yield Problem(mark, "unmapped", "", read, "a line of the map", EXAMPLE)
         elif row.type is not _type(item):
-            read = f"'{row.name}' is a {row.type.value}; the plan has a {item.kind}"
-            yield Problem(mark, "wrong-kind", "", read, f"a {_type(item).value}")
+            yield _misfit(item, row.type, mark)
+
+
+def _misfit(item: Input, kind: Type, mark: Mark) -> Problem:
+    whole = whole_type(item)
+    if whole and kind is Type.INT:
+        read = f"the counts '{item.name}' are worked with as a whole number"
+        example = f"{whole}_TO_REAL({item.name})"
+        return Problem(mark, "wrong-kind", "", read, "them made a REAL, or compared with a constant", example)
+    read = f"'{item.name}' is a {kind.value}; the plan has a {item.kind.replace('_', ' ')}"
+    return Problem(mark, "wrong-kind", "", read, f"a {whole or _type(item).value}")
 
 
 def _setting(item: Setting, kind: Type, mark: Mark) -> Iterable[Problem]:

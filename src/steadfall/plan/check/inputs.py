@@ -106,7 +106,7 @@ def sensors_have_something_to_measure(plan: Plan, problems: Problems) -> None:
     known = quantities(plan)
     for item in plan.inputs.values():
         circuit = input_identity(plan, item.name).circuit
-        if item.measures is None and circuit and item.kind in ("temperature", "pressure"):
+        if item.measures is None and circuit and item.kind in ("temperature", "pressure", "mass_flow"):
             own = [name for name, one in known.items() if one.owner == circuit and one.dimension == item.kind]
             problems.unknown(
                 item.at.own, item.name, item.name, "quantity of the plant, and it has no 'measures'", own

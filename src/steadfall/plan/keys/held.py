@@ -88,6 +88,13 @@ class Ends:
 
 
 @frozen
+class Rooted:
+    """`cut off below 2 kg/min`."""
+
+    value: Part
+
+
+@frozen
 class Margin:
     """`3.6 mA`, `-300` or `-5 degC`."""
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
-from steadfall.plan.keys.held import Ends, Instead, Margin, Sensed
+from steadfall.plan.keys.held import Ends, Instead, Margin, Rooted, Sensed
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -26,8 +26,9 @@ from steadfall.plan.keys.kinds import (
 )
 from steadfall.plan.keys.naming import NAME
 
-SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent")
-_SENSED = ("temperature", "temperature_difference", "pressure", "percent")
+SETTABLE = ("time", "temperature", "temperature_difference", "pressure", "percent", "mass_flow")
+_SENSED = ("temperature", "temperature_difference", "pressure", "percent", "mass_flow")
+_KINDS = {name: "flow" if name == "mass_flow" else name for name in (*model.DIGITAL, *_SENSED)}
 _MARGIN = Pattern(
     r"(?P<value>-?\d+(\.\d+)?( \S+)?)",
     "a number as the controller is handed it: in mA, in V, of counts, or a value in its unit",
@@ -53,7 +54,7 @@ SECTIONS = (
         "A signal into the controller.",
         must(
             "kind",
-            Words((*model.DIGITAL, "temperature", "temperature_difference", "pressure", "percent")),
+            Words(tuple(_KINDS.values()), tuple(_KINDS)),
             "What it is. A `button` is pressed while it is not as `normal` says.",
             "temperature",
             control=True,
@@ -77,6 +78,16 @@ SECTIONS = (
             "nothing is said it is handed the value.",
             "4 .. 20 mA",
             into="raw_given",
+            control=True,
+        ),
+        may(
+            "square_root",
+            Pattern(r"cut off below (?P<value>.+)", "'cut off below' and a flow", Rooted),
+            "What is handed over is the pressure drop of an orifice, which goes with the square of the flow: "
+            "the controller takes the root. Below the cut-off it reads no flow, for there the root shows "
+            "mostly noise.",
+            "cut off below 2 kg/min",
+            into="rooted",
             control=True,
         ),
         may(

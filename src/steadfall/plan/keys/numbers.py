@@ -223,6 +223,8 @@ def _of_input(item: Input, here: _Here) -> Numbers:
         yield here.to(field, field).number(Span(item.kind))
     if item.filter_ms:
         yield here.to("filter", "filter_ms").number(evolve(_AGE, counted=False))
+    if item.cut_off is not None:
+        yield here.to("square_root", "cut_off").number(Span(item.kind, 0.0, item.high))
     if item.bad_below is not None:
         yield here.to("bad_below", "bad_below").number(Span(item.kind, most=item.low))
     if item.bad_above is not None:

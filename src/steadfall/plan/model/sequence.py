@@ -5,6 +5,7 @@ Frozen data in SI; see `plan.model` for the units and the rule.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from attrs import frozen
@@ -169,7 +170,7 @@ class Raw:
 
 @frozen
 class Input:
-    """A signal into the controller. `kind`: switch, button, temperature, pressure, percent.
+    """A signal into the controller. `kind`: switch, button, temperature, pressure, percent, mass_flow.
 
     `measures` names the plant quantity behind a sensor (`splice`, `upper.outlet_temperature`,
     `upper.flood.is_open`) or is None for what a person or another system sets. `low` and `high` are the
@@ -177,6 +178,8 @@ class Input:
     the value). `normal` is the value in ordinary running: 0.0 or 1.0 for a switch or button, SI or percent
     otherwise. A button is pressed while it is not as normal: normally on, it is wired normally closed.
     `raw` is what the controller is handed, where that is another number than the value in its unit.
+    `cut_off` is of a flow whose pressure drop is handed over, so that the controller takes the root: below
+    this flow, SI, it reads 0; None where the value goes evenly with what is handed over.
     `bad_below` and `bad_above`, in SI, are what a sensor out of its range shows at least, None as usual.
     `changes` is of a switch that measures what is more than on or off. `filter_ms` is the time of the
     controller's first-order filter, 0 without one. `when_bad` is what becomes of a sensor out of its range:
@@ -190,6 +193,7 @@ class Input:
     high: float = 1.0
     unit: str = ""
     raw: Raw | None = None
+    cut_off: float | None = None
     lag: float = 0.0  # s, first order
     normal: float = 0.0
     changes: Changes | None = None
@@ -209,17 +213,25 @@ class Input:
     @property
     def speaks(self) -> tuple[float, float]:
         """The lowest and highest value that the controller can be shown; both are bad ones."""
-        span, (low, high) = self.high - self.low, self.good
-        return min(self.low - SPEAKS_BELOW * span, low), max(self.high + SPEAKS_ABOVE * span, high)
+        low, high = self.good
+        least, most = self._beyond(SPEAKS_BELOW, SPEAKS_ABOVE)
+        return min(least, low), max(most, high)
 
     @property
     def good(self) -> tuple[float, float]:
         """The values between which it is a reading; at them and beyond the sensor is out of range."""
-        span, low, high = self.high - self.low, self.bad_below, self.bad_above
+        low, high = self._beyond(FAILED_BELOW, FAILED_ABOVE)
         return (
-            self.low - FAILED_BELOW * span if low is None else low,
-            self.high + FAILED_ABOVE * span if high is None else high,
+            low if self.bad_below is None else self.bad_below,
+            high if self.bad_above is None else self.bad_above,
         )
+
+    def _beyond(self, below: float, above: float) -> tuple[float, float]:
+        """So far below and above the range, in shares of it; of a flow by its pressure drop, of that."""
+        span = self.high - self.low
+        if self.cut_off is not None:
+            return -span * math.sqrt(below), span * math.sqrt(1 + above)
+        return self.low - below * span, self.high + above * span
 
 
 @frozen

@@ -8,7 +8,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS
-from steadfall.plan.keys.held import Delay, Due, Ends, Instead, Margin, Measured, Part, Sensed, Spanned
+from steadfall.plan.keys.held import (
+    Delay,
+    Due,
+    Ends,
+    Instead,
+    Margin,
+    Measured,
+    Part,
+    Rooted,
+    Sensed,
+    Spanned,
+)
+from steadfall.plan.meaning.handed import AS_IT_IS, WHOLE, Handed, on_line
 from steadfall.plan.meaning.names import parts, quantities_of
 from steadfall.plan.meaning.trust import sensor_trip
 from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Raw, Share, Trip
@@ -106,11 +118,46 @@ def raw(kind: str, raw_given: Ends | None, *, here: Here) -> Raw | None:
         here.add("raw", "unused-key", f"a {kind} is on or off", "a measured input", at="raw")
         return None
     low, high = float(raw_given.low.text), float(raw_given.high.text)
+    whole = WHOLE["DINT"]
+    if raw_given.unit is None and not (low == int(low) >= whole[0] and high == int(high) <= whole[1]):
+        read = "counts are whole numbers, of 32 bits at most"
+        here.add("raw", "not-whole", read, "whole numbers, or a unit", example="0 .. 27648", at="raw")
+        return None
     if low >= high:
         read = "the second number is that of the upper end of the range"
         here.add("raw", "out-of-order", read, "it above the first", example="4 .. 20 mA", at="raw")
         return None
     return Raw(low, high, raw_given.unit.text if raw_given.unit else "")
+
+
+def cut_off(
+    kind: str, span: Spanned | None, raw_given: Ends | None, rooted: Rooted | None, *, here: Here
+) -> float | None:
+    """Below which flow the controller reads none, where it takes the root; None where it takes none."""
+    if rooted is None:
+        return None
+    if kind not in ("mass_flow", ""):
+        read = f"a {kind.replace('_', ' ')} does not go with the root of what is handed over"
+        here.add("square_root", "unused-key", read, "an input of the kind flow", at="square_root")
+        return None
+    if raw_given is None and "raw" in here.at.keys:
+        return None
+    if raw_given is None:
+        read = "nothing is said of what the controller is handed"
+        here.add("raw", "missing-key", read, "the key 'raw'", example="raw: 4 .. 20 mA", at="square_root")
+        return None
+    try:
+        value = float(exact(rooted.value.text, ("mass_flow",))[0])
+    except QuantityError as error:
+        here.problems.misread(rooted.value.mark, "square_root", error)
+        return None
+    if span is not None and span.dimension and span.first != 0.0:
+        read = "the root of no pressure drop is no flow, and the range begins elsewhere"
+        here.add("range", "outside-range", read, "a range that begins at 0", at="range")
+    elif span is not None and span.dimension and not 0.0 < value < span.second:
+        read = f"'{rooted.value.text}' lies outside the range"
+        here.add("square_root", "outside-range", read, "a few percent of the upper end", at="square_root")
+    return value
 
 
 def filtered(kind: str, filter_given_ms: int | None, *, here: Here) -> int:
@@ -120,47 +167,65 @@ def filtered(kind: str, filter_given_ms: int | None, *, here: Here) -> int:
     return filter_given_ms or 0 if kind not in DIGITAL else 0
 
 
-def margins(
+def bad_below(
     kind: str,
     span: Spanned | None,
     raw_given: Ends | None,
+    rooted: Rooted | None,
     below: Margin | None,
+    *,
+    here: Here,
+) -> float | None:
+    """From where down a sensor counts as out of its range, where that is not as usual."""
+    return _margin(below, "bad_below", kind, _line(span, raw_given, rooted), here)
+
+
+def bad_above(
+    kind: str,
+    span: Spanned | None,
+    raw_given: Ends | None,
+    rooted: Rooted | None,
     above: Margin | None,
     *,
     here: Here,
-) -> tuple[float | None, float | None]:
-    """From where a sensor counts as out of its range, where that is not as usual."""
-    given = (("bad_below", below), ("bad_above", above))
-    if kind in DIGITAL:
-        for key, one in given:
-            if one is not None:
-                here.add(key, "unused-key", f"a {kind} has no range to be out of", "a sensor", at=key)
-        return None, None
-    low, high = (_margin(one, key, kind, (span, raw_given), here) for key, one in given)
-    return low, high
-
-
-def _margin(
-    given: Margin | None, key: str, kind: str, scaled: tuple[Spanned | None, Ends | None], here: Here
 ) -> float | None:
+    """The same upwards."""
+    return _margin(above, "bad_above", kind, _line(span, raw_given, rooted), here)
+
+
+Line = tuple[Handed, str]  # how a value is handed over, and in which unit, "" of counts
+
+
+def _line(span: Spanned | None, ends: Ends | None, rooted: Rooted | None) -> Line | None:
+    """None where the controller is handed the value itself."""
+    if span is None or ends is None:
+        return None
+    low, high = float(ends.low.text), float(ends.high.text)
+    if low >= high:
+        return AS_IT_IS, ""
+    raw = on_line((span.first, span.second), (low, high), root=rooted is not None and span.second != 0.0)
+    return raw, ends.unit.text if ends.unit else ""
+
+
+def _margin(given: Margin | None, key: str, kind: str, line: Line | None, here: Here) -> float | None:
     """A margin in SI; as the controller is handed it, where that is another number than the value."""
-    span, ends = scaled
     if given is None:
         return None
-    if ends is None or span is None:
+    if kind in DIGITAL:
+        here.add(key, "unused-key", f"a {kind} has no range to be out of", "a sensor", at=key)
+        return None
+    if line is None:
         try:
             return float(exact(given.value.text, (kind,) if kind else tuple(DIFFERENCES))[0])
         except QuantityError as error:
             here.problems.misread(given.value.mark, key, error)
             return None
     number, _, unit = given.value.text.partition(" ")
-    if unit != (wanted := ends.unit.text if ends.unit else ""):
+    if unit != (wanted := line[1]):
         expected = f"a number in {wanted}" if wanted else "a number of counts"
         here.add(key, "wrong-dimension", f"'{given.value.text}' is given", f"{expected}, as 'raw' is", at=key)
         return None
-    low, most = float(ends.low.text), float(ends.high.text)
-    factor = (span.second - span.first) / (most - low) if most > low else 0.0
-    return float(number) * factor + span.first - low * factor
+    return float(line[0].si(float(number)))
 
 
 def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, float]:

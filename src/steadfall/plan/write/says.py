@@ -16,7 +16,7 @@ from steadfall.plan import model
 from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
 from steadfall.plan.keys.table import LANGUAGE
-from steadfall.plan.meaning.handed import DIGITS, aloud, scale_of
+from steadfall.plan.meaning.handed import DIGITS, handed_by, raw_aloud
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.meaning.trust import sensor_trips
 from steadfall.plan.model.equipment import Fins
@@ -76,15 +76,20 @@ def _span(item: model.Input, _told: Told) -> Spanned | None:
 
 
 def _raw(item: model.Input, _told: Told) -> str | None:
-    return None if item.raw is None else aloud(item.raw)
+    return None if item.raw is None else raw_aloud(item.raw)
 
 
 def _margin(item: model.Input, value: float | None) -> str | None:
     """Where a sensor counts as out of its range, as the controller is handed it."""
     if value is None or item.raw is None:
         return None if value is None else written(value, item.kind, item.unit or None)
-    factor, offset = scale_of(item)
-    return f"{round((value - offset) / factor, DIGITS):.15g} {item.raw.unit}".rstrip()
+    return f"{round(handed_by(item).of(value), DIGITS):.15g} {item.raw.unit}".rstrip()
+
+
+def _rooted(item: model.Input, _told: Told) -> str | None:
+    if item.cut_off is None:
+        return None
+    return f"cut off below {written(item.cut_off, item.kind, item.unit)}"
 
 
 def _measures(item: model.Input, told: Told) -> str | None:
@@ -236,6 +241,7 @@ SAYS: Mapping[type, Says] = {
     model.Input: {
         "span": _span,
         "raw_given": _raw,
+        "rooted": _rooted,
         "sentence": _measures,
         "hysteresis": _hysteresis,
         "normal": _normal,

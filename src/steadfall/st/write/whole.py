@@ -15,6 +15,7 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Constant, Node, Previous, Read, Type
 from steadfall.logic.types import walk
+from steadfall.plan.meaning.handed import whole_type
 from steadfall.plan.meaning.names import energised
 from steadfall.plan.model import Plan
 from steadfall.roles import Role
@@ -30,6 +31,7 @@ PROGRAM = "COOL_DOWN"
 SEQUENCE, OTHERS, CIRCUITS, OUTPUTS = "sequence", "ramps and demands", "circuits", "outputs"
 TEST = "valve test"
 LAMPS = "lamps, horn, pumps, releases"
+SIZES = {"BOOL": "X", "INT": "W", "UINT": "W", "DINT": "D", "REAL": "D"}  # of a direct address
 PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serve
     **dict.fromkeys((Role.PRESSED, Role.ACKNOWLEDGE, Role.ACTIVE, Role.COMES, Role.UNACKNOWLEDGED), "alarms"),
     **dict.fromkeys((Role.ALARM, Role.FIRST_OUT), "alarms"),
@@ -37,7 +39,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     **dict.fromkeys((Role.FLASH, Role.FLASH_TIME, Role.FLASH_TURN), LAMPS),
     **dict.fromkeys((Role.COUNTER, Role.COUNTS, Role.COUNT_RESET, Role.DUE), "counters"),
     **dict.fromkeys((Role.GONE, Role.HOUR_OVER, Role.REST), "counters"),
-    **dict.fromkeys((Role.VALUE, Role.GOOD, Role.SCAN, Role.SCAN_TIME), "measured values"),
+    **dict.fromkeys((Role.VALUE, Role.UNFILTERED, Role.GOOD, Role.SCAN, Role.SCAN_TIME), "measured values"),
     Role.RAN: "settings",
     Role.MAY_SET: "settings",
     Role.IN_USE: "settings",
@@ -62,7 +64,7 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
 }
 # Signals of a circuit that its block is given, or that are made of what it gives.
 OF_PROGRAM = (
-    *(Role.VALUE, Role.GOOD, Role.DISAGREES, Role.PERMITTED),
+    *(Role.VALUE, Role.UNFILTERED, Role.GOOD, Role.DISAGREES, Role.PERMITTED),
     *(Role.TARGET, Role.ENERGISED, Role.BY_HAND, Role.BY_TEST, Role.TEST_ASKS, Role.FAILED_TEST),
 )
 
@@ -249,9 +251,12 @@ class _Program:
             if row.name in self.plan.settings:
                 self._set(row)
             else:
-                self._wire("VAR_INPUT", "I", unit.now(row.name), row.type, row.name)
+                word, whole = unit.now(row.name), whole_type(self.plan.inputs[row.name])
+                self._wire("VAR_INPUT", "I", word, whole or row.type.value, row.name)
+                if whole:
+                    unit.spelled[row.name] = f"{whole}_TO_REAL({word})"
         for name in self.parts.outputs:
-            self._wire("VAR_OUTPUT", "Q", self._output(name), Type.BOOL, name)
+            self._wire("VAR_OUTPUT", "Q", self._output(name), Type.BOOL.value, name)
         for row in (*self.parts.rows, *self.parts.after):
             if row.name not in self.parts.outputs:
                 self.spelled[unit.signal(row)] = row.name
@@ -275,17 +280,17 @@ class _Program:
         self.unit.declare(KEPT_INPUT, Declaration(word, row.type.value, literal(row.initial, row.type), note))
         self.spelled[word] = row.name
 
-    def _wire(self, section: str, letter: str, word: str, kind: Type, name: str) -> None:
+    def _wire(self, section: str, letter: str, word: str, kind: str, name: str) -> None:
         """An input or output; at its direct address where the plan gives one that fits its type."""
         given = self.plan.io.terminals.get(self.valve_of.get(name, name))
         address = given.address if given else ""
-        fits = {Type.BOOL: f"%{letter}X", Type.REAL: f"%{letter}D"}[kind]
+        fits = f"%{letter}{SIZES[kind]}"
         note = ", ".join(part for part in (name, given.terminal if given else "") if part)
         if address.upper().startswith(fits):
-            self.unit.declare("VAR", Declaration(word, kind.value, note=note, address=address))
+            self.unit.declare("VAR", Declaration(word, kind, note=note, address=address))
         else:
             where = f"{note}, {address}" if address else note
-            self.unit.declare(section, Declaration(word, kind.value, note=where))
+            self.unit.declare(section, Declaration(word, kind, note=where))
         self.spelled[word] = name
 
     def _call(self, circuit: str, block: Block, inner: Names) -> None:

@@ -8,7 +8,8 @@ instead, if that mends it; how often is told. Where it does not, nothing is expl
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from attrs import evolve, frozen
@@ -20,8 +21,9 @@ from steadfall.runs.run import Run, Turns, column
 from steadfall.trace.trace import Trace, Track
 from steadfall.why.scans.history import History
 
+SI = "K", "Pa", "kg/s", "%"
 MOST_MENDED = 300  # scans
-Scale = tuple[float, float]  # factor and offset: SI = value x factor + offset
+AsHanded = Callable[[Any], Any]  # what the controller is handed for values in SI
 
 
 @frozen(eq=False)
@@ -40,16 +42,16 @@ def recorded(
     trace: Trace,
     scans_ms: Sequence[int] | None,
     nominal_ms: int,
-    scales: Mapping[str, Scale] | None = None,
+    handed: Mapping[str, AsHanded] | None = None,
 ) -> Recorded:
     """Replay a trace. Without the moments of its scans, one each nominal time and at every change is taken.
 
-    `scales` are those of what the controller is handed by its measured inputs; tracks in SI are converted.
+    `handed` says what the controller is handed by its measured inputs, of which tracks are in SI.
     """
     times = np.array(scans_ms if scans_ms is not None else list(_scans(trace, nominal_ms)), dtype=np.int64)
     missing = tuple(row.name for row in network.inputs if row.name not in trace.tracks)
-    scales = scales or {}
-    given = {row.name: _given(trace, row, times, scales.get(row.name)) for row in network.inputs}
+    handed = handed or {}
+    given = {row.name: _given(trace, row, times, handed.get(row.name)) for row in network.inputs}
     inputs = {name: row for name, row in given.items() if row is not None}
     run = Run(np.diff(times, prepend=times[:1]), inputs, begin_ms=int(times[0]) if len(times) else 0)
     sampled = [name for name in inputs if not trace.tracks[name].step]
@@ -117,23 +119,23 @@ def _scans(trace: Trace, nominal_ms: int) -> Iterable[int]:
     return found
 
 
-def _given(trace: Trace, item: Input, times: NDArray[np.int64], scale: Scale | None) -> Turns | None:
+def _given(trace: Trace, item: Input, times: NDArray[np.int64], handed: AsHanded | None) -> Turns | None:
     """What an input does in each scan, as far as the trace says it."""
     track = trace.tracks.get(item.name)
     if track is None:
         return None
     if not track.step:
-        return column(_seen(track, np.interp(times, track.times_ms, track.values), scale))
+        return column(_seen(track, np.interp(times, track.times_ms, track.values), handed))
     places = np.searchsorted(track.times_ms, times, side="right") - 1
-    values = _seen(track, track.values[np.maximum(places, 0)].astype(np.float64), scale)
+    values = _seen(track, track.values[np.maximum(places, 0)].astype(np.float64), handed)
     return column(values.astype(np.bool_) if item.type is Type.BOOL else values).changes()
 
 
-def _seen(track: Track, values: NDArray[np.float64], scale: Scale | None) -> NDArray[np.float64]:
-    if track.unit not in ("K", "Pa") or scale is None:
+def _seen(track: Track, values: NDArray[np.float64], handed: AsHanded | None) -> NDArray[np.float64]:
+    if track.unit not in SI or handed is None:
         return values
-    factor, offset = scale
-    return (values - offset) / factor
+    found: NDArray[np.float64] = handed(values)
+    return found
 
 
 def _parted(history: History, trace: Trace, scan: int = 0) -> tuple[int, str] | None:

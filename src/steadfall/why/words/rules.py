@@ -312,7 +312,7 @@ RULES: Mapping[Role, Rule] = {
     Role.ON_HOLD: Rule(_on_hold, _if_true, 5),
     Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
-    **dict.fromkeys((Role.SCAN, Role.SCAN_TIME), HIDDEN),
+    **dict.fromkeys((Role.SCAN, Role.SCAN_TIME, Role.UNFILTERED), HIDDEN),
     Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),

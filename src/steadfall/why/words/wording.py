@@ -75,7 +75,8 @@ def _units(plan: Plan) -> Iterator[tuple[str, str]]:
         if not item.is_digital:
             unit, given = "%" if item.kind == "percent" else item.unit, input_identity(plan, item.name)
             yield item.name, item.raw.unit if item.raw else unit
-            yield of_input(Role.VALUE, item.name, given).name, unit
+            for role in (Role.VALUE, Role.UNFILTERED):
+                yield of_input(role, item.name, given).name, unit
     for level in plan.settings.values():
         yield from ((name, level.unit) for name in (level.name, in_use(level.name).name))
     for ramp in plan.ramps.values():
