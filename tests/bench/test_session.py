@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
-from steadfall.app.bench import CONFIRM, How, again, bench, rehearse
+from steadfall.app.bench import CONFIRM, How, People, again, bench, rehearse
 from steadfall.bench.finding import Said, Terms
 from steadfall.bench.journal import CYCLES, Journal, Row, Span, read_recording
 from steadfall.bench.judge import judge
@@ -98,7 +98,7 @@ def test_a_session_that_came_late_too_often_is_not_judged(plan: Plan) -> None:
 
 def test_nothing_is_written_before_somebody_has_confirmed(plan: Plan) -> None:
     with pytest.raises(AskError, match=CONFIRM):
-        bench(plan, "opc.tcp://127.0.0.1:9/", How(drive=True), "yes")
+        bench(plan, "opc.tcp://127.0.0.1:9/", How(drive=True), People("yes"))
 
 
 class Watched(LockStep):
@@ -125,7 +125,7 @@ class Watched(LockStep):
 
 def held(plan: Plan, link: Watched, *, drive: bool = True) -> tuple[Ended, list[Row]]:
     kept: list[Row] = []
-    session = Session(Stepper(plan), link, link, Driven(1_000, drive=drive), kept.append)
+    session = Session(Stepper(plan), (link, link), Driven(1_000, drive=drive), kept.append)
     return session.run(), kept
 
 
@@ -155,7 +155,7 @@ def test_stopped_by_hand_nobody_calls_any_more(plan: Plan) -> None:
         if row.cycle == 5:
             raise KeyboardInterrupt
 
-    ended = Session(Stepper(plan), link, link, Driven(1_000, drive=True), stop).run()
+    ended = Session(Stepper(plan), (link, link), Driven(1_000, drive=True), stop).run()
     assert ended.lost
     assert link.written[-2]["full_call"] is True
     assert link.written[-1]["full_call"] is False

@@ -55,7 +55,7 @@ CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("proof", ("prove", PRESS, "--only", NAME, "--out", "proof")),
     ("proof", ("prove", PRESS, "--only", NAME, "--code", "code/controller.st")),
     ("answer", (*MIST, "--at", "6 min", "--scenario", "air lost")),
-    ("session", ("bench", PRESS, "--rehearse", "--for", "2 s", "--out", "evidence")),
+    ("session", ("bench", PRESS, "--link", "rehearsal", "--for", "2 s", "--out", "evidence")),
     ("serving", ("serve", PRESS, "--opcua", "0", "--modbus", "0", "--for", "0 s", "--links", "links")),
     ("comparison", ("compare", PRESS, "other.yaml")),
     ("comparison", ("compare", PRESS, "code/controller.st")),

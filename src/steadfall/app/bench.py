@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,10 @@ from steadfall.bench.judge import Judged, judge
 from steadfall.bench.link import Link
 from steadfall.bench.link_file import CYCLE_MS, LinkFile, joined, read_link
 from steadfall.bench.lock_step import LockStep
-from steadfall.bench.loop import DONE, Driven, RealTime, Session, Time
+from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, Time
+from steadfall.bench.script import Case
 from steadfall.bench.soft import Soft
+from steadfall.bench.told import Told
 from steadfall.bench.wires import Wire, placed, signals
 from steadfall.extras import opened
 from steadfall.logic.build.stand_in import with_stages
@@ -34,6 +37,7 @@ from steadfall.source import AskError, OutsideError
 
 MINUTES = 10.0
 CONFIRM = "the field side is isolated"
+POWER_CYCLE = "switch the controller off and on again"
 CAUTIONS = (
     "Outputs of the controller may move valves: disconnect or isolate the field side before you go on.",
     "A pass says that this controller did what the plan's logic does, as far as it was exercised here. It is "
@@ -45,6 +49,19 @@ PLAN, VERDICTS = "plan.yaml", "verdicts.json"
 MS_OF_S, LOCK_STEP_LINK_MS = 1000, 2
 
 
+def nobody(what: str) -> None:
+    """Nobody is there who could do it."""
+    raise AskError(f"somebody must {what}")
+
+
+@frozen
+class People:
+    """Who stands at the controller: what was confirmed before the first write, and who is asked to act."""
+
+    confirmed: str = ""
+    ask: Callable[[str], None] = nobody
+
+
 @frozen
 class How:
     """How to hold a session: which scenario, how long, how often; and whether inputs are written at all."""
@@ -54,6 +71,7 @@ class How:
     cycle_ms: int | None = None  # None: as the link file says, else 50
     drive: bool = False
     out: Path | None = None
+    case: Case | None = None  # in place of a scenario, for as long as it lasts
 
 
 @frozen(eq=False)
@@ -70,6 +88,11 @@ class Benched:
     def good(self) -> bool:
         """It came to its end, and the plan's logic explains all of it."""
         return self.judged.good and self.recording.ended == DONE
+
+    @property
+    def stopped(self) -> bool:
+        """Whether somebody stopped it by hand."""
+        return self.recording.ended == INTERRUPTED
 
     def verdicts(self) -> dict[str, Any]:
         """What is said, in stable names (docs/json.md)."""
@@ -94,33 +117,42 @@ HEAD = ("begun", "link", "peer", "scenario", "drive", "code")
 
 
 def bench(
-    plan: Plan, link: str, how: How | None = None, confirmed: str = "", progress: Progress = SILENT
+    plan: Plan,
+    link: str,
+    how: How | None = None,
+    people: People | None = None,
+    progress: Progress = SILENT,
 ) -> Benched:
     """Hold a session with the controller at a link (a link file, or an address), in real time.
 
-    Without `drive` it only listens. To drive, `confirmed` must be `CONFIRM`. Raises PlanError where the link
-    does not fit the plan, OutsideError where the controller cannot be reached or does not fit, AskError
-    without the confirmation.
+    Without `drive` it only listens. To drive, people must have confirmed `CONFIRM`. Raises PlanError where
+    the link does not fit the plan, OutsideError where the controller cannot be reached or does not fit,
+    AskError without the confirmation.
     """
-    asked = how or How()
-    if asked.drive and confirmed != CONFIRM:
+    asked, own = how or How(), people or People()
+    if asked.drive and own.confirmed != CONFIRM:
         raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
     network, found = build(plan), read_link(link)
-    playable(plan, asked.scenario)
+    playable(plan, asked)
     wires = joined(placed(signals(plan, network), plan), found)
-    stepper = Stepper(plan, asked.scenario)
+    stepper = _stepper(plan, asked)
     _warmed(plan, found.cycle_ms)
-    with_link = connected(found, wires)
+    with_link = fitting(found, wires)
+
+    def power(last: Link) -> Link:
+        nonlocal with_link
+        last.close()
+        own.ask(POWER_CYCLE)
+        with_link = fitting(found, wires)
+        return with_link
+
     try:
-        problems = with_link.problems()
-        if problems:
-            raise OutsideError("\n".join([f"{found.address} does not fit the plan:", *problems]))
         peer = {"address": with_link.peer().address, **with_link.peer().says}
         cycle = asked.cycle_ms or found.cycle_ms
         terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
         head = _head(plan, asked, terms, found.address, peer, None)
-        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms)
-        return _held(stepper, (with_link, RealTime()), driven, asked, head, progress)
+        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked))
+        return _held((stepper, power), (with_link, RealTime()), driven, asked, head, progress)
     finally:
         with_link.close()
 
@@ -134,15 +166,15 @@ def rehearse(
 ) -> Benched:
     """Hold a session with a soft controller in this process, in its own time: the plan's logic, or a text."""
     asked = how or How()
-    playable(plan, asked.scenario)
+    playable(plan, asked)
     network = with_stages(plan, code.network) if code else build(plan)
     shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
     soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
-    driven = Driven(_ms(asked), asked.cycle_ms or CYCLE_MS, drive=True)
+    driven = Driven(_ms(asked), asked.cycle_ms or CYCLE_MS, drive=True, power_ms=_power(asked))
     first = 0.0, float(plan.scan.longest_ms)
     terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, driven.cycle_ms, first)
     head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, code)
-    return _held(Stepper(plan, asked.scenario), (soft, soft), driven, asked, head, progress)
+    return _held((_stepper(plan, asked), soft.power), (soft, soft), driven, asked, head, progress)
 
 
 def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) -> Benched:
@@ -164,9 +196,9 @@ def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) 
     return Benched(plan, recording, judged, folder)
 
 
-def playable(plan: Plan, scenario: str | None) -> None:
+def playable(plan: Plan, how: How) -> None:
     """Raises AskError where a scenario asks for what inputs cannot play: a power cut, a hand at the panel."""
-    found = course(plan, scenario)
+    found = how.case.course if how.case else course(plan, how.scenario)
     if any(one.wrong.sort is Sort.POWER for one in found.upsets):
         raise AskError(NO_POWER.format(name=found.name))
     if found.panel:
@@ -180,6 +212,24 @@ def connected(link: LinkFile, wires: list[Wire]) -> Link:
     return made
 
 
+def fitting(link: LinkFile, wires: list[Wire]) -> Link:
+    """The connection, once everything is found at its place. Raises OutsideError with all that is not."""
+    made = connected(link, wires)
+    problems = made.problems()
+    if problems:
+        made.close()
+        raise OutsideError("\n".join([f"{link.address} does not fit the plan:", *problems]))
+    return made
+
+
+def _stepper(plan: Plan, how: How) -> Stepper:
+    return Told(plan, how.case) if how.case else Stepper(plan, how.scenario)
+
+
+def _power(how: How) -> int | None:
+    return how.case.power_ms if how.case else None
+
+
 def _warmed(plan: Plan, ms: int) -> None:
     """All that is compiled is there before a controller waits for it."""
     apart = Stepper(plan)
@@ -189,21 +239,21 @@ def _warmed(plan: Plan, ms: int) -> None:
 
 
 def _ms(how: How) -> int:
-    return round(how.lasting_s * MS_OF_S)
+    return how.case.lasting_ms if how.case else round(how.lasting_s * MS_OF_S)
 
 
 def _held(
-    stepper: Stepper,
+    of: tuple[Stepper, Callable[[Link], Link]],
     at: tuple[Link, Time],
     driven: Driven,
     how: How,
     head: dict[str, Any],
     told: Progress,
 ) -> Benched:
+    stepper, power = of
     plan, until = stepper.plan, driven.until_ms
-    link, clock = at
     journal = Journal(how.out, head, {PLAN: plan.text}) if how.out else None
-    session = Session(stepper, link, clock, driven, journal.add if journal else lambda _: None)
+    session = Session(stepper, at, driven, journal.add if journal else lambda _: None, power)
     ended = session.run(lambda ms: told.step(ms, until, f"in the loop, {ms // 1000} s"))
     if journal:
         journal.end(ended.why)
@@ -222,7 +272,7 @@ def _head(
         "steadfall": 1,
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
         "digest": plan.digest,
-        "scenario": course(plan, how.scenario).name,
+        "scenario": how.case.name if how.case else course(plan, how.scenario).name,
         "link": link,
         "peer": peer,
         "drive": how.drive,

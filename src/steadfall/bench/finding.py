@@ -49,6 +49,12 @@ class Terms:
     cycle_ms: int = 50
     first_scan: tuple[float, float] | None = None  # None: at rest before the session
 
+    def first_of(self, power: tuple[float, float] | None) -> tuple[float, float] | None:
+        """When the first scan was of a part of a recording: of the whole, or of what came after power."""
+        if self.first_scan is None or power is None:
+            return self.first_scan
+        return power[0], power[1] + self.longest_scan
+
     def as_json(self) -> dict[str, Any]:
         """For the head of a recording."""
         return {

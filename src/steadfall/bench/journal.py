@@ -42,6 +42,7 @@ class Row:
     reads: tuple[Span, ...]
     writes: tuple[Span, ...]
     late: bool = False
+    power: tuple[float, float] | None = None  # between which ms the controller was switched off and on before
 
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/bench.md)."""
@@ -51,6 +52,7 @@ class Row:
             "reads": [one.as_json() for one in self.reads],
             "writes": [one.as_json() for one in self.writes],
             "late": self.late,
+            **({"power_ms": list(self.power)} if self.power else {}),
         }
 
 
@@ -124,7 +126,8 @@ def _whole(lines: Iterable[bytes]) -> Iterator[dict[str, Any]]:
 
 def _row(one: Mapping[str, Any]) -> Row:
     reads, writes = (tuple(_span(part) for part in one[which]) for which in ("reads", "writes"))
-    return Row(one["cycle"], one["plant_ms"], reads, writes, one["late"])
+    power = tuple(one["power_ms"]) if "power_ms" in one else None
+    return Row(one["cycle"], one["plant_ms"], reads, writes, one["late"], power)
 
 
 def _span(one: Mapping[str, Any]) -> Span:

@@ -16,6 +16,7 @@ from steadfall.bench.explain.world import World, shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
 from steadfall.bench.kept import required
+from steadfall.bench.moves import transitions
 from steadfall.bench.pace import Pace, pace, shortest_ms
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
@@ -99,12 +100,14 @@ class _Judge:
         seen: dict[int, dict[str, Any]] = {}  # by the request
         conforms, last = Finding("the plan's logic", Said.PASS, ALL.format(cycles=len(rows))), 0.0
         alive: list[World] = []
+        lives: list[World] = []  # one for each time that it had power
         try:
             for at, row in enumerate(rows):
                 for number, part in enumerate(row.reads):
                     seen.setdefault(number, {}).update(part.values)
-                if at == 0:
-                    self._begin({name: value for part in row.writes for name, value in part.values.items()})
+                if at == 0 or row.power:
+                    lives += alive[:1]
+                    self._begin(row)
                     continue
                 departed = self._read(row, seen)
                 if departed:
@@ -118,7 +121,7 @@ class _Judge:
             conforms = Finding("the plan's logic", Said.NOT_JUDGED, MANY, last)
         except AskError as error:
             conforms = Finding("the plan's logic", Said.NOT_JUDGED, str(error))
-        return Judged(conforms, tuple(self._covered(alive)), kept, last)
+        return Judged(conforms, tuple(self._covered([*lives, *alive[:1]])), kept, last)
 
     def _read(self, row: Row, seen: Mapping[int, Mapping[str, Any]]) -> Departed | None:
         """The first request of a cycle whose answer nothing explains."""
@@ -126,8 +129,12 @@ class _Judge:
         found = (self.follower.read(Window(part.begin, part.end), seen[number]) for number, part in parts)
         return next((one for one in found if one), None)
 
-    def _begin(self, given: Mapping[str, Any]) -> None:
-        first = self.terms.first_scan
+    def _begin(self, row: Row) -> None:
+        """At rest, or with the first scan after power has come."""
+        if row.power and any(one.retained for one in self.network.assignments):
+            raise AskError(KEEPS)
+        given = {name: value for part in row.writes for name, value in part.values.items()}
+        first = self.terms.first_of(row.power)
         self.follower.begin(given, first and Window(*first))
 
     def _failed(self, departed: Departed) -> Finding:
@@ -142,18 +149,23 @@ class _Judge:
         line = next((rows[name].mark.line for name in departed.outputs), 0)
         return Finding("the plan's logic", Said.FAIL, text, departed.seen.begin, line)
 
-    def _covered(self, alive: Sequence[World]) -> list[Finding]:
+    def _covered(self, lives: Sequence[World]) -> list[Finding]:
         """What the explanation went through: one of those that are left."""
         came: dict[str, set[Any]] = {}
-        world = alive[0] if alive else None
-        while world is not None:
-            for name, value in world.values.items():
-                came.setdefault(name, set()).add(value)
-            world = world.before
+        moved: dict[str, set[tuple[Any, Any]]] = {}
+        for life in lives:
+            world: World | None = life
+            while world is not None:
+                before = world.before
+                for name, value in world.values.items():
+                    came.setdefault(name, set()).add(value)
+                    moved.setdefault(name, set()).add((before.values[name] if before else value, value))
+                world = before
         found = []
         for row in self.network.assignments:
             if row.role is Role.STAGE:
                 found += list(self._stages(row.identity.circuit, came.get(row.name, set())))
+                found += transitions(self.plan, row.identity.circuit, moved.get(row.name, set()))
             elif row.role in LOOKED_AT and row.type is Type.BOOL:
                 good = row.role is Role.PERMISSIVE
                 happened = (not good) in came.get(row.name, set())
@@ -172,6 +184,7 @@ class _Judge:
 
 
 ALL = "all {cycles} cycles are explained"
+KEEPS = "what this controller keeps without power is not followed across a power cut"
 LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.PERMISSIVE, Role.TRIP}
 
 

@@ -29,6 +29,7 @@ from steadfall.roles import Role, observer
 from steadfall.source import AskError
 
 BROKEN, APPLIED, SHOWN = "broken", "applied", "shown"
+WORST = (Said.FAIL, Said.PASS, Said.NOT_JUDGED, Said.NOT_EXERCISED)  # of parts: what is said of all
 NOT_KEPT = "{sentence} No scans that the plan allows keep it between {begin:.2f} and {end:.2f} s."
 PERHAPS = "{sentence} Whether it applied hangs on moments that nobody saw."
 MANY = "{sentence} It may have been in too many states to look at them all."
@@ -78,15 +79,22 @@ def required(
     plan: Plan, rows: Sequence[Row], terms: Terms, progress: Progress = SILENT
 ) -> tuple[Finding, ...]:
     """What is said of every requirement of a plan. Raises Cancelled when it was stopped."""
-    of = watched(plan)
+    of, lives = watched(plan), _lives(rows)
     shown = {name for row in rows[:1] for part in row.reads for name in part.values}
     turned = {made.name: valve for valve, (made, _) in energised(plan).items() if valve not in shown}
-    was = course(rows, turned)
+    was = [(course(life, turned), evolve(terms, first_scan=terms.first_of(life[0].power))) for life in lives]
     found = []
     for at, one in enumerate(of.required):
         progress.step(at, len(of.required), "watching requirements")
-        found.append(_Watching(of.network, one, was, terms).finding())
+        said = [_Watching(of.network, one, life, own).finding() for life, own in was]
+        found.append(min(said, key=lambda finding: WORST.index(finding.said)))
     return tuple(found)
+
+
+def _lives(rows: Sequence[Row]) -> list[Sequence[Row]]:
+    """A recording in parts: the controller had power all through each."""
+    begins = [0, *(at for at, row in enumerate(rows) if at and row.power)]
+    return [rows[begin:end] for begin, end in pairwise([*begins, len(rows)])]
 
 
 class _Watching:

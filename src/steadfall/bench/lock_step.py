@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Mapping
 
-from steadfall.bench.link import Exchange, Part, Peer
+from steadfall.bench.link import Exchange, Link, Part, Peer
 from steadfall.bench.soft import Soft
 from steadfall.logic.nodes import Value
 
@@ -67,6 +67,13 @@ class LockStep:
 
     def close(self) -> None:
         """Nothing to do."""
+
+    def power(self, link: Link) -> Link:
+        """Off and on again: its next scan is its first."""
+        self.soft.restart()
+        self._outputs = self.soft.shown()
+        self._next = self._now + self._random.randint(0, self._between[1])
+        return link
 
     def _pass(self) -> None:
         self.wait_until((self._now + self._random.randint(0, self._link)) * MS)

@@ -53,6 +53,7 @@ class Driven:
     cycle_ms: int = 50
     drive: bool = False
     settle_ms: int = 0  # how long the controller may take to come to rest with the first inputs
+    power_ms: int | None = None  # when somebody switches the controller off and on again
 
 
 @frozen(eq=False)
@@ -69,13 +70,29 @@ PLANT_STOPPED = "the plant left what can be computed"
 INTERRUPTED = "it was stopped by hand"
 
 
+def no_power(_: Link) -> Link:
+    """Of a controller that nobody can switch off."""
+    raise LostError("nobody can switch the controller off and on")
+
+
 class Session:
-    """One run of a controller against a plant. `keep` is handed each cycle as soon as it is over."""
+    """One run of a controller against a plant.
+
+    `keep` is handed each cycle as soon as it is over; `power` has the controller switched off and on, and
+    gives the link to it after that.
+    """
 
     def __init__(
-        self, stepper: Stepper, link: Link, clock: Time, driven: Driven, keep: Callable[[Row], None]
+        self,
+        stepper: Stepper,
+        at: tuple[Link, Time],
+        driven: Driven,
+        keep: Callable[[Row], None],
+        power: Callable[[Link], Link] = no_power,
     ) -> None:
-        self._stepper, self._link, self._clock, self._driven, self._keep = stepper, link, clock, driven, keep
+        self._stepper, self._driven, self._keep, self._power = stepper, driven, keep, power
+        self._link, clock = at
+        self._clock, self._power_due = clock, driven.power_ms
         self._begun = clock.now_ns()
         self._outputs: dict[str, Value] = {}
         self._inputs: dict[str, Value] = {}
@@ -106,10 +123,11 @@ class Session:
         period = self._driven.cycle_ms * MS
         while True:
             self._clock.wait_until(due)
+            power = self._power_cycled() if self._is_power_due() else None
             now = self._clock.now_ns()
-            late = now >= due + period
+            late = now >= due + period and power is None
             passed = (now - self._begun) // MS - (last - self._begun) // MS
-            self._cycle(cycle, passed, late=late)
+            self._cycle(cycle, 0 if power else passed, late=late, power=power)
             last = now
             if self._stepper.stopped:
                 return PLANT_STOPPED
@@ -117,21 +135,41 @@ class Session:
                 self._make_safe()
                 return DONE
             tell((now - self._begun) // MS)
-            cycle, due = cycle + 1, (now if late else due) + period
+            cycle, due = cycle + 1, (now if late or power else due) + period
 
-    def _cycle(self, number: int, passed_ms: int, *, late: bool) -> None:
+    def _is_power_due(self) -> bool:
+        due = self._power_due
+        return due is not None and self._clock.now_ns() - self._begun >= due * MS
+
+    def _power_cycled(self) -> tuple[float, float]:
+        """The controller is off and on again, and has its inputs as they were; the plant has stood still."""
+        self._power_due = None
+        begun = self._clock.now_ns()
+        self._link = self._power(self._link)
+        if self._driven.settle_ms:
+            self._link.write(self._inputs)
+            self._clock.wait_until(self._clock.now_ns() + self._driven.settle_ms * MS)
+        return (begun - self._begun) / MS, (self._clock.now_ns() - self._begun) / MS
+
+    def _cycle(
+        self, number: int, passed_ms: int, *, late: bool, power: tuple[float, float] | None = None
+    ) -> None:
         """The plant goes on with the outputs as they were, then what is seen and shown now counts."""
         if number and passed_ms and self._driven.drive:
             self._stepper.step(self._known(), passed_ms)
+        before = self._inputs
+        if power:
+            self._outputs, self._inputs = {}, {}
         seen, sent = self._link.read(), Exchange(())
         if self._driven.drive:
-            sent = self._link.write(self._stepper.sense())
+            sent = self._link.write(before if power else self._stepper.sense())
         row = Row(
             number,
             self._stepper.now_ms,
             self._spans(seen, self._outputs),
             self._spans(sent, self._inputs),
             late,
+            power,
         )
         self._keep(row)
         self.rows.append(row)

@@ -184,7 +184,8 @@ def _strength(plan: Plan, call: AnyCall, circuit: str) -> int:
     return max((stages.index(name) for name in wanted if name in stages), default=-1)
 
 
-def _strongest_calls(plan: Plan) -> list[AnyCall]:
+def strongest_calls(plan: Plan) -> list[AnyCall]:
+    """The calls that ask for the highest stages, one for each circuit at least."""
     chosen: list[AnyCall] = []
     for circuit in plan.circuits:
         offered = [call for call in plan.calls if circuit in call.circuits]
@@ -198,7 +199,7 @@ def _strongest_calls(plan: Plan) -> list[AnyCall]:
 def _strongest(plan: Plan) -> Course:
     start = settable(plan)
     remarks = list(_permit(plan, start))
-    chosen = _strongest_calls(plan)
+    chosen = strongest_calls(plan)
     buttons = dict.fromkeys(call.start for call in chosen if isinstance(call, ButtonCall))
     made_at_once = [change for button in buttons for change in _press(plan, button, 0)]
     release = _stops(plan, chosen)

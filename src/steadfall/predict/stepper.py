@@ -15,7 +15,7 @@ from steadfall.predict.loop import ENDED, NOW, STOPPED, Bounds, move, sense
 from steadfall.predict.record import CHANGES, ROWS
 from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import LARGEST_STEP_MS, PlantRun, fine, start
-from steadfall.predict.scenario import course
+from steadfall.predict.scenario import Course, course
 from steadfall.source import AskError
 
 _OF_TYPE = {Type.BOOL: bool, Type.REAL: float}  # else a whole number
@@ -26,12 +26,15 @@ class Stepper:
     """A plant at its start, with the people and systems of a scenario beside it.
 
     In turn: `sense()` says what the controller is shown, `step(outputs, ms)` lets the plant run with what it
-    answers. Raises PlanError when there is no such scenario.
+    answers. `scenario`: by its name, or what happens in it. Raises PlanError when there is none of that name.
     """
 
-    def __init__(self, plan: Plan, scenario: str | None = None, settings: Settings | None = None) -> None:
+    def __init__(
+        self, plan: Plan, scenario: str | Course | None = None, settings: Settings | None = None
+    ) -> None:
         self.plan = plan
-        self.run: PlantRun = start(plan, course(plan, scenario), settings or fine(plan))
+        happens = scenario if isinstance(scenario, Course) else course(plan, scenario)
+        self.run: PlantRun = start(plan, happens, settings or fine(plan))
         self.inputs = tuple(plan.inputs)
         self._places = [(name, *self.run.program.register(name)) for name in self.inputs]
         self._at = {name: place for place, name in enumerate(self.inputs)}

@@ -63,7 +63,7 @@ class Follower:
         Where that is not known, the controller has been at rest with these inputs for long.
         """
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
-        self._inputs, self._first = {**usual, **inputs}, first
+        self._inputs, self._first, self._since = {**usual, **inputs}, first, NEVER
         self.worlds = [unborn(self.made) if first else rested(self.made, self._inputs)]
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:

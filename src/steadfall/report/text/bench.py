@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from steadfall.bench.finding import Finding, Said
 from steadfall.bench.judge import Judged
+from steadfall.bench.loop import DONE
 from steadfall.bench.pace import Pace
+from steadfall.bench.script import Case
 
 WIDTH = 100
 TITLES = {
@@ -33,6 +35,36 @@ def session_text(
         [f"CAUTION: {one}" for one in cautions],
     ]
     return "\n\n".join("\n".join(_wrapped(line, width) for line in block) for block in blocks if block)
+
+
+def tried_text(
+    rows: Iterable[tuple[Case, str, Judged]],
+    together: tuple[Sequence[Finding], Sequence[Finding]],
+    left_out: Sequence[str],
+    cautions: Sequence[str],
+    width: int = WIDTH,
+) -> str:
+    """Cases one by one, then what they have tried together."""
+    required, covered = together
+    blocks = [
+        [line for case, ended, judged in rows for line in _case(case, ended, judged)],
+        list(_required(required)),
+        list(_covered(covered)),
+        [f"no case: {one}" for one in left_out],
+        [f"CAUTION: {one}" for one in cautions],
+    ]
+    return "\n\n".join("\n".join(_wrapped(line, width) for line in block) for block in blocks if block)
+
+
+def _case(case: Case, ended: str, judged: Judged) -> Iterator[str]:
+    found = judged.conforms
+    broken = sum(one.said is Said.FAIL for one in judged.required)
+    more = f", {broken} requirements broken" if broken else ""
+    yield f"{case.name} ({case.tries}): {TITLES[found.said] or found.said.value}{more}"
+    if found.said is not Said.PASS:
+        yield f"  {found.why}"
+    if ended != DONE:
+        yield f"  it ended: {ended}"
 
 
 def _required(required: Sequence[Finding]) -> Iterator[str]:
