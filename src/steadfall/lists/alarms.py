@@ -9,11 +9,12 @@ from __future__ import annotations
 from steadfall.lists.sheet import Sheet
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import word
+from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Held, Signal
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.speak import speak
-from steadfall.roles import Role, alarm, of_valve
+from steadfall.roles import Role, alarm
 from steadfall.st.write.unit import origin
 
 HEADINGS = ("number", "alarm", "signal", "cause", "delay", "consequence", "response", "priority", "plan")
@@ -93,27 +94,12 @@ def _permissives(plan: Plan) -> list[tuple[str, ...]]:
 def _feedback(plan: Plan) -> list[tuple[str, ...]]:
     tripping = {part.name for trip in plan.trips for part in walk(trip.when) if isinstance(part, Signal)}
     found: list[tuple[str, ...]] = []
-    for circuit in plan.circuits:
-        for valve in plan.type_of(circuit).valves.values():
-            if valve.feedback is None:
-                continue
-            name = f"{circuit}.{valve.name}"
-            signal = of_valve(Role.DISAGREES, circuit, valve.name).name
-            trips = signal in tripping
-            end = "a trip, see there" if trips else "none in the sequence: the valve may be stuck"
-            cause = f"{valve.feedback.input} and the command differ for {time(valve.feedback.within_ms)}"
-            response = "See whether the valve moves; mend valve, air or switch."
-            priority = "high" if trips else "low"
-            delay, mark = time(valve.feedback.within_ms), origin([valve.feedback.at.own])
-            row = (
-                f"{name}: limit switch disagrees",
-                signal,
-                cause,
-                delay,
-                end,
-                response,
-                priority,
-                mark,
-            )
-            found.append(row)
+    for one in limit_switches(plan):
+        trips = one.disagrees.name in tripping
+        end = "a trip, see there" if trips else "none in the sequence: the valve may be stuck"
+        delay, mark = time(one.feedback.within_ms), origin([one.feedback.at.own])
+        cause = f"{one.feedback.input} and the command differ for {delay}"
+        response = "See whether the valve moves; mend valve, air or switch."
+        name, priority = f"{one.command.name}: limit switch disagrees", "high" if trips else "low"
+        found.append((name, one.disagrees.name, cause, delay, end, response, priority, mark))
     return found

@@ -27,9 +27,11 @@ from steadfall.plan.model import (
     Open,
     Plan,
     Pulses,
+    Pump,
     Ramp,
     Share,
     Stage,
+    Valve,
     ValveTest,
 )
 from steadfall.plan.model.setting import settings_of
@@ -221,8 +223,7 @@ def _feeders(plan: Plan) -> Lines:
         yield f"- `{item.name}`, {_what(item)} `{item.supply}`, {opens} while {need}{longer}."
         if item.lead_ms:
             yield f"- {users} may cool once `{item.name}` was {begun} {time(item.lead_ms)} ago."
-        if getattr(item, "normally_open", False):
-            yield f"- `{item.name}` stands open without signal or power: its output is on to shut it."
+        yield from _without_signal(item)
         if is_cut(plan, item) and (plan.trips or plan.permissives):
             yield f"- A trip, or the loss of a permissive for all water, ends that for `{item.name}` at once."
     yield ""
@@ -230,6 +231,15 @@ def _feeders(plan: Plan) -> Lines:
 
 def _what(item: Feeder) -> str:
     return "a main valve in" if isinstance(item, MainValve) else "a pump for"
+
+
+def _without_signal(valve: Valve | Feeder) -> Lines:
+    """Of a valve that does not simply shut."""
+    how = "" if isinstance(valve, Pump) else valve.without_signal
+    if how == "open":
+        yield f"- `{valve.name}` stands open without signal or power: its output is on to shut it."
+    elif how == "stays":
+        yield f"- `{valve.name}` stays where it is without power: a motor moves it both ways."
 
 
 def _circuits(plan: Plan) -> Lines:
@@ -300,8 +310,7 @@ def _rules(plan: Plan, kind: CircuitType, users: list[str]) -> Lines:
                 f"- `{valve.name}` stays open at least {time(valve.shortest_open_ms)} and shut at least "
                 f"{time(valve.shortest_shut_ms)}; only a permissive or trip cuts an opening short."
             )
-        if valve.normally_open:
-            yield f"- `{valve.name}` stands open without signal or power: its output is on to shut it."
+        yield from _without_signal(valve)
     for name in users:
         delay = plan.circuits[name].delay_doses_ms
         if delay:

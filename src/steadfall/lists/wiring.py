@@ -113,7 +113,8 @@ def _valve(name: str, circuit: str, valve: Valve, fluid: str | None, terminal: T
         else "opens a bypass of the outlet"
     )
     what = f"valve, {_words(valve.name)} of {_words(circuit)}: {lets}"
-    rest = f"{valve.rest}, {'energised' if valve.rest != valve.without_signal else 'not energised'}"
+    held = (valve.rest == "open") != valve.normally_open
+    rest = f"{valve.rest}, {'energised' if held else 'not energised'}"
     return Signal(name, what, "DO", "BOOL", _span(valve), rest, _fail(valve), terminal, valve.at.own)
 
 
@@ -122,6 +123,8 @@ def _span(valve: Valve | MainValve) -> str:
 
 
 def _fail(valve: Valve | MainValve) -> str:
+    if valve.without_signal == "stays":
+        return "stays where it is without power"
     return f"{valve.without_signal} without signal or power"
 
 

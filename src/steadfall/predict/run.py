@@ -14,6 +14,7 @@ from steadfall.logic.build.settings import on_panel
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
+from steadfall.plan.meaning.names import staying
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Sort, Upset, Wrong
 from steadfall.plant import fields as f
@@ -102,6 +103,7 @@ class PlantRun:
             registers.ints, registers.reals, np.zeros(len(grid.valves), np.uint8), observed
         )
         self.start = observed.copy()
+        self.held: dict[int, NDArray[np.float64]] = {}  # ends of what stays where it is without power
         self.code = program.code
         self._set_panel()
         self.wiring = wire(plan, program, run, grid.valves, grid.observed)
@@ -168,8 +170,19 @@ class PlantRun:
         self.clock[LAST_DT] = 0
         self.clock[BUSY] = self.clock[NOW] if on else NEVER  # no run ends without power
         self._set_panel()
+        self._hold_still(on=on)
         for row, register in zip(self.grid.constants.valves, self.wiring.command_register, strict=True):
             self.registers.ints[register] = int(row[f.V_STANDS])
+
+    def _hold_still(self, *, on: bool) -> None:
+        """Without power what a motor moves stays where it is; with it, it moves as far as it did before."""
+        valves, ends = self.grid.constants.valves, [f.V_LEAST, f.V_MOST]
+        if not on and not self.held:
+            rows = [self.grid.valves.index(name) for name in staying(self.plan)]
+            self.held = {row: valves[row, ends] for row in rows}
+        for row, before in self.held.items():
+            valves[row, ends] = before if on else self.state.position[row]
+        self.held = {} if on else self.held
 
     def branch(self, upsets: Iterable[Upset]) -> PlantRun:
         """The same run from where it stands, in which this goes wrong too; this one is left as it is."""

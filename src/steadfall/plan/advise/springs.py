@@ -9,6 +9,8 @@ from steadfall.plan.advise.given import Advice, Piece
 from steadfall.plan.model import Plan
 from steadfall.source import Problem
 
+STAYS = "stays"
+
 
 def opens_without_signal(plan: Plan) -> Advice:
     """A water valve that opens when power fails floods whatever it feeds, with nobody to stop it."""
@@ -19,6 +21,25 @@ def opens_without_signal(plan: Plan) -> Advice:
                 read = f"'{valve.name}' lets water in when signal or power fails, whatever trips say"
                 place = valve.at.of("without_signal")
                 yield Problem(place, "floods-without-signal", "without_signal", read, "shut")
+
+
+def stays_without_power(plan: Plan) -> Advice:
+    """A water valve that stays open when power fails runs on, with nobody to stop it, unless something before
+    it shuts.
+    """
+    shut = {main.supply for main in plan.main_valves.values() if main.without_signal == "shut"}
+    for kind in plan.circuit_types.values():
+        for valve in kind.valves.values():
+            supply = plan.supplies.get(valve.supply or "")
+            if (
+                supply
+                and supply.fluid == "water"
+                and valve.without_signal == STAYS
+                and supply.name not in shut
+            ):
+                read = f"open when power fails, '{valve.name}' stays open, and nothing before it shuts"
+                place, expected = valve.at.of("without_signal"), "a main valve that shuts without signal"
+                yield Problem(place, "stays-without-power", "without_signal", read, expected)
 
 
 def main_energised_at_rest(plan: Plan) -> Advice:
@@ -34,7 +55,7 @@ def energised_at_rest(plan: Plan) -> Advice:
     """A valve whose spring is against its rest is energised day and night, and moves when power fails."""
     for kind in plan.circuit_types.values():
         for valve in kind.valves.values():
-            if valve.rest != valve.without_signal:
+            if valve.rest != valve.without_signal != STAYS:
                 read = f"'{valve.name}' is {valve.rest} at rest and {valve.without_signal} without signal: it"
                 read += " is energised all the while"
                 place = valve.at.of("rest" if valve.rest == "open" else "without_signal")
@@ -43,4 +64,9 @@ def energised_at_rest(plan: Plan) -> Advice:
                 yield Problem(place, "energised-at-rest", "rest", read, expected, example=example)
 
 
-PIECES: tuple[Piece, ...] = (opens_without_signal, main_energised_at_rest, energised_at_rest)
+PIECES: tuple[Piece, ...] = (
+    opens_without_signal,
+    stays_without_power,
+    main_energised_at_rest,
+    energised_at_rest,
+)

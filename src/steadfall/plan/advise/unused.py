@@ -8,6 +8,7 @@ from __future__ import annotations
 from steadfall.plan.advise.given import Advice, Piece, lumps, stages
 from steadfall.plan.meaning.conditions import controller_conditions, requirement_conditions, walk
 from steadfall.plan.meaning.names import resolve, signals
+from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.model import ButtonCall, Demand, FinishStep, Plan, Share, Stage
 from steadfall.plan.model.condition import Compare, Goes, OutOfRange, Signal
 from steadfall.roles import Role
@@ -74,8 +75,9 @@ def unused_inputs(plan: Plan) -> Advice:
     for circuit in plan.circuits.values():
         kind = plan.type_of(circuit.name)
         local = [a.of for stage in kind.stages for a in stage.actions.values() if isinstance(a, Share)]
-        local += [valve.feedback.input for valve in kind.valves.values() if valve.feedback]
         named |= {resolve(name, circuit.name, known) or "" for name in local}
+    for one in limit_switches(plan):
+        named.add(resolve(one.feedback.input, one.circuit or None, known) or "")
     for stated in (*controller_conditions(plan), *requirement_conditions(plan)):
         for part in walk(stated.condition):
             if isinstance(part, Signal | Compare | Goes | OutOfRange):

@@ -5,7 +5,7 @@ Rule of this file: see `plan.check.whole`.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS
 from steadfall.plan.meaning.names import (
@@ -17,11 +17,12 @@ from steadfall.plan.meaning.names import (
     resolve,
     valves,
 )
-from steadfall.plan.model import Feedback, Input, Plan, Valve
+from steadfall.plan.meaning.switches import LimitSwitch, limit_switches
+from steadfall.plan.model import Input, Plan
 from steadfall.plan.problems import Problems
 from steadfall.plan.text.lay_out import time
 from steadfall.quantities import IS_OPEN
-from steadfall.roles import Role, command, of_circuit, of_ramp, of_valve
+from steadfall.roles import Role, of_circuit, of_ramp, of_valve
 from steadfall.units import shown
 
 
@@ -150,10 +151,12 @@ def sensors_read_at_their_ends(plan: Plan, problems: Problems) -> None:
 
 def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
     """Every limit switch of a valve is an input, and a switch."""
-    for circuit, _, feedback in _feedbacks(plan):
-        place, name = feedback.at.of("input"), resolve(feedback.input, circuit, plan.inputs)
+    for one in _switches(plan):
+        feedback, circuit = one.feedback, one.circuit
+        place, name = feedback.at.of("input"), resolve(feedback.input, circuit or None, plan.inputs)
         if name is None:
-            problems.unknown(place, "input", f"{circuit}.{feedback.input}", "input", plan.inputs)
+            wanted = f"{circuit}.{feedback.input}" if circuit else feedback.input
+            problems.unknown(place, "input", wanted, "input", plan.inputs)
         elif plan.inputs[name].kind not in ("switch", ""):
             read = f"'{name}' is a {plan.inputs[name].kind}"
             problems.add(place, "not-a-switch", "input", read, "a switch")
@@ -161,21 +164,17 @@ def feedback_is_a_switch(plan: Plan, problems: Problems) -> None:
 
 def feedback_measures_its_valve(plan: Plan, problems: Problems) -> None:
     """The limit switch of a valve measures this valve."""
-    for circuit, valve, feedback in _feedbacks(plan):
-        name = resolve(feedback.input, circuit, plan.inputs)
-        item, wanted = plan.inputs.get(name or ""), IS_OPEN.named(command(circuit, valve.name).name)
+    for one in _switches(plan):
+        name = resolve(one.feedback.input, one.circuit or None, plan.inputs)
+        item, wanted = plan.inputs.get(name or ""), IS_OPEN.named(one.command.name)
         if item is not None and item.kind in ("switch", "") and item.measures != wanted:
-            read = f"this is the limit switch of '{circuit}.{valve.name}' but does not measure it"
+            read = f"this is the limit switch of '{one.command.name}' but does not measure it"
             problems.add(item.at.of("measures"), "feedback", item.name, read, f"measures: {wanted}")
 
 
-def _feedbacks(plan: Plan) -> Iterator[tuple[str, Valve, Feedback]]:
-    """The limit switch of every valve that has one, by the circuit that it is in."""
-    for circuit in plan.circuits.values():
-        kind = plan.circuit_types.get(circuit.type)
-        for valve in kind.valves.values() if kind else ():
-            if valve.feedback is not None and valve.feedback.input:
-                yield circuit.name, valve, valve.feedback
+def _switches(plan: Plan) -> Iterable[LimitSwitch]:
+    """Those whose input could be read."""
+    return (one for one in limit_switches(plan) if one.feedback.input)
 
 
 def ramps_follow(plan: Plan, problems: Problems) -> None:

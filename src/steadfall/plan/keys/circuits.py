@@ -289,9 +289,9 @@ SECTIONS = (
         ),
         may(
             "without_signal",
-            Words(("shut", "open")),
+            Words(("shut", "open", "stays")),
             "How its spring puts it where it has no signal or no power. With `open` its output is energised "
-            "to shut it.",
+            "to shut it. `stays`: a motor moves it both ways, and without power it stands where it is.",
             "open",
             default="shut",
             control=True,
@@ -317,7 +317,7 @@ SECTIONS = (
         "feedback",
         model.Feedback,
         "A limit switch that shows the valve open; if it disagrees with the command, "
-        "`CIRCUIT.VALVE.disagrees` is on.",
+        "`CIRCUIT.VALVE.disagrees` is on; of a main valve `VALVE.disagrees`.",
         must(
             "input", Ref(), "The switch: `CIRCUIT.input` where there is one, else `input`.", "flood_is_open"
         ),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan import model
-from steadfall.plan.keys.kinds import Amount, Either, Key, Phrase, Ref, Time, Words, may, must, section
+from steadfall.plan.keys.kinds import Amount, Either, Key, One, Phrase, Ref, Time, Words, may, must, section
 
 NEEDED = "when needed"
 
@@ -61,11 +61,18 @@ SECTIONS = (
         _lag("So long it stays open after that."),
         may(
             "without_signal",
-            Words(("shut", "open")),
+            Words(("shut", "open", "stays")),
             "How its spring puts it where it has no signal or no power. With `open` its output is energised "
-            "to shut it.",
+            "to shut it. `stays`: a motor moves it both ways, and without power it stands where it is.",
             "shut",
             default="shut",
+            control=True,
+        ),
+        may(
+            "feedback",
+            One("feedback"),
+            "Its limit switch.",
+            "{input: water_main_is_open, within: 5 s}",
             control=True,
         ),
     ),

@@ -13,7 +13,8 @@ from attrs import frozen
 from steadfall import roles
 from steadfall.plan.meaning.once import once
 from steadfall.plan.meaning.plant import plant_side
-from steadfall.plan.model import Body, Plan
+from steadfall.plan.meaning.switches import limit_switches
+from steadfall.plan.model import Body, MainValve, Plan, Valve
 from steadfall.plan.model.sequence import Circuit, CircuitType
 from steadfall.quantities import Owner, Quantity, Reading, each_of
 from steadfall.roles import Identity, Named, Role
@@ -138,6 +139,13 @@ def energised(plan: Plan) -> dict[str, tuple[Named, Mark]]:
     return found
 
 
+def staying(plan: Plan) -> tuple[str, ...]:
+    """The valves that stay where they are without power, by their commands."""
+    known = {name: plan.type_of(one.circuit).valves[one.valve] for name, one in valves(plan).items()}
+    every: Mapping[str, Valve | MainValve] = {**known, **plan.main_valves}
+    return tuple(name for name, valve in every.items() if valve.without_signal == "stays")
+
+
 def fluid_of(plan: Plan, valve: Signal) -> str | None:
     """What a valve lets in: "water" or "air", None for a bypass of the outlet, "" where it could not be
     read.
@@ -171,10 +179,11 @@ def signals(plan: Plan) -> Mapping[str, Signal]:
         add(roles.of_ramp(Role.SET_POINT, name), "real", "temperature")
     for name, signal in valves(plan).items():
         found.setdefault(name, signal)
-        if plan.type_of(signal.circuit).valves[signal.valve].feedback:
-            add(roles.of_valve(Role.DISAGREES, signal.circuit, signal.valve), "bool")
-            if plan.test is not None and name in plan.test.valves:
-                add(roles.of_valve(Role.FAILED_TEST, signal.circuit, signal.valve), "bool")
+        watched = plan.type_of(signal.circuit).valves[signal.valve].feedback is not None
+        if watched and plan.test is not None and name in plan.test.valves:
+            add(roles.of_valve(Role.FAILED_TEST, signal.circuit, signal.valve), "bool")
+    for one in limit_switches(plan):
+        add(one.disagrees, "bool")
     for made in (*fed(plan), *shown(plan)):
         found.setdefault(made.name, Signal("bool", identity=made.identity))
     return found

@@ -301,7 +301,9 @@ class Valve:
     feedback: Feedback | None = None
     line: Line | None = None
     opens: str | None = None  # of one without a supply: "outlet_bypass", or the "outlet" that it lies in
-    without_signal: str = "shut"  # how its spring puts it where no output holds it: "shut" or "open"
+    without_signal: str = (
+        "shut"  # its spring puts it "shut" or "open" where no output holds it; or it "stays"
+    )
     at: Marks = at()
 
     @property

@@ -8,6 +8,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.plan.model.condition import Condition
+from steadfall.plan.model.equipment import Feedback
 from steadfall.source import Marks, at
 
 
@@ -26,7 +27,8 @@ class MainValve:
     when: Condition | None = None
     lead_ms: int = 0
     lag_ms: int = 0
-    without_signal: str = "shut"
+    without_signal: str = "shut"  # "shut", "open" or "stays"
+    feedback: Feedback | None = None
     at: Marks = at()
 
     @property

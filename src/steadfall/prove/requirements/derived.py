@@ -17,6 +17,7 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, To
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, word
+from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.meaning.valve_test import moved as moved_in_test
 from steadfall.plan.model import Dose, Feedback, Feeder, Open, Share, Valve
 from steadfall.plan.model.setting import high_end
@@ -33,7 +34,7 @@ from steadfall.prove.requirements.watch import (
     covers,
     of_circuit,
 )
-from steadfall.roles import Role, observer, of_valve
+from steadfall.roles import observer
 from steadfall.roles import stage as stage_name
 
 
@@ -272,21 +273,18 @@ def differs_from_switch(watch: Watch, name: str, feedback: Feedback) -> Node:
 
 def disagreements_show(watch: Watch) -> None:
     """A limit switch that disagrees with its valve for the time allowed is noticed then, not before."""
-    for name in valves(watch.plan):
-        valve, circuit = valve_of(watch, name), circuit_of(watch, name)
-        if valve.feedback is None:
-            continue
-        label, mark = f"{name}.disagreement_seen", valve.feedback.at.own
-        shows = of_valve(Role.DISAGREES, circuit, valve.name).name
-        switch = input_named(watch.sheet, Scope(watch.plan, name, circuit), valve.feedback.input)
-        apart = differs_from_switch(watch, name, valve.feedback)
-        own = watch.signal(f"{label}:own", Ton(apart, ms(valve.feedback.within_ms)), mark)
+    for one in limit_switches(watch.plan):
+        name, feedback = one.command.name, one.feedback
+        label, mark = f"{name}.disagreement_seen", feedback.at.own
+        switch = input_named(watch.sheet, Scope(watch.plan, name, one.circuit or None), feedback.input)
+        apart = different(command_before(name), switch)
+        own = watch.signal(f"{label}:own", Ton(apart, ms(feedback.within_ms)), mark)
         words = (
-            f"{name} disagrees once its limit switch has differed for {time(valve.feedback.within_ms)} from "
+            f"{name} disagrees once its limit switch has differed for {time(feedback.within_ms)} from "
             "its command in the scan before, and not sooner."
         )
-        said = Said(label, words, (mark,), (name, switch.name), circuit)
-        watch.require(said, different(own, Read(shows, Type.BOOL)), own)
+        said = Said(label, words, (mark,), (name, switch.name), one.circuit)
+        watch.require(said, different(own, Read(one.disagrees.name, Type.BOOL)), own)
 
 
 VALVES_AND_GUARDS: tuple[Callable[[Watch], None], ...] = (

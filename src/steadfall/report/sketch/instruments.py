@@ -12,6 +12,7 @@ from enum import Enum, auto
 from attrs import frozen
 
 from steadfall.plan.meaning.names import input_identity, quantities, resolve, segment, valves
+from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.model import Input, Plan
 from steadfall.quantities import (
     AIR_FLOW,
@@ -112,8 +113,6 @@ def _owners(plan: Plan) -> Mapping[str, str]:
 def _switches(plan: Plan) -> Mapping[str, str]:
     """The valve that each limit switch shows open, where the plan says so at the valve."""
     return {
-        resolve(valve.feedback.input, name, plan.inputs) or "": f"{name}.{valve.name}"
-        for name in plan.circuits
-        for valve in plan.type_of(name).valves.values()
-        if valve.feedback is not None
+        resolve(one.feedback.input, one.circuit or None, plan.inputs) or "": one.command.name
+        for one in limit_switches(plan)
     }

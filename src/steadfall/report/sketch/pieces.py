@@ -28,16 +28,17 @@ from steadfall.report.sketch.parts import (
 )
 from steadfall.units import shown
 
+FAILS = {"shut": "FC", "open": "FO", "stays": "FL"}  # ISA-5.1
 PITCH = 27.0  # from limit switch to limit switch
 BESIDE = 2  # names that have room beside limit switches
 
 
 def valve_part(name: str, label: str, valve: Valve | MainValve, what: str, at: Point) -> Part:
-    """A valve at rest: its name right of the actuator, its Kv under the line, FC or FO under its body."""
+    """A valve at rest: its name right of the actuator, its Kv under the line, under its body how it fails."""
     x, y = at
     rest = valve.rest if isinstance(valve, Valve) else "shut"
     sign = Sign.VALVE_OPEN if rest == "open" else Sign.VALVE_SHUT
-    fails = "FO" if valve.normally_open else "FC"
+    fails = FAILS[valve.without_signal]
     names = (
         *lines(wrapped(label, NAMES, Look.NAME), x + 19, y - 7, Look.NAME, up=True),
         *lines(given("Kv", valve.kv, "kv"), x + 19, y + 15),

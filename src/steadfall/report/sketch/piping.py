@@ -19,7 +19,9 @@ from steadfall.report.sketch.supplies import TALL, carried, flag, flag_width, su
 
 TOP = 46.0  # px for the title
 APART = 22.0  # between circuits, between boxes
-AT_REST = "Valves are drawn at rest: filled is shut, hollow is open. FC shuts and FO opens without signal."
+AT_REST = (
+    "Valves are drawn at rest: filled is shut, hollow is open. FC shuts, FO opens, FL stays without signal."
+)
 FLAGS = " A line that ends in a flag goes on at the flags of the same name."
 LEGEND = 14.0
 
