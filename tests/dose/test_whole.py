@@ -10,6 +10,7 @@ from attrs import evolve
 from steadfall.dose.aim import Aim, best, beyond, front, keeping, knee, overs
 from steadfall.dose.bound import Bound, Sort, adverse, figures
 from steadfall.dose.buys import alike
+from steadfall.dose.fight import told
 from steadfall.dose.found import Doses
 from steadfall.dose.hunt import Hands, Hunt, Wish, stricter
 from steadfall.dose.sure import Sureness, tighten
@@ -22,7 +23,8 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.run import coarse, predict
 from steadfall.predict.verdict import Verdict
 from steadfall.progress import SILENT, Progress
-from steadfall.report.words.doses import JUDGED, UNJUDGED, said
+from steadfall.quantities import clock
+from steadfall.report.words.doses import JUDGED, UNJUDGED, fight_words, said
 from steadfall.workers import Processes
 from tests.dose.conftest import TEXT
 
@@ -175,6 +177,39 @@ def test_shifts_never_grow_milder() -> None:
     assert stricter(first, made(100.0, 1.0, 1, shock=30.0), {SHOCK: 20.0}) == first
     assert stricter(first, made(100.0, 1.0, 1, shock=30.0), {SHOCK: 33.0}) == {SHOCK: 3.0}
     assert stricter({}, made(100.0, 1.0, 1, shock=math.nan), {SHOCK: 33.0}) == {}
+
+
+def test_a_goal_that_was_not_reached_says_nothing_of_the_grids() -> None:
+    """Its figure is no time: a plan that misses its goal would else shift every later one to be in time."""
+    late = evolve(made(math.inf, 1.0, 1), missed=frozenset({TIME}))
+    assert stricter({}, late, {SHOCK: 30.0, TIME: 240.0}) == {SHOCK: 0.0}
+
+
+def test_a_run_that_does_not_stop_says_when_a_goal_would_be_reached(plan: Plan) -> None:
+    soon = read_text(TEXT.replace("within: 60 min", "within: 1 min"))
+    on, point = ground(soon, coarse(soon), variables(soon)), own(plan, variables(plan))
+    [(_, stopped)] = work(Task(on, (point,)))
+    [(_, whole)] = work(Task(on, (point,), stops=False))
+    [goal] = [one for one in whole.figures if one.sort is Sort.GOAL]
+    assert stopped.missed == {goal}
+    assert whole.missed == frozenset()
+    assert whole.figures[goal] == whole.time > 100.0
+    said_of = " ".join(fight_words(told({point: whole}, {})))
+    assert f"within 1 min to become {clock(1000 * whole.time)}" in said_of
+    assert "within 1 min (not reached)" in " ".join(fight_words(told({point: stopped}, {})))
+
+
+def test_what_keeps_everything_is_known_though_the_runs_were_to_say_what_fights(plan: Plan) -> None:
+    known = variables(plan)
+    hunt = Hunt(plan, known, Wish(), Hands(Processes(1), SILENT))
+    point = own(plan, known)
+    [shock] = [
+        one for one in hunt.run([point], {}, (0, 1), stops=False)[point].figures if one.sort is Sort.LIMIT
+    ]
+    assert hunt.best() == point
+    hunt.known.clear()
+    hunt.run([point], {shock: 1000.0}, (0, 1), stops=False)
+    assert hunt.best() is None
 
 
 def test_a_bound_of_another_circuit_moves_along(found: Doses) -> None:

@@ -56,6 +56,11 @@ def figures(result: Prediction) -> dict[Bound, float]:
     return found | {_goal(one.goal): _reached(one) for one in result.goals}
 
 
+def missed(result: Prediction) -> frozenset[Bound]:
+    """The goals that were not reached at all: their figures are no times."""
+    return frozenset(_goal(one.goal) for one in result.goals if one.reached_ms is None)
+
+
 def adverse(result: Prediction) -> dict[Bound, float]:
     """The figures as the grids judge them: the worst of all grids, and as much more as the grids differ."""
     found = figures(result)

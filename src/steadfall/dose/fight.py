@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from steadfall.dose.aim import Score, beyond, nearest, overs
-from steadfall.dose.bound import Bound, Sort
+from steadfall.dose.bound import Bound
 from steadfall.dose.found import Fight
 from steadfall.dose.hunt import Hunt, Known
 from steadfall.dose.search import Search, search
@@ -35,9 +35,10 @@ def fight(hunt: Hunt, tries: int) -> Fight:
 def told(known: Known, shifts: Mapping[Bound, float]) -> Fight:
     """What the runs say of it."""
     point = nearest(known, shifts)
+    one = known[point]
     broken = {
-        bound: known[point].figures[bound] + shifts.get(bound, 0.0)
-        for bound, over in overs(known[point], shifts).items()
+        bound: math.inf if bound in one.missed else one.figures[bound] + shifts.get(bound, 0.0)
+        for bound, over in overs(one, shifts).items()
         if over > 0.0
     }
     return Fight(point, broken, _changes(known, shifts))
@@ -51,8 +52,8 @@ def _changes(known: Known, shifts: Mapping[Bound, float]) -> dict[Bound, float]:
         if len(exceeded) != 1 or one.share < 1.0:
             continue
         [(over, bound)] = exceeded
-        if bound.sort is Sort.GOAL and math.isinf(one.time):
-            continue  # it was not reached at all: no later time is known to do
+        if bound in one.missed:
+            continue  # no later time is known to do
         if over < least.get(bound, (math.inf, 0.0))[0]:
             least[bound] = over, one.figures[bound] + shifts.get(bound, 0.0)
     order = sorted(least, key=lambda bound: least[bound][0])

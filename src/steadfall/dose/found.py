@@ -51,7 +51,7 @@ class Fight:
     """
 
     point: Point
-    broken: Mapping[Bound, float]  # the figures there
+    broken: Mapping[Bound, float]  # the figures there; inf: a goal that was not reached
     changes: Mapping[Bound, float]  # the bound -> the value that would do
 
 
@@ -154,7 +154,10 @@ def _bound(bound: Bound) -> dict[str, Any]:
 
 def _fight(fight: Fight) -> dict[str, Any]:
     return {
-        "broken": [{**_bound(bound), "figure": figure} for bound, figure in fight.broken.items()],
+        "broken": [
+            {**_bound(bound), "figure": figure if math.isfinite(figure) else None}
+            for bound, figure in fight.broken.items()
+        ],
         "changes": [{**_bound(bound), "to": value} for bound, value in fight.changes.items()],
     }
 

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from attrs import evolve, frozen
 
 from steadfall.dose.aim import Aim, Score, best, chosen, keeping, score
-from steadfall.dose.bound import Bound, adverse
+from steadfall.dose.bound import Bound, adverse, missed
 from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
@@ -75,7 +75,8 @@ class Hunt:
     def judge(self, point: Point) -> Judged:
         """What the fine grids say of a point; coarse figures are judged more strictly by it from here on."""
         result = judge(put(self.plan, self.variables, point), self.hands.crew, self.hands.progress)
-        self.shifts = stricter(self.shifts, self.known[point], adverse(result))
+        told = {bound: figure for bound, figure in adverse(result).items() if bound not in missed(result)}
+        self.shifts = stricter(self.shifts, self.known[point], told)
         self.judged[point] = Judged(point, self.known[point], result)
         return self.judged[point]
 
@@ -128,8 +129,7 @@ class Hunt:
         found: Known = {}
         for outcomes in self.hands.crew.each(work, tasks):
             found.update(outcomes)
-            if stops:
-                self.known.update(outcomes)
+            self.known.update(outcomes if stops else keeping(dict(outcomes), shifts))
             self.hands.progress.step(done[0] + len(found), done[1], self.words())
         return found
 
@@ -145,10 +145,12 @@ class Hunt:
 def stricter(
     shifts: Mapping[Bound, float], rough: Outcome, judged: Mapping[Bound, float]
 ) -> dict[Bound, float]:
-    """Shifts by which coarse figures come to what the fine grids say, and never to less than before."""
+    """Shifts by which coarse figures come to what the fine grids say, and never to less than before; of a
+    goal that was not reached they say nothing.
+    """
     found = dict(shifts)
     for bound, figure in judged.items():
-        seen = rough.figures.get(bound, math.nan)
+        seen = math.nan if bound in rough.missed else rough.figures.get(bound, math.nan)
         if math.isfinite(seen) and math.isfinite(figure):
             by = figure - seen
             before = found.get(bound, by)

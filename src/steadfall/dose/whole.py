@@ -43,7 +43,10 @@ class _Answer:
         self.judge()
         if self.found is None:
             self.fight = fight(hunt, self.more)
+            self.judge()
+        if self.found is None:
             return
+        self.fight = None
         self.survey()
         for one in buys(hunt, self.found, self.more):
             self.buys.append(one)

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import field, frozen
 
-from steadfall.dose.bound import Bound, figures, limits_of
+from steadfall.dose.bound import Bound, figures, limits_of, missed
 from steadfall.dose.variable import Point, Variable, put
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
@@ -22,6 +22,7 @@ from steadfall.predict.scenario import Course, course
 from steadfall.scan.program import compile_network
 
 LONGER = 1.02  # of the last goal's time: a run that is later than that has missed it on any grid
+PATIENT_MS = 7_200_000  # a run that does not stop goes on so long, to say when the goal would be reached
 
 
 @frozen
@@ -34,6 +35,7 @@ class Outcome:
     figures: Mapping[Bound, float]
     broken: Bound | None = None  # the limit at which the run was stopped
     share: float = 1.0  # how much of the cool-down was run
+    missed: frozenset[Bound] = frozenset()  # goals that were not reached: their figures are no times
 
 
 @frozen(eq=False)
@@ -74,9 +76,8 @@ def _tried(task: Task, point: Point) -> Outcome:
     plan = put(on.plan, on.variables, point)
     network = build(plan)
     run = PlantRun(plan, on.way, on.settings, network, compile_network(network), on.grid)
-    if task.stops and on.way.until_ms is None:
-        longest = round(1000 * LONGER * max(goal.within for goal in plan.goals))
-        run.bounds = run.bounds._replace(longest=min(run.bounds.longest, longest))
+    if on.way.until_ms is None:
+        run.bounds = run.bounds._replace(longest=_longest(task, run.bounds.longest))
     limits = limits_of(on.plan)
     while not run.over():
         run.advance()
@@ -85,6 +86,13 @@ def _tried(task: Task, point: Point) -> Outcome:
         if broken is not None:
             return _stopped(run, broken, limits)
     return outcome(run.gathered(()))
+
+
+def _longest(task: Task, given: int) -> int:
+    """How long a run waits for its goals, in ms."""
+    if not task.stops:
+        return max(given, PATIENT_MS)
+    return min(given, round(1000 * LONGER * max(goal.within for goal in task.ground.plan.goals)))
 
 
 def _first_broken(task: Task, run: PlantRun, limits: Sequence[Bound]) -> Bound | None:
@@ -112,4 +120,5 @@ def outcome(result: Prediction) -> Outcome:
         openings=sum(use.openings for use in result.valves),
         figures=figures(result),
         share=1.0 if result.complete and result.books_close else 0.0,
+        missed=missed(result),
     )

@@ -167,9 +167,12 @@ def _odds(found: Doses) -> Iterator[str]:
 def fight_words(fight: Fight) -> Iterator[str]:
     """Which bounds fight, and the least change that would let them."""
     broken = "; ".join(f"{bound.text} ({figure_words(bound, at)})" for bound, at in fight.broken.items())
+    if not broken:
+        yield "Some doses break nothing on the coarse grid, but the fine grids do not confirm them."
+        return
     yield f"The doses that break least break: {broken}."
     if not fight.changes:
-        yield "No run broke one bound alone, so more than one of them has to give way."
+        yield "No run broke one bound alone: as far as the runs tell, more than one of them has to give way."
         return
     bounds = [bound.text for bound in fight.changes]
     if len(bounds) > 1:
@@ -184,7 +187,7 @@ def fight_words(fight: Fight) -> Iterator[str]:
 def figure_words(bound: Bound, figure: float) -> str:
     """A figure in the unit of its bound."""
     if bound.sort is Sort.GOAL:
-        return "not reached" if figure > 2.0 * bound.value else _clock(figure)
+        return _clock(figure)
     return reading(bound.dimension, "").text(figure)
 
 
