@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable
 
 from steadfall.plan.meaning.names import quantities, signals, valves
-from steadfall.plan.model import AtMost, EveryOpening, Plan, Scenario, Step, Terminal
+from steadfall.plan.model import AtMost, EveryOpening, Limit, Plan, Scenario, Step, Terminal
 from steadfall.plan.problems import Problems, short
 
 TAKEN_SCENARIOS = ("strongest call",)  # what the default scenario is called
@@ -41,6 +41,25 @@ def limits_are_of_quantities(plan: Plan, problems: Problems) -> None:
     for goal in plan.goals:
         if goal.of not in known:
             problems.unknown(goal.at.of("goal"), "goal", goal.of, "quantity of the plant", known)
+
+
+def limits_leave_room(plan: Plan, problems: Problems) -> None:
+    """What one limit asks for at least, no other of the same figure forbids."""
+    floors = [limit for limit in plan.limits if limit.bound == "at_least"]
+    for low in floors:
+        for high in plan.limits:
+            alike = (low.of, low.measure, low.window) == (high.of, high.measure, high.window)
+            if alike and high.bound == "at_most" and high.value < low.value and _meet(low, high):
+                read = f"nothing keeps '{low.text}' and '{high.text}' of line {high.at.own.line} together"
+                place = low.at.of("at least" if low.measure == "value" else low.measure)
+                wanted = "a lower value here, or a higher one there"
+                problems.add(place, "limits-contradict", "limits", read, wanted)
+
+
+def _meet(one: Limit, other: Limit) -> bool:
+    """Whether both count at some temperature."""
+    ends = [limit.between for limit in (one, other) if limit.between is not None]
+    return not ends or min(upper for upper, _ in ends) > max(lower for _, lower in ends)
 
 
 def scenarios_can_run(plan: Plan, problems: Problems) -> None:
@@ -208,6 +227,7 @@ def _address(
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     limits_are_of_quantities,
+    limits_leave_room,
     scenarios_can_run,
     requirements_can_hold,
     requirements_have_own_names,
