@@ -1,0 +1,79 @@
+"""What a person does in a trial: an input gets a value at a moment, or is left to the plant again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from attrs import frozen
+
+from steadfall.plan.model import Input
+from steadfall.predict.scenario import PRESS_MS
+from steadfall.source import AskError
+from steadfall.units import QuantityError, quantity
+
+MEASURED, ON, OFF, PRESSED = "measured", "on", "off", "pressed"  # as a plan says it
+BUTTON = "button"
+
+
+@frozen
+class Act:
+    """From a moment on an input has a value, SI or percent; None: it measures again. `said`: as a plan has
+    it.
+    """
+
+    time_ms: int
+    of: str
+    value: float | None
+    said: str
+
+
+def act(item: Input, time_ms: int, said: str) -> Act:
+    """What is done, by its words in a plan: `on`, `85.5 degC`, `measured`. Raises AskError for others."""
+    if said == MEASURED and item.measures is not None:
+        return Act(time_ms, item.name, None, said)
+    if item.is_digital and said in (ON, OFF):
+        return Act(time_ms, item.name, float(said == ON), said)
+    try:
+        value = float("nan") if item.is_digital else quantity(said, item.kind)
+    except QuantityError as error:
+        raise AskError(f"'{item.name}' cannot be '{said[:40]}': {error}") from error
+    low, high = item.speaks
+    if not low <= value <= high:
+        raise AskError(f"'{item.name}' cannot be '{said[:40]}'")
+    return Act(time_ms, item.name, value, said)
+
+
+def usual(item: Input) -> str:
+    """How a switch or button stands while nobody touches it."""
+    return ON if item.normal >= 0.5 else OFF
+
+
+def pressed(item: Input) -> str:
+    """How a button stands while it is pressed."""
+    return OFF if item.normal >= 0.5 else ON
+
+
+def press_ms(longest_ms: int) -> int:
+    """How long a button is pressed at least: as long as a scenario presses it."""
+    return max(PRESS_MS, 2 * longest_ms)
+
+
+def steps(acts: Iterable[Act], buttons: Iterable[Input], longest_ms: int) -> Iterator[tuple[int, str, str]]:
+    """Acts as a scenario has them: moment, input, word. A press and its end after the usual time are one."""
+    by_name = {item.name: item for item in buttons}
+    rows = sorted(acts, key=lambda one: one.time_ms)
+    ends: set[tuple[str, int]] = set()
+    for one in rows:
+        item = by_name.get(one.of)
+        end = one.of, one.time_ms + press_ms(longest_ms)
+        if item is not None and one.said == pressed(item) and _next(rows, one) == (*end, usual(item)):
+            ends.add(end)
+            yield one.time_ms, one.of, PRESSED
+        elif (one.of, one.time_ms) not in ends:
+            yield one.time_ms, one.of, one.said
+
+
+def _next(rows: list[Act], one: Act) -> tuple[str, int, str] | None:
+    """What is done next with the same input."""
+    later = (other for other in rows if other.of == one.of and other.time_ms > one.time_ms)
+    return next(((other.of, other.time_ms, other.said) for other in later), None)
