@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator
 
 from attrs import frozen
 
+from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.model import Input
 from steadfall.predict.scenario import PRESS_MS
 from steadfall.source import AskError
 from steadfall.units import QuantityError, quantity
 
-MEASURED, ON, OFF, PRESSED = "measured", "on", "off", "pressed"  # as a plan says it
+ON, OFF = "on", "off"  # as a plan says it
 BUTTON = "button"
 
 
@@ -28,17 +29,18 @@ class Act:
 
 
 def act(item: Input, time_ms: int, said: str) -> Act:
-    """What is done, by its words in a plan: `on`, `85.5 degC`, `measured`. Raises AskError for others."""
+    """What is done, by its words in a plan: `on`, `85.5 degC`, `measured`, `broken wire`. Raises AskError."""
     if said == MEASURED and item.measures is not None:
         return Act(time_ms, item.name, None, said)
+    if said == BROKEN and item.measures is not None:
+        return Act(time_ms, item.name, 0.0 if item.is_digital else item.speaks[0], said)
     if item.is_digital and said in (ON, OFF):
         return Act(time_ms, item.name, float(said == ON), said)
     try:
         value = float("nan") if item.is_digital else quantity(said, item.kind)
     except QuantityError as error:
         raise AskError(f"'{item.name}' cannot be '{said[:40]}': {error}") from error
-    low, high = item.speaks
-    if not low <= value <= high:
+    if not item.low <= value <= item.high:
         raise AskError(f"'{item.name}' cannot be '{said[:40]}'")
     return Act(time_ms, item.name, value, said)
 

@@ -1,7 +1,7 @@
 """A trial: a plan's logic and its hot plant, scan by scan, with a person at its switches and sensors.
 
-Rule of this file: its first scan is done when it begins, so that nothing is pressed before a scan has seen how
-everything stands. From a moment before it goes on by a saved state near it, and the same acts again.
+Rule of this file: its first scan is done when it begins, so that nothing is pressed before a scan has seen
+how everything stands. From a moment before it goes on by a saved state near it, and the same acts again.
 """
 
 from __future__ import annotations
