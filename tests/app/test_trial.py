@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from steadfall.app.plan import read_typed
-from steadfall.app.replay import BREAKS, Refuted, Replaying, refuted
+from steadfall.app.refuted import Refuted
+from steadfall.app.replay import BREAKS, Replaying, refuted
 from steadfall.app.trial import Trying
 from steadfall.plan.read.whole import read_text
 from steadfall.source import AskError

@@ -64,6 +64,7 @@ def session(plan: Path) -> Session:
     made = Session(plan.parent, recent=Recent(None))
     for job in made.jobs:
         job.worker = Here()
+    made.live.worker = Here()
     made.open(plan)
     return made
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
 from typing import Any
-
-from attrs import frozen
 
 from steadfall.app.document import document
 from steadfall.app.lanes import lanes
 from steadfall.app.prove import Proved
+from steadfall.app.refuted import Refuted
 from steadfall.app.trial import explained
 from steadfall.app.why import Answer
 from steadfall.plan.model import Plan
@@ -28,16 +26,6 @@ from steadfall.why.scans.history import History
 AS_FOUND = "this is the run that a proof found, as it was found; begin a trial to press and set"
 OTHER = "the plan was changed since: prove it again"
 BREAKS = "here it is broken"
-
-
-@frozen
-class Refuted:
-    """A requirement that is broken, with which fault ("": none), and how: inputs and times, step by step."""
-
-    name: str
-    sentence: str
-    fault: str
-    steps: Sequence[Mapping[str, Any]]
 
 
 def refuted(proved: Proved) -> tuple[Refuted, ...]:
@@ -76,7 +64,7 @@ class Replaying:
 
     def sheet(self) -> dict[str, Any]:
         """What does not change: rows, the moments without power, where it ends, and why."""
-        return {
+        body = {
             "title": f"{self.found.sentence}{f', with {self.found.fault}' if self.found.fault else ''}",
             "scan_ms": self.plan.scan.nominal_ms,
             "lanes": [one.as_json() for one in self.lanes],
@@ -85,6 +73,7 @@ class Replaying:
             "cuts": [list(one) for one in self._cuts],
             "end_ms": self.run.end_ms,
         }
+        return document(self.plan, False, body)
 
     def news(self, *, anew: bool = False) -> dict[str, Any]:
         """What happened since it was last told; `anew`: from the start on."""
@@ -127,7 +116,3 @@ class Replaying:
     def kept(self, *_: str) -> str:
         """It is no scenario: its scans come at times of its own."""
         raise AskError(AS_FOUND)
-
-    def as_json(self) -> dict[str, Any]:
-        """All of it up to now, in stable names (docs/json.md)."""
-        return document(self.plan, False, {**self.sheet(), **self.news(anew=True)})

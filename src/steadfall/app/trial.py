@@ -5,7 +5,7 @@ Rule of this file: it hands out plain data in units that people read; what it ta
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from attrs import asdict, frozen
@@ -19,11 +19,13 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
 from steadfall.quantities import Reading
 from steadfall.report.words.names import spoken
+from steadfall.source import AskError
 from steadfall.trial.act import BUTTON, steps, usual
 from steadfall.trial.trial import Trial
 from steadfall.units import value_in
-from steadfall.why.explain import explain
+from steadfall.why.explain import explain, unknown
 from steadfall.why.scans.history import History
+from steadfall.why.words.tell import Reason
 from steadfall.why.words.wording import wording_of
 
 STOPPED = "the plant left what can be computed; go back to a moment before, or begin anew"
@@ -71,7 +73,7 @@ class Trying:
 
     def sheet(self) -> dict[str, Any]:
         """What does not change: rows, curves, controls, the scan time."""
-        return {
+        body = {
             "title": "",
             "scan_ms": self.trial.scan_ms,
             "lanes": [one.as_json() for one in self.lanes],
@@ -80,6 +82,7 @@ class Trying:
             "cuts": [],
             "end_ms": None,
         }
+        return document(self.plan, True, body)
 
     def news(self, *, anew: bool = False) -> dict[str, Any]:
         """What happened since it was last told; `anew`: from the start on."""
@@ -131,10 +134,6 @@ class Trying:
         until_ms = self.trial.now_ms if last_ms < self.trial.now_ms else last_ms + AFTER_MS
         return with_scenario(text, file, name, done, until_ms)
 
-    def as_json(self) -> dict[str, Any]:
-        """All of it, in stable names (docs/json.md); it is told from the start on again next time."""
-        return document(self.plan, not self.trial.over, {**self.sheet(), **self.news(anew=True)})
-
     def _curves(self) -> Iterator[Curve]:
         known = quantities(self.plan)
         for name, one in zip(self.trial.curves, self._readings, strict=True):
@@ -149,8 +148,25 @@ class Trying:
 
 
 def explained(plan: Plan, history: History, signal: str, at_ms: int) -> Answer:
-    """Why a signal of a run has its value at a moment."""
+    """Why a signal of a run has its value at a moment. Raises AskError where there is no such signal."""
+    if signal not in history.types:
+        raise AskError(unknown(history.network, signal))
     return Answer(plan, explain(history.network, history, signal, history.scan_at(at_ms), wording_of(plan)))
+
+
+def rows(answer: Answer) -> Iterator[tuple[int, str, int]]:
+    """An answer as lines: how deep each stands, its words, its line of the plan (0: none)."""
+    lines = answer.explanation.sentences(places=False)
+    places = [0, *_lines(answer.explanation.reasons)]
+    for k, line in enumerate(lines):
+        words = line.lstrip(" ")
+        yield (len(line) - len(words)) // 2, words, places[k] if k < len(places) else 0
+
+
+def _lines(reasons: Iterable[Reason]) -> Iterator[int]:
+    for one in reasons:
+        yield one.mark.line
+        yield from _lines(one.reasons)
 
 
 def _round(one: Reading, si: float) -> float:

@@ -21,7 +21,7 @@ from steadfall.web.words import _
 
 READ = f"f.size > {MOST // 2} ? null : await f.text()"
 BRING = f"async (e) => {{ const f = e.target.files[0]; if (f) emit([f.name, {READ}]); }}"
-SHEETS = ("tokens.css", "sketch.css", "page.css")
+SHEETS = ("tokens.css", "sketch.css", "page.css", "try.css")
 
 
 @frozen

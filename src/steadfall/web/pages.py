@@ -23,6 +23,8 @@ LOOK = {
     "help.js": ("steadfall.web", "look/help.js"),
     "code.js": ("steadfall.web", "look/code.js"),
     "charts.js": ("steadfall.web", "look/charts.js"),
+    "try.js": ("steadfall.web", "look/try.js"),
+    "try.css": ("steadfall.web", "look/try.css"),
     "figure.js": ("steadfall.report", "page/figure.js"),
     "sheet.css": ("steadfall.report", "page/sheet.css"),
     "sketch.css": ("steadfall.report", "sketch/sketch.css"),
@@ -38,6 +40,7 @@ def lay(session: Session) -> None:
     app.get("/paper/{way}")(_paper(session))
     app.get("/file/{name}")(_file(session))
     app.get("/charts/cooldown")(_charts(session))
+    app.get("/news/try")(_news(session))
     app.post("/api/complete")(_complete)
     app.post("/api/explain")(_explain)
     app.get("/look/{name}")(_look)
@@ -101,6 +104,14 @@ def _charts(session: Session) -> Callable[[], Response]:
         return Response(json_text(shown.charts), media_type="application/json")
 
     return charts
+
+
+def _news(session: Session) -> Callable[[int, int, int], Response]:
+    def news(number: int = 0, changes: int = 0, samples: int = 0) -> Response:
+        told = session.live.news(number, max(0, changes), max(0, samples))
+        return Response(json_text(told), media_type="application/json", headers={"cache-control": "no-store"})
+
+    return news
 
 
 async def _complete(request: Request) -> Response:

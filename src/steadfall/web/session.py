@@ -18,6 +18,7 @@ from steadfall.app.desk import Desk
 from steadfall.progress import Cancelled
 from steadfall.source import AskError, SteadfallError
 from steadfall.store import Store, users_store
+from steadfall.web.live import Live
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import Run
 from steadfall.web.work import Worker, Works
@@ -123,6 +124,7 @@ class Session:
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
+    live: Live = field(factory=lambda: Live(Worker()))
     proposal: Proposal | None = None
     searched: str = ""  # the text in which doses were searched
     kept: list[Kept] = field(factory=list)  # runs to compare with, the last one first
@@ -157,6 +159,7 @@ class Session:
         self.proposal, self.searched, self.kept = None, "", []
         for job in self.jobs:
             job.shown, job.failed = None, ""
+        self.live.forget()
         self.tell(None)
 
     def at_desk(self) -> Desk:
@@ -218,6 +221,7 @@ class Session:
         """End the work; the draft lies on the disk."""
         for job in self.jobs:
             job.worker.end()
+        self.live.end()
 
 
 @contextmanager

@@ -7,6 +7,8 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.app.refuted import Refuted
+
 
 @frozen
 class Code:
@@ -46,3 +48,4 @@ class Shown:
     offers: Offers | None = None
     through: Sequence[Sequence[str]] = ()  # what the plant goes through, a head and rows
     text: str = ""  # what is proposed for the plan
+    refuted: tuple[Refuted, ...] = ()

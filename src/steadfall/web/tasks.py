@@ -66,7 +66,8 @@ def proved(text: str, name: str, progress: Progress) -> Shown:
     """Every requirement, with what was found before."""
     plan = read_typed(text, name)
     result = plan.prove(progress=progress)
-    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+    refuted = opened("steadfall.app.replay").refuted(result)
+    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good, refuted=refuted)
 
 
 def sized(text: str, name: str, progress: Progress) -> Shown:

@@ -22,6 +22,7 @@ from steadfall.web.view.doses import DosesView
 from steadfall.web.view.plan import PlanView
 from steadfall.web.view.proof import ProofView
 from steadfall.web.view.sizes import SizesView
+from steadfall.web.view.trying import TryView
 from steadfall.web.view.upsets import UpsetsView
 from steadfall.web.words import _
 
@@ -51,6 +52,7 @@ def _of(job: Job) -> dict[str, Any]:
 VIEWS: tuple[View, ...] = (
     View("begin", Link("/", _("Begin"), needs_plan=False), BeginView, _begin),
     View("plan", Link("/plan", _("Plan")), PlanView, lambda session: session.at_desk().as_json()),
+    View("try", Link("/try", _("Try")), TryView, lambda session: session.live.as_json()),
     View("cooldown", Link("/cooldown", _("Cool-down")), CooldownView, lambda session: _of(session.cooldown)),
     View("doses", Link("/doses", _("Doses")), DosesView, lambda session: _of(session.doses)),
     View("sizes", Link("/sizes", _("Sizes")), SizesView, lambda session: _of(session.sizes)),

@@ -8,6 +8,7 @@ from steadfall.web.frame import button
 from steadfall.web.session import Session
 from steadfall.web.tasks import proved
 from steadfall.web.view.paper import PaperView
+from steadfall.web.view.replays import replays
 from steadfall.web.words import _
 
 
@@ -20,6 +21,12 @@ class ProofView(PaperView):
     def asks(self) -> None:
         """Begin."""
         button(_("Prove every requirement"), partial(self.run, proved), "strong")
+
+    def show(self) -> None:
+        """The paper there is, and above it the ways into what is broken."""
+        super().show()
+        with self.place:
+            replays(self.session)
 
     def hint(self) -> str:
         """Before the first time."""

@@ -1,0 +1,274 @@
+// Draws a trial as it goes: curves of the plant, and under them a strip for each signal. It asks the server for
+// what is new, some ten times a second, and draws what it has; words of the plan go in as text alone.
+const NS = "http://www.w3.org/2000/svg";
+let LEFT = 170;
+const RIGHT = 86, ROW = 22, STRIP = 13, CHART = 108, TOP = 22, GAP = 12, EVERY_MS = 100;
+const LOOKS = ["", "7 3", "2 3", "9 3 2 3"];
+const drawn = { span_ms: 60000, mark: null, hover: null };
+let place = null, sheet = null, news = null, rows = [], charts = [], changes = [], samples = [], words = {};
+let parts = {}, busy = false, timer = 0;
+
+const make = (name, given, parent) => {
+  const one = document.createElementNS(NS, name);
+  for (const [key, value] of Object.entries(given)) one.setAttribute(key, value);
+  parent?.append(one);
+  return one;
+};
+const text = (parent, given, said) => { const one = make("text", given, parent); one.textContent = said; return one; };
+const clock = (ms, fine) => {
+  const s = Math.floor(ms / 1000), h = Math.floor(s / 3600), two = (n) => String(n).padStart(2, "0");
+  const head = h ? `${h}:${two(Math.floor(s / 60) % 60)}` : `${Math.floor(s / 60)}`;
+  return `${head}:${two(s % 60)}${fine ? "." + String(Math.round(ms) % 1000).padStart(3, "0") : ""}`;
+};
+
+export function show(id, said) {
+  const element = document.getElementById(`c${id}`);
+  words = said;
+  if (!element || element === place) return;
+  place = element;
+  news = sheet = null;
+  clearInterval(timer);
+  timer = setInterval(look, EVERY_MS);
+  new ResizeObserver(() => sheet && lay()).observe(place);
+  look();
+}
+export function span(seconds) { drawn.span_ms = 1000 * seconds; draw(); }
+export function ask(what) {
+  const at_ms = Math.round(drawn.mark ?? news?.now_ms ?? 0);
+  place?.dispatchEvent(new CustomEvent(what, { detail: { at_ms } }));
+}
+export function seen(id) { document.getElementById(`c${id}`)?.scrollIntoView({ block: "nearest" }); }
+
+async function look() {
+  if (busy || !place?.isConnected || document.hidden) return;
+  busy = true;
+  try {
+    const has = news ? `number=${news.number}&changes=${news.changes_to}&samples=${news.samples_to}` : "";
+    const answer = await fetch(`/news/try?${has}`);
+    if (answer.ok) take(await answer.json());
+  } catch { /* the server has gone; the page says so itself */ } finally { busy = false; }
+}
+
+function take(told) {
+  const anew = told.sheet !== null && told.sheet !== undefined, before = news;
+  news = told;
+  if (anew) {
+    const same = sheet && JSON.stringify(sheet) === JSON.stringify(told.sheet);
+    sheet = told.sheet;
+    changes = []; samples = [];
+    drawn.mark = drawn.hover = null;
+    if (!sheet.lanes) { sheet = null; place.replaceChildren(); return; }
+    changes = sheet.lanes.map(() => []);
+    if (!same || !place.firstChild) lay();
+  }
+  if (!sheet) return;
+  for (const [ms, k, value] of told.changes) changes[k].push([ms, value]);
+  samples.push(...told.samples);
+  if (anew || before?.now_ms !== told.now_ms || told.changes.length) draw();
+  hold();
+}
+
+// The controls beside: how each stands, and what the controller is shown.
+function hold() {
+  for (const one of document.querySelectorAll("[data-shown]")) {
+    const value = news.shown?.[one.dataset.shown];
+    if (value === undefined) continue;
+    const unit = one.dataset.unit;
+    one.textContent = unit ? `${value} ${unit}` : value >= 0.5 ? one.dataset.on : one.dataset.off;
+  }
+  for (const one of document.querySelectorAll("[data-usual][data-held]")) {
+    const on = (news.held?.[one.dataset.held] ?? one.dataset.usual) === "on";
+    one.setAttribute("aria-checked", String(on));
+  }
+  for (const one of document.querySelectorAll("[data-level]")) {
+    const value = news.shown?.[one.dataset.level];
+    if (value !== undefined && document.activeElement !== one) one.value = value;
+  }
+}
+
+function lay() {
+  const width = Math.max(520, place.clientWidth), held = document.activeElement?.dataset?.lane;
+  place.replaceChildren();
+  LEFT = Math.min(250, 26 + 7 * Math.max(14, ...sheet.lanes.map((one) => short(one.words).length)));
+  const svg = make("svg", { width, class: "trial-figure", role: "group" }, place);
+  parts = { svg, width, right: width - RIGHT, grid: make("path", { class: "grid" }, svg), ticks: make("g", { class: "ticks" }, svg) };
+  let y = TOP;
+  charts = [...new Set(sheet.curves.map((one) => one.of))].map((of) => {
+    const curves = sheet.curves.map((one, k) => ({ ...one, k })).filter((one) => one.of === of);
+    const height = Math.max(CHART, 16 * curves.length + 16);
+    const group = make("g", { class: "chart" }, svg);
+    text(group, { x: LEFT, y: y + 11, class: "head" }, `${of.replaceAll("_", " ")}, ${curves[0].unit}`);
+    const chart = { top: y + 16, height: height - 20, lines: make("path", { class: "grid" }, group), scale: make("g", { class: "ticks" }, group), curves };
+    chart.curves.forEach((one, n) => {
+      const at = y + 26 + 16 * n;
+      one.band = make("path", { class: "band" }, group);
+      one.line = make("path", { class: `curve look-${n % 4}`, "stroke-dasharray": LOOKS[n % 4] }, group);
+      make("path", { class: `curve look-${n % 4}`, "stroke-dasharray": LOOKS[n % 4], d: `M2 ${at - 4}h24` }, group);
+      text(group, { x: 32, y: at }, short(one.words));
+      one.value = text(group, { x: width - RIGHT + 8, y: at }, "");
+    });
+    y += height + GAP;
+    return chart;
+  });
+  let title = "";
+  rows = sheet.lanes.map((lane, k) => {
+    if (lane.group !== title) { y += 16; text(svg, { x: 2, y: y - 4, class: "head" }, lane.group); title = lane.group; }
+    const group = make("g", { class: "lane", tabindex: k ? -1 : 0, role: "button", "data-lane": k }, svg);
+    make("rect", { class: "hit", x: 0, y, width, height: ROW }, group);
+    text(group, { x: LEFT - 8, y: y + 15, class: "side" }, short(lane.states.length ? "stage" : lane.words));
+    const row = { lane, y, group, rest: make("path", { class: "rest", d: `M${LEFT} ${y + 17.5}H${width - RIGHT}` }, group), on: make("path", { class: "on" }, group), states: make("g", { class: "states" }, group), value: text(group, { x: width - RIGHT + 8, y: y + 15 }, "") };
+    y += ROW;
+    return row;
+  });
+  parts.end = y + 4;
+  svg.setAttribute("height", y + 44);
+  parts.off = make("path", { class: "off" }, svg);
+  parts.cursor = make("g", { class: "cursor" }, svg);
+  parts.breaks = make("g", { class: "breaks" }, svg);
+  draw();
+  if (held !== undefined) rows[held]?.group.focus();
+}
+const short = (name) => (name.length > 32 ? `${name.slice(0, 31)}\u2026` : name);
+
+function frame() {
+  const now = news.now_ms, span_ms = drawn.span_ms || Math.max(now, 1000);
+  const to = Math.max(now, span_ms), from = drawn.span_ms ? to - span_ms : 0;
+  return { from, to, x: (ms) => LEFT + ((ms - from) / (to - from)) * (parts.right - LEFT) };
+}
+
+function draw() {
+  if (!sheet || !news || !parts.svg || news.now_ms === undefined) return;
+  const at = frame();
+  axis(at);
+  charts.forEach((chart) => curve(chart, at));
+  const moment = drawn.hover ?? drawn.mark ?? news.now_ms;
+  rows.forEach((row, k) => strip(row, changes[k], at, moment));
+  parts.off.setAttribute("d", sheet.cuts.filter(([, b]) => b > at.from).map(([a, b]) => hatch(at.x(Math.max(a, at.from)), at.x(Math.min(b, news.now_ms, at.to)))).join(""));
+  line(parts.cursor, at, drawn.hover ?? drawn.mark, words.moment);
+  line(parts.breaks, at, sheet.end_ms !== null && news.now_ms >= sheet.end_ms ? sheet.end_ms : null, words.breaks);
+}
+
+function axis(at) {
+  const room = Math.max(2, Math.floor((parts.right - LEFT) / 90)), want = (at.to - at.from) / room;
+  const step = [100, 200, 500, 1000, 2000, 5000, 10000, 20000, 30000, 60000, 120000, 300000, 600000, 1200000, 3600000, 7200000].find((one) => one >= want) ?? 14400000;
+  let d = "";
+  parts.ticks.replaceChildren();
+  for (let ms = Math.ceil(at.from / step) * step; ms <= at.to; ms += step) {
+    d += `M${at.x(ms).toFixed(1)} ${TOP - 4}V${parts.end}`;
+    for (const y of [TOP - 9, parts.end + 15]) text(parts.ticks, { x: at.x(ms).toFixed(1), y, class: "mid" }, clock(ms, step < 1000));
+  }
+  parts.grid.setAttribute("d", d);
+}
+
+function curve(chart, at) {
+  const now = news.values, all = samples.filter((one) => one[0] >= at.from - 400);
+  const seen = (k) => all.flatMap((one) => [one[2][k], one[3][k]]).concat(now[k]);
+  let low = Infinity, high = -Infinity;
+  for (const one of chart.curves) for (const v of seen(one.k)) { low = Math.min(low, v); high = Math.max(high, v); }
+  const least = chart.curves[0].of === "pressure" ? 1 : 10;
+  const more = Math.max(0, least - (high - low)) / 2 + 0.04 * (high - low);
+  low -= more; high += more;
+  const y = (v) => chart.top + chart.height * (1 - (v - low) / (high - low));
+  const step = nice((high - low) / 3);
+  let d = "";
+  chart.scale.replaceChildren();
+  for (let v = Math.ceil(low / step) * step; v <= high; v += step) {
+    d += `M${LEFT} ${y(v).toFixed(1)}H${parts.right}`;
+    text(chart.scale, { x: LEFT - 6, y: (y(v) + 4).toFixed(1), class: "side" }, String(+v.toFixed(3)));
+  }
+  chart.lines.setAttribute("d", d);
+  const moment = drawn.hover ?? drawn.mark;
+  for (const one of chart.curves) {
+    const points = all.map((s) => [at.x(Math.max(s[0], at.from)), y(s[1][one.k]), y(s[2][one.k]), y(s[3][one.k])]);
+    points.push([at.x(news.now_ms), ...Array(3).fill(y(now[one.k]))]);
+    one.line.setAttribute("d", "M" + points.map((p) => `${p[0].toFixed(1)} ${p[1].toFixed(1)}`).join("L"));
+    const there = points.map((p) => `${p[0].toFixed(1)} ${p[3].toFixed(1)}`), back = points.map((p) => `${p[0].toFixed(1)} ${p[2].toFixed(1)}`).reverse();
+    one.band.setAttribute("d", `M${there.join("L")}L${back.join("L")}Z`);
+    const sample = moment === null ? null : samples.findLast((s) => s[0] <= moment);
+    one.value.textContent = (sample ? sample[1][one.k] : now[one.k]).toFixed(one.digits);
+  }
+}
+function nice(rough) {
+  const power = 10 ** Math.floor(Math.log10(rough));
+  return power * [1, 2, 5, 10].find((one) => one * power >= rough);
+}
+
+function strip(row, all, at, moment) {
+  const { lane, y } = row, now = news.now_ms;
+  let first = all.findLastIndex((one) => one[0] <= at.from);
+  const seen = all.slice(Math.max(0, first));
+  const pieces = seen.map(([ms, value], n) => [Math.max(ms, at.from), Math.min(seen[n + 1]?.[0] ?? now, at.to), value]).filter(([a, b]) => b > a || a === now);
+  if (lane.states.length || lane.unit !== null) {
+    const most = Math.max(1, lane.states.length - 1);
+    row.states.replaceChildren();
+    for (const [a, b, value] of pieces) {
+      const x = at.x(a), width = Math.max(0.8, at.x(b) - x), said = word(lane, value);
+      make("rect", { x: x.toFixed(1), y: y + 3, width: width.toFixed(1), height: 16, "fill-opacity": lane.states.length ? (0.3 * value / most).toFixed(2) : 0 }, row.states);
+      if (width > 7 * said.length + 6) text(row.states, { x: (x + width / 2).toFixed(1), y: y + 15, class: "mid" }, said);
+    }
+  } else {
+    row.on.setAttribute("d", pieces.filter(([, , value]) => value).map(([a, b]) => `M${at.x(a).toFixed(2)} ${y + 4}h${Math.max(0.8, at.x(b) - at.x(a)).toFixed(2)}v${STRIP}H${at.x(a).toFixed(2)}z`).join(""));
+  }
+  const held = all.findLast((one) => one[0] <= moment);
+  const said = held ? word(lane, held[1]) : "";
+  row.value.textContent = said.length > 12 ? `${said.slice(0, 11)}\u2026` : said;
+  row.group.setAttribute("aria-label", `${lane.words}: ${said}`);
+}
+const word = (lane, value) => lane.states.length ? lane.states[value] ?? "" : lane.unit !== null ? `${+value.toFixed(3)} ${lane.unit}` : value ? "on" : "off";
+
+function hatch(left, right) {
+  let d = "";
+  for (let x = left; x < right; x += 6) d += `M${x.toFixed(1)} ${parts.end}l${Math.min(6, right - x)} ${TOP - parts.end}`;
+  return d;
+}
+
+function line(group, at, ms, said) {
+  group.replaceChildren();
+  if (ms === null || ms < at.from || ms > at.to) return;
+  const x = at.x(ms), after = x < LEFT + 170;
+  make("path", { d: `M${x.toFixed(1)} ${TOP - 4}V${parts.end + 18}` }, group);
+  text(group, { x: (x + (after ? 5 : -5)).toFixed(1), y: parts.end + 31, class: after ? "" : "side" }, `${said} ${clock(ms, true)}`);
+}
+
+// The pointer and the keys: a line at a moment; a strip that is chosen says why.
+const moment = (event) => {
+  const at = frame(), x = event.clientX - place.getBoundingClientRect().left;
+  if (x < LEFT || x > parts.right) return null;
+  return Math.min(news.now_ms, Math.max(0, Math.round(at.from + ((x - LEFT) / (parts.right - LEFT)) * (at.to - at.from))));
+};
+const here = (event) => sheet && news && event.target.closest?.(".trial") === place;
+function why(lane, at_ms) {
+  drawn.mark = at_ms;
+  draw();
+  place.dispatchEvent(new CustomEvent("why", { detail: { name: sheet.lanes[lane].name, at_ms: Math.round(at_ms) } }));
+}
+document.addEventListener("pointermove", (event) => {
+  const at = here(event) ? moment(event) : null;
+  if (at !== drawn.hover && (here(event) || drawn.hover !== null)) { drawn.hover = at; draw(); }
+});
+document.addEventListener("click", (event) => {
+  if (!here(event)) return;
+  const row = event.target.closest(".lane"), at = moment(event);
+  if (row) why(Number(row.dataset.lane), at ?? drawn.mark ?? news.now_ms);
+  else if (at !== null) { drawn.mark = at; draw(); }
+});
+document.addEventListener("keydown", (event) => {
+  if (!here(event)) return;
+  const k = Number(event.target.closest(".lane")?.dataset.lane ?? 0), by = event.shiftKey ? 1000 : sheet.scan_ms;
+  const now = drawn.mark ?? news.now_ms;
+  const ways = {
+    Enter: () => why(k, now), " ": () => why(k, now),
+    ArrowDown: () => focus(k + 1), ArrowUp: () => focus(k - 1),
+    ArrowLeft: () => { drawn.mark = Math.max(0, now - by); }, ArrowRight: () => { drawn.mark = Math.min(news.now_ms, now + by); },
+    Escape: () => { drawn.mark = null; },
+  };
+  if (!ways[event.key]) return;
+  event.preventDefault();
+  ways[event.key]();
+  draw();
+});
+function focus(k) {
+  if (!rows[k]) return;
+  for (const row of rows) row.group.setAttribute("tabindex", row === rows[k] ? 0 : -1);
+  rows[k].group.focus();
+}
