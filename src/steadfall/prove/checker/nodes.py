@@ -97,9 +97,12 @@ def _select(page: Page, node: nodes.Select, of: Callable[[Node], str]) -> str:
 
 
 def _mux(page: Page, node: nodes.Mux, of: Callable[[Node], str]) -> str:
-    index, found = page.of(node.index), of(node.entries[-1])
-    for place in range(len(node.entries) - 2, -1, -1):
-        found = f"(ite (<= {index} {place}) {of(node.entries[place])} {found})"
+    """Entries in a row that say the same are one choice."""
+    index, entries = page.of(node.index), [of(entry) for entry in node.entries]
+    found = entries[-1]
+    for place in range(len(entries) - 2, -1, -1):
+        if entries[place] != entries[place + 1]:
+            found = f"(ite (<= {index} {place}) {entries[place]} {found})"
     return found
 
 

@@ -12,20 +12,40 @@ from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.system.kept import SETTLED
 
 
-def of_parts(
-    of: Asked, parts: Mapping[str, str], goals: Mapping[str, Sequence[str]], *, at_once: bool = False
-) -> str:
-    """The parts, by name, hold before the first scan; a step keeps them, all together; for each goal, its own
-    exclude it. `at_once`: the last is one question about all goals, which is quicker where all are excluded.
+Parts = Mapping[str, str]  # claims by name
+Goals = Mapping[str, Sequence[str]]  # what must not be reached -> the names of its own claims
+
+
+def of_parts(of: Asked, parts: Parts, goals: Goals) -> str:
+    """The parts hold before the first scan; a step keeps them, all together; for each goal, its own exclude
+    it.
     """
     step = Step(of)
     reached = [_both(*own, step.reached([goal])) for goal, own in goals.items()]
-    asked = [
-        _not(_call("all", of.begin)),
-        _both(*parts, _not(_call("all", step.after))),
-        *([f"(or false {' '.join(reached)})"] if at_once else reached),
+    kept = _both(*parts, _not(_call("all", step.after)))
+    return _text(of, _about(of, step, parts), [_not(_call("all", of.begin)), kept, *reached])
+
+
+def at_once(of: Asked, parts: Parts, goals: Goals) -> str:
+    """The same in two questions, which is quicker where the answer is the same to all: what a step may break
+    or reach is one of them, and what each goal has among its own stands before it.
+    """
+    step = Step(of)
+    shared = [name for name in parts if all(name in own for own in goals.values())]
+    apart = dict.fromkeys(shared)
+    ways = [
+        _both(*(name for name in parts if name not in apart), _not(_call("all", step.after))),
+        *(
+            _both(*(name for name in own if name not in apart), step.reached([goal]))
+            for goal, own in goals.items()
+        ),
     ]
-    return _text(of, [*step.lines, *_named(parts), _function(of, "all", _both(*parts.values()))], asked)
+    asked = _both(*shared, f"(or {' '.join(ways)})")
+    return _text(of, _about(of, step, parts), [_not(_call("all", of.begin)), asked])
+
+
+def _about(of: Asked, step: Step, parts: Parts) -> list[str]:
+    return [*step.lines, *_named(parts), _function(of, "all", _both(*parts.values()))]
 
 
 def each_kept(of: Asked, parts: Mapping[str, str], sets: Sequence[Sequence[str]]) -> str:

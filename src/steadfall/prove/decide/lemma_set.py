@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import frozen
 
-from steadfall.prove.checker.questions import each_kept, of_parts
+from steadfall.prove.checker.questions import at_once, each_kept, of_parts
 from steadfall.prove.decide.certificate import asked, sorts, text_of
 from steadfall.prove.engines import recheck
 from steadfall.prove.solver.term_text import NotATermError, one_term
@@ -63,13 +63,17 @@ class ByLemmas:
         return {"lemmas": self.of.name, "which": list(self.which)}
 
 
+IN_ALL = 2  # questions about all goals at once
 Goals = Mapping[str, Sequence[int]]  # signal that must never be true -> places of its lemmas
 
 
-def script(model: Frame, kept: LemmaSet, goals: Goals, *, at_once: bool = False) -> str:
+def script(model: Frame, kept: LemmaSet, goals: Goals) -> str:
     """The questions for a set, from the network as it is now; raises NotATermError."""
-    own = {goal: ["ends", *map(_name, which)] for goal, which in goals.items()}
-    return of_parts(asked(model), _parts(model, kept), own, at_once=at_once)
+    return of_parts(asked(model), _parts(model, kept), _own(goals))
+
+
+def _own(goals: Goals) -> dict[str, list[str]]:
+    return {goal: ["ends", *map(_name, which)] for goal, which in goals.items()}
 
 
 def _parts(model: Frame, kept: LemmaSet) -> dict[str, str]:
@@ -87,7 +91,7 @@ def confirmed(model: Frame, kept: LemmaSet, goals: Goals) -> frozenset[str]:
 
     All at once, and each by itself only where not all are.
     """
-    if recheck.holds(script(model, kept, goals, at_once=True)):
+    if recheck.holds(at_once(asked(model), _parts(model, kept), _own(goals)), IN_ALL):
         return frozenset(goals)
     said = recheck.answers(script(model, kept, goals))
     return _unsat(goals, said[2:]) if said[:2] == ["unsat", "unsat"] else frozenset()
