@@ -19,6 +19,8 @@ from steadfall.prove.decide.result import PROVED
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.lemmas import found
+from steadfall.prove.lemmas.carry import Made, carried
+from steadfall.prove.lemmas.hints import Said
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.cone import cone
@@ -162,6 +164,30 @@ def test_an_edited_number_is_settled_by_what_was_found_for_the_old_one(
     assert all(rechecked for _, _, rechecked in settled.values())
     unasked(monkeypatch)
     assert lemmas(edited, store) == settled
+
+
+def test_lemmas_are_carried_over_to_an_edited_number_without_a_search(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Store(tmp_path)
+    lemmas(of(), store)
+    unasked(monkeypatch)
+    for plan in (guarded(shortest_open_ms=60), guarded(shortest_open_ms=30, shortest_shut_ms=70)):
+        settled = lemmas(of(plan), store)
+        assert set(settled) == set(NAMES)
+        assert all(rechecked for _, _, rechecked in settled.values())
+
+
+def test_a_bound_becomes_what_the_times_make_of_it_now() -> None:
+    """A time and a scan, two times and three scans, a time below; a lemma of facts alone stays."""
+    before = Made({}, {"one": (0, 300), "two": (0, 500)}, 40)
+    now = Made({}, {"one": (0, 280), "two": (0, 600)}, 50)
+    apart = [Said((), "one", "", 339), Said((), "one", "two", 919), Said((), "", "two", -500)]
+    assert [row.most for row in carried(apart, before, now)] == [329, 1029, -600]
+    never = Said((("two", 1),), "", "", 0)
+    assert carried([never], before, now) == [never]
+    with pytest.raises(ValueError, match="341"):
+        carried([Said((), "one", "", 341)], before, now)
 
 
 def test_false_hints_are_given_up(tmp_path: Path) -> None:

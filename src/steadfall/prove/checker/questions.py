@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.system.kept import SETTLED
 
-
 Parts = Mapping[str, str]  # claims by name
 Goals = Mapping[str, Sequence[str]]  # what must not be reached -> the names of its own claims
 

@@ -19,6 +19,7 @@ from steadfall.prove.decide.certificate import text_of
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.remembered import Which, remembered
+from steadfall.prove.lemmas.carry import Made, made
 from steadfall.prove.lemmas.found import NAME, lemmas
 from steadfall.prove.lemmas.hints import Said
 from steadfall.prove.requirements.watch import Required
@@ -122,34 +123,40 @@ def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) 
 
 
 def _answered(of: Watched, group: Group, ask: Ask) -> Answered:
-    """What an earlier run of the program has found, else what is found with its hints, else without."""
+    """What an earlier run of the program has found, else the same carried over to other numbers, else what is
+    found with its hints, else without.
+    """
     known, goals = remembered(of, group.part, group.rows, ask), [row.bad for row in group.rows]
     if known is None:
         return _searched(of, group, ask)[0]
     blank = LemmaSet(group.name, group.freed, tuple(row.name for row in group.rows), ())
-    again = known.recall(_frame(of, group), blank, goals)
+    part = _frame(of, group)
+    again = known.recall(part, blank, goals)
     if again is not None:
         return *again, frozenset(goals)
+    moved = known.carry(part, blank, goals)
+    if moved is not None:
+        known.keep(*moved)
+        return *moved[:2], frozenset(goals)
     hints = known.hints()
-    found, said = _searched(of, group, ask, hints)
+    found, kept = _searched(of, group, ask, hints)
     if hints and len(found[2]) < len(goals):
-        found, said = _searched(of, group, ask)
-    kept, which, passed = found
-    if len(passed) == len(goals):
-        known.keep(kept, which, said)
+        found, kept = _searched(of, group, ask)
+    if len(found[2]) == len(goals):
+        known.keep(*found[:2], *kept)
     return found
 
 
 def _searched(
     of: Watched, group: Group, ask: Ask, hints: Sequence[Said] = ()
-) -> tuple[Answered, Sequence[Said]]:
+) -> tuple[Answered, tuple[Sequence[Said], Made]]:
     cuts, goals = of.faults.power_cut, [row.bad for row in group.rows]
     part, effort = _model(of, group), ask.effort // SHARE
     found = lemmas(part, goals, lambda: rig(of.plan, group.part), effort, power_cut=cuts, hints=hints)
     about = tuple(row.name for row in group.rows)
     kept = LemmaSet(group.name, group.freed, about, tuple(map(text_of, found.lemmas)))
     passed = confirmed(part, kept, found.which) if ask.recheck and found.which else frozenset[str]()
-    return (kept, found.which, passed), found.said
+    return (kept, found.which, passed), (found.said, made(part, found.same))
 
 
 def _model(of: Watched, group: Group) -> Model:

@@ -91,10 +91,15 @@ def confirmed(model: Frame, kept: LemmaSet, goals: Goals) -> frozenset[str]:
 
     All at once, and each by itself only where not all are.
     """
-    if recheck.holds(at_once(asked(model), _parts(model, kept), _own(goals)), IN_ALL):
+    if all_confirmed(model, kept, goals):
         return frozenset(goals)
     said = recheck.answers(script(model, kept, goals))
     return _unsat(goals, said[2:]) if said[:2] == ["unsat", "unsat"] else frozenset()
+
+
+def all_confirmed(model: Frame, kept: LemmaSet, goals: Goals) -> bool:
+    """Whether cvc5 says that all goals are excluded; raises NotATermError."""
+    return recheck.holds(at_once(asked(model), _parts(model, kept), _own(goals)), IN_ALL)
 
 
 def kept_by_cuts(model: Frame, kept: LemmaSet, goals: Goals) -> frozenset[str]:

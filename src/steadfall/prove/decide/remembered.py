@@ -11,14 +11,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import asdict, frozen
+from attrs import asdict, evolve, frozen
 
 from steadfall.logic.network import Network
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.cache import MEMORY, Answer
-from steadfall.prove.decide.certificate import Certificate
-from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
+from steadfall.prove.decide.certificate import Certificate, text_of
+from steadfall.prove.decide.lemma_set import LemmaSet, all_confirmed
 from steadfall.prove.decide.version import searchers
+from steadfall.prove.lemmas.carry import Made, as_terms, carried, made
 from steadfall.prove.lemmas.hints import Said, moved
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
@@ -31,6 +32,7 @@ from steadfall.store import Store
 
 SPOILT = (KeyError, TypeError, ValueError, AttributeError, OverflowError)  # of what anybody may have written
 Which = Mapping[str, tuple[int, ...]]
+Carried = tuple[LemmaSet, Which, Sequence[Said], Made]
 
 
 @frozen(eq=False)
@@ -46,13 +48,25 @@ class Remembered:
         """The lemmas of the same question, where cvc5 confirms that they exclude every goal."""
         found = self.store.get(self.about, self.numbers, self.how)
         try:
-            texts = tuple(map(str, found["lemmas"]))
-            rows = [tuple(int(place) for place in row) for row in found["which"]]
-            which = dict(zip(goals, rows, strict=True))
-            if not all(0 <= place < len(texts) for row in rows for place in row):
+            kept = evolve(blank, lemmas=tuple(map(str, found["lemmas"])))
+            return _confirmed(part, kept, goals, found["which"])
+        except (*SPOILT, NotATermError):
+            return None
+
+    def carry(self, part: Frame, blank: LemmaSet, goals: Sequence[str]) -> Carried | None:
+        """The lemmas of other numbers with the bounds that these give, where cvc5 confirms that they exclude
+        every goal.
+        """
+        found = self.store.get(self.about)
+        try:
+            if tuple(found["numbers"]) == self.numbers:  # else is different: it was searched otherwise
                 return None
-            kept = LemmaSet(blank.name, blank.freed, blank.about, texts)
-            return (kept, which) if len(confirmed(part, kept, which)) == len(goals) else None
+            before = _made(found["made"])
+            now = made(part, before.same)
+            said = carried([_said(row) for row in found["said"]], before, now)
+            texts = tuple(map(text_of, as_terms(part, now.same, said)))
+            again = _confirmed(part, evolve(blank, lemmas=texts), goals, found["which"])
+            return (*again, said, now) if again else None
         except (*SPOILT, NotATermError):
             return None
 
@@ -65,16 +79,34 @@ class Remembered:
         except SPOILT:
             return []
 
-    def keep(self, kept: LemmaSet, which: Which, said: Sequence[Said]) -> None:
+    def keep(self, kept: LemmaSet, which: Which, said: Sequence[Said], now: Made) -> None:
         """Keeps what was found and confirmed."""
-        exact = {"lemmas": kept.lemmas, "which": list(which.values())}
-        self.store.put(exact, self.about, self.numbers, self.how)
-        self.store.put({"numbers": self.numbers, "said": list(map(asdict, said))}, self.about)
+        rows = list(which.values())
+        self.store.put({"lemmas": kept.lemmas, "which": rows}, self.about, self.numbers, self.how)
+        known = {"numbers": self.numbers, "said": list(map(asdict, said)), "which": rows, "made": asdict(now)}
+        self.store.put(known, self.about)
+
+
+def _confirmed(
+    part: Frame, kept: LemmaSet, goals: Sequence[str], which: Any
+) -> tuple[LemmaSet, Which] | None:
+    """Lemmas with what each goal rests on, where cvc5 confirms all of it."""
+    rows = [tuple(int(place) for place in row) for row in which]
+    own = dict(zip(goals, rows, strict=True))
+    if not all(0 <= place < len(kept.lemmas) for row in rows for place in row):
+        return None
+    return (kept, own) if all_confirmed(part, kept, own) else None
 
 
 def _said(row: Any) -> Said:
     facts = tuple((str(key), int(value)) for key, value in row["facts"])
     return Said(facts, str(row["left"]), str(row["right"]), int(row["most"]))
+
+
+def _made(row: Any) -> Made:
+    same = {str(key): str(to) for key, to in row["same"].items()}
+    times = {str(key): [int(time) for time in found] for key, found in row["times"].items()}
+    return Made(same, times, int(row["longest_ms"]))
 
 
 def remembered(of: Watched, part: Network, rows: Sequence[Required], ask: Ask) -> Remembered | None:

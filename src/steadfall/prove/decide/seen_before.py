@@ -3,23 +3,24 @@ others.
 
 Rule of this file: nothing that is read is believed. A run counts where it shows the requirement at work now:
 of the same controller in the very scan, of one with other numbers somewhere near. It is of the runs that
-`prove.decide.simulation` makes, or there is none. What these runs do not show is left to all of them.
+`prove.decide.simulation` makes, or there is none. What these runs do not show is tried with a change that is
+made on purpose, and then looked for in all runs.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
 
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.remembered import SPOILT
-from steadfall.prove.decide.simulation import SEEDS, Simulated
+from steadfall.prove.decide.simulation import SEEDS, Simulated, simulate
 from steadfall.prove.decide.version import searchers
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.runs.perturb import changes, perturbed
+from steadfall.prove.runs.perturb import changes, perturb, perturbed
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, stimuli
 from steadfall.prove.system.worded import worded
@@ -27,6 +28,7 @@ from steadfall.runs.run import Run
 from steadfall.store import Store
 
 Then = Mapping[str, Any] | None  # the one change that is made on purpose
+Named = tuple[int, Then]  # a run, by its seed
 SOON = 50  # scans after which, with other numbers, most show the same
 MORE = 2_000  # scans that a run is made longer, and half as long again, where that was not enough
 
@@ -36,70 +38,107 @@ class SeenBefore:
     """Where it is kept which runs show some requirements at work."""
 
     store: Store
+    whole: Watched
     of: Rig
     rows: Sequence[Required]
     about: tuple[object, ...]
     exact: tuple[object, ...]
 
     def recall(self) -> dict[str, Simulated] | None:
-        """What the same runs show again; None where that is not all, or where they show a violation."""
+        """What the same runs show again, or runs near them; None where that is not all, or where they show a
+        violation.
+        """
         try:
-            same = self._again(self.store.get(self.about, self.exact), longer=False)
-            return same or self._again(self.store.get(self.about), longer=True)
+            same, near = self.store.get(self.about, self.exact), self.store.get(self.about)
+            again = self._again(same) if same is not None else None
+            return again or (self._near(near) if near is not None else None)
         except SPOILT:
             return None
 
-    def _again(self, found: Any, *, longer: bool) -> dict[str, Simulated] | None:
-        if found is None:
-            return None
-        runs: dict[str, list[tuple[Required, int]]] = {}
-        made: dict[str, tuple[int, Then]] = {}
+    def _again(self, found: Any) -> dict[str, Simulated] | None:
+        """Each in its very scan."""
+        seen: dict[str, Simulated] = {}
+        for named, rows in self._named(found):
+            work = self._played(named, rows, max(rows.values()) + 1)
+            again = {row.name: scan for row, scan in rows.items()}
+            if work is None or again.items() - work.items():
+                return None
+            seen |= self._simulated(named, again)
+        return seen if len(seen) == len(self.rows) else None
+
+    def _near(self, found: Any) -> dict[str, Simulated] | None:
+        """Each somewhere near; what a run no longer shows, with a change at another time."""
+        seen, opened = dict[str, Simulated](), dict[str, tuple[int, int]]()
+        tried: set[tuple[str, float]] = set()
+        for named, rows in self._named(found):
+            work = self._longer(named, rows)
+            if work is None:
+                return None
+            seen |= self._simulated(named, {row.name: work[row.name] for row in rows if work[row.name] >= 0})
+            seed, then = named
+            if then:
+                tried.add((then["input"], then["to"]))
+                continue
+            for name in self.of.network.outputs:
+                if 0 <= work[name] < opened.get(name, (0, LONGEST_RUN))[1]:
+                    opened[name] = seed, work[name]
+        left = [row for row in self.rows if row.name not in seen]
+        made = perturb(self.of, left, opened, tried)
+        seen |= {name: Simulated({"by": RUNS, **witness}) for name, witness in made.items()}
+        left = [row for row in left if row.name not in made]
+        seen |= simulate(self.whole, left) if left else {}
+        good = (one.witness is not None and one.violation is None for one in seen.values())
+        return seen if all(good) else None
+
+    def _named(self, found: Any) -> Iterator[tuple[Named, dict[Required, int]]]:
+        """The runs that are named, and what each shows in which scan; without those that cannot be."""
+        runs: dict[str, tuple[Named, dict[Required, int]]] = {}
         for row in self.rows:
             seed, scan, then = _read(found[row.name])
-            made[repr((seed, then))] = seed, then
-            runs.setdefault(repr((seed, then)), []).append((row, scan))
-        seen: dict[str, Simulated] = {}
-        for key, rows in runs.items():
-            shown = self._shown(*made[key], rows, longer=longer)
-            if shown is None:
-                return None
-            seen |= shown
-        return seen
+            good = 0 <= seed < SEEDS and 0 <= scan < LONGEST_RUN
+            if not good or (then and not self._may(then, row)):
+                continue
+            runs.setdefault(repr((seed, then)), ((seed, then), {}))[1][row] = scan
+        yield from runs.values()
 
-    def _shown(
-        self, seed: int, then: Then, rows: Sequence[tuple[Required, int]], *, longer: bool
-    ) -> dict[str, Simulated] | None:
-        """What one run shows of requirements that it has shown at work in these scans."""
-        last, asked = max(scan for _, scan in rows), [row for row, _ in rows]
-        if not (0 <= seed < SEEDS and 0 <= last < LONGEST_RUN) or (then and not self._may(then, asked)):
+    def _longer(self, named: Named, rows: Mapping[Required, int]) -> dict[str, int] | None:
+        """What a run shows a little later than before, or a good while later."""
+        last = max(rows.values())
+        work = self._played(named, rows, last + SOON)
+        if work is None or all(work[row.name] >= 0 for row in rows):
+            return work
+        return self._played(named, rows, last * 3 // 2 + MORE)
+
+    def _played(self, named: Named, rows: Iterable[Required], end: int) -> dict[str, int] | None:
+        """When a run shows each at work, -1 where it does not, and when outputs are on; None where it breaks
+        one.
+        """
+        run, outputs = self._run(*named), self.of.network.outputs
+        names = [*(row.exercised for row in rows), *outputs, *(row.bad for row in rows)]
+        first = self.of.fast.first(run.part(0, min(end, len(run))), names)
+        known = [*(row.name for row in rows), *outputs]
+        if max(first[len(known) :]) >= 0:
             return None
-        run, names = self._run(seed, then), [row.exercised for row in asked] + [row.bad for row in asked]
-        for end in (last + SOON, last * 3 // 2 + MORE) if longer else (last + 1,):
-            first = self.of.fast.first(run.part(0, min(end, len(run))), names)
-            work, broken = first[: len(rows)], first[len(rows) :]
-            if min(work) >= 0:
-                break
-        good = (now >= 0 and (longer or now == scan) for now, (_, scan) in zip(work, rows, strict=True))
-        if not all(good) or max(broken) >= 0:
-            return None
+        return dict(zip(known, first, strict=False))
+
+    def _simulated(self, named: Named, work: Mapping[str, int]) -> dict[str, Simulated]:
+        (seed, then), run = named, self._run(*named)
         more = {"then": then} if then else {}
         return {
-            row.name: Simulated(
+            name: Simulated(
                 {"by": RUNS, "seed": seed, "scan": scan, "at_ms": int(run.times_ms[scan]), **more}
             )
-            for row, scan in zip(asked, work, strict=True)
+            for name, scan in work.items()
         }
 
     def _run(self, seed: int, then: Then) -> Run:
         run = stimuli(self.of, seed)
         return perturbed(self.of, run, then["scan"], then["input"], then["to"]) if then else run
 
-    def _may(self, then: Mapping[str, Any], rows: Sequence[Required]) -> bool:
-        """Whether it is one of the changes that are made on purpose for each of these requirements."""
+    def _may(self, then: Mapping[str, Any], row: Required) -> bool:
+        """Whether it is one of the changes that are made on purpose for a requirement."""
         change = then["input"], then["to"]
-        return 0 <= then["scan"] < LONGEST_RUN and all(
-            change in changes(self.of, row.circuit) for row in rows
-        )
+        return 0 <= then["scan"] < LONGEST_RUN and change in changes(self.of, row.circuit)
 
     def keep(self, seen: Mapping[str, Simulated]) -> None:
         """Keeps in which runs all of them were at work."""
@@ -136,4 +175,4 @@ def _before(of: Watched, rows: Sequence[Required], ask: Ask) -> SeenBefore | Non
         return None
     one, said = rig(of.plan, of.network), worded(of.network)
     about = ("runs", searchers(), said.shape, [row.name for row in rows])
-    return SeenBefore(ask.store, one, rows, about, (said.numbers, one.habits))
+    return SeenBefore(ask.store, of, one, rows, about, (said.numbers, one.habits))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.prove.decide.ask import RUNS
 from steadfall.prove.requirements.watch import Required
@@ -16,6 +16,8 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.perturb import Witness, perturb
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, stimuli
+from steadfall.prove.system.cone import cone
+from steadfall.runs.player import Fast
 from steadfall.runs.run import Run
 
 SEEDS = 300  # at most; ended when every requirement has been exercised, or as many again have shown none
@@ -34,6 +36,9 @@ class Simulated:
 def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Simulated]:
     """What runs of the controller show: when each requirement is exercised, which are broken."""
     one = rig(of.plan, of.network)
+    if len(chosen) < len(of.required):  # the same runs on what it takes to see these
+        names = [name for row in chosen for name in (row.exercised, row.bad)]
+        one = evolve(one, fast=Fast(cone(of.network, [*names, *of.network.outputs])))
     most = max(1, min(seeds, MOST_WORK // (LONGEST_RUN * len(one.fast.program.code))))
     names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}

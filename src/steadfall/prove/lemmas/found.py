@@ -18,6 +18,7 @@ from steadfall.prove.lemmas.settle import Settling
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.sampled import sampled
 from steadfall.prove.solver.budget import Budget
+from steadfall.prove.system.merged import Same
 from steadfall.prove.system.step import Model
 
 NAME = "lemmas"
@@ -31,7 +32,8 @@ class Found:
 
     lemmas: Sequence[Any]
     which: dict[str, tuple[int, ...]]
-    said: Sequence[Said] = ()  # those that are not so of themselves
+    said: Sequence[Said]  # those that are not so of themselves
+    same: Same  # the parts of the state that are
 
 
 def lemmas(
@@ -61,4 +63,4 @@ def lemmas(
     place = {row: first + number for number, row in enumerate(used)}
     which = {goal: (*range(first), *sorted(place[row] for row in own)) for goal, own in needed.items()}
     found = [*joint.always, *(row.term(model.space, joint.pre) for row in used)]
-    return Found(found, which, [said(row, joint.slots) for row in used])
+    return Found(found, which, [said(row, joint.slots) for row in used], joint.same)

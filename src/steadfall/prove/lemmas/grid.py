@@ -7,7 +7,7 @@ Rule of this file: only which bounds are tried hangs on it, never what is true.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from itertools import combinations
 from typing import Any
 
@@ -26,7 +26,7 @@ Grids = Mapping[tuple[int, int], Any]  # two clocks by place -> constants in ord
 def grids(slots: Sequence[Slot], dues: Mapping[str, Set[int]], longest: int) -> Grids:
     """The constants for each two clocks, of which one may be the constant 0."""
     clocks = {
-        place: _times(slot, dues.get(slot.key, ())) for place, slot in enumerate(slots) if measured(slot)
+        place: set(times(slot, dues.get(slot.key, ()))) for place, slot in enumerate(slots) if measured(slot)
     }
     clocks[NONE] = {0}
     return {
@@ -37,24 +37,34 @@ def grids(slots: Sequence[Slot], dues: Mapping[str, Set[int]], longest: int) -> 
     }
 
 
-def _times(slot: Slot, due: Set[int] | tuple[()]) -> set[int]:
-    high = {int(slot.high)} if math.isfinite(slot.high) else set[int]()
-    return {0, int(slot.initial), *high, *due}
+def times(slot: Slot, due: Iterable[int]) -> tuple[int, ...]:
+    """The times of a clock: how it begins, where it ends, what it is compared with."""
+    high = (int(slot.high),) if math.isfinite(slot.high) else ()
+    return (0, int(slot.initial), *high, *due)
 
 
 def _grid(one: int, two: int, times: set[int], longest: int) -> Any:
-    down = {-time for time in times} | {-1}
-    if one == NONE:
-        return _sorted(down)
-    more = (-1, 0, longest - 1, longest, 2 * longest - 1, 2 * longest)
-    up = {time + past for time in times for past in more}
-    if two != NONE:
-        great = sorted(time for time in times if time)[-GREAT:]
+    great = sorted(time for time in times if time)[-GREAT:]
+    found = set(bounds((one, two), sorted(times), great, longest))
+    return _sorted({time for time in found if time >= 0} if two == NONE else found)
+
+
+def bounds(
+    clocks: tuple[int, int], times: Sequence[int], great: Sequence[int], longest: int
+) -> Iterator[int]:
+    """The constants for two clocks, in the order of their times; `great`: those that are added to each
+    other.
+    """
+    if clocks[0] != NONE:
+        more = (-1, 0, longest - 1, longest, 2 * longest - 1, 2 * longest)
+        yield from (time + past for time in times for past in more)
+    if NONE not in clocks:
         sums = (*great, *map(sum, combinations(great, 2)))
         past = (2 * longest - 1, 2 * longest, 3 * longest - 1, 3 * longest)
-        up |= {time + more for time in sums for more in past}
-        return _sorted(up | down)
-    return _sorted({time for time in up if time >= 0})
+        yield from (time + more for time in sums for more in past)
+    if clocks[1] != NONE:
+        yield from (-time for time in times)
+        yield -1
 
 
 def _sorted(found: set[int]) -> Any:

@@ -6,7 +6,7 @@ before the first scan, or what a scan breaks, is given up until the rest is kept
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
@@ -29,6 +29,11 @@ class Said:
     left: str
     right: str
     most: int
+
+    @property
+    def keys(self) -> frozenset[str]:
+        """What it speaks of."""
+        return frozenset((*(key for key, _ in self.facts), self.left, self.right))
 
 
 def said(row: Lemma, slots: Sequence[Slot]) -> Said:
@@ -53,20 +58,26 @@ def _each(one: Said, edits: Sequence[tuple[int, int]]) -> Iterator[Said]:
                 yield evolve(one, most=one.most + way * times * (new - old))
 
 
+def read(rows: Iterable[Said], slots: Sequence[Slot]) -> list[Lemma]:
+    """Lemmas in the places of the state; raises KeyError where one speaks of what there is not."""
+    places = {slot.key: place for place, slot in enumerate(slots)} | {"": NONE}
+    return [
+        Lemma(
+            tuple((places[key], value) for key, value in one.facts),
+            places[one.left],
+            places[one.right],
+            one.most,
+        )
+        for one in rows
+    ]
+
+
 def standing(joint: Joint, hints: Sequence[Said], budget: Budget) -> list[Lemma]:
     """The hints that hold at first and that a scan keeps, all together; nothing where the budget is spent."""
-    places = {slot.key: place for place, slot in enumerate(joint.slots)} | {"": NONE}
-    begin = [int(slot.initial) for slot in joint.slots]
-    rows = [row for row in _read(hints, places) if not row.breaks(begin)]
+    begin, known = [int(slot.initial) for slot in joint.slots], {"", *(slot.key for slot in joint.slots)}
+    rows = read((one for one in hints if one.keys <= known), joint.slots)
+    rows = [row for row in rows if not row.breaks(begin)]
     return _narrowest(_kept(joint, rows, budget)) if rows else []
-
-
-def _read(hints: Iterable[Said], places: Mapping[str, int]) -> Iterator[Lemma]:
-    for one in hints:
-        keys = (*(key for key, _ in one.facts), one.left, one.right)
-        if all(key in places for key in keys):
-            facts = tuple((places[key], value) for key, value in one.facts)
-            yield Lemma(facts, places[one.left], places[one.right], one.most)
 
 
 def _kept(joint: Joint, rows: list[Lemma], budget: Budget) -> list[Lemma]:

@@ -17,7 +17,7 @@ from steadfall.prove.system.dues import dues
 from steadfall.prove.system.kept import STARTED, Part
 from steadfall.prove.system.merged import Same, same_parts
 from steadfall.prove.system.slots import Slot
-from steadfall.prove.system.step import Model
+from steadfall.prove.system.step import Frame, Model
 from steadfall.roles import Role
 
 Bits = int  # parts of the state, one bit for each slot that is kept
@@ -45,8 +45,7 @@ class Joint:
     @cached_property
     def slots(self) -> Sequence[Slot]:
         """The parts that are kept: what is plain first, then the clocks."""
-        kept = [slot for slot in self.model.slots if slot.key not in self.same]
-        return sorted(kept, key=measured)
+        return kept(self.model, self.same)
 
     @cached_property
     def unsaid(self) -> frozenset[str]:
@@ -90,15 +89,8 @@ class Joint:
 
     @cached_property
     def always(self) -> Sequence[Any]:
-        """What is so of itself: what is the same, and how it all is before the first scan."""
-        pre, space = self.model.pre, self.model.space
-        equal = [pre[key] == pre[to] for key, to in self.same.items()]
-        begin = [
-            pre[slot.key] == space.value(slot.initial)
-            for slot in self.slots
-            if slot.key != STARTED and not slot.spared
-        ]
-        return [*equal, terms.Or([pre[STARTED], terms.And(begin)])] if begin else equal
+        """What is so of itself."""
+        return always(self.model, self.same)
 
     @cached_property
     def _numbers(self) -> dict[int, int]:
@@ -127,6 +119,23 @@ class Joint:
             found |= more
             todo |= more
         return found
+
+
+def kept(about: Frame, same: Same) -> list[Slot]:
+    """The parts that are kept: what is plain first, then the clocks."""
+    return sorted((slot for slot in about.slots if slot.key not in same), key=measured)
+
+
+def always(about: Frame, same: Same) -> list[Any]:
+    """What is so of itself: what is the same, and how it all is before the first scan."""
+    pre, space = about.pre, about.space
+    equal = [pre[key] == pre[to] for key, to in same.items()]
+    begin = [
+        pre[slot.key] == space.value(slot.initial)
+        for slot in kept(about, same)
+        if slot.key != STARTED and not slot.spared
+    ]
+    return [*equal, terms.Or([pre[STARTED], terms.And(begin)])] if begin else equal
 
 
 def places(parts: Bits) -> Iterable[int]:

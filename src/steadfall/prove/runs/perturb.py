@@ -7,7 +7,7 @@ others.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve
@@ -31,9 +31,14 @@ def perturbed(of: Rig, run: Run, at: int, name: str, value: float) -> Run:
     return evolve(run, inputs=inputs).part(0, at + LASTING)
 
 
-def perturb(of: Rig, rows: Iterable[Required], opened: Mapping[str, tuple[int, int]]) -> dict[str, Witness]:
+def perturb(
+    of: Rig,
+    rows: Iterable[Required],
+    opened: Mapping[str, tuple[int, int]],
+    before: Collection[tuple[str, float]] = (),
+) -> dict[str, Witness]:
     """Runs that exercise requirements, by name, from runs (seed and scan) in which their valves have
-    opened.
+    opened. `before`: changes that are tried before others.
     """
     found: dict[str, Witness] = {}
     waiting = list(rows)
@@ -42,7 +47,7 @@ def perturb(of: Rig, rows: Iterable[Required], opened: Mapping[str, tuple[int, i
             continue
         seed, scan = opened[valve]
         whole, at = stimuli(of, seed), scan + AFTER
-        for name, value in changes(of, circuit):
+        for name, value in sorted(changes(of, circuit), key=lambda change: change not in before):
             left = [row for row in waiting if row.name not in found]
             if not any(valve in _valves(of, row) for row in left):
                 break
