@@ -106,7 +106,7 @@ def _notes(run: Finished) -> Iterator[Note]:
     if reason is not None:
         yield Note(reason.circuit, f"stopped at {clock(1000 * reason.time)}: {reason.text}")
     found = sorted(noticed(run.grid, run.state), key=lambda one: one.bit not in WARNINGS)
-    yield from (Note(one.circuit, f"from {clock(1000 * one.time)}: {one.text}") for one in found)
+    yield from (Note(one.circuit, one.text, round(1000 * one.time)) for one in found)
 
 
 def _limits(plan: Plan, watch: Watch) -> Iterator[LimitResult]:

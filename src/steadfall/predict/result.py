@@ -168,11 +168,12 @@ class Strain:
 @frozen
 class Note:
     """Something a reader must know: a correlation outside its range, an early end. `about` is a circuit or
-    ''.
+    ''; `since_ms` when it began, where that is to be told.
     """
 
     about: str
     sentence: str
+    since_ms: int | None = None
 
 
 @frozen
@@ -280,7 +281,7 @@ class Prediction:
             "strains": [_strain_json(strain) for strain in self.strains],
             "bands": None if self.bands is None else self.bands.as_json(),
             "balance": dict(self.balance),
-            "notes": [{"about": note.about, "sentence": note.sentence} for note in self.notes],
+            "notes": [_note_json(note) for note in self.notes],
         }
 
 
@@ -290,6 +291,10 @@ SURE = 0.95  # the share of the runs round a prediction that keep all, from whic
 
 def _seconds(ms: int | None) -> float | None:
     return None if ms is None else ms / 1000
+
+
+def _note_json(note: Note) -> dict[str, Any]:
+    return {"about": note.about, "sentence": note.sentence, "since_s": _seconds(note.since_ms)}
 
 
 def _limit_json(result: LimitResult) -> dict[str, Any]:

@@ -24,6 +24,7 @@ from steadfall.report.words.happened import events
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows
 from steadfall.report.words.items import goal_items, limit_items
 from steadfall.report.words.names import spoken
+from steadfall.report.words.notes import told
 from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
 from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
 from steadfall.report.words.verdict import SIGNS, verdict
@@ -57,6 +58,7 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "table": draw_sketch(stage_table(prediction.plan)),
         "figures": [(figure.caption, draw_figure(figure)) for figure in figures],
         "prediction": prediction,
+        "notes": list(told(prediction.notes)),
         "plan": prediction.plan,
         "verdict": verdict(prediction),
         "sign": SIGNS[prediction.verdict],

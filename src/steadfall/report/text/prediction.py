@@ -14,6 +14,7 @@ from steadfall.report.words.grids import HEAD, grid_words
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows
 from steadfall.report.words.items import Item, goal_items, limit_items
 from steadfall.report.words.names import spoken
+from steadfall.report.words.notes import told
 from steadfall.report.words.odds import HEAD as ODDS_HEAD
 from steadfall.report.words.odds import driver_words, heading, odds_rows, whole_rows
 from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
@@ -232,9 +233,9 @@ def _notes(prediction: Prediction, width: int) -> str:
     if not prediction.notes:
         return ""
     rows = ["Notes"]
-    for note in prediction.notes:
-        about = f"{spoken(note.about)}: " if note.about else ""
-        first, *more = _wrapped(about + note.sentence, width - len(INDENT) - 2)
+    for note in told(prediction.notes):
+        about = f"{note.about}: " if note.about else ""
+        first, *more = _wrapped(about + note.words, width - len(INDENT) - 2)
         rows += [f"{INDENT}- {first}", *(f"{INDENT}  {line}" for line in more)]
     return "\n".join(rows)
 
