@@ -129,6 +129,8 @@ class Role(Enum):
     CHOICE = "choice"  # an input of an observer's own
     APART = "apart"  # an output differs between two controllers
     READ = "read"  # made while a controller's text was read
+    RECORD = "record"  # a scan as it was, for a bench
+    BEAT = "beat"  # of the heartbeat between a bench and the controller
     HELPER = "helper"  # none of these
 
 

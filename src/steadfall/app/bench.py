@@ -17,7 +17,7 @@ from steadfall.bench.finding import Terms, terms_of
 from steadfall.bench.journal import Journal, Recording, read_recording
 from steadfall.bench.judge import Judged, judge
 from steadfall.bench.link import Link
-from steadfall.bench.link_file import CYCLE_MS, LinkFile, joined, read_link
+from steadfall.bench.link_file import CYCLE_MS, LinkFile, has_place, joined, read_link
 from steadfall.bench.lock_step import LockStep
 from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, Time
 from steadfall.bench.script import Case
@@ -25,6 +25,7 @@ from steadfall.bench.soft import Soft
 from steadfall.bench.told import Told
 from steadfall.bench.wires import Wire, placed, signals
 from steadfall.extras import opened
+from steadfall.logic.build.recorder import BEAT, Extra, with_extras
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
@@ -102,6 +103,7 @@ class Benched:
             "conforms": found.conforms.as_json(),
             "judged_ms": found.judged_ms,
             "covered": [one.as_json() for one in found.covered],
+            "exact": None if found.exact is None else found.exact.as_json(),
             "required": [one.as_json() for one in found.required],
             "pace": found.pace.as_json(),
         }
@@ -132,7 +134,7 @@ def bench(
     asked, own = how or How(), people or People()
     if asked.drive and own.confirmed != CONFIRM:
         raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
-    network, found = build(plan), read_link(link)
+    network, found = with_extras(plan, build(plan), frozenset(Extra)), read_link(link)
     playable(plan, asked)
     wires = joined(placed(signals(plan, network), plan), found)
     stepper = _stepper(plan, asked)
@@ -151,7 +153,8 @@ def bench(
         cycle = asked.cycle_ms or found.cycle_ms
         terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
         head = _head(plan, asked, terms, found.address, peer, None)
-        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked))
+        beat = BEAT.name if any(wire.signal == BEAT.name and has_place(wire, found) for wire in wires) else ""
+        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked), beat)
         return _held((stepper, power), (with_link, RealTime()), driven, asked, head, progress)
     finally:
         with_link.close()
@@ -170,7 +173,9 @@ def rehearse(
     network = with_stages(plan, code.network) if code else build(plan)
     shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
     soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
-    driven = Driven(_ms(asked), asked.cycle_ms or CYCLE_MS, drive=True, power_ms=_power(asked))
+    beat = BEAT.name if BEAT.name in network.given else ""
+    cycle = asked.cycle_ms or CYCLE_MS
+    driven = Driven(_ms(asked), cycle, drive=True, power_ms=_power(asked), beat=beat)
     first = 0.0, float(plan.scan.longest_ms)
     terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, driven.cycle_ms, first)
     head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, code)

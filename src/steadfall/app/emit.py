@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +13,10 @@ from steadfall.app.document import document
 from steadfall.extras import opened
 from steadfall.lists.papers import papers
 from steadfall.lists.verdicts import Proof, Requirement, warning
+from steadfall.logic.build.recorder import Extra
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
+from steadfall.source import AskError
 from steadfall.st.write.origins import Origins, origins
 
 
@@ -48,15 +50,30 @@ class Emitted:
         return document(self.plan, True, body)
 
 
-def emit(plan: Plan, proof: Path | None = None, progress: Progress = SILENT) -> Emitted:
+def emit(
+    plan: Plan,
+    proof: Path | None = None,
+    progress: Progress = SILENT,
+    extras: frozenset[Extra] = frozenset(),
+) -> Emitted:
     """The program and its lists; the same plan gives the same bytes. `proof` is the folder in which a proof
-    of this very plan was stored: its verdicts go into the description.
+    of this very plan was stored: its verdicts go into the description. `extras`: what the program carries
+    besides, for a bench.
 
     Raises OutsideError where there is none.
     """
     known = None if proof is None else _stored(plan, proof)
     progress.step(0, None, "writing the program and its lists")
-    return Emitted(plan, papers(plan, known), warning(known))
+    return Emitted(plan, papers(plan, known, extras), warning(known))
+
+
+def extras_of(words: Iterable[str]) -> frozenset[Extra]:
+    """What a program may carry besides, by its words. Raises AskError where there is no such thing."""
+    asked = frozenset(words)
+    unknown = sorted(asked - set(Extra))
+    if unknown:
+        raise AskError(f"a program can carry {' and '.join(Extra)} besides, not '{unknown[0]}'")
+    return frozenset(Extra(word) for word in asked)
 
 
 def _stored(plan: Plan, folder: Path) -> Proof:

@@ -221,9 +221,15 @@ class CoolingPlan:
         )
         return made
 
-    def emit(self, proof: str | Path | None = None, progress: Progress = SILENT) -> Emitted:
-        """The program for the controller and its lists, with the verdicts of a proof that was stored."""
-        made: Emitted = _use("emit").emit(self.plan, proof and Path(proof), progress)
+    def emit(
+        self, proof: str | Path | None = None, progress: Progress = SILENT, extras: tuple[str, ...] = ()
+    ) -> Emitted:
+        """The program for the controller and its lists, with the verdicts of a proof that was stored.
+
+        `extras`: what the program carries besides for a bench, `recorder` and `heartbeat`.
+        """
+        use = _use("emit")
+        made: Emitted = use.emit(self.plan, proof and Path(proof), progress, use.extras_of(extras))
         return made
 
     def serve(self, code: Controller | None = None, where: Where | None = None) -> Serving:

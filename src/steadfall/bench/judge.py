@@ -10,8 +10,10 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.bench.exact import Exact, exact
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
-from steadfall.bench.explain.scan import Exact, TooManyWaysError
+from steadfall.bench.explain.scan import Exact as Clocked
+from steadfall.bench.explain.scan import TooManyWaysError
 from steadfall.bench.explain.world import World, shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
@@ -35,11 +37,17 @@ class Judged:
     pace: Pace
     judged_ms: float  # up to where
     required: tuple[Finding, ...] = ()  # the plan's requirements, on what was recorded
+    exact: Exact | None = None  # by a recorder in the controller, where it has one
 
     @property
     def good(self) -> bool:
         """Whether the controller did what the plan says and requires, as far as it was exercised."""
-        return self.conforms.said is Said.PASS and all(one.said is not Said.FAIL for one in self.required)
+        return self.conforms.said is Said.PASS and not any(one.said is Said.FAIL for one in self.more)
+
+    @property
+    def more(self) -> tuple[Finding, ...]:
+        """What is said beside the first verdict: by the recorder, and of the requirements."""
+        return (*((self.exact.conforms, self.exact.pace) if self.exact else ()), *self.required)
 
 
 BLIND = (
@@ -71,7 +79,9 @@ def judge(
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
     found = _Judge(plan, network, terms).through(rows, kept, progress)
-    found = evolve(found, required=required(plan, rows, terms, progress))
+    found = evolve(
+        found, required=required(plan, rows, terms, progress), exact=exact(plan, network, rows, terms)
+    )
     if found.conforms.said is not Said.FAIL:
         return found
     for longest in (terms.longest_scan * factor for factor in SLOWER):
@@ -90,7 +100,7 @@ class _Judge:
         stages = network.named(Role.STAGE)
         self.follower = Follower(
             shape(network),
-            Exact(terms.shortest_scan, terms.longest_scan),
+            Clocked(terms.shortest_scan, terms.longest_scan),
             (*network.outputs, *stages),
             terms.link_ms,
         )

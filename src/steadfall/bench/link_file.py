@@ -231,16 +231,17 @@ def joined(wires: list[Wire], link: LinkFile) -> list[Wire]:
         _judge(wire, link, problems)
     if problems:
         raise PlanError(problems.found(), link.text)
-    return [wire for wire in known.values() if _has_place(wire, link)]
+    return [wire for wire in known.values() if has_place(wire, link)]
 
 
-def _has_place(wire: Wire, link: LinkFile) -> bool:
+def has_place(wire: Wire, link: LinkFile) -> bool:
+    """Whether a signal is found in the controller, by the protocol of a link."""
     return bool(wire.node) if link.is_opcua else wire.register is not None
 
 
 def _judge(wire: Wire, link: LinkFile, problems: Problems) -> None:
     mark, place = (wire.mark if str(wire.mark) else link.mark), wire.register
-    if not _has_place(wire, link):
+    if not has_place(wire, link):
         if wire.needed:
             what, like = ("node", "ns=2;s=upper.mist") if link.is_opcua else ("register", "coil 3")
             problems.add(mark, "no-place", wire.signal, f"it has no {what}",

@@ -54,6 +54,7 @@ class Driven:
     drive: bool = False
     settle_ms: int = 0  # how long the controller may take to come to rest with the first inputs
     power_ms: int | None = None  # when somebody switches the controller off and on again
+    beat: str = ""  # the input of the controller that changes as long as the bench is there
 
 
 @frozen(eq=False)
@@ -162,7 +163,8 @@ class Session:
             self._outputs, self._inputs = {}, {}
         seen, sent = self._link.read(), Exchange(())
         if self._driven.drive:
-            sent = self._link.write(before if power else self._stepper.sense())
+            shown = before if power else self._stepper.sense()
+            sent = self._link.write({**shown, **self._beat(number)})
         row = Row(
             number,
             self._stepper.now_ms,
@@ -174,6 +176,9 @@ class Session:
         self._keep(row)
         self.rows.append(row)
         self._outputs, self._inputs = seen.values, {**self._inputs, **sent.values}
+
+    def _beat(self, cycle: int) -> dict[str, Value]:
+        return {self._driven.beat: cycle % 2 == 0} if self._driven.beat else {}
 
     def _known(self) -> dict[str, Value]:
         """The outputs that the plant has a place for."""

@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from attrs import evolve, frozen
 
+from steadfall.logic.build.recorder import BEAT, ECHO, LOST, slots
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.handed import whole_type
@@ -110,12 +111,16 @@ def signals(plan: Plan, network: Network) -> list[Wire]:
     rows = network.rows
     known = plan.inputs
     found = [_given(row, whole_type(known[row.name])) for row in network.inputs if row.name in known]
+    beats = [row for row in network.inputs if row.name == BEAT.name]
+    found += [_wire(row, is_input=True, needed=False) for row in beats]
     turned = {made.name: valve for valve, (made, _) in energised(plan).items()}
     for name in network.outputs:
         needed = name in turned or (rows[name].role in MOVES and name not in turned.values())
         found.append(_wire(rows[name], is_input=False, needed=needed))
     stages = [row for row in network.assignments if row.role is Role.STAGE]
-    return [*found, *(_wire(row, is_input=False, needed=False) for row in stages)]
+    extras = [name for name in (*slots(plan, network).names, ECHO.name, LOST.name) if name in rows]
+    found += (_wire(row, is_input=False, needed=False) for row in stages)
+    return [*found, *(_wire(rows[name], is_input=False, needed=False) for name in extras)]
 
 
 def _wire(row: Input | Assignment, *, is_input: bool, needed: bool = True) -> Wire:

@@ -22,17 +22,25 @@ from steadfall.cli.progress import Bar
     type=click.Path(path_type=Path, file_okay=False),
     help="Where `prove --out` stored a proof of PLAN: its verdicts go into the description.",
 )
+@click.option(
+    "--with",
+    "extras",
+    metavar="WORDS",
+    default="",
+    help="What the program carries for `bench`, with commas between: recorder, heartbeat.",
+)
 @with_json("Print what was written as JSON.")
-def command(plan: str, out: Path, proof: Path | None, as_json: bool) -> int:
+def command(plan: str, out: Path, proof: Path | None, extras: str, as_json: bool) -> int:
     """Write PLAN as structured text (IEC 61131-3), with a name map and lists.
 
     Lists: inputs and outputs, cause and effect, alarms, description of operation. The same plan gives the
     same bytes.
     """
     found = read(plan)
+    words = tuple(word.strip() for word in extras.split(",") if word.strip())
     ready(out)
     with Bar() as bar:
-        emitted = found.emit(proof, bar).write(out)
+        emitted = found.emit(proof, bar, words).write(out)
     if as_json:
         print_json(emitted.as_json())
     else:

@@ -19,15 +19,18 @@ from steadfall.lists.settings import settings
 from steadfall.lists.sheet import csv_text
 from steadfall.lists.spreadsheet import xlsx
 from steadfall.lists.verdicts import Proof
+from steadfall.logic.build.recorder import Extra
 from steadfall.plan.model import Plan
 from steadfall.plan.text.lay_out import scalar
 from steadfall.st.write.whole import structured_text
 
 
-def papers(plan: Plan, proof: Proof | None = None) -> dict[str, bytes]:
+def papers(
+    plan: Plan, proof: Proof | None = None, extras: frozenset[Extra] = frozenset()
+) -> dict[str, bytes]:
     """File name -> content: the program first, then map, lists, matrix, alarms, description."""
     wired = evolve(plan, io=panel(plan))
-    code = structured_text(wired)
+    code = structured_text(wired, extras)
     signals, effects, warnings = io_list(wired, code.names), matrix(wired), alarms(wired)
     origin = f"Plan digest {plan.digest or 'none'}, revised {plan.revised or 'without a date'}."
     title = f"{plan.title}: cause and effect"

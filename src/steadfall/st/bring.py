@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from steadfall.logic.build.recorder import Extra
 from steadfall.logic.build.stand_in import stand_in
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
@@ -27,7 +28,8 @@ def bring(plan: Plan, code: Path, map_file: Path | None = None) -> Network:
     """
     text = _text(code)
     if map_file is None:
-        network = read_st(text, code.name, structured_text(plan).names, lenient=True)
+        names = {**structured_text(plan, frozenset(Extra)).names, **structured_text(plan).names}
+        network = read_st(text, code.name, names, lenient=True)
     else:
         names = read_map(map_file)
         network = read_st(text, code.name, names)

@@ -77,18 +77,22 @@ def _around(one: Amount, two: Amount) -> Amount:
     return Range(min(one.low, two.low), max(one.high, two.high))
 
 
-def rested(made: Shape, inputs: Mapping[str, Value]) -> World:
-    """The controller when it has stood with these inputs for long. Raises AskError where it never rests."""
-    scanner, before = Scanner(made.network), None
+def at_rest(network: Network, inputs: Mapping[str, Value]) -> Scanner:
+    """A network that has stood with these inputs for long. Raises AskError where it never rests."""
+    scanner, before = Scanner(network), None
     for _ in range(MOST_RESTS):
         scanner.scan(REST_MS, inputs)
         clocks = {name: (clock.et, clock.state) for name, clock in scanner.clocks.items()}
         now = (dict(scanner.values), clocks)
         if now == before:
-            break
+            return scanner
         before = now
-    else:
-        raise AskError(RESTLESS)
+    raise AskError(RESTLESS)
+
+
+def rested(made: Shape, inputs: Mapping[str, Value]) -> World:
+    """The controller when it has stood with these inputs for long. Raises AskError where it never rests."""
+    scanner = at_rest(made.network, inputs)
     values = {name: value for name, value in scanner.values.items() if name in made.kept}
     ages = {
         name: scanner.clocks[name].et

@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterable
 from attrs import evolve
 
 from steadfall.logic.build.counts import counts_as_measured
+from steadfall.logic.build.recorder import BEAT
 from steadfall.logic.build.settings import type_of
 from steadfall.logic.build.whole import build
 from steadfall.logic.forms import opposite, whole
@@ -40,7 +41,8 @@ def stand_in(plan: Plan, network: Network, name: str, mapped: Collection[str] = 
     known = {row.name: row for row in network.inputs}
     planned = build(plan)
     meant = planned.identities
-    inputs = (evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs)
+    inputs = [evolve(known.get(row.name, row), identity=row.identity) for row in planned.inputs]
+    inputs += [evolve(row, identity=BEAT.identity) for row in network.inputs if row.name == BEAT.name]
     known_ones = {*network.outputs, *mapped} & network.rows.keys()
     commands = _commands(plan)
     network = _with_commands(plan, network)
@@ -82,6 +84,8 @@ def _inputs(plan: Plan, network: Network, name: str) -> Iterable[Problem]:
     for row in network.inputs:
         mark = row.mark if row.mark.line else Mark(name, 1, 1)
         item = plan.inputs.get(row.name)
+        if row.name == BEAT.name and row.type is Type.BOOL:
+            continue  # of a bench, which no output looks at
         if row.name in plan.settings:
             yield from _setting(plan.settings[row.name], row.type, mark)
         elif item is None:

@@ -29,6 +29,7 @@ def session_text(
     blocks = [
         [*head, f"it ended: {ended}" if ended else "it was cut off; what is here was recorded until then"],
         [f"{TITLES[found.said]}: {found.why}{line}"],
+        list(_exact(judged)),
         list(_required(judged.required)),
         list(_covered(judged.covered)),
         [pace_text(judged.pace)],
@@ -65,6 +66,15 @@ def _case(case: Case, ended: str, judged: Judged) -> Iterator[str]:
         yield f"  {found.why}"
     if ended != DONE:
         yield f"  it ended: {ended}"
+
+
+def _exact(judged: Judged) -> Iterator[str]:
+    """What the recorder says, where the controller has one, and how often each scan time came."""
+    if judged.exact is None:
+        return
+    for one in (judged.exact.conforms, judged.exact.pace):
+        yield f"{one.about}: {TITLES[one.said] or one.said.value}: {one.why}"
+    yield f"scans: {', '.join(f'{many} of {ms} ms' for ms, many in judged.exact.times.items())}"
 
 
 def _required(required: Sequence[Finding]) -> Iterator[str]:

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
 
+from steadfall.logic.build.recorder import Extra, with_extras
 from steadfall.logic.build.stages import state_names
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Assignment, Network
@@ -61,6 +62,8 @@ PARTS: Mapping[Role, str] = {  # of the program, by what its signals are or serv
     Role.CLOCK: "dose clocks that run on by themselves",
     **dict.fromkeys((Role.MAIN, Role.PUMP, Role.NEEDED, Role.LAG, Role.READY), "main valves and pumps"),
     Role.ENERGISED: OUTPUTS,
+    Role.RECORD: "recorder: the last scans as they were, for a bench; nothing above reads it",
+    Role.BEAT: "heartbeat of a bench; nothing above reads it",
 }
 # Signals of a circuit that its block is given, or that are made of what it gives.
 OF_PROGRAM = (
@@ -89,9 +92,9 @@ class Parts:
     network: Network
 
 
-def structured_text(plan: Plan) -> Emitted:
-    """The controller's program for a checked plan."""
-    parts = cut(plan, build(plan, alike=True))
+def structured_text(plan: Plan, extras: frozenset[Extra] = frozenset()) -> Emitted:
+    """The controller's program for a checked plan, and what it carries besides."""
+    parts = cut(plan, with_extras(plan, build(plan, alike=True), extras))
     names = Names()
     program_name = names.of("program", PROGRAM)
     block_names = [names.of(("block", n), _type_name(plan, block)) for n, block in enumerate(parts.blocks)]
@@ -251,7 +254,8 @@ class _Program:
             if row.name in self.plan.settings:
                 self._set(row)
             else:
-                word, whole = unit.now(row.name), whole_type(self.plan.inputs[row.name])
+                item, word = self.plan.inputs.get(row.name), unit.now(row.name)
+                whole = whole_type(item) if item else ""
                 self._wire("VAR_INPUT", "I", word, whole or row.type.value, row.name)
                 if whole:
                     unit.spelled[row.name] = f"{whole}_TO_REAL({word})"

@@ -313,6 +313,7 @@ RULES: Mapping[Role, Rule] = {
     Role.STEP_ON: Rule(_steps_on, _never, 5),
     Role.KEPT: PASSED,
     **dict.fromkeys((Role.SCAN, Role.SCAN_TIME, Role.UNFILTERED), HIDDEN),
+    **dict.fromkeys((Role.RECORD, Role.BEAT), HIDDEN),
     Role.WAS: PASSED,
     Role.HELD: Rule(_held, _always, 5),
     Role.DISAGREES: Rule(_disagrees, _if_true, 6),
