@@ -38,7 +38,7 @@ def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.Ca
         == 1
     )
     said = capsys.readouterr().out
-    assert "Of the eight outputs that both have, two differ and six are equal for ever." in said
+    assert "Of the 9 outputs that both have, three differ and six are equal for ever." in said
     assert "upper: mist differs after 0:00.401; flood, sweep and drain equal for ever" in said
     assert "press.yaml: 400 ms" in said
     assert "dose_changed.yaml: 500 ms" in said
@@ -56,7 +56,7 @@ def test_what_only_one_has_makes_the_exit_code(tmp_path: Path, capsys: pytest.Ca
     added = written(tmp_path, "circuit added")
     assert main(["compare", PRESS, added]) == 1
     said = capsys.readouterr().out
-    assert "All eight outputs that both have are equal for ever; five more only one of them has." in said
+    assert "All 9 outputs that both have are equal for ever; five more only one of them has." in said
     assert "only circuit_added.yaml commands edge.mist, edge.flood, edge.sweep, edge.drain" in said
     assert main(["compare", added, PRESS]) == 1
     assert "only circuit_added.yaml commands edge.mist" in capsys.readouterr().out

@@ -67,7 +67,7 @@ def test_settings_have_a_sheet_of_their_own() -> None:
 def test_io_list_has_every_signal_once() -> None:
     files = papers(PRESS)
     rows = table(files["io_list.csv"])
-    assert [row["signal"] for row in rows] == [*PRESS.inputs, *valves(PRESS)]
+    assert [row["signal"] for row in rows] == [*PRESS.inputs, *valves(PRESS), *PRESS.outputs]
     drain = next(row for row in rows if row["signal"] == "upper.drain")
     assert (drain["kind"], drain["rest state"]) == ("DO", "open, not energised")
     assert (drain["range"], drain["fail state"]) == ("off opens, on shuts", "open without signal or power")
@@ -169,7 +169,8 @@ def test_the_matrix_says_what_the_network_does(cause: str) -> None:
 def test_a_call_allows_what_the_matrix_says() -> None:
     row = cells("soaking")
     assert row["circuit upper"] == "A soaking"
-    called = {"gentle_call": True, "air_pressure_ok": True}
+    hot = {f"{circuit}.platen_temperature": 420.0 for circuit in PRESS.circuits}
+    called = {"gentle_call": True, "air_pressure_ok": True, **hot}
     values = after(PRESS, (40, {**called, "gentle_call": False}), (40, called))
     assert values["upper.target"] == 1 + [s.name for s in PRESS.type_of("upper").stages].index("soaking")
     assert cells("power-up")["circuit upper"] == "P blow_out N"

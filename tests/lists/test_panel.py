@@ -61,7 +61,7 @@ def problems(rows: Sequence[Sequence[str]], folder: Path) -> list[tuple[int, int
 def test_a_good_list_is_used(name: str, sep: str, tmp_path: Path) -> None:
     found = read(good(), tmp_path, name, sep)
     assert set(found.terminals) == {signal.name for signal in wiring(PRESS)}
-    assert found.terminals["upper.mist"].terminal == "X10.1"
+    assert found.terminals["upper.mist"].terminal == "X14.1"
     assert found.terminals["upper.mist"].address == "%QX0.0"
     code = papers(plan(tmp_path, name))["controller.st"].decode()
     assert "upper_mist AT %QX0.0 : BOOL" in code

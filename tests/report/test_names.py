@@ -17,7 +17,8 @@ def test_the_trips_of_the_press_differ() -> None:
     labels = cut(words, LABEL)
     assert len(set(labels)) == len(labels)
     assert max(map(len, labels)) == LABEL
-    assert [label for label in labels if "platen" in label] == ["trip:…upper platen", "trip:…lower platen"]
+    trips = [label for label in labels if "platen" in label and label.startswith("trip")]
+    assert trips == ["trip:…upper platen", "trip:…lower platen"]
 
 
 @given(st.sets(st.text("ab ", min_size=1, max_size=30), max_size=12))

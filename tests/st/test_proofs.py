@@ -106,9 +106,9 @@ def test_a_map_brings_other_names(tmp_path: Path) -> None:
 
 
 def test_an_input_of_another_kind_cannot_stand_in(tmp_path: Path) -> None:
-    text = EMITTED.text.replace("    reset_button : BOOL;", "    reset_button : INT;").replace(
-        "R := reset_button", "R := reset_button > 0"
-    )
+    text = EMITTED.text.replace("    reset_button : BOOL;", "    reset_button : INT;")
+    for use in ("R := reset_button", "acknowledge_pressed := reset_button"):
+        text = text.replace(use, f"{use} > 0")
     with pytest.raises(PlanError, match="'reset_button' is a INT; the plan has a switch"):
         bring(PRESS, written(tmp_path, text))
 

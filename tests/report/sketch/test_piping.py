@@ -95,6 +95,7 @@ def test_a_sensor_has_the_letters_of_what_it_measures() -> None:
         "lower.pressure": "PT",
         "upper.flood_is_open": "ZSO",
         "lower.flood_is_open": "ZSO",
+        **{f"{circuit}.{of}_flows": "FS" for circuit in ("upper", "lower") for of in ("water", "air")},
     }
 
 
