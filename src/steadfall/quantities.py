@@ -102,6 +102,7 @@ class Owner(Enum):
     STREAM = "gas stream"
     CIRCUIT = "circuit"
     VALVE = "valve"
+    SUPPLY = "supply"
 
 
 @frozen
@@ -152,6 +153,7 @@ WALL_STRESS = Quantity(Owner.CIRCUIT, "wall_stress", "stress")
 POSITION = Quantity(Owner.VALVE, "position", "fraction")
 IS_OPEN = Quantity(Owner.VALVE, "is_open", "switch")
 IS_SHUT = Quantity(Owner.VALVE, "is_shut", "switch")
+SUPPLY_PRESSURE = Quantity(Owner.SUPPLY, "pressure", "pressure")  # behind its pumps, before all else
 
 # Every quantity, in the order in which names are listed; `plant.grid.seen` has a row for each.
 QUANTITIES: tuple[Quantity, ...] = (
@@ -159,7 +161,7 @@ QUANTITIES: tuple[Quantity, ...] = (
     *(PART, PART_SURFACE, PART_CORE, PART_DIFFERENCE, STREAM, AFTER_COIL),
     *(OUTLET_TEMPERATURE, CIRCUIT_PRESSURE, WALL, WALL_COLDEST, WALL_HOTTEST),
     *(WATER_FLOW, AIR_FLOW, STEAM_FLOW, WATER_HELD, WALL_HEAT, WALL_SHOCK, WATER_USED, WALL_STRESS),
-    *(POSITION, IS_OPEN, IS_SHUT),
+    *(POSITION, IS_OPEN, IS_SHUT, SUPPLY_PRESSURE),
 )
 
 

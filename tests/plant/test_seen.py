@@ -51,5 +51,6 @@ def test_what_is_seen_stands_under_its_name() -> None:
         assert told[f"{name}.heat"] == state.circuit[c, f.HEAT]
         assert told[f"{name}.water_used"] == state.books[c, f.WATER_IN]
         assert told[f"{name}.wall_stress"] == told[f"{name}.wall_shock"] * constants.circuit[c, f.STRESS]
+    assert [told[f"{name}.pressure"] for name in plan.supplies] == constants.supply.tolist()
     valves = [(told[f"{v}.position"], told[f"{v}.is_open"], told[f"{v}.is_shut"]) for v in grid.valves]
     assert valves == [(p, float(p >= 0.98), float(p <= 0.02)) for p in (0.0, 0.5, 1.0, 0.01, 0.99, 0.3)]

@@ -44,6 +44,13 @@ def test_a_pump_that_stands_still_leaves_less(failing: Prediction) -> None:
     assert water(failing, 95, 119) < 0.5 * water(failing, 30, 54)
 
 
+def test_the_pressure_of_a_supply_is_seen_behind_its_pump(failing: Prediction) -> None:
+    full, without = PLAN.supplies["town_water"].pressure, PLAN.pumps["booster"].pressure_without
+    seen = [at(failing, "town_water.pressure", when) for when in (50.0, 115.0)]
+    assert seen == pytest.approx([full, without])
+    assert at(failing, "plant_air.pressure", 115.0) == PLAN.supplies["plant_air"].pressure
+
+
 def test_the_books_close_whatever_fails(failing: Prediction) -> None:
     assert all(abs(error) < 1e-9 for error in failing.balance.values())
 

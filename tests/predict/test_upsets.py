@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from steadfall.constants import ATMOSPHERE
 from steadfall.logic.build.whole import build
 from steadfall.plan.model.upset import Sort, Upset, Wrong
 from steadfall.plan.read.whole import read_text
@@ -33,6 +34,16 @@ def failing() -> Prediction:
 def at(result: Prediction, signal: str, seconds: float) -> float:
     times, values = result.arrays(signal)
     return float(np.interp(seconds, times, values))
+
+
+def test_a_switch_sees_the_pressure_of_a_supply() -> None:
+    """A pressure switch in the header: a prediction shows what the sequence does without air."""
+    seen = "air_seen: {kind: switch, measures: works_air.pressure above 2 barg, hysteresis: 0.3 bar}"
+    plan = read_text(TEXT.replace("inputs:\n", f"inputs:\n  {seen}\n", 1))
+    found = predict(plan, "air fails", coarse(plan))
+    shown = found.trace.tracks["air_seen"]
+    assert [bool(shown.at(ms)) for ms in (19_000, 21_000, 29_000, 31_000)] == [True, False, False, True]
+    assert at(found, "works_air.pressure", 25.0) == pytest.approx(ATMOSPHERE + 1e4)
 
 
 def stage_at(result: Prediction, circuit: str, seconds: float) -> str:

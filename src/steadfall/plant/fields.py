@@ -283,7 +283,8 @@ SEEN_FIELDS = STRIDE + 1
     SEEN_POSITION,
     SEEN_OPEN,  # limit switches
     SEEN_SHUT,
-) = range(15)
+    SEEN_SUPPLY,  # the pressure of a supply behind its pumps
+) = range(16)
 
 # state.stop: code, circuit, and in state.clock the moment
 GOING, TOO_HIGH, NOT_FINITE = range(3)

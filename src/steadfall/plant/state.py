@@ -43,6 +43,7 @@ class Constants(NamedTuple):
     film: Reals  # W/K per cell, [circuits, FILM_POINTS], outer shell to gas stream over the gas's temperature
     valves: Reals  # [valves, VALVE_FIELDS]
     first_valve: Ints  # of each circuit; the next circuit's first is its end
+    supply: Reals  # Pa of each supply, its pumps at speed
     header: Reals  # [headers, HEADER_FIELDS]
     header_first: Ints  # of each header in `header_valve`; the next header's first is its end
     header_valve: Ints  # the valves of the headers

@@ -62,6 +62,7 @@ def own_constants(constants: Constants) -> Constants:
     """The same with copies of what an upset may change."""
     return constants._replace(
         valves=constants.valves.copy(),
+        supply=constants.supply.copy(),
         circuit=constants.circuit.copy(),
         stream_flow=constants.stream_flow.copy(),
     )
@@ -173,6 +174,8 @@ def _supply(column: int) -> Callable[[Rig, Upset], None]:
             if valve.supply == supply.name:
                 lift = static_head(supply, valve) if column == f.V_P else 0.0
                 rig.constants.valves[row, column] = value - lift
+        if column == f.V_P:
+            rig.constants.supply[list(rig.plan.supplies).index(upset.of)] = value
 
     return give
 

@@ -101,7 +101,7 @@ def _kept(run: PlantRun) -> Sequence[np.ndarray[tuple[int, ...], np.dtype[np.gen
     ints[run.wiring.sensor_register[switch]] = 0
     reals[run.wiring.sensor_register[~switch]] = 0.0
     constants = run.grid.constants
-    plant = constants.valves, constants.circuit, constants.stream_flow
+    plant = constants.valves, constants.supply, constants.circuit, constants.stream_flow
     peaks = run.record.peak, run.record.peak_ms
     commands = run.registers.commands
     return (*run.state, *run.wiring, *run.watch, *plant, *peaks, run.clock, ints, reals, commands)

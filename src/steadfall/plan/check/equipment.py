@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from steadfall.constants import WATER, G
 from steadfall.plan.meaning.names import MADE_OF_CIRCUIT
 from steadfall.plan.model import Circuit, CircuitType, Plan
-from steadfall.plan.model.equipment import Body, GasStream, Path
+from steadfall.plan.model.equipment import Body, GasStream, Path, Supply
 from steadfall.plan.problems import Problems
 from steadfall.quantities import Owner, each_of
 from steadfall.units import shown
@@ -22,12 +22,13 @@ ROUGHEST = 0.1  # bores
 
 
 def names_differ(plan: Plan, problems: Problems) -> None:
-    """Bodies, gas streams and circuits share one list of names; no two differ by capitals only."""
+    """What the plant is made of shares one list of names; no two differ by capitals only."""
     seen: dict[str, tuple[str, str]] = {}
-    groups: dict[str, Mapping[str, Body | GasStream | Circuit]] = {
+    groups: dict[str, Mapping[str, Body | GasStream | Circuit | Supply]] = {
         "body": plan.bodies,
         "gas stream": plan.gas_streams,
         "circuit": plan.circuits,
+        "supply": plan.supplies,
     }
     for what, things in groups.items():
         for name, thing in things.items():

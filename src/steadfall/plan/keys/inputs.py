@@ -97,7 +97,8 @@ SECTIONS = (
                 "a quantity; of a switch, where that is more than on or off, also below or above and a value",
                 Sensed,
             ),
-            "The quantity of the plant behind it; the one of the same name, where there is one.",
+            "The quantity of the plant behind it, such as `drum`, `upper.water_flow` or "
+            "`works_air.pressure`; the one of the same name, where there is one.",
             "drum above 95 degC",
             into="sentence",
         ),

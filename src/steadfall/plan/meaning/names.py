@@ -6,7 +6,7 @@ Rule of this file: one list of names for everybody; the logic, the plant, the tr
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from attrs import frozen
 
@@ -26,7 +26,9 @@ MADE_OF_CIRCUIT = (Role.STAGE, Role.TARGET, Role.STAGE_TIME)
 
 @frozen
 class Observed:
-    """A quantity of one thing of the plan; the owner is a body, gas stream, circuit or `circuit.valve`."""
+    """A quantity of one thing of the plan; the owner is a body, gas stream, circuit,
+    `circuit.valve`, main valve or supply.
+    """
 
     owner: str
     quantity: Quantity
@@ -77,14 +79,18 @@ def quantities_of(
     circuits: Mapping[str, Circuit],
     types: Mapping[str, CircuitType],
     mains: Mapping[str, object],
+    supplies: Iterable[str],
 ) -> dict[str, Observed]:
-    """Every quantity of the plant by its name: bodies, gas streams, circuits, then valves; mains last."""
+    """Every quantity of the plant by its name: bodies, gas streams, circuits, valves, mains, then
+    supplies.
+    """
     things: list[tuple[str, tuple[Owner, ...]]] = [
         one for name, body in bodies.items() for one in _body(name, body)
     ]
     things += [(name, (Owner.STREAM,)) for name in streams]
     things += [(name, (Owner.CIRCUIT,)) for name in circuits]
     things += [(name, (Owner.VALVE,)) for name in (*_valve_names(circuits, types), *mains)]
+    things += [(name, (Owner.SUPPLY,)) for name in supplies]
     found = (Observed(name, quantity) for name, sorts in things for quantity in each_of(*sorts))
     return {one.name: one for one in found}
 
@@ -111,7 +117,9 @@ def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitTyp
 def quantities(plan: Plan) -> dict[str, Observed]:
     """Every quantity of the plant by its name; none where the plan has no plant."""
     seen = plant_side(plan)
-    return quantities_of(seen.bodies, seen.gas_streams, seen.circuits, seen.circuit_types, seen.main_valves)
+    return quantities_of(
+        seen.bodies, seen.gas_streams, seen.circuits, seen.circuit_types, seen.main_valves, seen.supplies
+    )
 
 
 def valves(plan: Plan) -> dict[str, Signal]:

@@ -275,7 +275,12 @@ def quantities(known: Known) -> Mapping[str, str]:
     if not known.given.has_plant:
         return {}
     found = quantities_of(
-        known.bodies, known.gas_streams, known.circuits, known.circuit_types, known.main_valves
+        known.bodies,
+        known.gas_streams,
+        known.circuits,
+        known.circuit_types,
+        known.main_valves,
+        known.supplies,
     )
     return {name: one.dimension for name, one in found.items()}
 

@@ -79,13 +79,15 @@ SEEN: Mapping[q.Quantity, Place] = {
     q.POSITION: _of(f.SEEN_POSITION),
     q.IS_OPEN: _of(f.SEEN_OPEN),
     q.IS_SHUT: _of(f.SEEN_SHUT),
+    q.SUPPLY_PRESSURE: _of(f.SEEN_SUPPLY),
 }
 
 
 def seen(observed: Sequence[Observed], nodes: Nodes) -> Ints:
     """A row of `Constants.seen` for each observed quantity.
 
-    Streams, circuits and valves stand in the plant's arrays in the order in which they are observed.
+    Streams, circuits, valves and supplies stand in the plant's arrays in the order in which they are
+    observed.
     """
     likes: dict[q.Owner, dict[str, int]] = {}
     for one in observed:

@@ -167,6 +167,7 @@ def _lines(plan: Plan, valves: Sequence[tuple[str, Valve]]) -> dict[str, Any]:
         "valve_kind": _ints([*(_kind(plan, valve) for _, valve in valves), *map(feeder_kind, fed)]),
         "valves": _table([*rows, *(feeder_row(plan, one) for one in fed)], f.VALVE_FIELDS),
         "first_valve": _ints([0, *np.cumsum(counts)]),
+        "supply": np.array([one.pressure for one in plan.supplies.values()], dtype=np.float64),
         "header": _table(shared, f.HEADER_FIELDS),
         "header_first": _ints([0, *np.cumsum([len(mine) for mine in sharing])]),
         "header_valve": _ints([v for mine in sharing for v in mine]),

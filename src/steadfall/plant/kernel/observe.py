@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from steadfall.compiled import lean_kernel
 from steadfall.plant import fields as f
+from steadfall.plant.kernel.feed import without_pumps
 from steadfall.plant.state import Constants, Ints, Reals, State
 
 OPEN_FROM, SHUT_UNTIL = 0.98, 0.02  # of the travel, where limit switches are set (common practice)
@@ -29,6 +30,8 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
             out[i] = 1.0 if position[at] >= OPEN_FROM else 0.0
         elif how == f.SEEN_SHUT:
             out[i] = 1.0 if position[at] <= SHUT_UNTIL else 0.0
+        elif how == f.SEEN_SUPPLY:
+            out[i] = without_pumps(constants.supply[at], float(at), constants, position)
         else:
             out[i] = of_nodes(constants.capacity, state.nodes, seen[i])
 
