@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -38,6 +38,7 @@ from steadfall.source import AskError, OutsideError
 
 MINUTES = 10.0
 CONFIRM = "the field side is isolated"
+KNOWN = "'{signal}' at {place} stands at {value:g} in the controller, in its own unit"
 POWER_CYCLE = "switch the controller off and on again"
 CAUTIONS = (
     "Outputs of the controller may move valves: disconnect or isolate the field side before you go on.",
@@ -61,6 +62,7 @@ class People:
 
     confirmed: str = ""
     ask: Callable[[str], None] = nobody
+    knows: Callable[[str], bool] = lambda _: False  # whether a value is what stands in the controller
 
 
 @frozen
@@ -149,6 +151,8 @@ def bench(
         return with_link
 
     try:
+        if asked.drive and not found.is_opcua:
+            _known(with_link, wires, own)
         peer = {"address": with_link.peer().address, **with_link.peer().says}
         cycle = asked.cycle_ms or found.cycle_ms
         terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
@@ -213,8 +217,25 @@ def playable(plan: Plan, how: How) -> None:
 def connected(link: LinkFile, wires: list[Wire]) -> Link:
     """The connection that a link file asks for. Raises OutsideError where there is none."""
     door = ("opcua.client", "OpcUaLink") if link.is_opcua else ("modbus.client", "ModbusLink")
+    if link.listen and not link.is_opcua:
+        door = ("modbus.listen", "ListeningLink")
     made: Link = getattr(opened(f"steadfall.bench.{door[0]}"), door[1])(link, wires)
     return made
+
+
+def _known(link: Link, wires: Sequence[Wire], people: People) -> None:
+    """Somebody confirms a value: over Modbus a wrong order of words is no error, but another number.
+
+    Raises AskError where nobody does.
+    """
+    numbers = [wire for wire in wires if wire.register and wire.form.words > 1]
+    shown = link.shown()
+    for wire in numbers[:1]:
+        value = KNOWN.format(signal=wire.signal, place=wire.register, value=shown[wire.signal])
+        if not people.knows(value):
+            raise AskError(
+                f"nobody has confirmed that {value}; look at word_order, type and scale of the link"
+            )
 
 
 def fitting(link: LinkFile, wires: list[Wire]) -> Link:

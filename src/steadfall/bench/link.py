@@ -72,6 +72,9 @@ class Link(Protocol):
     def read(self) -> Exchange:
         """The controller's outputs."""
 
+    def shown(self) -> Mapping[str, Value]:
+        """Everything as it stands in the controller now, inputs too."""
+
     def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs of the controller."""
 

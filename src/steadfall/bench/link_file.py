@@ -44,6 +44,7 @@ class LinkFile:
 
     address: str
     device: int = 1  # Modbus
+    listen: bool = False  # Modbus: the controller is the client, and the bench serves at the address
     low_word_first: bool = False  # Modbus
     cycle_ms: int = CYCLE_MS  # how often outputs are read and inputs written
     settle_ms: int = SETTLE_MS  # how long the controller may take to come to rest before a session
@@ -149,6 +150,13 @@ def _text(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
     given[entry.key.text] = _word(entry, problems, _FILES.get(entry.key.text, "a name"), "bench.pem")
 
 
+def _listen(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
+    text = _word(entry, problems, "yes or no", "yes")
+    if text and text not in ("yes", "no"):
+        problems.add(entry.value.mark, "wrong-value", "listen", f"'{text}'", "yes or no", example="yes")
+    given["listen"] = text == "yes"
+
+
 def _signals(entry: Entry, given: dict[str, Any], problems: Problems) -> None:
     if not isinstance(entry.value, Table):
         problems.add(entry.value.mark, "wrong-shape", "signals", "no table", "a line a signal",
@@ -210,6 +218,7 @@ _KEYS: Mapping[str, Callable[[Entry, dict[str, Any], Problems], None]] = {
     "address": _address, "cycle": _time, "settle": _time,
     "device": _device, "word_order": _word_order, "user": _text, "certificate": _text,
     "key": _text, "server_certificate": _text, "signals": _signals,
+    "listen": _listen,
 }  # fmt: skip
 
 
@@ -249,8 +258,9 @@ def _judge(wire: Wire, link: LinkFile, problems: Problems) -> None:
         return
     if link.is_opcua or place is None:
         return
-    if wire.is_input and not place.table.writable:
-        read, like = f"the bench writes it, and a {place.table} cannot be written", "holding register 10"
+    if wire.is_input is not link.listen and not place.table.writable:  # a client writes it
+        who = "controller" if link.listen else "bench"
+        read, like = f"the {who} writes it, and a {place.table} cannot be written", "holding register 10"
         problems.add(mark, "not-writable", wire.signal, read, "a coil or a holding register", example=like)
     if place.table.of_bits and wire.type is not Type.BOOL:
         read = f"it is a {wire.type.value}, and a {place.table} is one bit"

@@ -58,6 +58,10 @@ class LockStep:
         self._pass()
         return Exchange((Part(begun, self.now_ns(), dict(self._outputs)),))
 
+    def shown(self) -> Mapping[str, Value]:
+        """Everything as it stands in it now."""
+        return {**self._inputs, **self._outputs}
+
     def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs, for the next scan."""
         begun = self.now_ns()

@@ -84,7 +84,7 @@ def command(
     for caution in CAUTIONS:
         click.echo(f"CAUTION: {caution}", err=True)
     text = brought(found, code, names)
-    people = People(_confirmed() if drive and seed is None else "", _asked)
+    people = People(_confirmed() if drive and seed is None else "", _asked, _known)
     if word is not None:
         return _cases(found, how, word, (link, people), (seed, text), as_json=as_json)
     with Bar() as bar:
@@ -152,6 +152,11 @@ def _confirmed() -> str:
     """What a person types before the first write."""
     words: str = click.prompt(f"type '{CONFIRM}' to go on", err=True, default="", show_default=False)
     return words.strip()
+
+
+def _known(value: str) -> bool:
+    """A person looks at the controller, and says whether it is so."""
+    return click.confirm(f"{value}: is it so there?", err=True, default=False)
 
 
 def _asked(what: str) -> None:

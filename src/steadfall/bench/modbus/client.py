@@ -87,9 +87,9 @@ class ModbusLink:
         return Exchange(tuple(parts))
 
     def shown(self) -> Mapping[str, Value]:
-        """The controller's inputs as they stand there."""
+        """Everything as it stands there, inputs too."""
         values: dict[str, Value] = {}
-        for block in blocks(self._inputs, 0):
+        for block in blocks([*self._outputs, *self._inputs], 0):
             values |= self._values(block, self._get(block))
         return values
 

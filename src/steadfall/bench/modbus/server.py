@@ -18,8 +18,8 @@ from steadfall.bench.wires import Register, Table, Wire
 from steadfall.logic.nodes import Value
 from steadfall.source import OutsideError
 
-_READS = {1: Table.COIL, 2: Table.DISCRETE, 3: Table.HOLDING, 4: Table.INPUT}
-_WRITES = {5: Table.COIL, 15: Table.COIL, 6: Table.HOLDING, 16: Table.HOLDING}
+READS = {1: Table.COIL, 2: Table.DISCRETE, 3: Table.HOLDING, 4: Table.INPUT}
+WRITES = {5: Table.COIL, 15: Table.COIL, 6: Table.HOLDING, 16: Table.HOLDING}
 BITS = 16
 _ORDER = (Table.COIL, Table.DISCRETE, Table.HOLDING, Table.INPUT)  # of a device's blocks
 
@@ -27,7 +27,8 @@ _ORDER = (Table.COIL, Table.DISCRETE, Table.HOLDING, Table.INPUT)  # of a device
 class ModbusFace:
     """The server of some wires."""
 
-    def __init__(self, wires: Sequence[Wire], host: str, port: int) -> None:
+    def __init__(self, wires: Sequence[Wire], host: str, port: int, *, low_word_first: bool = False) -> None:
+        self._low_first = low_word_first
         self._wires = [wire for wire in wires if wire.register]
         self._cells = {table: [0] * (self._size(table) + 1) for table in Table}
         self._host, self._port = host, port
@@ -58,13 +59,13 @@ class ModbusFace:
         self, function: int, start: int, address: int, _count: int, image: list[int], given: Any
     ) -> ExcCodes | None:
         """Fill in what is read; keep what is written. `start`: where the image begins."""
-        if function in _WRITES and given is not None:
-            cells = self._cells[_WRITES[function]]
+        if function in WRITES and given is not None:
+            cells = self._cells[WRITES[function]]
             if address + len(given) > len(cells):
                 return ExcCodes.ILLEGAL_ADDRESS
             cells[address : address + len(given)] = [int(one) for one in given]
             return None
-        table = _READS.get(function)
+        table = READS.get(function)
         if table is None:
             return None
         words = _packed(self._cells[table]) if table.of_bits else self._cells[table]
@@ -81,7 +82,7 @@ class ModbusFace:
         table, at = place.table, place.number
         if table.of_bits:
             return bool(self._cells[table][at])
-        return value_of(self._cells[table][at : at + wire.form.words], wire, low_first=False)
+        return value_of(self._cells[table][at : at + wire.form.words], wire, low_first=self._low_first)
 
     async def publish(self, values: Mapping[str, Value]) -> None:
         """What the last scan made; of inputs, what they begin with."""
@@ -91,7 +92,7 @@ class ModbusFace:
                 if table.of_bits:
                     self._cells[table][at] = int(bool(values[wire.signal]))
                 else:
-                    words = words_of(values[wire.signal], wire, low_first=False)
+                    words = words_of(values[wire.signal], wire, low_first=self._low_first)
                     self._cells[table][at : at + len(words)] = words
 
     async def stop(self) -> None:

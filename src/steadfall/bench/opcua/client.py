@@ -130,6 +130,14 @@ class OpcUaLink:
             values[name] = one.Value.Value
         return Exchange((Part(begun, ended, values),))
 
+    def shown(self) -> Mapping[str, Value]:
+        """Everything as it stands there, inputs too; what is bad is left out."""
+        names = list(self._nodes)
+        found = self._do(self._attributes(names, ua.AttributeIds.Value))
+        return {
+            name: one.Value.Value for name, one in zip(names, found, strict=True) if one.StatusCode.is_good()
+        }
+
     def write(self, values: Mapping[str, Value]) -> Exchange:
         """Inputs of the controller."""
         names = [name for name in values if name in self._nodes and self._wires[name].is_input]
