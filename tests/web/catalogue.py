@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 
+from steadfall.app.new import QUESTIONS
 from steadfall.web.words import FOLDER
 
 CATALOGUE = FOLDER / "steadfall.pot"
@@ -23,8 +24,16 @@ def catalogue() -> str:
             seen = places.setdefault(words, [])
             name = path.relative_to(ROOM).as_posix()
             seen += [name] if name not in seen else []
+    for words in dict.fromkeys(_asked()):
+        places.setdefault(words, []).append("app/new.py")
     rows = (f'#: {" ".join(of)}\nmsgid {_quoted(words)}\nmsgstr ""\n' for words, of in places.items())
     return "\n".join([HEAD, *rows])
+
+
+def _asked() -> Iterator[str]:
+    """The questions of a new plan, which stand in a table."""
+    for one in QUESTIONS.values():
+        yield from (one.group, one.words, *(words for _, words in one.options))
 
 
 def _said(tree: ast.AST) -> Iterator[str]:

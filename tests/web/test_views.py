@@ -296,3 +296,26 @@ async def test_help_is_asked_with_the_text_as_a_browser_counts_it(user: User) ->
     odds: tuple[object, ...] = ([], {"text": 1}, {"text": "a", "offset": -5}, {"offset": "x"})
     for odd in odds:
         assert (await user.http_client.post("/api/explain", json=odd)).json() == {"hint": None}
+
+
+async def test_a_plan_is_drafted_from_answers(user: User, session: Session) -> None:
+    def control(tag: str, **props: str) -> ui.element:
+        every = user.find(kind=ui.element).elements
+        return next(one for one in every if one.tag == tag and props.items() <= one.props.items())
+
+    await user.open("/")
+    assert control("input", name="mass").props["placeholder"] == "1600 kg"
+    selects = (one for one in user.find(kind=ui.element).elements if one.tag == "select")
+    kinds = min(selects, key=lambda one: one.id)
+    turn(kinds, "barrel")
+    assert control("input", name="mass").props["placeholder"] == "95 kg"  # typical for a barrel
+    turn(control("input", name="mass"), "a lot")
+    await user.should_see("Mass of the metal in all: 'a lot'")
+    user.find("Draft the plan").click()
+    assert session.at_desk().path.name == "press.yaml"
+    turn(control("input", name="mass"), "120 kg")
+    user.find("Draft the plan").click()
+    await user.should_see(ui.codemirror, retries=30)
+    assert session.at_desk().path.name == "new-plan.yaml"
+    assert "metal: {mass: 120 kg, material: carbon steel" in session.at_desk().text
+    assert session.at_desk().check().good

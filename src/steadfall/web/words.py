@@ -11,3 +11,4 @@ from pathlib import Path
 
 FOLDER = Path(__file__).parent / "words"
 _ = gettext.translation("steadfall", FOLDER, fallback=True).gettext
+said = _  # of a word that stands in a table of another room: the catalogue gathers it there

@@ -1,4 +1,4 @@
-"""Begin: the plans of this folder, those opened lately, commented ones to start from, a file dropped."""
+"""Begin: the plans of this folder, those opened lately, commented or drafted ones, a file dropped."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from nicegui import events, ui
 from steadfall.app.desk import PATTERNS, plans, starter
 from steadfall.web.frame import box, brings, button, told, words
 from steadfall.web.session import Session
+from steadfall.web.view.draft import DraftForm
 from steadfall.web.words import _
 
 PLAN = "/plan"
@@ -32,6 +33,13 @@ class BeginView:
                 self._here()
             with box("section", "sheet"):
                 self._new()
+            with box("section", "sheet"), box("details", "drafted"):
+                words("summary", _("A plan drafted from some answers"))
+                words(
+                    "p",
+                    _("What you leave open is typical, and marked so in the plan. A quantity has a unit."),
+                )
+                DraftForm(self._start)
             recent = session.recent.plans()
             if recent:
                 with box("section", "sheet"):
@@ -82,8 +90,11 @@ class BeginView:
 
     def _begin(self, pattern: str) -> None:
         with told():
-            self.session.begin(self.named, starter(pattern))
-            ui.navigate.to(PLAN)
+            self._start(starter(pattern))
+
+    def _start(self, text: str) -> None:
+        self.session.begin(self.named, text)
+        ui.navigate.to(PLAN)
 
     def _brought(self, name: str, text: str) -> None:
         self.session.begin(name, text)
