@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
+from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS, G
 
 
 @frozen
@@ -73,6 +73,38 @@ READINGS: Mapping[str, Reading] = {
     "fraction": PLAIN,
     "switch": PLAIN,
 }
+
+
+# In US units. Pound and inch are exact (international yard and pound agreement, 1959), the Btu is that of the
+# international table (5th conference on the properties of steam, 1956).
+POUND, INCH, BTU = 0.45359237, 0.0254, 1055.05585262  # kg, m, J
+PSI = POUND * G / INCH**2  # Pa
+_IN_US: Mapping[Reading, Reading] = {
+    TEMPERATURE: Reading("K", "degF", "°F", 1.8, -459.67, 1),
+    DIFFERENCE: Reading("K", "", "°F apart", 1.8, 0.0, 1),
+    PRESSURE: Reading("Pa", "psig", "psig", 1.0 / PSI, -ATMOSPHERE / PSI, 1),
+    FLOW: Reading("kg/s", "", "lb/min", 60.0 / POUND, 0.0, 2),
+    STRESS: Reading("Pa", "", "ksi", 1e-3 / PSI, 0.0, 1),
+    MASS: Reading("kg", "", "lb", 1.0 / POUND, 0.0, 1),
+    HEAT: Reading("W", "", "kBtu/h", 3.6 / BTU, 0.0, 1),
+    PER_MINUTE: Reading("K/s", "", "°F/min", 108.0, 0.0, 1),
+    PER_SECOND: Reading("K/s", "", "°F/s", 1.8, 0.0, 2),
+}
+
+
+@frozen(eq=False)
+class Units:
+    """In which units a person reads results; what a plan says stays as it is written."""
+
+    name: str
+    instead: Mapping[Reading, Reading]
+
+    def of(self, usual: Reading) -> Reading:
+        """How a quantity is read here."""
+        return self.instead.get(usual, usual)
+
+
+METRIC, US = Units("metric", {}), Units("US", _IN_US)
 
 
 def reading(dimension: str, si: str) -> Reading:

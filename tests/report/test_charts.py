@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from steadfall.predict.result import Prediction
+from steadfall.quantities import US
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.series import Series, line_path, peaks
 from steadfall.report.figure.svg import polyline, short
@@ -101,3 +102,17 @@ def test_a_stretch_has_its_records_whole(prediction: Prediction, monkeypatch: py
 @given(some.lists(some.tuples(some.floats(-30, 30), some.floats(-1e4, 1e4)), min_size=1, max_size=30))
 def test_a_line_is_written_as_its_numbers_are(points: list[tuple[float, float]]) -> None:
     assert polyline(points) == "M" + "L".join(f"{short(x)} {short(y)}" for x, y in points)
+
+
+def test_in_us_units_curves_rules_and_words_are_the_same_things(prediction: Prediction) -> None:
+    metric, us = charts(prediction), charts(evolve(prediction, units=US))
+    assert us["records"]["series"].keys() == metric["records"]["series"].keys()
+    for name, row in us["records"]["series"].items():
+        usual = metric["records"]["series"][name]
+        if usual["symbol"] == "°C":
+            assert row["symbol"] == "°F"
+            np.testing.assert_allclose(unpacked(row["mid"]), 1.8 * unpacked(usual["mid"]) + 32.0, atol=0.02)
+    assert "°C" not in us["svg"]
+    assert "rated 145.0 psig" in us["svg"]
+    assert "rated 10.00 barg" in metric["svg"]
+    assert len(us["limits"]) == len(metric["limits"])

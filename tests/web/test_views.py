@@ -319,3 +319,49 @@ async def test_a_plan_is_drafted_from_answers(user: User, session: Session) -> N
     assert session.at_desk().path.name == "new-plan.yaml"
     assert "metal: {mass: 120 kg, material: carbon steel" in session.at_desk().text
     assert session.at_desk().check().good
+
+
+@pytest.mark.usefixtures("proofs_here")
+async def test_a_plan_is_proved_under_a_fault_and_compared_with_another(user: User, session: Session) -> None:
+    small = (ROOT / "tests/plans/good/small.yaml").read_text(encoding="utf-8")
+    (session.folder / "other.yaml").write_text(small.replace("open: 0.8 s", "open: 0.9 s"), encoding="utf-8")
+    session.write(small, object())
+    await user.open("/proof")
+    selects = [one for one in user.find(kind=ui.element).elements if one.tag == "select"]
+    faults, others = sorted(selects, key=lambda one: one.id)
+    await user.should_see("power cut")
+    turn(others, "other.yaml")
+    await finished(session.revised)
+    shown = session.revised.shown
+    assert shown is not None
+    assert not shown.good  # a dose is longer
+    assert shown.twin["effect"] is not None
+    frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
+    assert (await user.http_client.get(frame.props["src"])).text == shown.paper
+    turn(others, "../other.yaml")
+    await user.should_see("cannot be the name of a plan")
+    turn(faults, "full_call stuck on")
+    user.find("Prove every requirement").click()
+    await finished(session.proof)
+    assert session.proof.shown is not None
+    assert session.proof.shown.twin["faults"] == ["full_call stuck on"]
+
+
+async def test_a_number_is_put_into_the_text_by_a_form(user: User, session: Session) -> None:
+    before = session.at_desk().text
+    await user.open("/plan")
+    await user.should_see("first_doses mist open", retries=30)
+    fields = [one for one in user.find(kind=ui.element).elements if one.props.get("inputmode") == "decimal"]
+    dose = next(one for one in fields if one.props["value"] == "0.4")
+    for listener in tuple(dose._event_listeners.values()):
+        if listener.type == "change":
+            dose._handle_event({"listener_id": listener.id, "args": "0.6"})
+    after = before.replace("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.6 s, shut: 3.6 s}")
+    assert session.at_desk().text == after
+    assert editor(user).value == after
+    session.write(after.replace("open: 0.6 s", "open: 0.7 s"), object())  # in another tab
+    for _ in range(100):
+        if dose.props["value"] == "0.7":
+            break
+        await asyncio.sleep(0.05)
+    assert dose.props["value"] == "0.7"

@@ -20,11 +20,13 @@ from steadfall.app.check import Checked, check_text
 from steadfall.plan.model import Plan
 from steadfall.plan.starter import PATTERNS, starter
 from steadfall.plan.text.tree import LARGEST_TEXT
+from steadfall.prove.requirements.faults import possible
 from steadfall.source import AskError, OutsideError, PlanError, Problem
 
 ENDINGS = (".yaml", ".yml")
 MOST = 4 * LARGEST_TEXT  # bytes
-__all__ = ["ENDINGS", "MOST", "PATTERNS", "Desk", "begin", "inside", "opened", "plans", "starter"]
+__all__ = ["ENDINGS", "MOST", "PATTERNS", "Desk", "begin", "inside", "opened", "plans", "read_inside"]
+__all__ += ["starter"]
 
 
 @frozen
@@ -100,6 +102,11 @@ class Desk:
         plan = self.check().plan
         return () if plan is None else tuple(plan.scenarios)
 
+    def faults(self) -> tuple[str, ...]:
+        """The faults that a proof can be asked under; none where the plan has problems."""
+        plan = self.check().plan
+        return () if plan is None else possible(plan)
+
     def as_json(self) -> dict[str, Any]:
         """What `steadfall check --json` says of this text."""
         return self.check().as_json()
@@ -145,6 +152,14 @@ def plans(folder: Path) -> Iterator[str]:
             if path.suffix in ENDINGS and not path.name.startswith(".") and path.is_file():
                 with suppress(AskError):
                     yield inside(folder, path.name).name
+
+
+def read_inside(folder: Path, name: str) -> str:
+    """The text of a plan of a folder; raises AskError for any other place, or where there is none."""
+    text = _text(inside(folder, name))
+    if text is None:
+        raise AskError(f"there is no plan {name} in this folder")
+    return text
 
 
 def digest(text: str) -> str:

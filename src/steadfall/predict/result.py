@@ -20,6 +20,7 @@ from steadfall.plan.meaning.identity import VERSION, identity
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.spread import Bands
 from steadfall.predict.verdict import Finer, FinerGrid, Verdict
+from steadfall.quantities import METRIC, Units
 from steadfall.source import Text
 from steadfall.trace.trace import Trace
 
@@ -198,6 +199,7 @@ class Prediction:
     bands: Bands | None = None  # of many runs, where they were asked for
     code: Text | None = None  # the controller's text that stood in for the plan's own logic
     finer: tuple[FinerGrid, ...] = ()  # the finer grids beside it; none on the coarse setting
+    units: Units = METRIC  # in which a person reads it
 
     @property
     def books_close(self) -> bool:

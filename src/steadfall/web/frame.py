@@ -103,6 +103,7 @@ def brings(label: str, endings: str, act: Callable[[str, str], Any]) -> None:
 def framed(session: Session, links: Sequence[Link], here: Link) -> Iterator[None]:
     """The page round a view."""
     ui.add_head_html("".join(f'<link rel="stylesheet" href="/look/{name}">' for name in SHEETS))
+    ui.add_head_html('<script src="/look/words.js"></script>')
     title = "" if session.desk is None else session.desk.path.name
     ui.page_title(f"{title} - {here.title}" if title else here.title)
     with box("header", "head"):

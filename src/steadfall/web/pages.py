@@ -15,6 +15,7 @@ from steadfall.app.hints import completions, explained, word
 from steadfall.source import NOWHERE, Problem, SteadfallError
 from steadfall.web.frame import framed
 from steadfall.web.session import Session
+from steadfall.web.spoken import script
 from steadfall.web.views import VIEWS, View
 
 KINDS = {".css": "text/css", ".js": "text/javascript"}
@@ -77,6 +78,7 @@ def _paper(session: Session) -> Callable[[str], Response]:
             "upsets": session.upsets,
             "proof": session.proof,
             "compared": session.compared,
+            "revised": session.revised,
         }
         job = papers.get(way)
         if job is None or job.shown is None or not job.shown.paper:
@@ -137,6 +139,8 @@ async def _place(request: Request) -> tuple[str, int]:
 
 
 def _look(name: str) -> Response:
+    if name == "words.js":
+        return Response(script(), media_type=KINDS[".js"], headers={"cache-control": "no-cache"})
     if name not in LOOK:
         return PlainTextResponse("there is no such file", 404)
     package, path = LOOK[name]

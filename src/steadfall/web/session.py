@@ -125,7 +125,9 @@ class Session:
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
     live: Live = field(factory=lambda: Live(Worker()))
+    revised: Job = field(factory=lambda: Job(Worker()))
     proposal: Proposal | None = None
+    units: str = "metric"  # in which results are shown
     searched: str = ""  # the text in which doses were searched
     kept: list[Kept] = field(factory=list)  # runs to compare with, the last one first
     _listeners: list[Listener] = field(factory=list)
@@ -139,7 +141,7 @@ class Session:
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
         long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.proof
-        return *long, self.code, self.compared
+        return *long, self.code, self.compared, self.revised
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""

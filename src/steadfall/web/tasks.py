@@ -15,10 +15,12 @@ from attrs import evolve, frozen
 from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
+from steadfall.quantities import METRIC, US
 from steadfall.web.shown import Code, Shown
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
 KEPT = 8  # predictions
+UNITS = {one.name: one for one in (METRIC, US)}
 
 
 @frozen
@@ -37,11 +39,21 @@ class Run:
 _RUNS: OrderedDict[Run, Any] = OrderedDict()
 
 
-def drawn(run: Run, other: Run | None, aside: bool, progress: Progress) -> Shown:
-    """The cool-down as charts; another run is a ghost behind it, or stands aside."""
-    result = _predicted(run, progress)
-    former = None if other is None else _predicted(other, progress)
-    charts = opened("steadfall.report.page.charts").charts(result, former, aside=aside)
+@frozen
+class Look:
+    """How a run is shown: with another, which is a ghost behind it or stands aside; in metric or US units."""
+
+    other: Run | None = None
+    aside: bool = False
+    units: str = "metric"
+
+
+def drawn(run: Run, look: Look, progress: Progress) -> Shown:
+    """The cool-down as charts."""
+    units = UNITS[look.units]
+    result = evolve(_predicted(run, progress), units=units)
+    former = None if look.other is None else evolve(_predicted(look.other, progress), units=units)
+    charts = opened("steadfall.report.page.charts").charts(result, former, aside=look.aside)
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)
     shown = Shown(paper, result.as_json(), result.plan.digest, charts, said, result.good)
@@ -62,10 +74,10 @@ def _predicted(run: Run, progress: Progress) -> Any:
     return _RUNS[run]
 
 
-def proved(text: str, name: str, progress: Progress) -> Shown:
-    """Every requirement, with what was found before."""
+def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) -> Shown:
+    """Every requirement, under some faults, with what was found before."""
     plan = read_typed(text, name)
-    result = plan.prove(progress=progress)
+    result = plan.prove(faults=faults, progress=progress)
     refuted = opened("steadfall.app.replay").refuted(result)
     return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good, refuted=refuted)
 
@@ -99,4 +111,12 @@ def compared(text: str, name: str, file: str, code: str, progress: Progress) -> 
         path = Path(folder) / Path(file).name
         path.write_text(code, encoding="utf-8")
         result = plan.compare(plan.bring(path), progress=progress)
+    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+
+
+def revised(text: str, name: str, other: str, called: str, progress: Progress) -> Shown:
+    """What another plan does otherwise, to the valves, and to the plant where both have one."""
+    plan, second = read_typed(text, name), read_typed(other, called)
+    both = plan.plan.has_plant and second.plan.has_plant
+    result = plan.compare(second, predicted=both, progress=progress)
     return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)

@@ -51,6 +51,15 @@ def _row(row: Input, node: Node) -> Assignment:
     return Assignment(row.name, row.type, node, initial, mark=row.mark, identity=row.identity)
 
 
+def possible(plan: Plan) -> tuple[str, ...]:
+    """Every fault that can be named for a plan, a power cut first."""
+    found = [POWER_CUT]
+    for item in plan.inputs.values():
+        kind = "switch" if item.is_digital else "measured"
+        found += [f"{item.name} {what}" for what, wanted in FAULTS.items() if wanted == kind and item.kind]
+    return tuple(found)
+
+
 def read_faults(plan: Plan, phrases: Sequence[str]) -> Faults:
     """The faults that some phrases name; raises PlanError with all that is wrong with them."""
     problems, found = Problems(), []

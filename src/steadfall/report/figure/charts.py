@@ -74,7 +74,7 @@ def temperature_panel(prediction: Prediction) -> Panel:
     )
     bands += f"; dashed: 5 to 95 % of {prediction.bands.runs} runs" if prediction.bands is not None else ""
     return evolve(
-        _held_to(prediction, f"Bodies and gas, {TEMPERATURE.symbol}{bands}", series),
+        _held_to(prediction, f"Bodies and gas, {prediction.units.of(TEMPERATURE).symbol}{bands}", series),
         height=max(TALL, 15.0 * (len(series) - len(odds))),
         zones=_zones(prediction, _shown(series)),
     )
@@ -87,26 +87,26 @@ def part_panels(prediction: Prediction) -> tuple[Panel, ...]:
         if body.parts > 1:
             looks = cycle(LINES)
             each = [
-                bare(curve(prediction.trace, segment(name, k), f"segment {k}", next(looks)))
+                bare(curve(prediction, segment(name, k), f"segment {k}", next(looks)))
                 for k in range(1, body.parts + 1)
             ]
             series = tuple(one for one in each if one is not None)
-            title = f"Segments of {spoken(name)}, {TEMPERATURE.symbol}"
+            title = f"Segments of {spoken(name)}, {prediction.units.of(TEMPERATURE).symbol}"
             found.append(evolve(_held_to(prediction, title, series), height=max(LOWEST, 15.0 * len(series))))
     return tuple(found)
 
 
 def wall_panel(prediction: Prediction, circuit: str) -> Panel:
     """The wall of one circuit from its coldest to its hottest place."""
-    title = f"Wall of {spoken(circuit)}, coldest to hottest, {TEMPERATURE.symbol}"
+    title = f"Wall of {spoken(circuit)}, coldest to hottest, {prediction.units.of(TEMPERATURE).symbol}"
     panel = _held_to(prediction, title, wall(prediction, circuit))
     return evolve(panel, moments=_stage_changes(prediction, circuit))
 
 
 def pressure_panel(prediction: Prediction, circuit: str) -> Panel:
     """The pressure in one circuit, with its rating, its limits and the pressure of its water supply."""
-    series = curve(prediction.trace, CIRCUIT_PRESSURE.named(circuit), "pressure", "a")
-    title = f"Pressure in {spoken(circuit)}, {PRESSURE.symbol}"
+    series = curve(prediction, CIRCUIT_PRESSURE.named(circuit), "pressure", "a")
+    title = f"Pressure in {spoken(circuit)}, {prediction.units.of(PRESSURE).symbol}"
     panel = _held_to(prediction, title, () if series is None else (series,))
     rules = (*panel.rules, *_ratings(prediction, circuit))
     return evolve(panel, rules=rules, floor=0.0, moments=_stage_changes(prediction, circuit))
@@ -118,7 +118,7 @@ def water_panel(prediction: Prediction, circuit: str) -> Panel:
     return evolve(
         _held_to(
             prediction,
-            f"Water into {spoken(circuit)}, {FLOW.symbol}",
+            f"Water into {spoken(circuit)}, {prediction.units.of(FLOW).symbol}",
             () if series is None else (evolve(series, label="water"),),
         ),
         floor=0.0,
@@ -131,7 +131,7 @@ def air_panel(prediction: Prediction) -> Panel:
     circuits = tuple(prediction.plan.circuits)
     found = [flow(prediction, name, AIR_FLOW, look) for name, look in zip(circuits, LINES * 9, strict=False)]
     series = tuple(one for one in found if one is not None)
-    panel = _held_to(prediction, f"Air into each circuit, {FLOW.symbol}", series)
+    panel = _held_to(prediction, f"Air into each circuit, {prediction.units.of(FLOW).symbol}", series)
     return evolve(panel, floor=0.0, height=max(LOWEST, 15.0 * len(series)))
 
 
@@ -140,7 +140,12 @@ def used_panel(prediction: Prediction) -> Panel:
     circuits = tuple(prediction.plan.circuits)
     found = [water_used(prediction, name, look) for name, look in zip(circuits, LINES * 9, strict=False)]
     series = tuple(one for one in found if one is not None)
-    return Panel(f"Water used so far, {MASS.symbol}", series, max(LOWEST, 15.0 * len(series)), floor=0.0)
+    return Panel(
+        f"Water used so far, {prediction.units.of(MASS).symbol}",
+        series,
+        max(LOWEST, 15.0 * len(series)),
+        floor=0.0,
+    )
 
 
 def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
@@ -148,8 +153,7 @@ def demand_panels(prediction: Prediction) -> tuple[Panel, ...]:
     plan = prediction.plan
     names = [*plan.ramps, *(name for name, one in plan.inputs.items() if one.kind == "percent")]
     found = [
-        curve(prediction.trace, name, spoken(name), look)
-        for name, look in zip(names, LINES * 9, strict=False)
+        curve(prediction, name, spoken(name), look) for name, look in zip(names, LINES * 9, strict=False)
     ]
     series = tuple(one for one in found if one is not None)
     return (Panel("Cooling demand, %", series, max(LOWEST, 15.0 * len(series)), floor=0.0, roof=100.0),)
@@ -165,11 +169,11 @@ def set_panels(prediction: Prediction) -> tuple[Panel, ...]:
             if one.kind == dimension and one.measures is None
         ]
         drawn = [
-            curve(prediction.trace, name, spoken(name), look)
-            for name, look in zip(own, cycle(LINES), strict=False)
+            curve(prediction, name, spoken(name), look) for name, look in zip(own, cycle(LINES), strict=False)
         ]
         series = tuple(one for one in drawn if one is not None)
-        title = f"{dimension.capitalize()} as the scenario sets it, {reading(dimension, '').symbol}"
+        symbol = prediction.units.of(reading(dimension, "")).symbol
+        title = f"{dimension.capitalize()} as the scenario sets it, {symbol}"
         found.append(Panel(title, series, max(LOWEST, 15.0 * len(series))))
     return tuple(found)
 
@@ -182,7 +186,7 @@ def other_panels(prediction: Prediction, marked: set[int]) -> tuple[Panel, ...]:
         if item.number in marked or item.time_ms is None or item.of in made:
             continue
         owner, what = known[item.of].owner, known[item.of].quantity.end
-        series = curve(prediction.trace, item.of, spoken(what or owner), "a")
+        series = curve(prediction, item.of, spoken(what or owner), "a")
         if series is not None:
             words = spoken(f"{owner}: {what}" if what else owner)
             made[item.of] = _held_to(prediction, f"{words}, {series.symbol}".rstrip(", "), (series,))
@@ -236,19 +240,19 @@ def _zones(prediction: Prediction, names: set[str]) -> tuple[Zone, ...]:
 
 def _ratings(prediction: Prediction, circuit: str) -> Iterable[Rule]:
     plan = prediction.plan
-    kind = plan.type_of(circuit)
-    yield Rule(PRESSURE.of(kind.rated), f"rated {PRESSURE.text(kind.rated)}", "rating")
+    kind, pressure = plan.type_of(circuit), prediction.units.of(PRESSURE)
+    yield Rule(pressure.of(kind.rated), f"rated {pressure.text(kind.rated)}", "rating")
     if kind.relief is not None:
         yield Rule(
-            PRESSURE.of(kind.relief.opens_at),
-            f"relief opens at {PRESSURE.text(kind.relief.opens_at)}",
+            pressure.of(kind.relief.opens_at),
+            f"relief opens at {pressure.text(kind.relief.opens_at)}",
             "rating",
         )
     for name in dict.fromkeys(valve.supply for valve in kind.valves.values()):
         supply = plan.supplies.get(name or "")
         if supply is not None and supply.fluid == "water":
-            words = f"{spoken(supply.name)} {PRESSURE.text(supply.pressure)}"
-            yield Rule(PRESSURE.of(supply.pressure), words, "supply")
+            words = f"{spoken(supply.name)} {pressure.text(supply.pressure)}"
+            yield Rule(pressure.of(supply.pressure), words, "supply")
 
 
 def _balloon(item: Item, series: Sequence[Series]) -> Iterable[Balloon]:

@@ -28,7 +28,7 @@ from steadfall.quantities import (
 from steadfall.report.figure.series import Floats, Series
 from steadfall.report.words.names import spoken
 from steadfall.roles import Role, of_ramp
-from steadfall.trace.trace import Trace, Track
+from steadfall.trace.trace import Track
 
 HEAVY = "aijk"  # looks of the curves that a limit or goal speaks of, in turn
 LIGHT = "bcdefgh"  # looks of the others
@@ -36,12 +36,12 @@ THINGS = (Owner.BODY, Owner.SHELLS, Owner.STREAM)
 CHECKED_TO = 0.01  # the water curve is drawn when its end agrees with the book of the run to this share
 
 
-def curve(trace: Trace, name: str, label: str, look: str = "b") -> Series | None:
+def curve(prediction: Prediction, name: str, label: str, look: str = "b") -> Series | None:
     """The curve of a recorded signal, or None when it was not recorded."""
-    track = trace.tracks.get(name)
+    track = prediction.trace.tracks.get(name)
     if track is None or not len(track.times_ms):
         return None
-    reading = track.reading
+    reading = prediction.units.of(track.reading)
     return Series(
         name=name,
         label=label,
@@ -62,9 +62,10 @@ def _floats(values: object) -> Floats:
     return np.asarray(values, dtype=np.float64)
 
 
-def between(trace: Trace, names: tuple[str, str, str], label: str, look: str) -> Series | None:
+def between(prediction: Prediction, names: tuple[str, str, str], label: str, look: str) -> Series | None:
     """A curve with a band; the names are those of its middle, its lower and its upper edge."""
-    series = curve(trace, names[0], label, look)
+    trace = prediction.trace
+    series = curve(prediction, names[0], label, look)
     low, high = trace.tracks.get(names[1]), trace.tracks.get(names[2])
     if series is None:
         return None
@@ -72,21 +73,23 @@ def between(trace: Trace, names: tuple[str, str, str], label: str, look: str) ->
         return bare(series)
     return evolve(
         series,
-        low=_edge(low, low.low, series),
-        high=_edge(high, high.high, series),
+        low=_edge(prediction, low, low.low, series),
+        high=_edge(prediction, high, high.high, series),
         pulsed=False,
         shows=names,
     )
 
 
-def _edge(track: Track, extreme: object, series: Series) -> Floats:
-    values = _floats(track.reading.of(_floats(track.values if extreme is None else extreme)))
+def _edge(prediction: Prediction, track: Track, extreme: object, series: Series) -> Floats:
+    values = _floats(
+        prediction.units.of(track.reading).of(_floats(track.values if extreme is None else extreme))
+    )
     return values if len(values) == len(series.mid) else np.interp(series.times_ms, track.times_ms, values)
 
 
 def temperatures(prediction: Prediction) -> tuple[Series, ...]:
     """Bodies and gas streams; those that a limit or goal speaks of are drawn heavy."""
-    plan, trace = prediction.plan, prediction.trace
+    plan = prediction.plan
     spoken_of = [
         *(result.limit.of for result in prediction.limits),
         *(result.goal.of for result in prediction.goals),
@@ -98,10 +101,12 @@ def temperatures(prediction: Prediction) -> tuple[Series, ...]:
     for name in plan.bodies:
         look = next(heavy if name in subjects else light)
         edges = (BODY_CORE.named(name), BODY_SURFACE.named(name))
-        found.append(between(trace, (name, *edges), spoken(name), look))
+        found.append(between(prediction, (name, *edges), spoken(name), look))
     for name in plan.gas_streams:
-        found.append(bare(curve(trace, name, spoken(name), next(heavy if name in subjects else light))))
-        found.append(bare(curve(trace, AFTER_COIL.named(name), f"{spoken(name)} after coil", next(light))))
+        found.append(bare(curve(prediction, name, spoken(name), next(heavy if name in subjects else light))))
+        found.append(
+            bare(curve(prediction, AFTER_COIL.named(name), f"{spoken(name)} after coil", next(light)))
+        )
     return tuple(_ordered(series) for series in found if series is not None)
 
 
@@ -119,10 +124,9 @@ def _ordered(series: Series) -> Series:
 
 def wall(prediction: Prediction, circuit: str) -> tuple[Series, ...]:
     """The wall of a circuit, coldest to hottest with the mean, and what leaves it."""
-    trace = prediction.trace
     names = (WALL.named(circuit), WALL_COLDEST.named(circuit), WALL_HOTTEST.named(circuit))
-    metal = between(trace, names, "wall, mean", "a")
-    outlet = bare(curve(trace, OUTLET_TEMPERATURE.named(circuit), "outlet", "d"))
+    metal = between(prediction, names, "wall, mean", "a")
+    outlet = bare(curve(prediction, OUTLET_TEMPERATURE.named(circuit), "outlet", "d"))
     return tuple(series for series in (metal, outlet) if series is not None)
 
 
@@ -130,7 +134,7 @@ def water_used(prediction: Prediction, circuit: str, look: str) -> Series | None
     """Water let in since the start, kg; only when the records add up to what the run counted."""
     name = WATER_USED.named(circuit)
     if name in prediction.trace.tracks:
-        return curve(prediction.trace, name, spoken(circuit), look)
+        return curve(prediction, name, spoken(circuit), look)
     flow = prediction.trace.tracks.get(WATER_FLOW.named(circuit))
     counted = next((use.water for use in prediction.circuits if use.circuit == circuit), 0.0)
     if flow is None or counted <= 0 or len(flow.times_ms) < 2:
@@ -141,17 +145,18 @@ def water_used(prediction: Prediction, circuit: str, look: str) -> Series | None
     total = np.cumsum(parts)
     if abs(float(total[-1]) - counted) > CHECKED_TO * counted:
         return None
-    return Series(name, spoken(circuit), MASS.symbol, 1, times, total, look=look)
+    mass = prediction.units.of(MASS)
+    return Series(name, spoken(circuit), mass.symbol, 1, times, _floats(mass.of(total)), look=look)
 
 
 def set_points(prediction: Prediction) -> tuple[Series, ...]:
     """The falling set-points of the plan's ramps."""
-    trace = prediction.trace
+    temperature = prediction.units.of(TEMPERATURE).symbol
     found = (
-        curve(trace, of_ramp(Role.SET_POINT, name).name, f"{spoken(name)} set-point", "e")
+        curve(prediction, of_ramp(Role.SET_POINT, name).name, f"{spoken(name)} set-point", "e")
         for name in prediction.plan.ramps
     )
-    return tuple(series for series in found if series is not None and series.symbol == TEMPERATURE.symbol)
+    return tuple(series for series in found if series is not None and series.symbol == temperature)
 
 
 def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
@@ -160,16 +165,17 @@ def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
     """
     if prediction.bands is None:
         return ()
+    temperature = prediction.units.of(TEMPERATURE)
     return tuple(
         Series(
             f"{name}.odds",
             "",
-            TEMPERATURE.symbol,
-            TEMPERATURE.digits,
+            temperature.symbol,
+            temperature.digits,
             band.times_ms,
-            _floats(TEMPERATURE.of(band.mid)),
-            _floats(TEMPERATURE.of(band.low)),
-            _floats(TEMPERATURE.of(band.high)),
+            _floats(temperature.of(band.mid)),
+            _floats(temperature.of(band.low)),
+            _floats(temperature.of(band.high)),
             look="o",
         )
         for name, band in prediction.bands.curves.items()
@@ -178,5 +184,5 @@ def survey_bands(prediction: Prediction) -> tuple[Series, ...]:
 
 def flow(prediction: Prediction, circuit: str, what: Quantity, look: str) -> Series | None:
     """Water or air into a circuit."""
-    series = curve(prediction.trace, what.named(circuit), spoken(circuit), look)
-    return None if series is None else evolve(series, symbol=FLOW.symbol)
+    series = curve(prediction, what.named(circuit), spoken(circuit), look)
+    return None if series is None else evolve(series, symbol=prediction.units.of(FLOW).symbol)

@@ -13,6 +13,8 @@ globalThis.steadfallCharts = (() => {
   const NEAREST = 40; // ms: the shortest stretch that fills the sheet
   const STEPS = [1, 2, 5, 10, 20, 50, 100, 200, 500, 1e3, 2e3, 5e3, 1e4, 15e3, 3e4, 6e4, 12e4, 3e5, 6e5, 9e5, 18e5, 36e5, 72e5, 144e5, 432e5, 864e5];
 
+  const say = (words) => globalThis.steadfallWords?.[words] ?? words; // a page may have them in another language
+
   // -- numbers ----------------------------------------------------------------------------------------------------
   const short = (v) => String(Math.round(v * 10) / 10);
   const fixed = (v, digits) => { const text = v.toFixed(digits); return Number(text) === 0 ? text.replace("-", "") : text; };
@@ -162,7 +164,7 @@ globalThis.steadfallCharts = (() => {
     group.querySelector(".open").innerHTML = pieces(moments, x, view, x0, x1).map((p) => {
       const box = `x="${short(p.left)}" y="${top}" width="${(p.right - p.left).toFixed(2)}" height="${height}"`;
       if (!p.one) return `<rect class="many" ${box} opacity="${(0.15 + 0.6 * p.share).toFixed(2)}"/>`;
-      const words = `open ${clock(p.one[0], true)} to ${clock(p.one[1], true)}, ${((p.one[1] - p.one[0]) / 1000).toFixed(3)} s`;
+      const words = `${say("open")} ${clock(p.one[0], true)} ${say("to")} ${clock(p.one[1], true)}, ${((p.one[1] - p.one[0]) / 1000).toFixed(3)} s`;
       return `<rect class="one" ${box}><title>${words}</title></rect>`;
     }).join("");
     for (const path of group.querySelectorAll(".unknown")) {
@@ -174,9 +176,9 @@ globalThis.steadfallCharts = (() => {
   }
   const state = (moments, t) => { // what a valve is doing, and for how long in all
     const i = after(moments, t), open = i % 2 === 1;
-    if (!i || i >= moments.length) return open ? "open" : "shut";
+    if (!i || i >= moments.length) return say(open ? "open" : "shut");
     const ms = moments[i] - moments[i - 1];
-    return `${open ? "open" : "shut"} ${ms < 60000 ? (ms / 1000).toFixed(3) + " s" : clock(ms, true)}`;
+    return `${say(open ? "open" : "shut")} ${ms < 60000 ? (ms / 1000).toFixed(3) + " s" : clock(ms, true)}`;
   };
 
   // -- one figure -------------------------------------------------------------------------------------------------
@@ -231,7 +233,7 @@ globalThis.steadfallCharts = (() => {
       const one = (at, name, look) => at < view[0] || at > view[1] ? "" : `<g class="cursor ${look}"><path d="M${short(x(at))} ${top}V${foot}"/><text x="${short(x(at))}" y="${top + 3}">${name} ${clock(at, true)}</text></g>`;
       const choice = drag && drag.far ? `<rect class="choice" x="${Math.min(drag.from, drag.to)}" y="${top}" width="${Math.abs(drag.to - drag.from)}" height="${foot - top}"/>` : "";
       cursors.innerHTML = choice + pins.map((at, i) => one(at, "AB"[i], "pin")).join("") + (hover === null ? "" : one(hover, "", "hover"));
-      now.textContent = "at " + clock(t, true);
+      now.textContent = say("at") + " " + clock(t, true);
       for (const label of parts.values) label.textContent = words(series(label.dataset.value), t);
       for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : state(strips[label.dataset.state], t);
     }
@@ -240,7 +242,7 @@ globalThis.steadfallCharts = (() => {
       if (!pins.length) return;
       const two = pins.length === 2, cell = (words) => `<td class="number">${words}</td>`, head = (words) => `<th class="number">${words}</th>`;
       const escape = (words) => words.replace(/&/g, "&amp;").replace(/</g, "&lt;");
-      const was = (name, t) => { const g = former(name); return g ? `, before ${words(g, t)}` : ""; };
+      const was = (name, t) => { const g = former(name); return g ? `, ${say("before")} ${words(g, t)}` : ""; };
       const value = (s, t) => { const r = rangeAt(s, t); return fixed(valueAt(s, t), s.digits) + (r ? ` (${fixed(r[0], s.digits)} to ${fixed(r[1], s.digits)})` : ""); };
       let rows = [...new Set(parts.curves.map((group) => group.dataset.series))].map((name) => {
         const s = series(name), change = two ? valueAt(s, pins[1]) - valueAt(s, pins[0]) : 0;
@@ -298,7 +300,7 @@ globalThis.steadfallCharts = (() => {
     }
     for (const group of svg.querySelectorAll(".balloon")) {
       const name = group.querySelector("title").textContent;
-      group.setAttribute("role", "button"); group.setAttribute("tabindex", "0"); group.setAttribute("aria-label", `go to ${name}`);
+      group.setAttribute("role", "button"); group.setAttribute("tabindex", "0"); group.setAttribute("aria-label", `${say("go to")} ${name}`);
       group.addEventListener("pointerdown", (event) => event.stopPropagation());
       group.addEventListener("click", () => jump(+group.dataset.t));
       group.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.stopPropagation(); jump(+group.dataset.t); } });
@@ -338,12 +340,12 @@ globalThis.steadfallCharts = (() => {
 
     for (const [name, words, act] of [["+", "nearer", keys["+"]], ["−", "further", keys["-"]], ["◂", "earlier", keys.ArrowLeft], ["▸", "later", keys.ArrowRight], ["whole", "the whole figure", keys[0]], ["unpin", "remove the pins", unpin]]) {
       const button = document.createElement("button");
-      button.type = "button"; button.textContent = name; button.title = words; button.setAttribute("aria-label", words);
+      button.type = "button"; button.textContent = say(name); button.title = say(words); button.setAttribute("aria-label", say(words));
       button.addEventListener("click", act); tools.append(button);
     }
-    tools.append("Point to read, click to pin one moment and then another, drag to look closer. Keys: arrows, + − 0, Enter pins the middle, Esc.");
+    tools.append(say("Point to read, click to pin one moment and then another, drag to look closer.") + " " + say("Keys: arrows, + - 0, Enter pins the middle, Esc."));
     tools.hidden = false;
-    if (book.ghost) { tools.append(" The thin blue lines are the run before."); draw(); }
+    if (book.ghost) { tools.append(" " + say("The thin blue lines are the run before.")); draw(); }
     const standing = () => ({ view: view[0] === all[0] && view[1] === all[1] ? null : [...view], pins: [...pins] });
     const restore = (was) => { // after a new run: the same stretch of time, the same marks
       pins = was.pins.filter((t) => t <= all[1]);

@@ -10,7 +10,7 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.verdict import Verdict
-from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, clock
+from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, Units, clock
 from steadfall.report.words.grids import finer_words
 
 
@@ -58,7 +58,7 @@ def limit_items(prediction: Prediction) -> tuple[Item, ...]:
     """Every limit, numbered from 1 in the plan's order."""
     known = quantities(prediction.plan)
     return tuple(
-        _limit_item(number, result, known[result.limit.of].reading)
+        _limit_item(number, result, known[result.limit.of].reading, prediction.units)
         for number, result in enumerate(prediction.limits, start=1)
     )
 
@@ -68,7 +68,7 @@ def goal_items(prediction: Prediction) -> tuple[Item, ...]:
     first = len(prediction.limits) + 1
     known = quantities(prediction.plan)
     return tuple(
-        _goal_item(number, result, known[result.goal.of].reading)
+        _goal_item(number, result, prediction.units.of(known[result.goal.of].reading))
         for number, result in enumerate(prediction.goals, start=first)
     )
 
@@ -81,9 +81,9 @@ VERDICTS: Mapping[Verdict, str] = {
 }
 
 
-def _limit_item(number: int, result: LimitResult, reading: Reading) -> Item:
+def _limit_item(number: int, result: LimitResult, of: Reading, units: Units) -> Item:
     limit = result.limit
-    own = limit_reading(limit, reading)
+    own, reading = units.of(limit_reading(limit, of)), units.of(of)
 
     def text(worst: float | None) -> str:
         return NEVER if worst is None else own.text(worst)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from steadfall.predict.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.spread import Bands, Odds, Range
 from steadfall.predict.verdict import Verdict
-from steadfall.quantities import Reading
+from steadfall.quantities import Reading, Units
 from steadfall.report.words.items import goal_items, limit_items, limit_reading, reached_words
 
 HEAD = ("", "kept in", "5 %", "50 %", "95 %")
@@ -48,19 +48,19 @@ def odds_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
         (
             f"{item.name}{', not resolved' if result.verdict is Verdict.NOT_RESOLVED else ''}",
             share_words(odds),
-            *points(one, result, item.reading),
+            *points(one, result, item.reading, prediction.units),
         )
         for odds, one, result, item in zip(bands.each, bands.ranges, results, items, strict=True)
     )
 
 
-def points(one: Range, result: LimitResult | GoalResult, of: Reading) -> tuple[str, str, str]:
+def points(one: Range, result: LimitResult | GoalResult, of: Reading, units: Units) -> tuple[str, str, str]:
     """The three points as a person reads them; `of` is how their quantity is read."""
     values = (one.low, one.mid, one.high)
     if isinstance(result, GoalResult):
         low, mid, high = (reached_words(value) for value in values)
     else:
-        reading = limit_reading(result.limit, of)
+        reading = units.of(limit_reading(result.limit, of))
         low, mid, high = ("-" if value is None else reading.text(value) for value in values)
     return low, mid, high
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.predict.result import Load, Prediction, Strain
-from steadfall.quantities import FLOW, PRESSURE, STRESS, clock
+from steadfall.quantities import FLOW, PRESSURE, STRESS, Units, clock
 from steadfall.report.words.grids import finer_words
 from steadfall.report.words.items import VERDICTS
 from steadfall.report.words.names import spoken
@@ -38,11 +38,11 @@ def through(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
 
 def strain_rows(prediction: Prediction) -> tuple[StrainRow, ...]:
     """Every strain of the run."""
-    return tuple(_row(strain) for strain in prediction.strains)
+    return tuple(_row(strain, prediction.units) for strain in prediction.strains)
 
 
-def _row(strain: Strain) -> StrainRow:
-    reading = STRESS if strain.what in (Load.STRESS, Load.UNEVEN) else PRESSURE
+def _row(strain: Strain, units: Units) -> StrainRow:
+    reading = units.of(STRESS if strain.what in (Load.STRESS, Load.UNEVEN) else PRESSURE)
 
     def text(value: float | None) -> str:
         return "" if value is None else reading.text(value)

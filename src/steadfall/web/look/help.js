@@ -1,6 +1,8 @@
 // Help in the plan's editor: what may stand here, what a key means; words of the plan go in as text alone.
 import * as CM from "nicegui-codemirror";
 
+const say = (words) => globalThis.steadfallWords?.[words] ?? words;
+
 async function asked(way, state, place) {
   const body = JSON.stringify({ text: state.doc.toString(), offset: place });
   const answer = await fetch(`/api/${way}`, { method: "POST", headers: { "content-type": "application/json" }, body });
@@ -14,8 +16,8 @@ function card(hint) {
   line("strong", hint.label);
   line("span", hint.says);
   line("code", hint.example);
-  if (hint.default) line("small", `without it: ${hint.default}`);
-  if (hint.needed) line("small", "must be given");
+  if (hint.default) line("small", `${say("without it")}: ${hint.default}`);
+  if (hint.needed) line("small", say("must be given"));
   return dom;
 }
 

@@ -11,7 +11,7 @@ from nicegui.elements.mixins.text_element import TextElement
 from steadfall.app.knobs import Knob, knobs, turned
 from steadfall.web.frame import Going, box, button, choice, told, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import Run, drawn
+from steadfall.web.tasks import UNITS, Look, Run, drawn
 from steadfall.web.view.numbers import HEADS
 from steadfall.web.words import _
 
@@ -19,6 +19,7 @@ REST_S = 1.5  # a slider has come to rest, and the fine run begins
 BANDS = 200  # runs
 WRITTEN, NONE = "written", "none"
 OVER, ASIDE = "over", "aside"
+UNIT_WORDS = {"metric": _("metric"), "US": _("US customary")}
 
 
 class CooldownView:
@@ -64,6 +65,7 @@ class CooldownView:
         with self.compared:
             choice(_("Compare with"), [*usual, *kept], self.beside, self._beside)
             choice(_("How"), ways, self.how, self._how)
+            choice(_("Units"), [(name, UNIT_WORDS[name]) for name in UNITS], self.session.units, self._units)
 
     def _lay_out_turners(self) -> None:
         self.turners.clear()
@@ -133,7 +135,8 @@ class CooldownView:
     async def redraw(self) -> None:
         """Draw the run of this tab, with the other that is wanted."""
         if self.run is not None:
-            await self.job.run(drawn, self.run, self._other(self.run), self.how == ASIDE)
+            look = Look(self._other(self.run), self.how == ASIDE, self.session.units)
+            await self.job.run(drawn, self.run, look)
 
     def _other(self, run: Run) -> Run | None:
         """The run to compare with, where it is another."""
@@ -223,4 +226,8 @@ class CooldownView:
 
     async def _how(self, how: str) -> None:
         self.how = how
+        await self.redraw()
+
+    async def _units(self, units: str) -> None:
+        self.session.units = units
         await self.redraw()

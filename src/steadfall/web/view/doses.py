@@ -14,8 +14,8 @@ from steadfall.web.frame import Going, box, button, choice, entry, refused, told
 from steadfall.web.searched import Search, adopted, offered, searched
 from steadfall.web.session import Proposal, Session
 from steadfall.web.shown import Offers, Shown
-from steadfall.web.tasks import Run, drawn
-from steadfall.web.view.numbers import number_fields
+from steadfall.web.tasks import Look, Run, drawn
+from steadfall.web.view.numbers import NumberFields
 from steadfall.web.view.paper import earlier
 from steadfall.web.words import _
 
@@ -55,7 +55,7 @@ class DosesView:
         with box("details", "bounds"):
             words("summary", _("Search within other limits and goals"))
             words("p", _("They go into the plan together with the doses, if you take these."), "aside")
-            number_fields(knobs(self.session.at_desk().text, BOUNDS), self._bound)
+            NumberFields(self._bound).show(knobs(self.session.at_desk().text, BOUNDS))
 
     def _bound(self, knob: Knob, number: str) -> None:
         self.bounds[knob] = number
@@ -143,8 +143,8 @@ class DosesView:
             text = await self.job.worker.do(offered, row)
             session.proposal = Proposal(", ".join(rows[row]), text, desk.text)
             ui.navigate.to(COOLDOWN)
-            runs = (Run(one, str(desk.path), None, True) for one in (text, desk.text))
-            await session.cooldown.run(drawn, *runs, False)
+            tried, written = (Run(one, str(desk.path), None, True) for one in (text, desk.text))
+            await session.cooldown.run(drawn, tried, Look(written, units=session.units))
         except SteadfallError as error:
             refused(error)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from functools import partial
 from typing import Any
 
@@ -27,31 +27,62 @@ HEADS: Mapping[str, str] = {
     "Bounds": _("Limits and goals"),
 }
 NUMBER = re.compile(r"-?[0-9]{1,7}(?:\.[0-9]{1,6})?\Z")
-Write = Callable[[Knob, str], Any]
+Act = Callable[[Knob, str], Any]
 
 
-def number_fields(found: Sequence[Knob], write: Write) -> None:
-    """A field for each number, under its heading; `write` is told what was put in."""
-    for group in dict.fromkeys(knob.group for knob in found):
-        with box("details"):
-            words("summary", HEADS[group])
-            for knob in found:
-                if knob.group == group:
-                    _field(knob, write)
+class NumberFields:
+    """A field for each number, under its heading; `act` is told what was put in, `look` what is looked at."""
+
+    def __init__(self, act: Act, look: Callable[[Knob], Any] | None = None) -> None:
+        self.act, self.look = act, look
+        self.found: tuple[Knob, ...] = ()
+        self.fields: list[ui.element] = []
+        self.place = box("div", "numbers")
+
+    def show(self, found: tuple[Knob, ...]) -> None:
+        """These numbers; where they are the same ones as before, only what has changed of them."""
+        same = [_called(knob) for knob in found] == [_called(knob) for knob in self.found]
+        before, self.found = self.found, found
+        if not same:
+            self._lay_out()
+            return
+        for field, knob, old in zip(self.fields, found, before, strict=True):
+            if knob.number != old.number:
+                field.props["value"] = knob.number
+                field.update()
+
+    def _lay_out(self) -> None:
+        self.place.clear()
+        self.fields = []
+        with self.place:
+            for group in dict.fromkeys(knob.group for knob in self.found):
+                with box("details"):
+                    words("summary", HEADS[group])
+                    for place, knob in enumerate(self.found):
+                        if knob.group == group:
+                            self._field(place, knob)
+
+    def _field(self, place: int, knob: Knob) -> None:
+        with box("label", "number-field"):
+            words("span", knob.words)
+            made = box("input", type="text", inputmode="decimal", value=knob.number, size="7")
+            words("span", knob.unit, "unit")
+        made.on("change", partial(self._wrote, place), js_handler="(e) => emit(e.target.value)")
+        if self.look is not None:
+            made.on("focus", partial(self._looked, place))
+        self.fields.append(made)
+
+    def _wrote(self, place: int, event: events.GenericEventArguments) -> None:
+        text, knob = str(event.args).strip(), self.found[place]
+        with told():
+            if not NUMBER.match(text):
+                raise AskError(f"'{text[:40]}' is no number such as {knob.number}")
+            self.act(knob, text)
+
+    def _looked(self, place: int) -> None:
+        if self.look is not None:
+            self.look(self.found[place])
 
 
-def _field(knob: Knob, write: Write) -> None:
-    with box("label", "number-field"):
-        words("span", knob.words)
-        made = ui.element("input")
-        made.props.update({"type": "text", "inputmode": "decimal", "value": knob.number, "size": "7"})
-        words("span", knob.unit, "unit")
-    made.on("change", partial(_wrote, knob, write), js_handler="(e) => emit(e.target.value)")
-
-
-def _wrote(knob: Knob, write: Write, event: events.GenericEventArguments) -> None:
-    text = str(event.args).strip()
-    with told():
-        if not NUMBER.match(text):
-            raise AskError(f"'{text[:40]}' is no number such as {knob.number}")
-        write(knob, text)
+def _called(knob: Knob) -> tuple[str, str, str]:
+    return knob.group, knob.words, knob.unit

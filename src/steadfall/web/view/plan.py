@@ -9,10 +9,12 @@ from typing import Any
 from nicegui import ui
 
 from steadfall.app.check import Checked, Plan
+from steadfall.app.knobs import FORMS, Knob, knobs, turned
 from steadfall.app.sketch import sketch
 from steadfall.source import Problem, SteadfallError
 from steadfall.web.frame import box, button, refused, told, words
 from steadfall.web.session import Session
+from steadfall.web.view.numbers import NumberFields
 from steadfall.web.words import _
 
 PAUSE_S = 0.15  # of typing, after which the text is judged
@@ -47,6 +49,9 @@ class PlanView:
             ).classes("editor")
         with box("aside", "beside"):
             self.found = box("section", "found", aria_live="polite")
+            with box("details", "drawn"):
+                words("summary", _("Numbers that are often changed"))
+                self.numbers = NumberFields(self.put, lambda knob: self.editor.reveal_line(knob.line))
             self.piping = _drawing(_("Piping"))
             self.stages = _drawing(_("Stages"))
 
@@ -95,6 +100,12 @@ class PlanView:
         self.reload.set_visibility(changed and not gone)
         self.over.set_visibility(changed)
 
+    def put(self, knob: Knob, number: str) -> None:
+        """A number is put into the text at its place, and nothing else is changed."""
+        text = self.session.at_desk().text
+        if knob in knobs(text, FORMS):
+            self.session.write(turned(text, {knob: number}), None)
+
     def save(self, *, over: bool = False) -> None:
         """Write the file."""
         with told():
@@ -120,6 +131,8 @@ class PlanView:
             if turn == self.turn and not self.editor.is_deleted:
                 with self.editor:
                     self.show_problems(checked, desk.text)
+                    if checked.plan is not None:
+                        self.numbers.show(knobs(desk.text, FORMS))
                     self.show_pictures(drawn)
 
         asyncio.get_running_loop().create_task(judge())

@@ -1,13 +1,14 @@
-"""The proof: every requirement in a sentence, with its verdict, and how a refuted one is broken."""
+"""The proof: every requirement with its verdict, also under a fault; and what another plan does otherwise."""
 
 from __future__ import annotations
 
 from functools import partial
 
-from steadfall.web.frame import button
+from steadfall.app.desk import plans, read_inside
+from steadfall.web.frame import Going, box, brings, button, choice, told, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import proved
-from steadfall.web.view.paper import PaperView
+from steadfall.web.tasks import proved, revised
+from steadfall.web.view.paper import PaperView, framed_paper
 from steadfall.web.view.replays import replays
 from steadfall.web.words import _
 
@@ -16,11 +17,21 @@ class ProofView(PaperView):
     """One tab with the proof."""
 
     def __init__(self, session: Session) -> None:
+        self.fault = ""
         super().__init__(session, session.proof, "proof")
+        with box("section", "revised"):
+            self._compare()
 
     def asks(self) -> None:
-        """Begin."""
-        button(_("Prove every requirement"), partial(self.run, proved), "strong")
+        """Begin, without a fault beyond those of the plan, or under one."""
+        usual = ("", _("none, then each of the plan's, alone"))
+        faults = [(name, name) for name in self.session.at_desk().faults()]
+        choice(_("Fault"), [usual, *faults], "", partial(setattr, self, "fault"))
+        button(_("Prove every requirement"), self.prove, "strong")
+
+    async def prove(self) -> None:
+        """Prove the text as it stands."""
+        await self.run(proved, (self.fault,) if self.fault else ())
 
     def show(self) -> None:
         """The paper there is, and above it the ways into what is broken."""
@@ -31,3 +42,32 @@ class ProofView(PaperView):
     def hint(self) -> str:
         """Before the first time."""
         return _("Nothing is proved yet. What was proved of this plan before is found again, and checked.")
+
+    def _compare(self) -> None:
+        words("h2", _("Compare with another plan"))
+        words("p", _("Are its valves moved alike for ever; if not, how soon they part, what comes of it."))
+        own = self.session.at_desk().path.name
+        others = [(name, name) for name in plans(self.session.folder) if name != own]
+        with box("div", "bar"):
+            if others:
+                choice(_("A plan of this folder"), [("", ""), *others], "", self._chosen)
+            brings(_("or a plan file"), ".yaml,.yml", self.compare)
+        self.comparing = Going(self.session.revised, self._show)
+        self.other = box("div")
+        self._show()
+
+    async def _chosen(self, name: str) -> None:
+        with told():
+            if name:
+                await self.compare(name, read_inside(self.session.folder, name))
+
+    async def compare(self, name: str, text: str) -> None:
+        """Compare a plan with the text as it stands."""
+        desk = self.session.at_desk()
+        await self.session.revised.run(revised, desk.text, str(desk.path), text, name)
+
+    def _show(self) -> None:
+        self.other.clear()
+        if self.session.revised.shown is not None:
+            with self.other:
+                framed_paper("revised", self.session.revised.number)
