@@ -120,3 +120,35 @@ def test_a_list_beside_the_plan_is_read_and_none_elsewhere(tmp_path: Path) -> No
     found = begin(folder, "press", f"{text}\nio: ../secret.csv\n").check()
     assert [problem.slug for problem in found.problems] == ["outside-the-folder"]
     assert begin(folder, "second", text).check().good
+
+
+def test_a_plan_named_through_a_link_is_saved_behind_it_and_stays_a_link(tmp_path: Path) -> None:
+    real = tmp_path / "kept" / "press.yaml"
+    real.parent.mkdir()
+    real.write_text("title: one\n", encoding="utf-8")
+    link = tmp_path / "link.yaml"
+    link.symlink_to(real)
+    opened(link).write("title: two\n").save()
+    assert link.is_symlink()
+    assert real.read_text(encoding="utf-8") == "title: two\n"
+
+
+def test_a_link_that_is_put_in_the_plans_place_is_not_followed(plan: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.txt"
+    other.write_text("title: one\n", encoding="utf-8")  # just what the plan said, so that no change is seen
+    desk = opened(plan).write("title: two\n")
+    plan.unlink()
+    plan.symlink_to(other)
+    for over in (False, True):
+        with pytest.raises(AskError, match="leads elsewhere"):
+            desk.save(over=over)
+    assert other.read_text(encoding="utf-8") == "title: one\n"
+
+
+def test_what_was_typed_is_not_looked_for_behind_a_link(plan: Path, tmp_path: Path) -> None:
+    secret = tmp_path / "secret.txt"
+    secret.write_text("not for the page\n", encoding="utf-8")
+    opened(plan).draft.symlink_to(secret)
+    assert opened(plan).text == "title: one\n"
+    opened(plan).write("title: two\n")
+    assert secret.read_text(encoding="utf-8") == "not for the page\n"

@@ -12,10 +12,17 @@ from urllib.parse import urlsplit
 import httpx
 import psutil
 import pytest
+from click.testing import CliRunner
+from websockets import CloseCode
+from websockets.exceptions import ConnectionClosed
+from websockets.sync.client import ClientConnection, connect
+from websockets.typing import Origin
 
 from steadfall.app.desk import opened
+from steadfall.cli.open import WARNING, command
 from steadfall.source import OutsideError
-from steadfall.web.serve import page
+from steadfall.web.guard import MOST
+from steadfall.web.serve import Page, page
 from steadfall.web.session import Recent, Session
 from tests.cli.described import wrong_result
 from tests.web.serving import PATIENCE_S, Served
@@ -89,3 +96,39 @@ def test_a_port_that_is_taken_is_said(tmp_path: Path) -> None:
         taken.listen()
         with pytest.raises(OutsideError, match="cannot serve at"):
             page(session, "127.0.0.1", taken.getsockname()[1])
+
+
+def test_a_socket_that_sends_more_than_a_plan_can_have_is_closed(served: Served) -> None:
+    place = urlsplit(served.base)
+    cookie = f"steadfall_{place.port}={served.url.partition('token=')[2]}"
+    way = f"ws://{place.netloc}/_nicegui_ws/socket.io/?EIO=4&transport=websocket"
+    with connect(way, origin=Origin(served.base), additional_headers={"Cookie": cookie}) as wire:
+        wire.recv(PATIENCE_S)
+        with pytest.raises(ConnectionClosed) as closed:
+            told(wire, "4" + "x" * MOST)
+    assert closed.value.rcvd is not None
+    assert closed.value.rcvd.code == CloseCode.MESSAGE_TOO_BIG
+
+
+def told(wire: ClientConnection, text: str) -> None:
+    """Send it, and hear everything that is answered."""
+    wire.send(text)
+    while True:
+        wire.recv(PATIENCE_S)
+
+
+@pytest.mark.parametrize(("host", "warned"), [("127.0.0.1", False), ("0.0.0.0", True)])  # noqa: S104
+def test_whoever_lets_other_machines_ask_is_warned(
+    host: str, warned: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = tmp_path / "plan.yaml"
+    plan.write_text("title: one\n", encoding="utf-8")
+    monkeypatch.setattr(Page, "serve", lambda self, _ready: self.listening.close())
+    ran = CliRunner().invoke(command, [str(plan), "--host", host, "--quiet"])
+    assert (WARNING in ran.stderr) == warned
+
+
+def test_whoever_asks_as_soon_as_the_address_is_printed_is_heard(tmp_path: Path) -> None:
+    made = page(Session(tmp_path, recent=Recent(None)), "127.0.0.1", 0)
+    with made.listening, socket.create_connection(("127.0.0.1", made.address.port), PATIENCE_S):
+        pass

@@ -228,7 +228,7 @@ async def test_a_controllers_text_is_compared(user: User, session: Session) -> N
     desk = session.at_desk()
     other = read_typed(desk.text, str(desk.path)).emit().text
     chosen = next(one for one in user.find(kind=ui.element).elements if one.props.get("type") == "file")
-    turn(chosen, ["../../other.st", other])
+    turn(chosen, ["../../<b>other.st", other])
     await finished(session.compared)
     shown = session.compared.shown
     assert shown is not None
@@ -236,7 +236,8 @@ async def test_a_controllers_text_is_compared(user: User, session: Session) -> N
     await user.open("/code")
     frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
     paper = (await user.http_client.get(frame.props["src"])).text
-    assert "other.st" in paper
+    assert "<b>other.st" not in paper
+    assert "&lt;b&gt;other.st" in paper
 
 
 async def test_a_file_that_is_too_large_is_refused(user: User, session: Session) -> None:
@@ -246,6 +247,13 @@ async def test_a_file_that_is_too_large_is_refused(user: User, session: Session)
     await user.should_see("huge.yaml has more than")
     turn(chosen, ["../small.yaml", "title: small"])
     await user.should_see("cannot be the name of a plan")
+    turn(chosen, ["<img src=x onerror=a()>.yaml", "title: small"])
+    await user.should_see(ui.codemirror, retries=30)
+    page = (await user.http_client.get("/")).text
+    assert "<img" not in page
+    assert "&lt;img src=x onerror=a()&gt;.yaml" in page
+    await user.open("/")
+    chosen = next(one for one in user.find(kind=ui.element).elements if one.props.get("type") == "file")
     turn(chosen, ["small.yaml", "title: small"])
     await user.should_see(ui.codemirror, retries=30)
     assert session.at_desk().text == "title: small"
@@ -355,6 +363,8 @@ async def test_a_number_is_put_into_the_text_by_a_form(user: User, session: Sess
     dose = next(one for one in fields if one.props["value"] == "0.4")
     for listener in tuple(dose._event_listeners.values()):
         if listener.type == "change":
+            dose._handle_event({"listener_id": listener.id, "args": "0.6 s}, evil: {open: 1"})
+            assert session.at_desk().text == before  # a number is a number
             dose._handle_event({"listener_id": listener.id, "args": "0.6"})
     after = before.replace("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.6 s, shut: 3.6 s}")
     assert session.at_desk().text == after

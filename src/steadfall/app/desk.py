@@ -1,7 +1,9 @@
 """A plan while a person writes it: what was typed is on the disk at once, and a change by others is seen.
 
 Rule of this file: nothing outside the plan's folder is read or written, but a plan that a person has named
-on the command line. A save is whole or not at all, and never lies over what somebody else saved.
+on the command line; where that is a link, the file behind it is saved, as long as the link leads there. A
+save is whole or not at all, and never lies over what somebody else saved. What was typed is never looked for
+behind a link.
 """
 
 from __future__ import annotations
@@ -36,6 +38,7 @@ class Desk:
     path: Path
     text: str
     began: str | None
+    real: Path  # the file itself, where the path is a link
 
     @property
     def typed(self) -> bool:
@@ -70,9 +73,11 @@ class Desk:
         """Write the file; raises AskError where somebody else saved meanwhile, unless it is to be written
         over.
         """
+        if self.path.resolve() != self.real:
+            raise AskError(f"{self.path.name} leads elsewhere since it was opened; nothing was written")
         if self.changed() and not over:
             raise AskError(f"{self.path.name} was changed on the disk since it was opened")
-        _put(self.path.resolve(), self.text)
+        _put(self.real, self.text)
         self.draft.unlink(missing_ok=True)
         return evolve(self, began=self.text)
 
@@ -82,7 +87,7 @@ class Desk:
         if text is None:
             raise AskError(f"{self.path.name} has gone from the disk")
         self.draft.unlink(missing_ok=True)
-        return Desk(self.path, text, text)
+        return Desk(self.path, text, text, self.path.resolve())
 
     def check(self) -> Checked:
         """Every problem of the text as it stands."""
@@ -115,8 +120,8 @@ class Desk:
 def opened(path: Path) -> Desk:
     """A desk with a plan; what was typed and not saved lies on it again."""
     text = _text(path)
-    desk = Desk(path, text or "", text)
-    typed = _text(desk.draft)
+    desk = Desk(path, text or "", text, path.resolve())
+    typed = None if desk.draft.is_symlink() else _text(desk.draft)
     if text is None and typed is None:
         raise OutsideError(f"there is no plan {path}")
     return desk if typed is None else evolve(desk, text=typed)

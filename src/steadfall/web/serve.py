@@ -69,6 +69,7 @@ def page(session: Session, host: str, port: int) -> Page:
     try:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((host.strip("[]"), port))
+        listening.listen()  # before the address is told: who asks at once waits in the queue
     except OSError as error:
         listening.close()
         raise OutsideError(f"cannot serve at {host}:{port}: {error.strerror or error}") from error
