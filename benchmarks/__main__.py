@@ -10,6 +10,7 @@ from benchmarks import (
     commands,
     coupled,
     doses,
+    page,
     plant_speed,
     proof,
     revisions,
@@ -38,6 +39,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     upsets.rows,
     doses.rows,
     commands.rows,
+    page.rows,
     commands.fresh_rows,
 )
 

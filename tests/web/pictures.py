@@ -24,7 +24,7 @@ def _plan(page: Page) -> None:
 
 def _cooldown(page: Page) -> None:
     page.get_by_role("button", name="Predict coarsely").click()
-    expect(page.locator(".charts svg")).to_be_visible()
+    expect(page.locator(".charts svg.figure")).to_be_visible()
     first = page.locator(".charts").get_attribute("data-number")
     page.locator(".turner input").first.focus()
     for _ in range(3):

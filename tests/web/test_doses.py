@@ -84,7 +84,9 @@ async def test_doses_are_searched_chosen_from_and_taken(
 
 
 @pytest.mark.usefixtures("asked")
-async def test_what_a_proof_refuses_is_not_written(user: User, session: Session) -> None:
+async def test_what_a_proof_refuses_is_not_written(
+    user: User, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
     session.write(TEXT, object())
     await user.open("/doses")
     user.find("Search").click()
@@ -94,7 +96,7 @@ async def test_what_a_proof_refuses_is_not_written(user: User, session: Session)
     async def do(*_asked: object, **_told: object) -> Shown:
         return refused
 
-    session.adopted.worker.do = do  # type: ignore[method-assign]
+    monkeypatch.setattr(session.adopted.worker, "do", do)
     user.find("Prove it, then write it into the plan").click()
     await user.should_see("refused by: never: upper.mist", retries=30)
     assert session.at_desk().text == TEXT

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, FilePayload, Page, expect, sync_playwright
 
 from steadfall.web.views import VIEWS
 from tests.web.serving import PATIENCE_S, Served
@@ -26,6 +26,7 @@ pytestmark = [
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """Debian's chromium, which the set-up brings."""
+    expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as player:
         made = player.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         yield made
@@ -105,3 +106,39 @@ def test_no_view_shuts_anybody_out_in_light_or_dark(page: Page, served: Served) 
             page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
             found = Axe().run(page).response["violations"]
             assert [(row["impact"], row["id"], view.name, scheme) for row in found] == []
+
+
+@pytest.fixture
+def drafted(page: Page, served: Served) -> Iterator[Page]:
+    """A tab at a plan that was drafted from the form; it is gone afterwards, and the first plan is back."""
+    page.goto(f"{served.base}/")
+    page.get_by_text("A plan drafted from some answers").click()
+    page.get_by_label("What is cooled").select_option("mould")
+    page.get_by_label("Mass of the metal in all").fill("120 kg")
+    page.get_by_label("Time for it").click()  # so that the browser says what was filled in
+    page.get_by_label("Name of the new plan").fill("mould.yaml")
+    page.get_by_role("button", name="Draft the plan").click()
+    expect(page.get_by_text("None: the plan can be predicted")).to_be_visible()
+    yield page
+    page.goto(f"{served.base}/")
+    page.get_by_role("button", name=served.plan.name).first.click()
+    expect(page.locator(".head .what")).to_contain_text(served.plan.name)
+    served.plan.with_name("mould.yaml").unlink()
+
+
+def test_a_plan_is_drafted_its_program_written_and_compared(drafted: Page, served: Served) -> None:
+    text = served.plan.with_name("mould.yaml").read_text(encoding="utf-8")
+    assert "metal: {mass: 120 kg, material: carbon steel" in text
+    drafted.goto(f"{served.base}/code")
+    drafted.get_by_role("button", name="Write the program").click()
+    expect(drafted.locator(".listing")).to_have_count(2)
+    with drafted.expect_download() as brought:
+        drafted.locator(".files a", has_text=".st").first.click()
+    own = brought.value.path().read_text(encoding="utf-8")
+    changed = own.replace("T#400ms", "T#500ms")
+    assert changed != own
+    sent: FilePayload = {"name": "theirs.st", "mimeType": "text/plain", "buffer": changed.encode()}
+    drafted.get_by_label("Compare the text of a controller").set_input_files(sent)
+    paper = drafted.frame_locator("iframe.paper")
+    expect(paper.get_by_text("theirs.st").first).to_be_visible()
+    expect(paper.locator("svg").first).to_be_visible()  # how they part, as strips
