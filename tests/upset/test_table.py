@@ -96,6 +96,12 @@ def test_what_changes_nothing_until_the_next_moment_is_run_once(made: Table) -> 
     assert "in full" not in same
 
 
+def test_air_that_fails_while_no_air_is_asked_for_is_run_once(made: Table) -> None:
+    same = {row.when.words for row in made.rows if row.failure.name == "works_air lost" and row.same}
+    assert "in full" in same
+    assert "at the start" not in same
+
+
 def test_what_the_plan_accepts_is_told_with_its_reason(made: Table) -> None:
     """It is no longer what makes a table not good; accepted without need is said, as far as it was tried."""
     unseen = [row for row in made.rows if row.unseen and row.harm is not Harm.GOAL]
@@ -204,7 +210,7 @@ def test_goals_missed_and_water_left_are_told_from_the_coarse_grid_where_they_ar
         return evolve(own, figures=(*others, evolve(goal, value=(1 + by) * bound, margin=-by * bound)))
 
     assert [near(late(by), beside) for by in (-0.04, 0.04, 0.08, 0.5)] == [True, True, False, False]
-    wetter = [evolve(own, water_left=own.water_left + more) for more in (0.02, 0.03, 0.3, 0.5)]
+    wetter = [evolve(own, water_left=own.water_left + more) for more in (0.02, 0.03, 0.19, 0.21)]
     assert [near(one, beside) for one in wetter] == [False, True, True, False]
 
 

@@ -20,7 +20,7 @@ NEAR = 0.1  # of a bound: nearer than this a coarse figure says nothing
 NEAR_GOAL = 0.06  # the same of a goal's time: the two grids agree on times within 4 %
 LIKE_NOMINAL = 1.1  # times the nominal run's figure
 WATER_LEFT = 0.05  # kg more than in the nominal run that is worth a word
-DRY, WET = 0.5, 8.0  # times that: between them a coarse figure says nothing
+DRY, WET = 0.5, 4.0  # times that: between them a coarse figure says nothing
 LESS_BAD = 0.01  # of a bound: a figure that the nominal run breaks too counts only beyond so much more
 
 Figures = Mapping[tuple[Harm, str], Figure]

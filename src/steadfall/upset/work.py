@@ -86,7 +86,9 @@ def _failing(plan: Plan, failure: Failure, when: When, saved: Mapping[int, Plant
 
 
 def alike(one: PlantRun, two: PlantRun) -> bool:
-    """Whether two runs go on in the same way, to the bit; an input is read anew in each scan."""
+    """Whether two runs go on in the same way, to the bit; an input is read anew in each scan, and the
+    pressure before each valve in each step.
+    """
     if one.over() or two.over() or one.due or two.due:
         return False
     return all(
@@ -104,4 +106,5 @@ def _kept(run: PlantRun) -> Sequence[np.ndarray[tuple[int, ...], np.dtype[np.gen
     plant = constants.valves, constants.supply, constants.circuit, constants.stream_flow
     peaks = run.record.peak, run.record.peak_ms
     commands = run.registers.commands
-    return (*run.state, *run.wiring, *run.watch, *plant, *peaks, run.clock, ints, reals, commands)
+    state = run.state._replace(pressure=np.zeros(0))
+    return (*state, *run.wiring, *run.watch, *plant, *peaks, run.clock, ints, reals, commands)
