@@ -205,6 +205,12 @@ def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) 
     return Benched(plan, recording, judged, folder)
 
 
+def new_keys(folder: Path) -> tuple[Path, Path]:
+    """A key and a certificate for OPC UA. Raises OutsideError where they are there, or cannot be written."""
+    made: tuple[Path, Path] = opened("steadfall.bench.opcua.keys").new_keys(folder)
+    return made
+
+
 def playable(plan: Plan, how: How) -> None:
     """Raises AskError where a scenario asks for what inputs cannot play: a power cut, a hand at the panel."""
     found = how.case.course if how.case else course(plan, how.scenario)

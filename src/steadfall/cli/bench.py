@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.bench import CAUTIONS, CONFIRM, Benched, How, People, again, bench, rehearse
+from steadfall.app.bench import CAUTIONS, CONFIRM, Benched, How, People, again, bench, new_keys, rehearse
 from steadfall.app.cases import try_cases
 from steadfall.app.controller import Controller
 from steadfall.app.files import ready
@@ -22,13 +22,14 @@ from steadfall.report.text.bench import session_text, tried_text
 from steadfall.source import AskError
 
 ONE_OF = "say --link FILE, ADDRESS or rehearsal, or --again DIR: one of the two"
+NO_PLAN = "say the PLAN, or --new-keys DIR"
 NO_CASES = "--cases goes with --link and, where a controller is there, with --drive"
 REHEARSAL = "rehearsal"  # or with the seed of its scan times: rehearsal:7
 NOT_REAL = "--code and --map go with --link rehearsal: a controller at a link runs its own program"
 
 
 @click.command("bench", cls=Verb)
-@click.argument("plan", metavar="PLAN")
+@click.argument("plan", metavar="PLAN", required=False)
 @click.option(
     "--link",
     metavar="FILE|ADDRESS",
@@ -51,16 +52,24 @@ NOT_REAL = "--code and --map go with --link rehearsal: a controller at a link ru
     flag_value="",
     help="After PLAN: the cases that it gives rise to, or those with WORD in their name: a session each.",
 )
+@click.option(
+    "--new-keys",
+    "keys",
+    metavar="DIR",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Without PLAN: make a key and a certificate for OPC UA there.",
+)
 @takes_text
 @with_json()
 def command(
-    plan: str,
+    plan: str | None,
     link: str | None,
     drive: bool,
     again: Path | None,
     lasting: float,
     out: Path | None,
     word: str | None,
+    keys: Path | None,
     code: Path | None,
     names: Path | None,
     as_json: bool,
@@ -70,6 +79,10 @@ def command(
     Outputs are read, the plant goes on, sensors are written; then it is judged whether any scans that PLAN
     allows explain what was seen. Exit code 1 when they do not, or when it could not be judged.
     """
+    if keys is not None:
+        return _keys(keys, as_json=as_json)
+    if plan is None:
+        raise AskError(NO_PLAN)
     seed = _seed(link or "")
     if (link is None) is (again is None):
         raise AskError(ONE_OF)
@@ -136,6 +149,17 @@ def _held(
     if seed is None and link is not None:
         return bench(found.plan, link, how, people, bar)
     return rehearse(found.plan, how, code, seed or 0, bar)
+
+
+def _keys(folder: Path, *, as_json: bool) -> int:
+    made = new_keys(folder)
+    if as_json:
+        print_json({"steadfall": 1, "written": [str(path) for path in made]})
+    else:
+        for path in made:
+            click.echo(f"wrote {path}")
+    click.echo("give the certificate to the controller; the key stays here", err=True)
+    return GOOD
 
 
 def _seed(link: str) -> int | None:

@@ -14,15 +14,18 @@ import threading
 import time
 from collections.abc import Coroutine, Mapping, Sequence
 from concurrent.futures import TimeoutError as Late
+from pathlib import Path
 from typing import Any, TypeVar
 
 import numpy as np
 from asyncua import Client, ua
 from asyncua.crypto.security_policies import SecurityPolicyBasic256Sha256
+from asyncua.crypto.uacrypto import CertProperties, der_from_x509, load_certificate
 from asyncua.ua.uaerrors import UaError
 
 from steadfall.bench.link import LIMIT_S, Exchange, LostError, Part, Peer
 from steadfall.bench.link_file import PASSWORD, LinkFile
+from steadfall.bench.opcua.keys import URI
 from steadfall.bench.wires import Wire
 from steadfall.logic.nodes import Type, Value
 
@@ -62,17 +65,20 @@ class OpcUaLink:
     async def _connect(self) -> None:
         access = self._link.access
         client = Client(self._link.address, timeout=CONNECT_S)
+        client.application_uri = URI
         if access.certificate and access.key:
-            pinned = str(access.server_certificate) if access.server_certificate else None
             offered = await client.connect_and_get_server_endpoints()
             modes = {(one.SecurityPolicyUri, one.SecurityMode) for one in offered}
             wanted = SecurityPolicyBasic256Sha256.URI, ua.MessageSecurityMode.SignAndEncrypt
             if wanted not in modes:
                 raise LostError(f"{self._link.address} does not offer to sign and encrypt (Basic256Sha256)")
+            pinned = _held(access.server_certificate) if access.server_certificate else None
+            if pinned and not await _is_among(pinned, offered):
+                raise LostError(f"{self._link.address} shows another certificate than server_certificate")
             await client.set_security(
                 SecurityPolicyBasic256Sha256,
-                str(access.certificate),
-                str(access.key),
+                _held(access.certificate),
+                _held(access.key),
                 server_certificate=pinned,
             )
         if access.user:
@@ -199,6 +205,21 @@ class OpcUaLink:
         except (UaError, OSError, ConnectionError, ValueError) as error:
             said = " ".join(str(error).split())[:100] or type(error).__name__
             raise LostError(f"no answer from {self._link.address}: {said}") from error
+
+
+def _held(path: Path) -> CertProperties:
+    """A key or a certificate of either form, whatever its file is called; LostError without it."""
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise LostError(f"cannot read {path}: {error.strerror or error}") from error
+    return CertProperties(content, "pem" if content.startswith(b"-----BEGIN") else "der")
+
+
+async def _is_among(pinned: CertProperties, offered: Sequence[Any]) -> bool:
+    """Whether a server shows this certificate."""
+    known = der_from_x509(await load_certificate(pinned.path_or_content, pinned.extension))
+    return any(one.ServerCertificate == known for one in offered)
 
 
 async def _cancelled() -> None:
