@@ -6,14 +6,17 @@ import base64
 
 import numpy as np
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as some
 
 from steadfall.predict.result import Prediction
+from steadfall.report.figure.figure import Figure
+from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.series import Series, band_path, line_path, thinned
 from steadfall.report.figure.sheets import whole_figure
-from steadfall.report.page.packed import MOST, packed
+from steadfall.report.page.packed import MOST, STEPS, packed
 
 
 def series(values: list[float], *, band: bool) -> Series:
@@ -97,3 +100,26 @@ def test_too_many_records_are_thinned(monkeypatch: pytest.MonkeyPatch, predictio
         if row[part] is not None
     )
     assert MOST > 20_000 >= count > 5_000
+
+
+@pytest.mark.parametrize("band", [False, True])
+def test_two_hours_of_forty_signals_every_20_ms_keep_every_peak(band: bool) -> None:
+    count, peaks = 7_200_000 // 20, np.arange(7_001, 360_000, 7_001)
+    times, flat = np.arange(count, dtype=np.int64) * 20, np.zeros(count)
+    high = flat.copy()
+    high[peaks] = 1.0
+    one = Series("x", "x", "", 1, times, flat if band else high, *((flat, high) if band else (None, None)))
+    curves = tuple(evolve(one, name=f"x{k}") for k in range(40))
+    figure = Figure("f", "f", 0, 7_200_000, (Panel("p", curves, 100.0),), ())
+    records = packed([figure])["series"]
+    assert set(records) == {curve.name for curve in curves}
+    sizes = [
+        len(base64.b64decode(row[part]["data"])) // 2
+        for row in records.values()
+        for part in ("mid", "low", "high")
+        if row[part] is not None
+    ]
+    assert sum(sizes) <= 1.1 * MOST
+    for row in records.values():
+        kept = np.frombuffer(base64.b64decode(row["high" if band else "mid"]["data"]), "<u2")
+        assert np.count_nonzero(kept == STEPS) == len(peaks)
