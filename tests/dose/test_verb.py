@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from attrs import evolve
@@ -14,7 +15,7 @@ from steadfall.app.prove import How, Proved, prove
 from steadfall.dose.found import Doses
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.progress import Progress
+from steadfall.progress import Cancelled, Progress
 from steadfall.report.page.doses import doses_page
 from steadfall.report.text.doses import doses_text
 from steadfall.source import AskError, OutsideError
@@ -67,9 +68,12 @@ def stated_alone(monkeypatch: pytest.MonkeyPatch, proofs_here: None) -> None:  #
 
 
 class Nothing:
-    """A proof in which nothing is refuted."""
+    """A proof in which nothing is refuted, because there was no time or no reason."""
 
     verdicts = ()
+
+    def __init__(self, *, stopped: bool = False) -> None:
+        self.proof = SimpleNamespace(stopped=stopped)
 
 
 def test_numbers_are_written_where_nothing_is_refuted(
@@ -92,6 +96,18 @@ def test_numbers_are_written_where_nothing_is_refuted(
     assert all(one.number.get(again) == pytest.approx(new) for one, _, new in found.changed)
     with pytest.raises(OutsideError, match="not what it was"):
         rewrite(Dosed(found), path)
+
+
+def test_nothing_is_written_where_the_proof_was_stopped(
+    found: Doses, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("steadfall.app.dose.prove", lambda _plan, progress: Nothing(stopped=True))  # noqa: ARG005
+    path = tmp_path / "plan.yaml"
+    path.write_text(TEXT, encoding="utf-8")
+    with pytest.raises(Cancelled, match="nothing was written"):
+        rewrite(Dosed(found), path)
+    assert path.read_text(encoding="utf-8") == TEXT
+    assert [one.name for one in tmp_path.iterdir()] == ["plan.yaml"]
 
 
 @pytest.mark.usefixtures("stated_alone")

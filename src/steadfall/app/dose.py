@@ -23,7 +23,7 @@ from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.numbers import with_numbers
-from steadfall.progress import SILENT, Progress
+from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.result import REFUTED
 from steadfall.source import AskError, OutsideError
 
@@ -50,6 +50,7 @@ TRIES = 1000
 RUNS = 200  # within the tolerances
 NOTHING = "no doses were found that keep everything, so there is nothing to write"
 SAME = "the plan's own numbers are the best that was found; there is nothing to write"
+UNPROVED = "the proof was stopped before its end; nothing was written"
 CHANGED = "{name} is not what it was when it was read; nothing was written"
 
 
@@ -164,12 +165,15 @@ def dose(
 def adopt(dosed: Dosed, name: str, progress: Progress = SILENT) -> Rewritten:
     """The plan's text with the numbers in it, its requirements proved again; nothing is written.
 
-    Raises AskError where there is nothing to write.
+    Raises AskError where there is nothing to write, Cancelled where the proof was stopped.
     """
     plan, text = dosed.found.plan, dosed.text()
     if text == plan.text:
         raise AskError(SAME)
-    verdicts = prove(read_text(text, name), progress=progress).verdicts
+    proved = prove(read_text(text, name), progress=progress)
+    if proved.proof.stopped:
+        raise Cancelled(UNPROVED)
+    verdicts = proved.verdicts
     refuted = tuple(one.required.name for one in verdicts if one.verdict == REFUTED)
     unknown = tuple(one.required.name for one in verdicts if not one.good and one.verdict != REFUTED)
     return Rewritten(text, changed_lines(plan.text, text, name), refuted, unknown)
