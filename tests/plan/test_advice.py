@@ -132,7 +132,7 @@ SILENT: dict[str, list[tuple[str, str]]] = {
         ("> 7", "> 6"),
     ],
     "hot_start": [("start: 160 degC", "start: 99 degC")],
-    "lost_sensor": [("go on with 20 degC", "go on with 120 degC")],
+    "lost_sensor": [("go on with 20 degC", "go on with 120 degC"), ("0 .. 65535", "0 .. 27648")],
     "outlasting": [
         ("after 0.5 s and", "after 0.6 s and"),
         ("standing, sweep: shut", "standing, sweep: open"),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from steadfall.plan.advise import (
     climbs,
+    counts,
     doses,
     feeders,
     goals,
@@ -43,6 +44,7 @@ ADVICE: tuple[Piece, ...] = (
     *feeders.PIECES,
     *shown.PIECES,
     *climbs.PIECES,
+    *counts.PIECES,
     *unused.PIECES,
 )
 
