@@ -7,12 +7,12 @@ first. Nothing is believed here: cvc5 is asked about the outcome, and where it d
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.prove.lemmas.grid import bounds, times
+from steadfall.prove.lemmas.grid import bounds, of_others, times
 from steadfall.prove.lemmas.hints import Said, read
 from steadfall.prove.lemmas.joint import always, kept, measured
 from steadfall.prove.lemmas.lemma import NONE
@@ -49,19 +49,21 @@ def carried(said: Sequence[Said], before: Made, now: Made) -> list[Said]:
 
 
 def _bound(one: Said, before: Made, now: Made) -> int:
-    if one.left == one.right:
+    if one.left == one.right or before == now:
         return one.most
-    clocks = (0 if one.left else NONE, 0 if one.right else NONE)
-    old, new = ([*of.times.get(one.left, ()), *of.times.get(one.right, ())] for of in (before, now))
-    if old == new and before.longest_ms == now.longest_ms:
-        return one.most
-    pairs = zip(
-        bounds(clocks, old, old, before.longest_ms), bounds(clocks, new, new, now.longest_ms), strict=True
-    )
+    pairs = zip(_bounds(one, before), _bounds(one, now), strict=True)
     found = next((now for was, now in pairs if was == one.most), None)
     if found is None:
         raise ValueError(one.most)
     return found
+
+
+def _bounds(one: Said, of: Made) -> Iterator[int]:
+    """What the bound of a lemma may be: of the times of its own clocks first, then of those of others."""
+    clocks = (0 if one.left else NONE, 0 if one.right else NONE)
+    own = [*of.times.get(one.left, ()), *of.times.get(one.right, ())]
+    yield from bounds(clocks, own, own, of.longest_ms)
+    yield from of_others([time for found in of.times.values() for time in found], of.longest_ms)
 
 
 def as_terms(about: Frame, same: Same, said: Sequence[Said]) -> list[Any]:

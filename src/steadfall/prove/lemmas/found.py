@@ -5,7 +5,8 @@ Rule of this file: the order only; each part is a file of its own.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache, partial
 from typing import Any
 
 from attrs import frozen
@@ -13,6 +14,7 @@ from attrs import frozen
 from steadfall.prove.lemmas.grid import grids
 from steadfall.prove.lemmas.hints import Said, said, standing
 from steadfall.prove.lemmas.joint import Joint
+from steadfall.prove.lemmas.lemma import Lemma
 from steadfall.prove.lemmas.seen import Seen, seen
 from steadfall.prove.lemmas.settle import Settling
 from steadfall.prove.runs.rig import Rig
@@ -50,17 +52,32 @@ def lemmas(
     """
     joint = Joint(model)
 
-    def see() -> Seen:
-        rows = sampled(model, of(), joint.slots, power_cut=power_cut)
-        return seen(joint, grids(joint.slots, joint.dues, model.longest_ms), rows)
+    @cache
+    def rows() -> Any:
+        return sampled(model, of(), joint.slots, power_cut=power_cut)
+
+    def see(*, finer: bool = False) -> Seen:
+        return seen(joint, grids(joint.slots, joint.dues, model.longest_ms, finer=finer), rows())
 
     search = Settling(joint, see)
     search.begin(standing(joint, hints, Budget(effort)))
     search.run(goals, effort)
-    needed = {goal: own for goal in goals if (own := search.needed(goal)) is not None}
+    needed = _needed(search, goals)
+    if left := [goal for goal in goals if goal not in needed]:
+        again = Settling(joint, partial(see, finer=True))
+        again.run(left, effort, tries=1)
+        needed |= _needed(again, left)
+    return _found(joint, {goal: needed[goal] for goal in goals if goal in needed})
+
+
+def _needed(search: Settling, goals: Sequence[str]) -> dict[str, list[Lemma]]:
+    return {goal: own for goal in goals if (own := search.needed(goal)) is not None}
+
+
+def _found(joint: Joint, needed: Mapping[str, Sequence[Lemma]]) -> Found:
     used = list(dict.fromkeys(row for own in needed.values() for row in own))
     first = len(joint.always)
     place = {row: first + number for number, row in enumerate(used)}
     which = {goal: (*range(first), *sorted(place[row] for row in own)) for goal, own in needed.items()}
-    found = [*joint.always, *(row.term(model.space, joint.pre) for row in used)]
-    return Found(found, which, [said(row, joint.slots) for row in used], joint.same)
+    texts = [*joint.always, *(row.term(joint.model.space, joint.pre) for row in used)]
+    return Found(texts, which, [said(row, joint.slots) for row in used], joint.same)

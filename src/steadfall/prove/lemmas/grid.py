@@ -18,19 +18,24 @@ from steadfall.prove.lemmas.lemma import NONE
 from steadfall.prove.system.slots import Slot
 
 FAR = 1 << 60  # there is no bound
+SCANS = 4  # by so many a clock may be late behind another one that began it
 GREAT = 6  # so many of the greatest times of two clocks are added to each other
 
 Grids = Mapping[tuple[int, int], Any]  # two clocks by place -> constants in order
 
 
-def grids(slots: Sequence[Slot], dues: Mapping[str, Set[int]], longest: int) -> Grids:
-    """The constants for each two clocks, of which one may be the constant 0."""
+def grids(slots: Sequence[Slot], dues: Mapping[str, Set[int]], longest: int, *, finer: bool = False) -> Grids:
+    """The constants for each two clocks, of which one may be the constant 0.
+
+    `finer`: two clocks may also be kept apart by a third one; there are many such constants.
+    """
     clocks = {
         place: set(times(slot, dues.get(slot.key, ()))) for place, slot in enumerate(slots) if measured(slot)
     }
     clocks[NONE] = {0}
+    more = set(of_others(sorted(set[int]().union(*clocks.values())), longest)) if finer else set[int]()
     return {
-        (one, two): _grid(one, two, clocks[one] | clocks[two], longest)
+        (one, two): _grid((one, two), clocks[one] | clocks[two], more, longest)
         for one in clocks
         for two in clocks
         if one != two
@@ -43,10 +48,12 @@ def times(slot: Slot, due: Iterable[int]) -> tuple[int, ...]:
     return (0, int(slot.initial), *high, *due)
 
 
-def _grid(one: int, two: int, times: set[int], longest: int) -> Any:
+def _grid(clocks: tuple[int, int], times: set[int], more: set[int], longest: int) -> Any:
     great = sorted(time for time in times if time)[-GREAT:]
-    found = set(bounds((one, two), sorted(times), great, longest))
-    return _sorted({time for time in found if time >= 0} if two == NONE else found)
+    found = set(bounds(clocks, sorted(times), great, longest))
+    if NONE in clocks:
+        return _sorted({time for time in found if time >= 0} if clocks[1] == NONE else found)
+    return _sorted(found | more)
 
 
 def bounds(
@@ -65,6 +72,12 @@ def bounds(
     if clocks[1] != NONE:
         yield from (-time for time in times)
         yield -1
+
+
+def of_others(times: Sequence[int], longest: int) -> Iterator[int]:
+    """The constants that the times of any other clock make, and up to so many scans."""
+    late = [many * longest + past for many in range(SCANS + 1) for past in (-1, 0)]
+    yield from (ahead * time + more for time in times for ahead in (1, -1) for more in late)
 
 
 def _sorted(found: set[int]) -> Any:

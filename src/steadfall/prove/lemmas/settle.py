@@ -62,10 +62,10 @@ class Settling:
             self._seen = self._see()
         return self._seen
 
-    def run(self, goals: Sequence[str], effort: int) -> None:
+    def run(self, goals: Sequence[str], effort: int, tries: int = TRIES) -> None:
         """Settles what it can; what fails is tried again with the lemmas that others rest on."""
         left = list(goals)
-        for _ in range(TRIES):
+        for _ in range(tries):
             for goal in left:
                 try:
                     self._settle(goal, Budget(effort))
