@@ -50,6 +50,11 @@ def there_are(packages: Iterable[str]) -> None:
             raise missing(package)
 
 
+def missing_packages(packages: Iterable[str]) -> list[str]:
+    """Those of some libraries that are not installed."""
+    return [package for package in packages if importlib.util.find_spec(package) is None]
+
+
 def missing(package: str) -> OutsideError:
     """What is said where a library is missing."""
     way = f"pip install 'steadfall[{EXTRAS[package]}]'"

@@ -75,7 +75,7 @@ def test_with_the_recorder_every_scan_is_held_against_the_plan(tmp_path: Path) -
     assert wrong.judged.conforms.said is Said.PASS  # too small to be seen from outside
     assert wrong.judged.exact is not None
     assert wrong.judged.exact.conforms.said is Said.FAIL
-    assert "'upper.mist' is True and must be False" in wrong.judged.exact.conforms.why
+    assert "'upper.mist' is on and must be off" in wrong.judged.exact.conforms.why
     assert not wrong.good
 
 

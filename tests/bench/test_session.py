@@ -10,6 +10,7 @@ import sys
 from collections.abc import Mapping
 from pathlib import Path
 
+import pandas
 import pytest
 from attrs import evolve
 
@@ -65,6 +66,12 @@ def test_judged_anew_it_is_the_same(plan: Plan, tmp_path: Path) -> None:
         json.loads((tmp_path / "it" / "verdicts.json").read_text(encoding="utf-8"))["conforms"]["said"]
         == "pass"
     )
+    page = (tmp_path / "it" / "session.html").read_text(encoding="utf-8")
+    assert "the plan&#39;s logic: pass" in page
+    assert "Each dose of upper.mist in upper.dosing" in page
+    samples = pandas.read_parquet(tmp_path / "it" / "samples.parquet")
+    assert {"upper.mist", "upper.stage", "full_call", "upper.pressure"} <= set(samples.columns)
+    assert len(samples) >= 80
     with pytest.raises(OutsideError, match="never written over"):
         rehearse(plan, How(lasting_s=1, out=tmp_path / "it"))
     with pytest.raises(OutsideError, match="another revision"):

@@ -23,8 +23,9 @@ from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, T
 from steadfall.bench.script import Case
 from steadfall.bench.soft import Soft
 from steadfall.bench.told import Told
+from steadfall.bench.traced import traced
 from steadfall.bench.wires import Wire, placed, signals
-from steadfall.extras import opened
+from steadfall.extras import missing_packages, opened
 from steadfall.logic.build.recorder import BEAT, Extra, with_extras
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
@@ -34,6 +35,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.scenario import course
 from steadfall.predict.stepper import Stepper
 from steadfall.progress import SILENT, Progress
+from steadfall.report.page.bench import NAME, session_page, signals_shown
 from steadfall.source import AskError, OutsideError
 
 MINUTES = 10.0
@@ -47,7 +49,7 @@ CAUTIONS = (
 )
 NO_POWER = "scenario '{name}' cuts the power of the controller, which the bench cannot do"
 NO_PANEL = "scenario '{name}' sets numbers on the panel, which the bench cannot do"
-PLAN, VERDICTS = "plan.yaml", "verdicts.json"
+PLAN, VERDICTS, SAMPLES = "plan.yaml", "verdicts.json", "samples.parquet"
 MS_OF_S, LOCK_STEP_LINK_MS = 1000, 2
 
 
@@ -109,6 +111,19 @@ class Benched:
             "required": [one.as_json() for one in found.required],
             "pace": found.pace.as_json(),
         }
+
+    def page(self, *, dated: str = "") -> str:
+        """The page as text, with a date or with room for one; raises OutsideError without jinja2."""
+        return session_page(self.plan, self.recording, self.judged, dated=dated)
+
+    def write(self, folder: Path) -> None:
+        """Verdicts; the page and the samples where their libraries are there. May raise OutsideError."""
+        write({VERDICTS: json_text(self.verdicts())}, folder)
+        if not missing_packages(["jinja2"]):
+            write({NAME: self.page(dated=str(self.recording.head["begun"])[:10])}, folder)
+        if not missing_packages(["pandas", "pyarrow"]):
+            trace = traced(self.recording.rows, signals_shown(self.plan))
+            opened("steadfall.trace.frame").write_parquet(trace, folder / SAMPLES)
 
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/json.md)."""
@@ -293,7 +308,7 @@ def _held(
     judged = judge(plan, build(plan), ended.rows, terms_of(head), told)
     made = Benched(plan, recording, judged, how.out)
     if how.out:
-        write({VERDICTS: json_text(made.verdicts())}, how.out)
+        made.write(how.out)
     return made
 
 

@@ -13,7 +13,7 @@ from typing import Any
 from attrs import field, frozen
 
 from steadfall.bench.explain.world import at_rest
-from steadfall.bench.finding import Finding, Said, Terms
+from steadfall.bench.finding import Finding, Said, Terms, in_words
 from steadfall.bench.journal import Row
 from steadfall.logic.build.recorder import NUMBERS, Slots, slots
 from steadfall.logic.network import Network
@@ -117,9 +117,7 @@ def _judged(network: Network, scans: Sequence[Scan], terms: Terms) -> Finding:
         values = scanner.scan(one.dt_ms, given)
         wrong = [name for name in dict.fromkeys(looked_at) if values[name] != one.values[name]]
         if wrong:
-            what = " and ".join(
-                f"'{name}' is {one.values[name]} and must be {values[name]}" for name in wrong
-            )
+            what = " and ".join(_differs(name, one.values[name], values[name]) for name in wrong)
             why = WRONG.format(number=one.number, before=one.dt_ms, what=what)
             return Finding(ABOUT, Said.FAIL, why, one.read_ms, network.rows[wrong[0]].mark.line)
         equal += 1
@@ -128,6 +126,10 @@ def _judged(network: Network, scans: Sequence[Scan], terms: Terms) -> Finding:
         if equal
         else Finding(ABOUT, Said.NOT_JUDGED, NONE)
     )
+
+
+def _differs(name: str, was: Value, must: Value) -> str:
+    return f"'{name}' is {in_words(was)} and must be {in_words(must)}"
 
 
 def _kept(scans: Sequence[Scan]) -> set[str]:

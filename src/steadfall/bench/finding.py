@@ -8,6 +8,8 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.logic.nodes import Value
+
 
 class Said(StrEnum):
     """What is said of something that was looked at."""
@@ -70,3 +72,10 @@ def terms_of(head: Mapping[str, Any]) -> Terms:
         head["shortest_scan_ms"], head["longest_scan_ms"], head["link_ms"], head["cycle_ms"],
         None if first is None else (first[0], first[1]),
     )  # fmt: skip
+
+
+def in_words(value: Value) -> str:
+    """A value as a person says it."""
+    if isinstance(value, bool):
+        return "on" if value else "off"
+    return str(value)

@@ -15,7 +15,7 @@ from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsErro
 from steadfall.bench.explain.scan import Exact as Clocked
 from steadfall.bench.explain.scan import TooManyWaysError
 from steadfall.bench.explain.world import World, shape
-from steadfall.bench.finding import Finding, Said, Terms
+from steadfall.bench.finding import Finding, Said, Terms, in_words
 from steadfall.bench.journal import Row
 from steadfall.bench.kept import required
 from steadfall.bench.moves import transitions
@@ -149,7 +149,7 @@ class _Judge:
 
     def _failed(self, departed: Departed) -> Finding:
         rows = self.network.rows
-        parts = [f"'{name}' is {_shown(value)}" for name, value in departed.outputs.items()]
+        parts = [f"'{name}' is {in_words(value)}" for name, value in departed.outputs.items()]
         what = " and ".join(parts) or "what was read"
         ends = f"{departed.seen.begin / 1000:.2f} and {departed.seen.end / 1000:.2f} s"
         text = f"{what} between {ends}; no scans that the plan allows give that"
@@ -196,9 +196,3 @@ class _Judge:
 ALL = "all {cycles} cycles are explained"
 KEEPS = "what this controller keeps without power is not followed across a power cut"
 LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.PERMISSIVE, Role.TRIP}
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, bool):
-        return "on" if value else "off"
-    return str(value)

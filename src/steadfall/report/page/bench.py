@@ -1,0 +1,85 @@
+"""A session of the bench as one HTML file that needs nothing else, in the look of the other reports."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from steadfall.bench.finding import Finding, Said
+from steadfall.bench.journal import Recording
+from steadfall.bench.judge import Judged
+from steadfall.bench.traced import traced
+from steadfall.logic.build.whole import build
+from steadfall.plan.model import Plan
+from steadfall.report.figure.figure import Figure, draw_figure
+from steadfall.report.page.packed import packed
+from steadfall.report.page.paper import filled, script_safe
+from steadfall.report.page.proof_figure import strips_figure
+from steadfall.report.text.bench import pace_text
+from steadfall.report.words.cautions import CAUTIONS
+from steadfall.roles import Role
+
+NAME = "session.html"
+AROUND_MS = 4_000  # before and after the moment of a departure
+ABOUT = (
+    "A bench",
+    "It says what this controller did in these cases, and no more: no proof, no safety assessment and no "
+    "licence to start. Before anything is connected the field side is isolated.",
+)
+ORDER = (Said.FAIL, Said.NOT_JUDGED, Said.NOT_EXERCISED, Said.PASS)
+WHERE = "departed"
+
+
+def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str = "") -> str:
+    """The page as text; raises OutsideError when jinja2 is not installed."""
+    figures = list(_figures(plan, recording, judged))
+    required = sorted(judged.required, key=lambda one: ORDER.index(one.said))
+    content: Mapping[str, Any] = {
+        "plan": plan,
+        "head": recording.head,
+        "ended": recording.ended or "it was cut off",
+        "good": judged.good,
+        "found": [one for one in (judged.conforms, *_recorder(judged)) if one],
+        "required": required,
+        "counts": {said.value: sum(one.said is said for one in required) for said in ORDER},
+        "covered": judged.covered,
+        "pace": pace_text(judged.pace),
+        "scans": judged.exact.times if judged.exact else {},
+        "figures": [(one.caption, draw_figure(one)) for one in figures],
+        "data": script_safe(packed(figures)),
+        "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
+        "lines": plan.text.splitlines(),
+        "dated": dated,
+    }
+    return filled("bench.html.j2", content)
+
+
+def _recorder(judged: Judged) -> Sequence[Finding]:
+    return (judged.exact.conforms, judged.exact.pace) if judged.exact else ()
+
+
+def signals_shown(plan: Plan) -> list[str]:
+    """What is drawn and kept as samples: inputs, outputs, stages."""
+    network = build(plan)
+    given = [row.name for row in network.inputs if row.name in plan.inputs]
+    return [*given, *network.outputs, *network.named(Role.STAGE)]
+
+
+def _figures(plan: Plan, recording: Recording, judged: Judged) -> Sequence[Figure]:
+    """The whole session, and what was around each departure."""
+    trace = traced(recording.rows, signals_shown(plan))
+    if not trace.tracks or not trace.end_ms:
+        return []
+    moments = [one.at_ms for one in (judged.conforms, *judged.required) if one.said is Said.FAIL]
+    first = min((at for at in moments if at is not None), default=None)
+    shown = [name for name in trace.tracks if trace.tracks[name].kind != "real"]
+    end = round(first) if first is not None else trace.end_ms
+    whole = strips_figure(plan, "session", (trace, shown, (0, trace.end_ms)), end, _words(first))
+    if first is None:
+        return [whole]
+    window = max(0, end - AROUND_MS), min(trace.end_ms, end + AROUND_MS)
+    return [strips_figure(plan, "departed", (trace, shown, window), end, WHERE), whole]
+
+
+def _words(first: float | None) -> str:
+    return "ended" if first is None else WHERE
