@@ -5,16 +5,12 @@ in processes, how soon a large trace is drawn.
 from __future__ import annotations
 
 import asyncio
-import json
 import multiprocessing
 import shutil
-import subprocess
-import sys
 import tempfile
 import time
 import urllib.request
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from http.cookiejar import CookieJar
 from pathlib import Path
 from typing import Any
@@ -22,6 +18,7 @@ from typing import Any
 import numpy as np
 from attrs import evolve
 from playwright.sync_api import Page, sync_playwright
+from tests.web.serving import serving
 
 from benchmarks.table import Row
 from steadfall.app.document import json_text
@@ -79,28 +76,14 @@ async def _followed(speed: int) -> tuple[float, float]:
         live.end()
 
 
-@contextmanager
-def opened() -> Iterator[tuple[str, str]]:
-    """A page on the press that is served: its address with its word, and without."""
-    with tempfile.TemporaryDirectory() as folder:
-        plan = shutil.copy(PRESS, folder)
-        words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
-        with subprocess.Popen(words, stdout=subprocess.PIPE, text=True) as process:
-            assert process.stdout is not None
-            try:
-                lines = [process.stdout.readline()]
-                while lines[-1] not in ("}\n", ""):  # "": it has ended
-                    lines.append(process.stdout.readline())
-                url = str(json.loads("".join(lines))["address"])
-                yield url, url.split("/plan", maxsplit=1)[0]
-            finally:
-                process.terminate()
-                process.wait()
-
-
 def busy_rows() -> Iterable[Row]:
     """The longest wait for an answer of the page while a proof, a search and bands go on in processes."""
-    with opened() as (url, base), sync_playwright() as player:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        serving(Path(folder), {}) as served,
+        sync_playwright() as player,
+    ):
+        url, base = served.url, served.base
         browser = player.chromium.launch(
             executable_path=shutil.which("chromium"), args=["--no-sandbox"], headless=True
         )
