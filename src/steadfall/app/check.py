@@ -73,7 +73,7 @@ def _checked(read: Callable[[], Plan]) -> Checked:
         plan = read()
         panel(plan)
         if plan.accepted:
-            opened("steadfall.app.upset").names_are_failures(plan)
+            opened("steadfall.upset.accepted").names_are_failures(plan)
     except PlanError as error:
         return Checked(None, error=error)
     return Checked(plan, tuple(advice(plan)))

@@ -19,6 +19,7 @@ from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, fine
 from steadfall.progress import SILENT, Progress
 from steadfall.source import NOWHERE, AskError, PlanError
+from steadfall.upset.accepted import names_are_failures
 from steadfall.upset.failures import Failure, failures
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, names, shown, table
@@ -98,16 +99,6 @@ def _chosen(plan: Plan, only: Sequence[str]) -> tuple[Failure, ...]:
     if problems:
         raise PlanError(problems.found())
     return tuple(one for one in every if not only or one.of in only or one.name in only)
-
-
-def names_are_failures(plan: Plan) -> None:
-    """Raises PlanError where the plan accepts what is no single failure of it."""
-    known, problems = [one.name for one in failures(plan)], Problems()
-    for one in plan.accepted:
-        if one.failure not in known:
-            problems.unknown(one.at.of("failure"), "accepted", one.failure, "single failure", known)
-    if problems:
-        raise PlanError(problems.found(), plan.text)
 
 
 def show(plan: Plan, name: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:
