@@ -30,7 +30,7 @@ from steadfall.source import Mark
 
 WATCHES = Identity(Role.OBSERVER)
 FORGOTTEN = frozenset(
-    {"call", "climb", "hold", "hand"}
+    {"ramp", "call", "climb", "hold", "hand"}
 )  # of what the controller counts for these nothing is asked after a cut
 TRIPPED = of_plant(Role.TRIPPED).name
 

@@ -16,6 +16,7 @@ from steadfall.prove.requirements.derived_doses import DOSES
 from steadfall.prove.requirements.derived_feeders import FEEDERS
 from steadfall.prove.requirements.derived_hand import HAND
 from steadfall.prove.requirements.derived_operator import OPERATOR
+from steadfall.prove.requirements.derived_ramps import RAMPS
 from steadfall.prove.requirements.derived_shares import SHARES
 from steadfall.prove.requirements.derived_shown import SHOWN
 from steadfall.prove.requirements.derived_steps import SEQUENCE
@@ -66,6 +67,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
     for derive in (
         *VALVES_AND_GUARDS,
         *SEQUENCE,
+        *RAMPS,
         *CALLS,
         *OPERATOR,
         *HAND,

@@ -92,6 +92,8 @@ class Places:
             return self._placed(op, left, right.value)
         assert isinstance(left, Reading)  # noqa: S101 - the cases above leave nothing else
         assert isinstance(right, Reading)  # noqa: S101
+        if left.key == right.key:
+            return self.space.value(HOLDS[op](0.0, 0.0))
         key = (op, left.key, right.key)
         return self.pairs.setdefault(key, self.space.boolean("pair!" + "!".join(key)))
 

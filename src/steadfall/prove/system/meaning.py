@@ -78,6 +78,12 @@ class Pass:
         self.count += 1
         return Reading(f"node!{self.name}!{self.count}", low, high)
 
+    def once(self, node: Node, low: float = -math.inf, high: float = math.inf) -> Reading:
+        """The reading of a node, the same wherever it stands in a scan."""
+        if node not in self.made:
+            self.made[node] = self.reading(low, high)
+        return self.made[node]
+
 
 def all_of(parts: list[Any]) -> Any:
     """The conjunction of some Bools."""
@@ -158,7 +164,7 @@ def _arithmetic(node: Any, run: Pass, exact: Callable[[float, float], float]) ->
     if node not in run.made:
         corners = [exact(a, b) for a in ends(left) for b in ends(right)]
         number = not any(math.isnan(corner) for corner in corners)
-        run.made[node] = run.reading(min(corners), max(corners)) if number else run.reading()
+        return run.once(node, min(corners), max(corners)) if number else run.once(node)
     return run.made[node]
 
 
@@ -175,7 +181,7 @@ def _limit(node: nodes.Limit, run: Pass) -> Real:
     (a, _), (b, c), (_, d) = ends(low), ends(value), ends(high)
     least, most = min(max(a, b), ends(high)[0]), min(max(ends(low)[1], c), d)
     known = _fixed(low, value, high)
-    return Fixed(min(max(known[1], known[0]), known[2])) if known else run.reading(least, most)
+    return Fixed(min(max(known[1], known[0]), known[2])) if known else run.once(node, least, most)
 
 
 def _square_root(node: nodes.SquareRoot, run: Pass) -> Real:
@@ -190,7 +196,7 @@ def _to_real(node: nodes.ToReal, run: Pass) -> Real:
     part = run.value(node.part)
     if terms.is_int_value(part):
         return Fixed(float(part.as_long()))
-    return run.reading(0.0 if isinstance(node.part, nodes.Elapsed) else -math.inf)
+    return run.once(node, 0.0 if isinstance(node.part, nodes.Elapsed) else -math.inf)
 
 
 def _to_time(node: nodes.ToTime, run: Pass) -> Any:
