@@ -13,6 +13,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.logic.nodes import Type
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.compare.side_by_side import States
 from steadfall.prove.solver import terms
@@ -38,7 +39,7 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
     `states`: the names of stages, where they too are to be tried, and what is alike in each.
     """
     claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
-    claims += _by_stage(part, states or {})
+    claims += [*_late(part), *_by_stage(part, states or {})]
     start = list(zip(part.state, part.start, strict=True))
     alive = [one for one in claims if terms.is_true(terms.simplify(terms.substitute(one.before, *start)))]
     while alive:
@@ -53,6 +54,18 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
         found = solver.example()
         alive = [one for one in alive if terms.is_true(found.eval(one.after, True))]
     return []
+
+
+def _late(part: Model) -> Iterator[Claim]:
+    """That two times that are kept are equal, or both no less than where some clock stops: as far as clocks
+    go, one is as good as the other.
+    """
+    ends = sorted({int(slot.high) for slot in part.slots if slot.part is Part.AGE and slot.high < math.inf})
+    for one, other in _pairs(part):
+        if one.part is Part.LAST and part.network.types.get(one.name) is Type.TIME:
+            for end in ends:
+                both = [[values[slot.key] for slot in (one, other)] for values in (part.pre, part.post)]
+                yield Claim(*(terms.Or(a == b, terms.And(a >= end, b >= end)) for a, b in both))
 
 
 def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
