@@ -11,39 +11,19 @@ import multiprocessing
 import sys
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
+from functools import lru_cache, partial
 from pathlib import Path
 
 from attrs import evolve, frozen
 
-from steadfall.logic.build.whole import build
-from steadfall.logic.forms import any_of
-from steadfall.logic.network import Assignment, Network
-from steadfall.logic.nodes import Read, Type
-from steadfall.plan.model import Plan
+from steadfall.logic.network import Network
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.compare.equal import by_correspondence, by_wording
-from steadfall.prove.compare.side_by_side import Pair
-from steadfall.prove.decide.processes import Hands
-from steadfall.prove.requirements.watch import Required
-from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.prove.runs import far
-from steadfall.prove.runs.rig import rig
-from steadfall.prove.runs.stimuli import stimuli
-from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
-from steadfall.prove.system.replay import replay
-from steadfall.prove.system.step import model
-from steadfall.roles import observer
-from steadfall.runs.run import Run
 from tests.examples import EXAMPLES
+from tests.prove.breaking import MISSED, REFUTED, SAME, Bed, Fate
 from tests.prove.numbers import Number, numbers, with_moved
 
 PAGE = Path(__file__).parents[2] / "docs" / "numbers.md"
-REFUTED, SAME, MISSED = "refuted", "no output differs", "missed"
-SEEDS = 100  # runs of made-up inputs before those that jump
-STEPS = 1_500_000  # of runs that jump
-EFFORT = 20_000_000  # units of work to prove that outputs are equal
-ANY = observer("any requirement is broken")
+FATES = (REFUTED, SAME, MISSED)
 
 
 @frozen
@@ -53,71 +33,38 @@ class Moved:
     number: Number
     move: str
     to: float
-    fate: str = MISSED
-    by: str = ""  # the requirement
-    after_ms: int = 0
+    fate: Fate = Fate(MISSED)
 
 
-def moves(plan: Plan) -> Iterator[Moved]:
-    """Every move of every number of a plan's controller."""
-    for number in numbers(build(plan)):
-        for move, to in number.moved(plan.scan.nominal_ms).items():
+def moves(network: Network, scan_ms: int) -> Iterator[Moved]:
+    """Every move of every number of a controller."""
+    for number in numbers(network):
+        for move, to in number.moved(scan_ms).items():
             yield Moved(number, move, to)
 
 
-def fate(plan: Plan, one: Moved) -> Moved:
-    """Refuted by a run that the interpreter replays; else shown to change no output; else missed.
-
-    Short runs come first, which break most; then the proof, which is soon made where nothing changes; at last
-    runs that jump through long stays.
-    """
-    right = build(plan)
-    moved = with_moved(right, one.number, one.to)
-    of = watched(plan, moved)
-    broken = _replayed(of, _by_short_runs(of))
-    if broken is None and _same(plan, right, moved):
-        return evolve(one, fate=SAME)
-    row, after_ms = broken or _replayed(of, _by_far_runs(of)) or (None, 0)
-    return one if row is None else evolve(one, fate=REFUTED, by=row.name, after_ms=after_ms)
+def tried(bed: Bed, one: Moved) -> Moved:
+    """A move with what becomes of it."""
+    number = one.number
+    change = partial(with_moved, number=number, to=one.to)
+    return evolve(one, fate=bed.fate(change, [number.signal], number.value))
 
 
-def _replayed(of: Watched, broken: Iterable[tuple[Required, Run]]) -> tuple[Required, int] | None:
-    """The first of some violations that the interpreter sees, and when it is."""
-    for row, run in broken:
-        found = replay(cone(of.network, [row.bad]), run, row.bad)
-        if found is not None:
-            return row, found.at_ms
-    return None
+@lru_cache
+def bed_of(name: str) -> Bed:
+    """The bed of an example, made once in a process."""
+    return Bed(read_file(EXAMPLES[name]))
 
 
-def _by_short_runs(of: Watched) -> Iterator[tuple[Required, Run]]:
-    runs, names = rig(of.plan, of.network), [row.bad for row in of.required]
-    for seed in range(SEEDS):
-        run = stimuli(runs, seed)
-        for row, scan in zip(of.required, runs.fast.first(run, names), strict=True):
-            if scan >= 0:
-                yield row, runs.fast.closed(run.part(0, scan + 1))
+def moves_of(name: str) -> list[Moved]:
+    """Every move of every number of an example."""
+    bed = bed_of(name)
+    return list(moves(bed.right, bed.plan.scan.nominal_ms))
 
 
-def _by_far_runs(of: Watched) -> Iterator[tuple[Required, Run]]:
-    names = [row.bad for row in of.required]
-    alarm = Assignment(ANY.name, Type.BOOL, any_of(Read(name, Type.BOOL) for name in names), False)
-    network = evolve(of.network, assignments=(*of.network.assignments, alarm))
-    part = cone(network, [ANY.name])
-    single = model(part, of.plan.scan.longest_ms, single=True)
-    way = far.far(rig(of.plan, part), single, ANY.name, power_cut=False, steps=STEPS)
-    if way is not None:
-        scans = rig(of.plan, of.network).fast.first(way, names)
-        yield from ((row, way) for row, scan in zip(of.required, scans, strict=True) if scan >= 0)
-
-
-def _same(plan: Plan, right: Network, moved: Network) -> bool:
-    """Whether all outputs are proved equal for ever; no runs are made to tell them apart."""
-    pair = Pair(plan, right, moved, plan.scan.longest_ms)
-    equal = dict(by_wording(pair, Hands()))
-    left = [name for name in pair.asked if name not in equal]
-    equal |= by_correspondence(pair, left, Budget(EFFORT), Hands())
-    return all(name in equal and equal[name][1] for name in pair.asked)
+def tried_on(name: str, one: Moved) -> Moved:
+    """What becomes of a move in an example."""
+    return tried(bed_of(name), one)
 
 
 def page(tables: Iterable[tuple[str, list[Moved]]]) -> str:
@@ -147,7 +94,7 @@ HEAD = (
 
 def table(name: str, rows: list[Moved]) -> Iterator[str]:
     """The fates of one plan's numbers."""
-    counts = ", ".join(f"{sum(row.fate == word for row in rows)} {word}" for word in (REFUTED, SAME, MISSED))
+    counts = ", ".join(f"{sum(row.fate.fate == word for row in rows)} {word}" for word in FATES)
     yield from (f"## {name}: {len(rows)} moves: {counts}", "")
     yield from (
         "| signal | number | is | moved | to | fate | by | after |",
@@ -159,10 +106,10 @@ def table(name: str, rows: list[Moved]) -> Iterator[str]:
 
 def line(row: Moved) -> str:
     """One move."""
-    of = row.number
+    of, fate = row.number, row.fate
     to = evolve(of, value=row.to).shown
-    after = f"{row.after_ms / 1000:g} s" if row.fate == REFUTED else ""
-    cells = of.signal, of.label or "borrowed", of.shown, row.move, to, row.fate, row.by, after
+    after = f"{fate.after_ms / 1000:g} s" if fate.fate == REFUTED else ""
+    cells = of.signal, of.label or "borrowed", of.shown, row.move, to, fate.fate, fate.by, after
     return f"| {' | '.join(cells)} |"
 
 
@@ -170,9 +117,8 @@ def main() -> None:
     tables = []
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
         for name in sys.argv[1:] or sorted(EXAMPLES):
-            plan = read_file(EXAMPLES[name])
-            rows = []
-            for found in pool.map(fate, (plan for _ in moves(plan)), moves(plan)):
+            every, rows = moves_of(name), []
+            for found in pool.map(tried_on, (name for _ in every), every):
                 rows.append(found)
                 print(name, line(found), file=sys.stderr, flush=True)
             tables.append((name, rows))

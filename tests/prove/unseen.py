@@ -1,0 +1,85 @@
+"""Whether a row of a controller that is written otherwise ever gives another value.
+
+Rule of this file: that the two ways of writing it differ is put under the right controller as a requirement
+that must never be broken; what is proved so keeps the two controllers the same scan by scan. A time that is
+made of a measured value is compared as that value is: the solver knows where a value lies, not which time it
+makes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from attrs import evolve
+
+from steadfall.logic import nodes
+from steadfall.logic.forms import any_of, boolean, choose, different, less, opposite, real
+from steadfall.logic.network import Assignment
+from steadfall.logic.nodes import Constant, Node, Read, Type
+from steadfall.logic.types import rebuilt, type_of, walk
+from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.result import PROVED
+from steadfall.prove.decide.simulation import Simulated
+from steadfall.prove.decide.verdict import decide
+from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.whole import Watched
+from steadfall.roles import observer
+from steadfall.scan.interpreter import rounded
+
+EFFORT = 20_000_000
+FARTHEST = 1e9  # of a measured value
+APART = observer("it differs").name
+
+
+def never_differs(of: Watched, signal: str, other: Node) -> bool:
+    """Whether it is proved that a row never gives another value if it is written as `other`."""
+    rows = {row.name: row for row in of.network.assignments}
+    own = rows[signal].node
+    if any(isinstance(part, nodes.BLOCKS) for node in (own, other) for part in walk(node)):
+        return False
+    bad = _apart(*(_by_places(node, rows) for node in (own, other)))
+    made = Assignment(APART, Type.BOOL, bad, False, identity=observer(APART).identity)
+    network = evolve(of.network, assignments=(*of.network.assignments, made))
+    asked = Required("same", "It is the same.", (), APART, APART, (), rows[signal].identity.circuit)
+    known = Simulated(witness={"by": "none"})  # whether it is ever at work is not asked
+    whole = evolve(of, network=network, required=(asked,))
+    verdict = decide(whole, asked, Ask(effort=EFFORT), known)
+    return verdict.verdict == PROVED and bool(verdict.rechecked)
+
+
+def _apart(one: Node, two: Node) -> Node:
+    """The two are not the same; of choices on the same condition, what is chosen is not."""
+    if one == two:
+        return boolean(False)
+    if isinstance(one, nodes.Select) and isinstance(two, nodes.Select):
+        if one.when == two.when:
+            return choose(one.when, _apart(one.then, two.then), _apart(one.otherwise, two.otherwise))
+        if (one.then, one.otherwise) == (two.then, two.otherwise):
+            return different(one.when, two.when)
+    if type_of(one) is Type.REAL:
+        return any_of((less(one, two), less(two, one)))
+    return different(one, two)
+
+
+def _by_places(node: Node, rows: Mapping[str, Assignment]) -> Node:
+    """The same with times that are made of a measured value compared as that value is."""
+    if isinstance(node, nodes.Compare) and isinstance(node.left, Read) and isinstance(node.right, Constant):
+        row = rows.get(node.left.name)
+        made = row.node if row else node
+        if isinstance(made, nodes.ToTime) and isinstance(made.part, nodes.Multiply):
+            value, factor = made.part.left, made.part.right
+            if isinstance(factor, Constant) and factor.value > 0 and node.op in ("<", ">"):
+                from_ = _least(factor.value, made.step_ms, node.right.value + (node.op == ">"))
+                below = less(value, real(from_))
+                return below if node.op == "<" else opposite(below)
+    return rebuilt(node, lambda part: _by_places(part, rows))
+
+
+def _least(factor: float, step_ms: int, ms: float) -> float:
+    """The least value that is a time of so many ms or more."""
+    low, high = -FARTHEST, FARTHEST
+    while math.nextafter(low, high) < high:
+        middle = (low + high) / 2
+        low, high = (low, middle) if rounded(middle * factor, step_ms) >= ms else (middle, high)
+    return high
