@@ -237,5 +237,24 @@ def test_a_find_that_is_not_sure_is_refused_and_its_limits_tightened(found: Dose
     assert hunt.best() == found.found.point
     tighten(hunt, found.found, 0)
     assert hunt.best() is None
-    [limit] = [one for one in before if one.sort is Sort.LIMIT]
-    assert hunt.shifts[limit] > before[limit]
+    assert hunt.shifts == before
+    [(limit, margin)] = hunt.margins.items()
+    bands = found.found.result.bands
+    assert bands is not None
+    assert bands.ranges[0].high is not None
+    assert margin == pytest.approx(0.8 * (bands.ranges[0].high - adverse(found.found.result)[limit]))
+    assert hunt.asked()[limit] == before[limit] + margin
+    tighten(hunt, found.found, 0)
+    assert hunt.margins[limit] == pytest.approx(1.2 * margin)  # of the find it was enough: the odds say no
+
+
+def test_a_confirmed_find_that_leaves_no_margin_is_none(found: Doses) -> None:
+    assert found.found is not None
+    hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    hunt.judged = {found.found.point: found.found}
+    [room] = [one for one in found.rooms if one.bound.sort is Sort.LIMIT]
+    left = room.bound.value - room.figure
+    hunt.margins = {room.bound: 0.9 * left}
+    assert hunt.best() == found.found.point
+    hunt.margins = {room.bound: 1.1 * left}
+    assert hunt.best() is None

@@ -20,10 +20,11 @@ OTHER = 0.05  # of the size of a bound of another dimension
 
 def buys(hunt: Hunt, found: Judged, tries: int) -> Iterator[Buy]:
     """What the tightest bounds would give, each with so many tries more."""
+    asked = hunt.asked()
     for bounds in alike(found)[:MOST]:
         by = unit(bounds[0])
-        easier = {one: hunt.shifts.get(one, 0.0) + (by if one.least else -by) for one in bounds}
-        shifts = {**hunt.shifts, **easier}
+        easier = {one: asked.get(one, 0.0) + (by if one.least else -by) for one in bounds}
+        shifts = {**asked, **easier}
         hunt.look([found.point], tries, shifts)
         point = best(hunt.known, hunt.wish.aim, shifts)
         after = None if point is None or point == found.point else hunt.known[point]

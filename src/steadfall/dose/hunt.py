@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
 
-from steadfall.dose.aim import Aim, Score, best, chosen, keeping, score
+from steadfall.dose.aim import Aim, Score, best, chosen, keeping, nearest, score
 from steadfall.dose.bound import Bound, adverse, missed
 from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
@@ -62,7 +62,8 @@ class Hunt:
         self.plan, self.variables, self.wish, self.hands = plan, tuple(variables), wish, hands
         self.ground = ground(plan, coarse(plan), self.variables)
         self.known: Known = {}
-        self.shifts: dict[Bound, float] = {}
+        self.shifts: dict[Bound, float] = {}  # by which the fine grids are beyond the coarse one
+        self.margins: dict[Bound, float] = {}  # more that is to be left, so that the odds are met
         self.judged: dict[Point, Judged] = {}
         self.refused: set[Point] = set()  # kept in one run, but not in nearly all round it
 
@@ -80,19 +81,31 @@ class Hunt:
         self.judged[point] = Judged(point, self.known[point], result)
         return self.judged[point]
 
+    def asked(self) -> dict[Bound, float]:
+        """What is to be added to a coarse figure: what the fine grids say, and the margins."""
+        return {
+            one: self.shifts.get(one, 0.0) + self.margins.get(one, 0.0)
+            for one in (*self.shifts, *self.margins)
+        }
+
     def best(self) -> Point | None:
         """The best point of those that the fine grids confirm, or have not judged yet."""
         fresh = {point: one for point, one in self.known.items() if point not in self.judged}
-        return chosen({**keeping(fresh, self.shifts), **self.confirmed()}, self.wish.aim)
+        return chosen({**keeping(fresh, self.asked()), **self.confirmed()}, self.wish.aim)
 
     def confirmed(self) -> Known:
-        """The points that the fine grids confirm, but for those that the odds refuse."""
+        """The points that the fine grids confirm with the margins, but for those that the odds refuse."""
         kept = (one for one in self.judged.values() if one.result.verdict is Verdict.KEPT)
-        return {one.point: one.outcome for one in kept if one.point not in self.refused}
+        return {one.point: one.outcome for one in kept if one.point not in self.refused and self._roomy(one)}
+
+    def _roomy(self, one: Judged) -> bool:
+        """Whether it leaves the margins."""
+        told = adverse(one.result) if self.margins else {}
+        return all(bound.over(told[bound] + by) <= 0.0 for bound, by in self.margins.items())
 
     def look(self, first: Sequence[Point], tries: int, shifts: Mapping[Bound, float] | None = None) -> None:
         """Try so many points, beginning with some."""
-        shifts = dict(self.shifts if shifts is None else shifts)
+        shifts = dict(self.asked() if shifts is None else shifts)
         here: Known = {}
 
         def attempt(points: Sequence[Point]) -> dict[Point, Score]:
@@ -104,7 +117,11 @@ class Hunt:
         parts = 3 if self.wish.aim is Aim.BALANCE else 1
         counts = tuple(len(one.values) for one in self.variables)
         where = Search(counts, tuple(first), tries, parts, self.wish.seed)
-        search(where, attempt, lambda: best(here, self.wish.aim, shifts))
+
+        def ahead() -> Point | None:
+            return best(here, self.wish.aim, shifts) or (nearest(here, shifts) if here else None)
+
+        search(where, attempt, ahead)
 
     def _settles(self, point: Point, shifts: Mapping[Bound, float]) -> bool:
         """Whether the point was run, and not stopped by what would let it pass now."""

@@ -6,11 +6,13 @@ import math
 
 from attrs import frozen
 
-from steadfall.dose.aim import best
+from steadfall.dose.aim import best, beyond
 from steadfall.dose.bound import Sort, adverse
 from steadfall.dose.hunt import Hunt, Judged
 
-TIGHTER = 1.15  # by how much more than the runs ask a bound is tightened
+FIRST = 0.8  # of how far the runs go beyond a find: a find with more left is beyond it by less
+GROWS = 1.2  # by how much a margin that was not enough grows
+BEGIN = 8  # points from which to look on
 
 
 @frozen
@@ -27,7 +29,7 @@ class Sureness:
 
 
 def tighten(hunt: Hunt, found: Judged, tries: int) -> None:
-    """Refuse a find, tighten its bounds by how far the runs round it go, and look on.
+    """Refuse a find, ask for margins by how far the runs round it go, and look on from what comes nearest.
 
     The 95 % point of each limit over the runs stands for the odds that are asked for.
     """
@@ -37,8 +39,9 @@ def tighten(hunt: Hunt, found: Judged, tries: int) -> None:
     for (bound, figure), seen in zip(limits, bands.ranges if bands else (), strict=False):
         far = seen.low if bound.least else seen.high
         if far is not None and math.isfinite(figure):
-            by = hunt.shifts.get(bound, 0.0) + TIGHTER * (far - figure)
-            old = hunt.shifts.get(bound, by)
-            hunt.shifts[bound] = min(old, by) if bound.least else max(old, by)
-    again = best(hunt.known, hunt.wish.aim, hunt.shifts)
-    hunt.look([found.point if again is None else again], tries)
+            by, old = FIRST * (far - figure), GROWS * hunt.margins.get(bound, 0.0)
+            hunt.margins[bound] = min(old, by) if bound.least else max(old, by)
+    shifts = hunt.asked()
+    order = sorted(hunt.known, key=lambda point: (beyond(hunt.known[point], shifts), point))
+    again = best(hunt.known, hunt.wish.aim, shifts)
+    hunt.look([*([] if again is None else [again]), *order[:BEGIN]], tries)

@@ -22,6 +22,7 @@ from steadfall.workers import staying
 
 ROUNDS = 6  # how many finds are judged on the fine grids, and how often bounds are tightened for the odds
 PARTLY = 6  # every further search has this part of the tries
+SURELY = 3  # and this part where it looks for more margin
 
 
 class _Answer:
@@ -75,14 +76,14 @@ class _Answer:
             if self.sureness.met(found):
                 self.found = found
                 return
-            tighten(hunt, found, self.more)
+            tighten(hunt, found, max(self.more, hunt.wish.tries // SURELY))
             self.judge()
         self.found = surest
 
     def told(self, *, stopped: bool) -> Doses:
         """What is known."""
         hunt, found = self.hunt, self.found
-        kept = keeping(hunt.known, hunt.shifts)
+        kept = keeping(hunt.known, hunt.asked())
         return Doses(
             plan=hunt.plan,
             aim=hunt.wish.aim,
@@ -91,7 +92,7 @@ class _Answer:
             stopped=stopped,
             given=self.given,
             found=found,
-            rough=None if found else best(hunt.known, hunt.wish.aim, hunt.shifts),
+            rough=None if found else best(hunt.known, hunt.wish.aim, hunt.asked()),
             trade=front({**kept, **hunt.confirmed()}),
             rooms=rooms(found) if found else (),
             buys=tuple(self.buys),
