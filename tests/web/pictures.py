@@ -38,7 +38,21 @@ def _code(page: Page) -> None:
     page.locator('.listing li[data-lines="62"]').first.click()
 
 
-VIEWS: dict[str, Callable[[Page], None]] = {"plan": _plan, "code": _code, "cooldown": _cooldown}
+def _try(page: Page) -> None:
+    page.get_by_role("button", name="Begin a trial").click()
+    page.get_by_role("switch", name="full call").click()
+    page.get_by_label("times as fast").select_option("10")
+    page.get_by_role("button", name="Go", exact=True).click()
+    expect(page.locator(".ticks").first).to_contain_text("1:10")
+    back = "(one) => one.dispatchEvent(new CustomEvent('back', { detail: { at_ms: 60000 } }))"
+    page.locator(".trial").evaluate(back)
+    expect(page.locator(".ticks").first).not_to_contain_text("1:10")
+    page.locator('.lane[aria-label^="mist"]').first.click(position={"x": 500, "y": 10})
+    expect(page.locator(".why")).to_be_visible()
+    page.locator(".turners").evaluate("(one) => one.scrollTo(0, 0)")
+
+
+VIEWS: dict[str, Callable[[Page], None]] = {"plan": _plan, "try": _try, "code": _code, "cooldown": _cooldown}
 
 
 def write_pictures() -> None:

@@ -102,7 +102,8 @@ def test_no_view_shuts_anybody_out_in_light_or_dark(page: Page, served: Served) 
         expect(page.locator('.views [aria-current="page"]')).to_have_text(view.link.title)
         if view.name == "plan":
             expect(page.locator(".drawing svg")).to_have_count(2)
-        for scheme in ("light", "dark"):
+        for scheme, size in (("light", (1280, 800)), ("dark", (820, 1180))):
+            page.set_viewport_size({"width": size[0], "height": size[1]})
             page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
             found = Axe().run(page).response["violations"]
             assert [(row["impact"], row["id"], view.name, scheme) for row in found] == []

@@ -183,7 +183,7 @@ def _controls(plan: Plan) -> Iterator[Control]:
         ours = item.measures is None
         if item.is_digital:
             kind = ("button" if item.kind == BUTTON else "switch") if ours else "contact"
-            yield Control(item.name, spoken(item.name), kind, usual(item) if ours else MEASURED)
+            yield Control(item.name, _said(item), kind, usual(item) if ours else MEASURED)
             continue
         unit = item.unit or "%"
         least, most = (_in_unit(item, end) for end in (item.low, item.high))
@@ -192,7 +192,7 @@ def _controls(plan: Plan) -> Iterator[Control]:
         ends = -(-least // step) * step, most // step * step
         yield Control(
             item.name,
-            spoken(item.name),
+            _said(item),
             "level" if ours else "sensor",
             normal,
             unit,
@@ -200,6 +200,10 @@ def _controls(plan: Plan) -> Iterator[Control]:
             round(ends[1], 6),
             step,
         )
+
+
+def _said(item: Input) -> str:
+    return spoken(item.name).replace(".", ": ")
 
 
 def _notch(span: float) -> float:

@@ -3,6 +3,7 @@
 const NS = "http://www.w3.org/2000/svg";
 let LEFT = 170;
 const RIGHT = 86, ROW = 22, STRIP = 13, CHART = 108, TOP = 22, GAP = 12, EVERY_MS = 100;
+const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 3600, 7200].map((one) => 1000 * one);
 const LOOKS = ["", "7 3", "2 3", "9 3 2 3"];
 const drawn = { span_ms: 60000, mark: null, hover: null };
 let place = null, sheet = null, news = null, rows = [], charts = [], changes = [], samples = [], words = {};
@@ -64,8 +65,16 @@ function take(told) {
   if (!sheet) return;
   for (const [ms, k, value] of told.changes) changes[k].push([ms, value]);
   samples.push(...told.samples);
+  say();
   if (anew || before?.now_ms !== told.now_ms || told.changes.length) draw();
   hold();
+}
+
+// Why it goes no further, or that it cannot go as fast as it is to.
+function say() {
+  const slow = news.going && news.pace < 0.9 * news.speed ? `${news.pace} ${words.slow}` : "";
+  const told = news.over || slow, place_of = document.querySelector("[data-told]");
+  if (place_of && place_of.textContent !== told) place_of.textContent = told;
 }
 
 // The controls beside: how each stands, and what the controller is shown.
@@ -91,19 +100,22 @@ function lay() {
   place.replaceChildren();
   LEFT = Math.min(250, 26 + 7 * Math.max(14, ...sheet.lanes.map((one) => short(one.words).length)));
   const svg = make("svg", { width, class: "trial-figure", role: "group" }, place);
-  parts = { svg, width, right: width - RIGHT, grid: make("path", { class: "grid" }, svg), ticks: make("g", { class: "ticks" }, svg) };
+  const grid = make("path", { class: "grid" }, svg), ticks = make("g", { class: "ticks" }, svg);
+  parts = { svg, width, right: width - RIGHT, grid, ticks };
   let y = TOP;
   charts = [...new Set(sheet.curves.map((one) => one.of))].map((of) => {
     const curves = sheet.curves.map((one, k) => ({ ...one, k })).filter((one) => one.of === of);
     const height = Math.max(CHART, 16 * curves.length + 16);
     const group = make("g", { class: "chart" }, svg);
     text(group, { x: LEFT, y: y + 11, class: "head" }, `${of.replaceAll("_", " ")}, ${curves[0].unit}`);
-    const chart = { top: y + 16, height: height - 20, lines: make("path", { class: "grid" }, group), scale: make("g", { class: "ticks" }, group), curves };
+    const lines = make("path", { class: "grid" }, group), scale = make("g", { class: "ticks" }, group);
+    const chart = { top: y + 16, height: height - 20, lines, scale, curves };
     chart.curves.forEach((one, n) => {
       const at = y + 26 + 16 * n;
       one.band = make("path", { class: "band" }, group);
-      one.line = make("path", { class: `curve look-${n % 4}`, "stroke-dasharray": LOOKS[n % 4] }, group);
-      make("path", { class: `curve look-${n % 4}`, "stroke-dasharray": LOOKS[n % 4], d: `M2 ${at - 4}h24` }, group);
+      const look = { class: `curve look-${n % 4}`, "stroke-dasharray": LOOKS[n % 4] };
+      one.line = make("path", look, group);
+      make("path", { ...look, d: `M2 ${at - 4}h24` }, group);
       text(group, { x: 32, y: at }, short(one.words));
       one.value = text(group, { x: width - RIGHT + 8, y: at }, "");
     });
@@ -112,11 +124,17 @@ function lay() {
   });
   let title = "";
   rows = sheet.lanes.map((lane, k) => {
-    if (lane.group !== title) { y += 16; text(svg, { x: 2, y: y - 4, class: "head" }, lane.group); title = lane.group; }
-    const group = make("g", { class: "lane", tabindex: k ? -1 : 0, role: "button", "data-lane": k }, svg);
+    if (lane.group !== title) {
+      title = lane.group;
+      text(svg, { x: 2, y: (y += 16) - 4, class: "head" }, title);
+    }
+    const given = { class: "lane", tabindex: k ? -1 : 0, role: "button", "data-lane": k };
+    const group = make("g", given, svg), end = width - RIGHT;
     make("rect", { class: "hit", x: 0, y, width, height: ROW }, group);
     text(group, { x: LEFT - 8, y: y + 15, class: "side" }, short(lane.states.length ? "stage" : lane.words));
-    const row = { lane, y, group, rest: make("path", { class: "rest", d: `M${LEFT} ${y + 17.5}H${width - RIGHT}` }, group), on: make("path", { class: "on" }, group), states: make("g", { class: "states" }, group), value: text(group, { x: width - RIGHT + 8, y: y + 15 }, "") };
+    make("path", { class: "rest", d: `M${LEFT} ${y + 17.5}H${end}` }, group);
+    const on = make("path", { class: "on" }, group), states = make("g", { class: "states" }, group);
+    const row = { lane, y, group, on, states, value: text(group, { x: end + 8, y: y + 15 }, "") };
     y += ROW;
     return row;
   });
@@ -143,14 +161,17 @@ function draw() {
   charts.forEach((chart) => curve(chart, at));
   const moment = drawn.hover ?? drawn.mark ?? news.now_ms;
   rows.forEach((row, k) => strip(row, changes[k], at, moment));
-  parts.off.setAttribute("d", sheet.cuts.filter(([, b]) => b > at.from).map(([a, b]) => hatch(at.x(Math.max(a, at.from)), at.x(Math.min(b, news.now_ms, at.to)))).join(""));
+  const gone = sheet.cuts.filter(([, back]) => back > at.from);
+  const hatched = gone.map(([a, b]) => hatch(at.x(Math.max(a, at.from)), at.x(Math.min(b, news.now_ms, at.to))));
+  parts.off.setAttribute("d", hatched.join(""));
   line(parts.cursor, at, drawn.hover ?? drawn.mark, words.moment);
-  line(parts.breaks, at, sheet.end_ms !== null && news.now_ms >= sheet.end_ms ? sheet.end_ms : null, words.breaks);
+  const broken = sheet.end_ms !== null && news.now_ms >= sheet.end_ms;
+  line(parts.breaks, at, broken ? sheet.end_ms : null, words.breaks);
 }
 
 function axis(at) {
   const room = Math.max(2, Math.floor((parts.right - LEFT) / 90)), want = (at.to - at.from) / room;
-  const step = [100, 200, 500, 1000, 2000, 5000, 10000, 20000, 30000, 60000, 120000, 300000, 600000, 1200000, 3600000, 7200000].find((one) => one >= want) ?? 14400000;
+  const step = STEPS.find((one) => one >= want) ?? 14400000;
   let d = "";
   parts.ticks.replaceChildren();
   for (let ms = Math.ceil(at.from / step) * step; ms <= at.to; ms += step) {
@@ -164,7 +185,7 @@ function curve(chart, at) {
   const now = news.values, all = samples.filter((one) => one[0] >= at.from - 400);
   const seen = (k) => all.flatMap((one) => [one[2][k], one[3][k]]).concat(now[k]);
   let low = Infinity, high = -Infinity;
-  for (const one of chart.curves) for (const v of seen(one.k)) { low = Math.min(low, v); high = Math.max(high, v); }
+  for (const v of chart.curves.flatMap((one) => seen(one.k))) [low, high] = [Math.min(low, v), Math.max(high, v)];
   const least = chart.curves[0].of === "pressure" ? 1 : 10;
   const more = Math.max(0, least - (high - low)) / 2 + 0.04 * (high - low);
   low -= more; high += more;
@@ -179,10 +200,12 @@ function curve(chart, at) {
   chart.lines.setAttribute("d", d);
   const moment = drawn.hover ?? drawn.mark;
   for (const one of chart.curves) {
-    const points = all.map((s) => [at.x(Math.max(s[0], at.from)), y(s[1][one.k]), y(s[2][one.k]), y(s[3][one.k])]);
+    const of = (s) => [at.x(Math.max(s[0], at.from)), y(s[1][one.k]), y(s[2][one.k]), y(s[3][one.k])];
+    const points = all.map(of);
     points.push([at.x(news.now_ms), ...Array(3).fill(y(now[one.k]))]);
     one.line.setAttribute("d", "M" + points.map((p) => `${p[0].toFixed(1)} ${p[1].toFixed(1)}`).join("L"));
-    const there = points.map((p) => `${p[0].toFixed(1)} ${p[3].toFixed(1)}`), back = points.map((p) => `${p[0].toFixed(1)} ${p[2].toFixed(1)}`).reverse();
+    const edge = (n) => points.map((p) => `${p[0].toFixed(1)} ${p[n].toFixed(1)}`);
+    const there = edge(3), back = edge(2).reverse();
     one.band.setAttribute("d", `M${there.join("L")}L${back.join("L")}Z`);
     const sample = moment === null ? null : samples.findLast((s) => s[0] <= moment);
     one.value.textContent = (sample ? sample[1][one.k] : now[one.k]).toFixed(one.digits);
@@ -197,24 +220,33 @@ function strip(row, all, at, moment) {
   const { lane, y } = row, now = news.now_ms;
   let first = all.findLastIndex((one) => one[0] <= at.from);
   const seen = all.slice(Math.max(0, first));
-  const pieces = seen.map(([ms, value], n) => [Math.max(ms, at.from), Math.min(seen[n + 1]?.[0] ?? now, at.to), value]).filter(([a, b]) => b > a || a === now);
+  const piece = ([ms, value], n) => [Math.max(ms, at.from), Math.min(seen[n + 1]?.[0] ?? now, at.to), value];
+  const pieces = seen.map(piece).filter(([a, b]) => b > a || a === now);
   if (lane.states.length || lane.unit !== null) {
     const most = Math.max(1, lane.states.length - 1);
     row.states.replaceChildren();
     for (const [a, b, value] of pieces) {
       const x = at.x(a), width = Math.max(0.8, at.x(b) - x), said = word(lane, value);
-      make("rect", { x: x.toFixed(1), y: y + 3, width: width.toFixed(1), height: 16, "fill-opacity": lane.states.length ? (0.3 * value / most).toFixed(2) : 0 }, row.states);
-      if (width > 7 * said.length + 6) text(row.states, { x: (x + width / 2).toFixed(1), y: y + 15, class: "mid" }, said);
+      const depth = lane.states.length ? ((0.3 * value) / most).toFixed(2) : 0;
+      const box = { x: x.toFixed(1), y: y + 3, width: width.toFixed(1), height: 16, "fill-opacity": depth };
+      make("rect", box, row.states);
+      const middle = { x: (x + width / 2).toFixed(1), y: y + 15, class: "mid" };
+      if (width > 7 * said.length + 6) text(row.states, middle, said);
     }
   } else {
-    row.on.setAttribute("d", pieces.filter(([, , value]) => value).map(([a, b]) => `M${at.x(a).toFixed(2)} ${y + 4}h${Math.max(0.8, at.x(b) - at.x(a)).toFixed(2)}v${STRIP}H${at.x(a).toFixed(2)}z`).join(""));
+    const box = (x, width) => `M${x.toFixed(2)} ${y + 4}h${Math.max(0.8, width).toFixed(2)}v${STRIP}H${x.toFixed(2)}z`;
+    const filled = pieces.filter(([, , value]) => value).map(([a, b]) => box(at.x(a), at.x(b) - at.x(a)));
+    row.on.setAttribute("d", filled.join(""));
   }
   const held = all.findLast((one) => one[0] <= moment);
   const said = held ? word(lane, held[1]) : "";
   row.value.textContent = said.length > 12 ? `${said.slice(0, 11)}\u2026` : said;
   row.group.setAttribute("aria-label", `${lane.words}: ${said}`);
 }
-const word = (lane, value) => lane.states.length ? lane.states[value] ?? "" : lane.unit !== null ? `${+value.toFixed(3)} ${lane.unit}` : value ? "on" : "off";
+function word(lane, value) {
+  if (lane.states.length) return lane.states[value] ?? "";
+  return lane.unit !== null ? `${+value.toFixed(3)} ${lane.unit}` : value ? "on" : "off";
+}
 
 function hatch(left, right) {
   let d = "";
@@ -234,7 +266,8 @@ function line(group, at, ms, said) {
 const moment = (event) => {
   const at = frame(), x = event.clientX - place.getBoundingClientRect().left;
   if (x < LEFT || x > parts.right) return null;
-  return Math.min(news.now_ms, Math.max(0, Math.round(at.from + ((x - LEFT) / (parts.right - LEFT)) * (at.to - at.from))));
+  const ms = at.from + ((x - LEFT) / (parts.right - LEFT)) * (at.to - at.from);
+  return Math.min(news.now_ms, Math.max(0, Math.round(ms)));
 };
 const here = (event) => sheet && news && event.target.closest?.(".trial") === place;
 function why(lane, at_ms) {

@@ -55,6 +55,7 @@ class TryView:
         self.failed = words("pre", "", "failed", role="alert")
         with box("div", "beside-charts"):
             with box("section", "live"):
+                words("p", "", "state", role="status", data_told="")
                 self.figure = box("div", "trial", role="group", aria_label=_("Strips and curves"))
                 self.figure.on("why", self._why, js_handler="(e) => emit(e.detail)")
                 self.figure.on("back", self._to, js_handler="(e) => emit(e.detail)")
@@ -127,7 +128,11 @@ class TryView:
 
     def _draw(self) -> None:
         if self.live.sheet and self.figure.client.has_socket_connection:
-            said = {"moment": _("the moment"), "breaks": _("broken at"), "off": _("no power")}
+            said = {
+                "moment": _("the moment"),
+                "breaks": _("broken at"),
+                "slow": _("times as fast is all it can"),
+            }
             run = f"import('/look/try.js').then((m) => m.show({self.figure.id}, {said!r}))"
             self.figure.client.run_javascript(run)
 
