@@ -15,7 +15,7 @@ const make = (name, given, parent) => {
   parent?.append(one);
   return one;
 };
-const text = (parent, given, said) => { const one = make("text", given, parent); one.textContent = said; return one; };
+const text = (parent, given, said) => Object.assign(make("text", given, parent), { textContent: said });
 const clock = (ms, fine) => {
   const s = Math.floor(ms / 1000), h = Math.floor(s / 3600), two = (n) => String(n).padStart(2, "0");
   const head = h ? `${h}:${two(Math.floor(s / 60) % 60)}` : `${Math.floor(s / 60)}`;
@@ -176,7 +176,8 @@ function axis(at) {
   parts.ticks.replaceChildren();
   for (let ms = Math.ceil(at.from / step) * step; ms <= at.to; ms += step) {
     d += `M${at.x(ms).toFixed(1)} ${TOP - 4}V${parts.end}`;
-    for (const y of [TOP - 9, parts.end + 15]) text(parts.ticks, { x: at.x(ms).toFixed(1), y, class: "mid" }, clock(ms, step < 1000));
+    const x = at.x(ms).toFixed(1);
+    for (const y of [TOP - 9, parts.end + 15]) text(parts.ticks, { x, y, class: "mid" }, clock(ms, step < 1000));
   }
   parts.grid.setAttribute("d", d);
 }
@@ -259,7 +260,8 @@ function line(group, at, ms, said) {
   if (ms === null || ms < at.from || ms > at.to) return;
   const x = at.x(ms), after = x < LEFT + 170;
   make("path", { d: `M${x.toFixed(1)} ${TOP - 4}V${parts.end + 18}` }, group);
-  text(group, { x: (x + (after ? 5 : -5)).toFixed(1), y: parts.end + 31, class: after ? "" : "side" }, `${said} ${clock(ms, true)}`);
+  const given = { x: (x + (after ? 5 : -5)).toFixed(1), y: parts.end + 31, class: after ? "" : "side" };
+  text(group, given, `${said} ${clock(ms, true)}`);
 }
 
 // The pointer and the keys: a line at a moment; a strip that is chosen says why.
@@ -292,7 +294,8 @@ document.addEventListener("keydown", (event) => {
   const ways = {
     Enter: () => why(k, now), " ": () => why(k, now),
     ArrowDown: () => focus(k + 1), ArrowUp: () => focus(k - 1),
-    ArrowLeft: () => { drawn.mark = Math.max(0, now - by); }, ArrowRight: () => { drawn.mark = Math.min(news.now_ms, now + by); },
+    ArrowLeft: () => { drawn.mark = Math.max(0, now - by); },
+    ArrowRight: () => { drawn.mark = Math.min(news.now_ms, now + by); },
     Escape: () => { drawn.mark = null; },
   };
   if (!ways[event.key]) return;

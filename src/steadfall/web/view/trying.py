@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Awaitable
 from functools import partial
 from typing import Any
@@ -133,7 +134,7 @@ class TryView:
                 "breaks": _("broken at"),
                 "slow": _("times as fast is all it can"),
             }
-            run = f"import('/look/try.js').then((m) => m.show({self.figure.id}, {said!r}))"
+            run = f"import('/look/try.js').then((m) => m.show({self.figure.id}, {json.dumps(said)}))"
             self.figure.client.run_javascript(run)
 
     async def _begin(self) -> None:
