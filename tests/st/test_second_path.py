@@ -13,7 +13,7 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type, Value
-from steadfall.plan.meaning.handed import handed_by
+from steadfall.plan.meaning.handed import handed_by, whole_type
 from steadfall.plan.model import Input, Plan
 from steadfall.predict.run import coarse, predict
 from steadfall.scan.interpreter import Scanner
@@ -59,6 +59,11 @@ class Compiled:
         ]
 
 
+def _whole(counts: bool, value: Value) -> Value:
+    """A value as it arrives: counts are whole numbers within their type."""
+    return float(min(max(round(value), -32_768), 32_767)) if counts else value
+
+
 def assert_same(plan: Plan, rows: Rows, text: str, names: Mapping[str, str], folder: Path) -> int:
     """Every output of every scan; gives how often an output changed, so that a test can tell it was not
     asleep.
@@ -66,7 +71,9 @@ def assert_same(plan: Plan, rows: Rows, text: str, names: Mapping[str, str], fol
     network = build(plan)
     run, changes = Scanner(network), 0
     before: dict[str, bool] = {}
-    compiled = Compiled(text, names, folder).run(rows, network.types)
+    counts = {name for name, item in plan.inputs.items() if whole_type(item)}
+    rows = [(dt, {name: _whole(name in counts, one) for name, one in given.items()}) for dt, given in rows]
+    compiled = Compiled(text, names, folder).run(rows, {**network.types, **dict.fromkeys(counts, Type.INT)})
     assert len(compiled) == len(rows)
     within = set(network.outputs) - set(compiled[0])  # told to open, wired as what shuts it
     assert {f"{name}.energised" for name in within} <= set(compiled[0]) <= set(network.outputs)
