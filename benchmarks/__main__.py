@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from benchmarks import (
     bands,
+    bench_session,
     code,
     commands,
     coupled,
@@ -39,6 +40,8 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     sizes.rows,
     upsets.rows,
     doses.rows,
+    bench_session.rows,
+    bench_session.even_rows,
     live.rows,
     live.busy_rows,
     live.large_rows,

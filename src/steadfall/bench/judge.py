@@ -63,9 +63,18 @@ MANY = "up to here the plan's logic explains it; here it may be in too many stat
 
 
 def judge(
-    plan: Plan, network: Network, rows: Sequence[Row], terms: Terms, progress: Progress = SILENT
+    plan: Plan,
+    network: Network,
+    rows: Sequence[Row],
+    terms: Terms,
+    progress: Progress = SILENT,
+    *,
+    requirements: bool = True,
 ) -> Judged:
-    """Judge a recording by the plan's logic. Raises Cancelled when it was stopped."""
+    """Judge a recording by the plan's logic, and by its requirements where they are asked for.
+
+    Raises Cancelled when it was stopped.
+    """
     kept, shortest = pace(rows), shortest_ms(plan)
     why = ""
     if len(rows) < 2:
@@ -79,9 +88,8 @@ def judge(
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
     found = _Judge(plan, network, terms).through(rows, kept, progress)
-    found = evolve(
-        found, required=required(plan, rows, terms, progress), exact=exact(plan, network, rows, terms)
-    )
+    asked = required(plan, rows, terms, progress) if requirements else ()
+    found = evolve(found, required=asked, exact=exact(plan, network, rows, terms))
     if found.conforms.said is not Said.FAIL:
         return found
     for longest in (terms.longest_scan * factor for factor in SLOWER):
