@@ -39,7 +39,7 @@ def test_a_row_that_is_not_there_is_named_with_the_nearest() -> None:
 def test_what_is_accepted_must_be_a_failure(verb: str, tmp_path: Path) -> None:
     path = tmp_path / "plan.yaml"
     more = "accepted:\n  - {failure: upper.flod stuck shut, because: it is seen}\n"
-    path.write_text(PRESS.read_text(encoding="utf-8") + more, encoding="utf-8")
+    path.write_text(PRESS.read_text(encoding="utf-8").replace("accepted:\n", more), encoding="utf-8")
     ran = run(verb, path)
     assert ran.code == 1
     assert "did you mean 'upper.flood stuck shut'?" in ran.out + ran.err
