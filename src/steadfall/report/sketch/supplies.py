@@ -1,4 +1,6 @@
-"""The supplies at the left: where each comes from, its pump, its main valve, what its valves share."""
+"""The supplies at the left: where each comes from, its pump, its instruments, its main valve, what its
+valves share.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +10,7 @@ from attrs import frozen
 
 from steadfall.plan.model import Feeder, MainValve, Plan, Pump, Supply
 from steadfall.report.sketch.grid import EDGE, NAMES, SIDE, Scene
-from steadfall.report.sketch.instruments import Spot
+from steadfall.report.sketch.instruments import Sensor, Spot
 from steadfall.report.sketch.letters import Look, whole, width, wrapped
 from steadfall.report.sketch.parts import (
     Area,
@@ -23,7 +25,7 @@ from steadfall.report.sketch.parts import (
     lines,
     together,
 )
-from steadfall.report.sketch.pieces import given, limit_switches, valve_part
+from steadfall.report.sketch.pieces import given, limit_switches, stack, valve_part
 from steadfall.units import shown
 
 FLAG = 11.0  # half the height of a flag
@@ -62,7 +64,12 @@ def supply_line(of: Scene, supply: Supply, y: float) -> Laid:
     area = Area(Sort.SUPPLY, Box(EDGE, y - FLAG, right, y + FLAG))
     source = Part(supply.name, supply.at.own.line, f"{supply.name}: {facts}", areas=(area,), names=names)
     drawn, x = [Drawn((source,))], right
-    for part in (*_feeders(of.plan, supply), *_resistances(supply)):
+    before = _feeders(of.plan, supply)
+    pumps = [one for one in before if isinstance(one, Pump)]
+    mains = [one for one in before if isinstance(one, MainValve)]
+    seen = of.sensors.get((Spot.THING, supply.name), ())
+    on_it: list[Feeder | Sensor | Supply] = [*pumps, *seen, *mains, *_resistances(supply)]
+    for part in on_it:
         laid = _along(of, supply, part, (x, y))
         drawn.append(laid.drawn)
         x = laid.end
@@ -70,9 +77,8 @@ def supply_line(of: Scene, supply: Supply, y: float) -> Laid:
 
 
 def _feeders(plan: Plan, supply: Supply) -> Sequence[Feeder]:
-    """Pumps, then main valves, as the flow goes."""
-    feeders = [one for one in plan.feeders if one.supply == supply.name]
-    return sorted(feeders, key=lambda one: isinstance(one, MainValve))
+    """Its pumps and main valves."""
+    return [one for one in plan.feeders if one.supply == supply.name]
 
 
 def _resistances(supply: Supply) -> Sequence[Supply]:
@@ -80,11 +86,20 @@ def _resistances(supply: Supply) -> Sequence[Supply]:
     return [supply] if supply.kv is not None or supply.line is not None else []
 
 
-def _along(of: Scene, supply: Supply, part: Feeder | Supply, start: tuple[float, float]) -> Laid:
+def _along(of: Scene, supply: Supply, part: Feeder | Sensor | Supply, start: tuple[float, float]) -> Laid:
     """One thing on the line, and where the line is behind it."""
     if isinstance(part, MainValve):
         return _main(of, supply, part, start)
+    if isinstance(part, Sensor):
+        return _instrument(supply, part, start)
     return _pump(supply, part, start) if isinstance(part, Pump) else _shared(part, start)
+
+
+def _instrument(supply: Supply, sensor: Sensor, start: tuple[float, float]) -> Laid:
+    left, y = start
+    end = left + 24.0 + 22.0 + 17.0 + NAMES
+    pipe = Pipe((start, (end, y)), carried(supply))
+    return Laid(Drawn((), (pipe,)) + stack((sensor,), (left + 24.0, y)), end)
 
 
 def _main(of: Scene, supply: Supply, valve: MainValve, start: tuple[float, float]) -> Laid:
