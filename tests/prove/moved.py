@@ -1,15 +1,18 @@
 # ruff: noqa: E501 - a page in one piece
 """Every number of the examples' controllers moved by one per cent and by one scan: what becomes of it.
 
-`python -m tests.prove.moved` writes docs/numbers.md anew (some minutes a plan). The requirements are those of
-the plan as it is; only the controller's number is moved.
+`python -m tests.prove.moved` writes docs/numbers.md anew, a few seconds a move; `... moved barrel roll:60` the
+barrel's table and sixty of the roll's moves, the others stay. The requirements are those of the plan as it is;
+only the controller's number is moved.
 """
 
 from __future__ import annotations
 
 import multiprocessing
+import random
+import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
 from pathlib import Path
@@ -67,9 +70,11 @@ def tried_on(name: str, one: Moved) -> Moved:
     return tried(bed_of(name), one)
 
 
-def page(tables: Iterable[tuple[str, list[Moved]]]) -> str:
-    """The fates as a page."""
-    return "\n".join([*HEAD, *(line for name, rows in tables for line in table(name, rows))])
+def page(old: str, tables: Mapping[str, str]) -> str:
+    """The page with these tables, by the names of their plans; the others stay as they are."""
+    parts = (part for part in re.split(r"(?m)^(?=## )", old) if part.startswith("## "))
+    every = {part[3 : part.index(":")]: part.rstrip() for part in parts} | dict(tables)
+    return "\n".join([*HEAD, "\n\n".join(every[name].rstrip() for name in sorted(every)), ""])
 
 
 HEAD = (
@@ -78,8 +83,8 @@ HEAD = (
     "Written by `python -m tests.prove.moved`: each time or measured value of the examples' controllers, in one",
     "place of their networks, is moved by one per cent and by one scan (20 ms), up and down. The requirements are",
     "those of the plan as it is. *Refuted*: the interpreter has run a violation. *No output differs*: no run breaks",
-    "anything, and all outputs are proved equal to the right ones for ever. *Missed*: neither. A clock's `limit` is",
-    "where it stops counting.",
+    "anything, and all outputs are proved equal to the right ones for ever, or what is moved never to matter.",
+    "*Missed*: neither. A clock's `limit` is where it stops counting.",
     "An example that does not stand below was not run since it last changed.",
     "",
     "Where no output differs nothing need break. Of each kind:",
@@ -92,16 +97,17 @@ HEAD = (
 )
 
 
-def table(name: str, rows: list[Moved]) -> Iterator[str]:
-    """The fates of one plan's numbers."""
+def table(name: str, rows: Sequence[Moved], of: int) -> str:
+    """The fates of one plan's numbers: of all its moves, or of so many of them."""
     counts = ", ".join(f"{sum(row.fate.fate == word for row in rows)} {word}" for word in FATES)
-    yield from (f"## {name}: {len(rows)} moves: {counts}", "")
-    yield from (
+    many = f"{len(rows)} moves" if len(rows) == of else f"{len(rows)} of {of} moves, drawn by lot"
+    head = (
+        f"## {name}: {many}: {counts}",
+        "",
         "| signal | number | is | moved | to | fate | by | after |",
         "|---|---|---|---|---|---|---|---|",
     )
-    yield from (line(row) for row in rows)
-    yield ""
+    return "\n".join([*head, *map(line, rows)])
 
 
 def line(row: Moved) -> str:
@@ -113,16 +119,23 @@ def line(row: Moved) -> str:
     return f"| {' | '.join(cells)} |"
 
 
+def drawn(name: str, many: int) -> list[Moved]:
+    """So many of an example's moves, always the same, in their order."""
+    every = moves_of(name)
+    return [every[place] for place in sorted(random.Random(1).sample(range(len(every)), many))]
+
+
 def main() -> None:
-    tables = []
+    tables = {}
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as pool:
-        for name in sys.argv[1:] or sorted(EXAMPLES):
-            every, rows = moves_of(name), []
+        for asked in sys.argv[1:] or sorted(EXAMPLES):
+            name, _, many = asked.partition(":")
+            every, rows = drawn(name, int(many)) if many else moves_of(name), []
             for found in pool.map(tried_on, (name for _ in every), every):
                 rows.append(found)
                 print(name, line(found), file=sys.stderr, flush=True)
-            tables.append((name, rows))
-    PAGE.write_text(page(tables), encoding="utf-8")
+            tables[name] = table(name, rows, len(moves_of(name)))
+    PAGE.write_text(page(PAGE.read_text(encoding="utf-8"), tables), encoding="utf-8")
 
 
 if __name__ == "__main__":
