@@ -90,6 +90,8 @@ HEAD = (
     "Where no output differs nothing need break. Of each kind:",
     "",
     "- a `borrowed` constant stands in states that do not dose, so that it is never asked;",
+    "- a share below the shortest opening is 2 %, and the barrel's call is given up at 2.5 %: none is so short;",
+    "- a share that is open for the whole cycle may be so for longer: the next cycle begins;",
     "- a clock may stop counting later than what it is compared with, not sooner;",
     "- `bad_above` of a sensor whose climb holds while it reads hot: as bad, or as hot, it holds the climb;",
     "- `below` of `let_go_first`: a call is let go below the least of its thresholds, whatever the others are.",

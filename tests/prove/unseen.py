@@ -17,7 +17,7 @@ from steadfall.logic import nodes
 from steadfall.logic.forms import any_of, boolean, choose, different, less, opposite, real
 from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Constant, Node, Read, Type
-from steadfall.logic.types import rebuilt, type_of, walk
+from steadfall.logic.types import besides, children, rebuilt, type_of, walk
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED
 from steadfall.prove.decide.simulation import Simulated
@@ -36,9 +36,12 @@ def never_differs(of: Watched, signal: str, other: Node) -> bool:
     """Whether it is proved that a row never gives another value if it is written as `other`."""
     rows = {row.name: row for row in of.network.assignments}
     own = rows[signal].node
-    if any(isinstance(part, nodes.BLOCKS) for node in (own, other) for part in walk(node)):
+    pairs = [(own, other)]
+    if isinstance(own, nodes.BLOCKS) and type(own) is type(other) and besides(own) == besides(other):
+        pairs = list(zip(children(own), children(other), strict=True))
+    if any(isinstance(part, nodes.BLOCKS) for pair in pairs for node in pair for part in walk(node)):
         return False
-    bad = _apart(*(_by_places(node, rows) for node in (own, other)))
+    bad = any_of(_apart(_by_places(one, rows), _by_places(two, rows)) for one, two in pairs)
     made = Assignment(APART, Type.BOOL, bad, False, identity=observer(APART).identity)
     network = evolve(of.network, assignments=(*of.network.assignments, made))
     asked = Required("same", "It is the same.", (), APART, APART, (), rows[signal].identity.circuit)
