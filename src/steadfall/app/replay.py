@@ -59,8 +59,8 @@ class Replaying:
             (ms, k, float(to)) for k, one in enumerate(self.lanes) for ms, to in seen.trace.changes(one.name)
         )
         self._told = 0
-        begins = near(seen.trace, names)[1][0]
-        self._at = max(0, bisect_right(self.scans_ms, begins) - 1)
+        self._begins_ms = int(near(seen.trace, names)[1][0])
+        self._at = max(0, bisect_right(self.scans_ms, self._begins_ms) - 1)
 
     def sheet(self) -> dict[str, Any]:
         """What does not change: rows, the moments without power, where it ends, and why."""
@@ -71,6 +71,7 @@ class Replaying:
             "curves": [],
             "controls": [],
             "cuts": [list(one) for one in self._cuts],
+            "begin_ms": self._begins_ms,
             "end_ms": self.run.end_ms,
         }
         return document(self.plan, False, body)

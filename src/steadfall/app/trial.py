@@ -80,6 +80,7 @@ class Trying:
             "curves": [asdict(one) for one in self._curves()],
             "controls": [asdict(one) for one in self.controls],
             "cuts": [],
+            "begin_ms": 0,
             "end_ms": None,
         }
         return document(self.plan, True, body)

@@ -5,7 +5,7 @@ let LEFT = 170;
 const RIGHT = 86, ROW = 22, STRIP = 13, CHART = 108, TOP = 22, GAP = 12, EVERY_MS = 100;
 const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 3600, 7200].map((one) => 1000 * one);
 const LOOKS = ["", "7 3", "2 3", "9 3 2 3"];
-const drawn = { span_ms: 60000, mark: null, hover: null };
+const drawn = { span_ms: null, mark: null, hover: null };
 let place = null, sheet = null, news = null, rows = [], charts = [], changes = [], samples = [], words = {};
 let parts = {}, busy = false, timer = 0;
 
@@ -33,7 +33,7 @@ export function show(id, said) {
   new ResizeObserver(() => sheet && lay()).observe(place);
   look();
 }
-export function span(seconds) { drawn.span_ms = 1000 * seconds; draw(); }
+export function span(seconds) { drawn.span_ms = seconds === null ? null : 1000 * seconds; draw(); }
 export function ask(what) {
   const at_ms = Math.round(drawn.mark ?? news?.now_ms ?? 0);
   place?.dispatchEvent(new CustomEvent(what, { detail: { at_ms } }));
@@ -107,7 +107,7 @@ function lay() {
     const curves = sheet.curves.map((one, k) => ({ ...one, k })).filter((one) => one.of === of);
     const height = Math.max(CHART, 16 * curves.length + 16);
     const group = make("g", { class: "chart" }, svg);
-    text(group, { x: LEFT, y: y + 11, class: "head" }, `${of.replaceAll("_", " ")}, ${curves[0].unit}`);
+    text(group, { x: LEFT, y: y + 11, class: "title" }, `${of.replaceAll("_", " ")}, ${curves[0].unit}`);
     const lines = make("path", { class: "grid" }, group), scale = make("g", { class: "ticks" }, group);
     const chart = { top: y + 16, height: height - 20, lines, scale, curves };
     chart.curves.forEach((one, n) => {
@@ -126,7 +126,7 @@ function lay() {
   rows = sheet.lanes.map((lane, k) => {
     if (lane.group !== title) {
       title = lane.group;
-      text(svg, { x: 2, y: (y += 16) - 4, class: "head" }, title);
+      text(svg, { x: 2, y: (y += 16) - 4, class: "title" }, title);
     }
     const given = { class: "lane", tabindex: k ? -1 : 0, role: "button", "data-lane": k };
     const group = make("g", given, svg), end = width - RIGHT;
@@ -139,7 +139,7 @@ function lay() {
     return row;
   });
   parts.end = y + 4;
-  svg.setAttribute("height", y + 44);
+  svg.setAttribute("height", y + 54);
   parts.off = make("path", { class: "off" }, svg);
   parts.cursor = make("g", { class: "cursor" }, svg);
   parts.breaks = make("g", { class: "breaks" }, svg);
@@ -149,8 +149,11 @@ function lay() {
 const short = (name) => (name.length > 32 ? `${name.slice(0, 31)}\u2026` : name);
 
 function frame() {
-  const now = news.now_ms, span_ms = drawn.span_ms || Math.max(now, 1000);
-  const to = Math.max(now, span_ms), from = drawn.span_ms ? to - span_ms : 0;
+  const now = news.now_ms, end = sheet.end_ms;
+  const fit = end === null ? 60000 : Math.max(200, 1.05 * (end - sheet.begin_ms)); // a replay is drawn whole
+  const span_ms = drawn.span_ms === 0 ? Math.max(now, 1000, 1.05 * (end ?? 0)) : drawn.span_ms ?? fit;
+  const to = Math.max(end === null ? now : 1.05 * (end - sheet.begin_ms) + sheet.begin_ms, span_ms);
+  const from = to - span_ms;
   return { from, to, x: (ms) => LEFT + ((ms - from) / (to - from)) * (parts.right - LEFT) };
 }
 
@@ -164,9 +167,9 @@ function draw() {
   const gone = sheet.cuts.filter(([, back]) => back > at.from);
   const hatched = gone.map(([a, b]) => hatch(at.x(Math.max(a, at.from)), at.x(Math.min(b, news.now_ms, at.to))));
   parts.off.setAttribute("d", hatched.join(""));
-  line(parts.cursor, at, drawn.hover ?? drawn.mark, words.moment);
+  line(parts.cursor, at, drawn.hover ?? drawn.mark, words.moment, 44);
   const broken = sheet.end_ms !== null && news.now_ms >= sheet.end_ms;
-  line(parts.breaks, at, broken ? sheet.end_ms : null, words.breaks);
+  line(parts.breaks, at, broken ? sheet.end_ms : null, words.breaks, 31);
 }
 
 function axis(at) {
@@ -218,7 +221,7 @@ function nice(rough) {
 }
 
 function strip(row, all, at, moment) {
-  const { lane, y } = row, now = news.now_ms;
+  const { lane, y } = row, now = news.now_ms === sheet.end_ms ? at.to : news.now_ms; // what the last scan gave
   let first = all.findLastIndex((one) => one[0] <= at.from);
   const seen = all.slice(Math.max(0, first));
   const piece = ([ms, value], n) => [Math.max(ms, at.from), Math.min(seen[n + 1]?.[0] ?? now, at.to), value];
@@ -255,12 +258,12 @@ function hatch(left, right) {
   return d;
 }
 
-function line(group, at, ms, said) {
+function line(group, at, ms, said, below) {
   group.replaceChildren();
   if (ms === null || ms < at.from || ms > at.to) return;
   const x = at.x(ms), after = x < LEFT + 170;
   make("path", { d: `M${x.toFixed(1)} ${TOP - 4}V${parts.end + 18}` }, group);
-  const given = { x: (x + (after ? 5 : -5)).toFixed(1), y: parts.end + 31, class: after ? "" : "side" };
+  const given = { x: (x + (after ? 5 : -5)).toFixed(1), y: parts.end + below, class: after ? "" : "side" };
   text(group, given, `${said} ${clock(ms, true)}`);
 }
 

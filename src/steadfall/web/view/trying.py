@@ -19,6 +19,7 @@ from steadfall.web.view.hands import hands
 from steadfall.web.words import _
 
 SPANS = {
+    "": _("what fits"),
     "20": _("20 s"),
     "60": _("1 min"),
     "300": _("5 min"),
@@ -75,7 +76,7 @@ class TryView:
             button(text, partial(self._back, ms))
         button(_("to the line"), partial(self._ask_figure, "back"))
         self.to_end = button(_("to where it breaks"), self._to_end)
-        choice(_("shown"), list(SPANS.items()), "60", self._span)
+        choice(_("shown"), list(SPANS.items()), "", self._span)
 
     def _lay_out_keeping(self) -> None:
         self.keeping = box("section", "keeping")
@@ -171,7 +172,8 @@ class TryView:
         self.live.speed = int(value) if int(value) in SPEEDS else 1
 
     def _span(self, value: str) -> None:
-        ui.run_javascript(f"import('/look/try.js').then((m) => m.span({int(value)}))")
+        seconds = int(value) if value in SPANS and value else "null"
+        ui.run_javascript(f"import('/look/try.js').then((m) => m.span({seconds}))")
 
     def _ask_figure(self, what: str) -> None:
         ui.run_javascript(f"import('/look/try.js').then((m) => m.ask({what!r}))")
