@@ -133,7 +133,15 @@ def test_the_text_names_every_failure_and_says_what_it_is_for(made: Table) -> No
     text = " ".join(upset_text(made).split())
     assert all(name in text for name in CHOSEN)
     assert "does not replace one" in text
+    assert "more than 9 % of its time, and more than 0.2 kg of water left" in text
     assert sum(1 + len(one.also) for one in folded(made)) == len(made.rows)
+
+
+def test_ctrl_c_before_the_first_row_leaves_a_table_that_says_so(made: Table) -> None:
+    none = evolve(made, rows=(), tried=0, stopped=True)
+    assert "STOPPED BEFORE THE END: 0 of 18 rows are known." in upset_text(none)
+    assert shape(none)["rows"] == []
+    assert not none.good
 
 
 def test_the_data_have_every_row(made: Table) -> None:
@@ -209,7 +217,7 @@ def test_goals_missed_and_water_left_are_told_from_the_coarse_grid_where_they_ar
         bound = goal.bound or 0.0
         return evolve(own, figures=(*others, evolve(goal, value=(1 + by) * bound, margin=-by * bound)))
 
-    assert [near(late(by), beside) for by in (-0.04, 0.04, 0.08, 0.5)] == [True, True, False, False]
+    assert [near(late(by), beside) for by in (-0.04, 0.04, 0.1, 0.5)] == [True, True, False, False]
     wetter = [evolve(own, water_left=own.water_left + more) for more in (0.02, 0.03, 0.19, 0.21)]
     assert [near(one, beside) for one in wetter] == [False, True, True, False]
 
