@@ -47,6 +47,7 @@ def test_what_was_found_in_words_and_on_a_page(found: Doses) -> None:
     assert all(len(line) <= 100 for line in doses_text(found, None, 100).splitlines())
     page = doses_page(found, None)
     assert 'id="trade"' in page
+    assert "<td>dosing</td><td>mist open</td>" in page  # words stand to the left, figures to the right
     assert page.count("<circle") == len(found.trade) + 1  # and the found one, filled
     assert "last goal" in page
 

@@ -35,11 +35,11 @@ def doses_page(found: Doses, by_hand: Sizes | None, *, dated: str = "") -> str:
         "good": found.good,
         "verdict": say.heading(found),
         "tables": [
-            (name, head, rows)
-            for name, head, rows in (
-                ("Numbers", say.NUMBER_HEAD, say.number_rows(found)),
-                ("What they give, on the fine grid", say.FIGURE_HEAD, say.figure_rows(found)),
-                ("What is left to each bound", say.ROOM_HEAD, say.room_rows(found)),
+            (name, head, rows, words)
+            for name, head, rows, words in (  # so many columns are words, the rest figures
+                ("Numbers", say.NUMBER_HEAD, say.number_rows(found), 3),
+                ("What they give, on the fine grid", say.FIGURE_HEAD, say.figure_rows(found), 1),
+                ("What is left to each bound", say.ROOM_HEAD, say.room_rows(found), 1),
             )
             if rows
         ],
