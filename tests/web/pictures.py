@@ -52,7 +52,18 @@ def _try(page: Page) -> None:
     page.locator(".turners").evaluate("(one) => one.scrollTo(0, 0)")
 
 
-VIEWS: dict[str, Callable[[Page], None]] = {"plan": _plan, "try": _try, "code": _code, "cooldown": _cooldown}
+def _begin(page: Page) -> None:
+    page.get_by_text("A plan drafted from some answers").click()
+    page.get_by_label("What is cooled").select_option("barrel")
+
+
+VIEWS: dict[str, Callable[[Page], None]] = {
+    "plan": _plan,
+    "try": _try,
+    "code": _code,
+    "": _begin,
+    "cooldown": _cooldown,
+}
 
 
 def write_pictures() -> None:
@@ -71,5 +82,5 @@ def write_pictures() -> None:
             page.goto(f"{served.base}/{name}")
             act(page)
             page.mouse.move(0, 0)
-            page.screenshot(path=DOCS / f"page-{name}.png")
+            page.screenshot(path=DOCS / f"page-{name or 'begin'}.png")
         browser.close()

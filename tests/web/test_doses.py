@@ -5,21 +5,22 @@ Rule of this file: what a search could find is made up; searches are tried in `t
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from typing import Any
 
 import pytest
 from nicegui import ui
 from nicegui.testing import User
 
-from steadfall.app.dose import Dosed
+from steadfall.app.dose import AIMS, TRIES, Dosed
 from steadfall.app.plan import CoolingPlan
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
+from steadfall.web.view.doses import USUAL, WORDS
 from tests.dose.conftest import TEXT
 from tests.dose.invented import found_in
 from tests.web.test_views import finished, turn
-
-pytestmark = pytest.mark.asyncio
 
 
 @pytest.fixture
@@ -42,6 +43,7 @@ def control(user: User, tag: str, **props: str) -> ui.element:
 
 
 @pytest.mark.usefixtures("proofs_here")
+@pytest.mark.asyncio
 async def test_doses_are_searched_chosen_from_and_taken(
     user: User, session: Session, asked: list[dict[str, Any]]
 ) -> None:
@@ -84,6 +86,7 @@ async def test_doses_are_searched_chosen_from_and_taken(
 
 
 @pytest.mark.usefixtures("asked")
+@pytest.mark.asyncio
 async def test_what_a_proof_refuses_is_not_written(
     user: User, session: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -103,6 +106,7 @@ async def test_what_a_proof_refuses_is_not_written(
 
 
 @pytest.mark.usefixtures("asked")
+@pytest.mark.asyncio
 async def test_doses_of_a_text_that_has_changed_are_not_taken(user: User, session: Session) -> None:
     session.write(TEXT, object())
     await user.open("/doses")
@@ -119,6 +123,7 @@ async def test_doses_of_a_text_that_has_changed_are_not_taken(user: User, sessio
     ("odds", "tries", "said"),
     [("none", "24", "no share"), ("0 %", "24", "no share"), ("", "1e9", "no number"), ("", "5", "no number")],
 )
+@pytest.mark.asyncio
 async def test_what_cannot_be_asked_is_said(
     user: User, session: Session, odds: str, tries: str, said: str
 ) -> None:
@@ -128,3 +133,16 @@ async def test_what_cannot_be_asked_is_said(
     user.find("Search").click()
     await user.should_see(said)
     assert session.doses.shown is None
+
+
+def test_every_aim_has_its_words() -> None:
+    assert tuple(WORDS) == AIMS
+    assert USUAL == TRIES
+
+
+def test_the_page_begins_without_what_only_the_work_needs() -> None:
+    """Provers and compilers take seconds to load; they are loaded in the processes beside the page."""
+    heavy = ("z3", "cvc5", "numba", "pymoo")
+    code = f"import sys, steadfall.web.serve; print([name for name in {heavy} if name in sys.modules])"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True)
+    assert ran.stdout.decode().strip() == "[]"

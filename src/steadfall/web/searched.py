@@ -20,12 +20,12 @@ AGAIN = "what was found is no longer there: search once more"
 
 @frozen
 class Search:
-    """What is looked for: the aim, the share of the runs that must keep the limits (None: it is only told),
-    in how many tries.
+    """What is looked for: the aim, the share of the runs that must keep the limits, as it was typed ("": the
+    odds are only told), in how many tries.
     """
 
     aim: str
-    odds: float | None
+    odds: str
     tries: int
 
 
@@ -34,8 +34,9 @@ _LAST: list[Any] = []  # the last find
 
 def searched(text: str, name: str, search: Search, progress: Progress) -> Shown:
     """The doses that are best, and the others to choose from."""
+    odds = opened("steadfall.app.dose").share(search.odds) if search.odds else None
     plan = read_typed(text, name)
-    result = plan.dose(search.aim, odds=search.odds, tries=search.tries, progress=progress)
+    result = plan.dose(search.aim, odds=odds, tries=search.tries, progress=progress)
     _LAST[:] = [result]
     page = opened("steadfall.report.page.doses_figure")
     say = opened("steadfall.report.words.doses")

@@ -33,7 +33,7 @@ class BeginView:
                 self._here()
             with box("section", "sheet"):
                 self._new()
-            with box("section", "sheet"), box("details", "drafted"):
+            with box("section", "sheet wide"), box("details", "drafted"):
                 words("summary", _("A plan drafted from some answers"))
                 words(
                     "p",

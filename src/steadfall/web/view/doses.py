@@ -7,7 +7,6 @@ from functools import partial
 from nicegui import events, ui
 
 from steadfall.app.desk import digest
-from steadfall.app.dose import AIMS, TRIES, share
 from steadfall.app.knobs import BOUNDS, Knob, knobs, turned
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.frame import Going, box, button, choice, entry, refused, told, words
@@ -20,7 +19,7 @@ from steadfall.web.view.paper import earlier
 from steadfall.web.words import _
 
 COOLDOWN = "/cooldown"
-FEWEST, MOST = 20, 100_000
+FEWEST, USUAL, MOST = 20, 1000, 100_000
 WORDS = {
     "time": _("soonest"),
     "water": _("least water"),
@@ -35,7 +34,7 @@ class DosesView:
 
     def __init__(self, session: Session) -> None:
         self.session, self.job = session, session.doses
-        self.aim, self.odds, self.tries = AIMS[0], "", str(TRIES)
+        self.aim, self.odds, self.tries = next(iter(WORDS)), "", str(USUAL)
         self.bounds: dict[Knob, str] = {}
         self._asks()
         self.going = Going(self.job, self.show)
@@ -47,7 +46,7 @@ class DosesView:
 
     def _asks(self) -> None:
         with box("div", "bar"):
-            aims = [(aim, WORDS[aim]) for aim in AIMS]
+            aims = list(WORDS.items())
             choice(_("Look for"), aims, self.aim, partial(setattr, self, "aim"))
             entry(_("Odds of keeping the limits"), "", partial(setattr, self, "odds"), like="95 %")
             entry(_("Cool-downs to try"), self.tries, partial(setattr, self, "tries"))
@@ -63,11 +62,10 @@ class DosesView:
     async def search(self) -> None:
         """Search in the text as it stands, within the bounds as they are put."""
         with told():
-            odds = share(self.odds) if self.odds.strip() else None
             if not self.tries.strip().isdigit() or not FEWEST <= int(self.tries) <= MOST:
                 raise AskError(f"'{self.tries}' is no number of cool-downs from {FEWEST} to {MOST:,}")
             desk = self.session.at_desk()
-            wish = Search(self.aim, odds, int(self.tries))
+            wish = Search(self.aim, self.odds.strip(), int(self.tries))
             self.session.searched = desk.text
             await self.job.run(searched, turned(desk.text, self._still(desk.text)), str(desk.path), wish)
 

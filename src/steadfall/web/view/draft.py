@@ -21,12 +21,13 @@ class DraftForm:
         self.begin = begin
         self.answers: dict[str, str] = {}
         self.fields: dict[str, ui.element] = {}
-        for group in dict.fromkeys(one.group for one in QUESTIONS.values()):
-            with box("fieldset"):
-                words("legend", said(group))
-                for one in QUESTIONS.values():
-                    if one.group == group:
-                        self._ask(one)
+        with box("div", "groups"):
+            for group in dict.fromkeys(one.group for one in QUESTIONS.values()):
+                with box("fieldset"):
+                    words("legend", said(group))
+                    for one in QUESTIONS.values():
+                        if one.group == group:
+                            self._ask(one)
         self.wrong = words("p", "", "wrong", role="alert")
         button(_("Draft the plan"), self.write, "strong")
         self._suggest()

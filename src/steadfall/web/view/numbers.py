@@ -55,8 +55,9 @@ class NumberFields:
         self.place.clear()
         self.fields = []
         with self.place:
-            for group in dict.fromkeys(knob.group for knob in self.found):
-                with box("details"):
+            groups = list(dict.fromkeys(knob.group for knob in self.found))
+            for group in groups:
+                with box("details", open="") if len(groups) == 1 else box("details"):
                     words("summary", HEADS[group])
                     for place, knob in enumerate(self.found):
                         if knob.group == group:

@@ -51,7 +51,7 @@ class ProofView(PaperView):
         with box("div", "bar"):
             if others:
                 choice(_("A plan of this folder"), [("", ""), *others], "", self._chosen)
-            brings(_("or a plan file"), ".yaml,.yml", self.compare)
+            brings(_("A plan file"), ".yaml,.yml", self.compare)
         self.comparing = Going(self.session.revised, self._show)
         self.other = box("div")
         self._show()
