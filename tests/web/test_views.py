@@ -12,6 +12,7 @@ from nicegui.testing import User
 from steadfall.app.desk import digest, opened
 from steadfall.app.plan import read_typed
 from steadfall.web.session import Job, Session
+from steadfall.web.shown import Shown
 from steadfall.web.views import VIEWS
 from tests.examples import ROOT
 
@@ -46,11 +47,16 @@ async def finished(job: Job) -> None:
     assert job.failed == ""
 
 
-async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(user: User) -> None:
+async def test_a_plan_is_opened_with_what_is_wrong_and_what_could_be_better(
+    user: User, session: Session
+) -> None:
     await user.open("/plan")
     await user.should_see("None: the plan can be predicted, proved and written.", retries=30)
-    await user.should_see("What a careful colleague would point out (1)")
     await user.should_see("Saved")
+    session.write((ROOT / "tests/plans/good/small.yaml").read_text(encoding="utf-8"), object())
+    count = len(session.at_desk().check().advice)
+    assert count > 0
+    await user.should_see(f"What a careful colleague would point out ({count})", retries=30)
 
 
 async def test_a_mistake_is_marked_at_its_place_and_mended(user: User, plan: Path) -> None:
@@ -330,29 +336,46 @@ async def test_a_plan_is_drafted_from_answers(user: User, session: Session) -> N
 
 
 @pytest.mark.usefixtures("proofs_here")
-async def test_a_plan_is_proved_under_a_fault_and_compared_with_another(user: User, session: Session) -> None:
-    small = (ROOT / "tests/plans/good/small.yaml").read_text(encoding="utf-8")
-    (session.folder / "other.yaml").write_text(small.replace("open: 0.8 s", "open: 0.9 s"), encoding="utf-8")
-    session.write(small, object())
+async def test_a_plan_is_compared_with_another(user: User, session: Session) -> None:
+    alone = (ROOT / "tests/plans/good/logic_alone.yaml").read_text(encoding="utf-8")
+    (session.folder / "other.yaml").write_text(alone.replace("open: 0.8 s", "open: 0.9 s"), encoding="utf-8")
+    session.write(alone, object())
     await user.open("/proof")
     selects = [one for one in user.find(kind=ui.element).elements if one.tag == "select"]
-    faults, others = sorted(selects, key=lambda one: one.id)
-    await user.should_see("power cut")
+    _, others = sorted(selects, key=lambda one: one.id)
+    turn(others, "../other.yaml")
+    await user.should_see("cannot be the name of a plan")
     turn(others, "other.yaml")
     await finished(session.revised)
     shown = session.revised.shown
     assert shown is not None
     assert not shown.good  # a dose is longer
-    assert shown.twin["effect"] is not None
+    assert shown.twin["changed"] != []
     frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
     assert (await user.http_client.get(frame.props["src"])).text == shown.paper
-    turn(others, "../other.yaml")
-    await user.should_see("cannot be the name of a plan")
-    turn(faults, "full_call stuck on")
+
+
+async def test_a_proof_is_asked_under_a_fault(
+    user: User, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+
+    async def do(_work: object, *given: object, **_told: object) -> Shown:
+        asked.append(given[2])
+        return Shown("", {}, "")
+
+    monkeypatch.setattr(session.proof.worker, "do", do)
+    await user.open("/proof")
+    await user.should_see("power cut")
     user.find("Prove every requirement").click()
     await finished(session.proof)
-    assert session.proof.shown is not None
-    assert session.proof.shown.twin["faults"] == ["full_call stuck on"]
+    selects = [one for one in user.find(kind=ui.element).elements if one.tag == "select"]
+    turn(min(selects, key=lambda one: one.id), "full_call stuck on")
+    user.find("Prove every requirement").click()
+    while len(asked) < 2:
+        await asyncio.sleep(0.01)
+    assert asked == [(), ("full_call stuck on",)]
+    assert "full_call stuck on" in session.at_desk().faults()
 
 
 async def test_a_number_is_put_into_the_text_by_a_form(user: User, session: Session) -> None:
