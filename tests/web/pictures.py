@@ -14,6 +14,10 @@ from tests.web.serving import serving
 DOCS = Path(__file__).parents[2] / "docs"
 CHROMIUM = shutil.which("chromium") or ""
 PATIENCE_MS = 240_000.0
+DRAWN = """() => {
+  const said = document.querySelector(".verdict").textContent.match(/(\\d+:\\d+)\\.$/);
+  return said && document.querySelector(".worst").textContent.includes(`at ${said[1]}, reached`);
+}"""
 
 
 def _plan(page: Page) -> None:
@@ -30,7 +34,8 @@ def _cooldown(page: Page) -> None:
     for _ in range(3):
         page.keyboard.press("ArrowRight")
     expect(page.locator(".charts")).not_to_have_attribute("data-number", first or "")
-    expect(page.locator(".going")).to_be_hidden()
+    expect(page.locator(".turner output").first).to_have_text("0.7 s")
+    page.wait_for_function(DRAWN)
 
 
 def _code(page: Page) -> None:
@@ -55,6 +60,7 @@ def _try(page: Page) -> None:
 def _begin(page: Page) -> None:
     page.get_by_text("A plan drafted from some answers").click()
     page.get_by_label("What is cooled").select_option("barrel")
+    page.locator(".wide").evaluate("(one) => one.scrollIntoView()")
 
 
 VIEWS: dict[str, Callable[[Page], None]] = {

@@ -15,6 +15,7 @@ from nicegui.testing import User
 
 from steadfall.app.dose import AIMS, TRIES, Dosed
 from steadfall.app.plan import CoolingPlan
+from steadfall.web.frame import FIRST
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
 from steadfall.web.view.doses import USUAL, WORDS
@@ -50,7 +51,7 @@ async def test_doses_are_searched_chosen_from_and_taken(
     session.write(TEXT, object())
     await user.open("/doses")
     await user.should_see("Nothing is searched yet.")
-    turn(control(user, "input", value="1000"), "24")
+    turn(control(user, "input", **{FIRST: "1000"}), "24")
     turn(control(user, "input", placeholder="95 %"), "90 %")
     turn(control(user, "select"), "water")
     turn(control(user, "input", value="90"), "88")  # a limit, for this search
@@ -128,7 +129,7 @@ async def test_what_cannot_be_asked_is_said(
     user: User, session: Session, odds: str, tries: str, said: str
 ) -> None:
     await user.open("/doses")
-    turn(control(user, "input", value="1000"), tries)
+    turn(control(user, "input", **{FIRST: "1000"}), tries)
     turn(control(user, "input", placeholder="95 %"), odds)
     user.find("Search").click()
     await user.should_see(said)

@@ -11,6 +11,7 @@ from nicegui.testing import User
 
 from steadfall.app.desk import digest, opened
 from steadfall.app.plan import read_typed
+from steadfall.web.frame import FIRST
 from steadfall.web.session import Job, Session
 from steadfall.web.shown import Shown
 from steadfall.web.views import VIEWS
@@ -184,7 +185,7 @@ async def test_a_number_is_turned_predicted_and_written_into_the_text(user: User
     turner = next(
         one
         for one in user.find(kind=ui.element).elements
-        if one.tag == "input" and one.props["value"] == "0.4"
+        if one.tag == "input" and one.props.get(FIRST) == "0.4"
     )
     turn(turner, "0.6")
     await finished(session.cooldown)

@@ -21,6 +21,7 @@ from steadfall.web.words import _
 
 READ = f"f.size > {MOST // 2} ? null : await f.text()"
 BRING = f"async (e) => {{ const f = e.target.files[0]; if (f) emit([f.name, {READ}]); }}"
+FIRST = "^value"  # of a control: what it begins with; a page that is drawn anew leaves what was put in since
 SHEETS = ("tokens.css", "sketch.css", "page.css", "try.css")
 
 
@@ -78,7 +79,8 @@ def entry(label: str, value: str, act: Callable[[str], Any], *, like: str = "") 
     """The browser's own field for a line of text."""
     with box("label", "field"):
         words("span", label)
-        made = box("input", type="text", value=value, placeholder=like, size="8")
+        made = box("input", type="text", placeholder=like, size="8")
+    made.props[FIRST] = value
     made.on("input", lambda event: act(str(event.args)), js_handler="(e) => emit(e.target.value)")
     return made
 

@@ -14,14 +14,16 @@ export async function show(id, number, titles) {
   const answer = await fetch(`/charts/cooldown?${number}`);
   if (!answer.ok) return;
   const data = await answer.json(), scrolled = window.scrollY;
+  if (place.dataset.number !== String(number)) return; // a newer one is on its way
   const all = data.aside ? [data, data.aside] : [data], rooms = apart(place, all.length);
   place.classList.toggle("pair", all.length > 1);
-  const drawn = all.map((one, k) => {
+  const drawn = []; // a figure may tell while it is drawn
+  all.forEach((one, k) => {
     rooms[k].querySelector("h3")?.remove();
     const room = rooms[k].querySelector(".one-run") ?? rooms[k].appendChild(Object.assign(document.createElement("div"), { className: "one-run" }));
     const made = globalThis.steadfallCharts.draw(room, one, { told: (what) => drawn[1 - k]?.follow(what) });
     if (all.length > 1) rooms[k].prepend(Object.assign(document.createElement("h3"), { textContent: titles[k] }));
-    return made;
+    drawn[k] = made;
   });
   window.scrollTo(0, scrolled);
 }

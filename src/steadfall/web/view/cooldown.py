@@ -9,7 +9,7 @@ from nicegui import events, ui
 from nicegui.elements.mixins.text_element import TextElement
 
 from steadfall.app.knobs import Knob, knobs, turned
-from steadfall.web.frame import Going, box, button, choice, told, words
+from steadfall.web.frame import FIRST, Going, box, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import UNITS, Look, Run, drawn
 from steadfall.web.view.numbers import HEADS
@@ -92,7 +92,8 @@ class CooldownView:
             words("span", f"{knob.words}, {_('line')} {knob.line}")
             shown = words("output", f"{knob.number} {knob.unit}")
             ends = {"min": f"{knob.least:g}", "max": f"{knob.most:g}", "step": f"{knob.step:g}"}
-            turner = box("input", type="range", value=knob.number, **ends)
+            turner = box("input", type="range", **ends)
+            turner.props[FIRST] = knob.number
         turner.on(
             "input", partial(self._turn, knob, shown), throttle=0.1, js_handler="(e) => emit(e.target.value)"
         )
