@@ -35,6 +35,7 @@ def _cooldown(page: Page) -> None:
         page.keyboard.press("ArrowRight")
     expect(page.locator(".charts")).not_to_have_attribute("data-number", first or "")
     expect(page.locator(".turner output").first).to_have_text("0.7 s")
+    page.wait_for_timeout(3000)  # the last turn is predicted by then, or the next line waits for it
     page.wait_for_function(DRAWN)
 
 
