@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from benchmarks import (
     bands,
     bench_session,
+    busy,
     code,
     commands,
     coupled,
@@ -32,6 +33,7 @@ MEASUREMENTS: tuple[Callable[[], Iterable[Row]], ...] = (
     proof.rows,
     proof.good_rows,
     proof.plain_rows,
+    busy.rows,
     scan_speed.rows,
     stiff.rows,
     code.rows,
