@@ -13,16 +13,18 @@ from steadfall.logic.build.stages import state_names
 from steadfall.logic.nodes import Since
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide import portfolio
+from steadfall.prove.decide.ask import EFFORT, Ask
 from steadfall.prove.decide.by_lemmas import group_of
 from steadfall.prove.decide.result import REFUTED, UNKNOWN, Verdict
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.faults import read_faults
-from steadfall.prove.requirements.whole import watched
+from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
+from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import model
@@ -86,6 +88,28 @@ def test_made_up_runs_come_to_every_stage(name: str) -> None:
     stages = np.concatenate([runs.fast.columns(stimuli(runs, seed), signals) for seed in range(SEEDS)])
     for circuit, column in zip(plan.circuits, stages.T, strict=True):
         assert set(column.tolist()) == set(range(len(state_names(plan.type_of(circuit)))))
+
+
+def test_a_moment_of_one_scan_behind_hours_is_found_with_more_effort(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each run meets it by chance; what `--effort` adds is more of them."""
+    of = watched(NARROW(HOURS - 10_000))
+    row = next(row for row in of.required if row.name == "stated.1")
+    tried = list[int]()
+
+    def tries(_: Watched, __: str, steps: int = far.STEPS) -> None:
+        tried.append(steps)
+
+    monkeypatch.setattr(portfolio, "far_on", tries)
+    for times in (1, 2):
+        ask = Ask(effort=times * EFFORT, engines=frozenset({far.NAME}))
+        portfolio.settle(of, row, row.bad, ask, Budget(ask.effort))
+    assert tried == [far.STEPS, 2 * far.STEPS]
+    part = cone(of.network, [row.bad])
+    runs, single = rig(of.plan, part), model(part, of.plan.scan.longest_ms, single=True)
+    ways = [far.far(runs, single, row.bad, power_cut=False, steps=steps) for steps in tried]
+    assert ways[0] is None
+    assert ways[1] is not None
+    assert runs.fast.first(ways[1], [row.bad]) == [len(ways[1]) - 1]
 
 
 def test_nothing_is_found_where_nothing_is_wrong() -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from attrs import define, evolve, field, frozen
 
 from steadfall.prove.decide.abstraction import Level, levels
-from steadfall.prove.decide.ask import ONE_STEP, Ask
+from steadfall.prove.decide.ask import EFFORT, ONE_STEP, Ask
 from steadfall.prove.decide.cache import MEMORY, Answer
 from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.remembered import keep, recalled
@@ -102,7 +102,7 @@ def settle(
             if found is not None:
                 parts.given_up.append(part)
         if number == 0 and far.NAME in ask.engines:
-            run = far_on(watched, goal)
+            run = far_on(watched, goal, far.STEPS * max(1, ask.effort // EFFORT))
             if run is not None:
                 return Shown(run, far.NAME)
         if goal == required.bad and onward.NAME in ask.engines and number + 1 < len(ROUNDS):
