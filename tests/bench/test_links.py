@@ -14,7 +14,7 @@ from steadfall.bench.modbus.client import ModbusLink
 from steadfall.bench.opcua.client import OpcUaLink
 from steadfall.bench.wires import Form, Register, Table, Wire
 from steadfall.logic.nodes import Type
-from tests.bench.made import plan_of, wires_of
+from tests.bench.made import plan_of, served, wires_of
 
 LINKS: dict[str, Any] = {"opcua": OpcUaLink, "modbus": ModbusLink}
 PATIENT_S = 20.0  # a busy machine answers late; what is slow is not the matter here
@@ -104,3 +104,19 @@ def test_a_value_that_does_not_fit_is_not_written(addresses: dict[str, str]) -> 
     with pytest.raises(LostError, match="does not fit into int16"):
         link.write({"n": 40_000})
     link.close()
+
+
+@pytest.mark.parametrize("kind", LINKS)
+def test_counts_go_over_the_wire_as_whole_numbers(kind: str) -> None:
+    plan = plan_of("bad_sensors")
+    wires = wires_of(plan)
+    (wire,) = (one for one in wires if one.signal == "lower.outlet_temperature")
+    assert (wire.form, wire.whole, wire.type) == (Form.INT16, "INT", Type.REAL)
+    with served(plan, wires) as (opcua, modbus):
+        link = opened(kind, {"opcua": opcua, "modbus": modbus}, *wires)
+        try:
+            assert link.problems() == []
+            sent = link.write({wire.signal: 6912.0})
+            assert sent.values[wire.signal] == 6912
+        finally:
+            link.close()
