@@ -43,7 +43,8 @@ def never_differs(of: Watched, signal: str, other: Node) -> bool:
         return False
     bad = any_of(_apart(_by_places(one, rows), _by_places(two, rows)) for one, two in pairs)
     made = Assignment(APART, Type.BOOL, bad, False, identity=observer(APART).identity)
-    network = evolve(of.network, assignments=(*of.network.assignments, made))
+    others = [row if row.is_block else evolve(row, node=_told(row.node, rows)) for row in rows.values()]
+    network = evolve(of.network, assignments=(*others, made))
     asked = Required("same", "It is the same.", (), APART, APART, (), rows[signal].identity.circuit)
     known = Simulated(witness={"by": "none"})  # whether it is ever at work is not asked
     whole = evolve(of, network=network, required=(asked,))
@@ -67,16 +68,34 @@ def _apart(one: Node, two: Node) -> Node:
 
 def _by_places(node: Node, rows: Mapping[str, Assignment]) -> Node:
     """The same with times that are made of a measured value compared as that value is."""
-    if isinstance(node, nodes.Compare) and isinstance(node.left, Read) and isinstance(node.right, Constant):
-        row = rows.get(node.left.name)
-        made = row.node if row else node
-        if isinstance(made, nodes.ToTime) and isinstance(made.part, nodes.Multiply):
-            value, factor = made.part.left, made.part.right
-            if isinstance(factor, Constant) and factor.value > 0 and node.op in ("<", ">"):
-                from_ = _least(factor.value, made.step_ms, node.right.value + (node.op == ">"))
-                below = less(value, real(from_))
-                return below if node.op == "<" else opposite(below)
-    return rebuilt(node, lambda part: _by_places(part, rows))
+    return _place(node, rows) or rebuilt(node, lambda part: _by_places(part, rows))
+
+
+def _told(node: Node, rows: Mapping[str, Assignment]) -> Node:
+    """The same; where a time is chosen so, what is left is told that the times compare the same."""
+    if (place := _place(node, rows)) is not None:
+        return place
+    made = rebuilt(node, lambda part: _told(part, rows))
+    if isinstance(node, nodes.Select) and isinstance(made, nodes.Select) and type_of(node) is Type.TIME:
+        when = node.when
+        if isinstance(when, nodes.Compare) and when.op == "<" and _place(when, rows) is not None:
+            return evolve(made, otherwise=choose(when, when.right, made.otherwise))
+    return made
+
+
+def _place(node: Node, rows: Mapping[str, Assignment]) -> Node | None:
+    """A comparison of a time that is made of a measured value, as one of that value; else None."""
+    if not (isinstance(node, nodes.Compare) and isinstance(node.left, Read) and node.op in ("<", ">")):
+        return None
+    row, limit = rows.get(node.left.name), node.right
+    made = row.node.part if row and isinstance(row.node, nodes.ToTime) else None
+    if row is None or not isinstance(made, nodes.Multiply) or not isinstance(limit, Constant):
+        return None
+    factor, step_ms = made.right, getattr(row.node, "step_ms", 1)
+    if not isinstance(factor, Constant) or factor.value <= 0:
+        return None
+    below = less(made.left, real(_least(factor.value, step_ms, limit.value + (node.op == ">"))))
+    return below if node.op == "<" else opposite(below)
 
 
 def _least(factor: float, step_ms: int, ms: float) -> float:
