@@ -14,6 +14,7 @@ from steadfall.app.plan import read_typed
 from steadfall.web.frame import FIRST
 from steadfall.web.session import Job, Session
 from steadfall.web.shown import Shown
+from steadfall.web.tasks import rehearsed
 from steadfall.web.views import VIEWS
 from tests.examples import ROOT
 
@@ -276,6 +277,16 @@ async def test_sizes_are_those_of_the_command(user: User, session: Session) -> N
     assert frame.props["sandbox"] == "allow-scripts"
     assert (await user.http_client.get(frame.props["src"])).text == shown.paper
     assert (await user.http_client.get("/api/sizes")).json() == shown.twin
+
+
+async def test_a_session_is_rehearsed_and_its_report_shown(user: User, session: Session) -> None:
+    await user.open("/bench")
+    await user.should_see("every stage")
+    await session.bench.run(rehearsed, session.at_desk().text, "plan.yaml", "call 1")
+    shown = session.bench.shown
+    assert shown is not None
+    assert "A session of the bench" in shown.paper
+    assert shown.twin["session"]["scenario"] == "call 1"
 
 
 async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:

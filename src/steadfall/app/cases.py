@@ -85,6 +85,12 @@ def chosen(plan: Plan, word: str = "", more: Iterable[Case] = ()) -> tuple[tuple
     return some, found.left_out
 
 
+def named(plan: Plan, name: str) -> Case:
+    """The case of that name. Raises AskError where there is none."""
+    some, _ = chosen(plan, name)
+    return next((one for one in some if one.name == name), some[0])
+
+
 def try_cases(plan: Plan, word: str, how: How, hold: Hold) -> Tried:
     """Hold a session for each case whose name holds a word; evidence in a folder each. Ctrl-C ends it."""
     some, left_out = chosen(plan, word)

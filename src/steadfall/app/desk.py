@@ -19,6 +19,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.app.check import Checked, check_text
+from steadfall.bench.cases import cases
 from steadfall.plan.model import Plan
 from steadfall.plan.starter import PATTERNS, starter
 from steadfall.plan.text.tree import LARGEST_TEXT
@@ -111,6 +112,11 @@ class Desk:
         """The faults that a proof can be asked under; none where the plan has problems."""
         plan = self.check().plan
         return () if plan is None else possible(plan)
+
+    def cases(self) -> tuple[str, ...]:
+        """The cases of the bench, by their names; none where the plan has problems."""
+        plan = self.check().plan
+        return () if plan is None else tuple(one.name for one in cases(plan).cases)
 
     def as_json(self) -> dict[str, Any]:
         """What `steadfall check --json` says of this text."""

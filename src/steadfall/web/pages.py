@@ -76,6 +76,7 @@ def _paper(session: Session) -> Callable[[str], Response]:
             "doses": session.doses,
             "sizes": session.sizes,
             "upsets": session.upsets,
+            "bench": session.bench,
             "proof": session.proof,
             "compared": session.compared,
             "revised": session.revised,

@@ -121,6 +121,7 @@ class Session:
     adopted: Job = field(init=False)
     sizes: Job = field(factory=lambda: Job(Worker()))
     upsets: Job = field(factory=lambda: Job(Worker()))
+    bench: Job = field(factory=lambda: Job(Worker()))
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
@@ -141,7 +142,7 @@ class Session:
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
         long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.proof
-        return *long, self.code, self.compared, self.revised
+        return *long, self.bench, self.code, self.compared, self.revised
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""

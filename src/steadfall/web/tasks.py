@@ -20,6 +20,7 @@ from steadfall.web.shown import Code, Shown
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
 KEPT = 8  # predictions
+REHEARSED_S = 60.0  # of the strongest call, where no case is chosen
 UNITS = {one.name: one for one in (METRIC, US)}
 
 
@@ -95,6 +96,17 @@ def upset(text: str, name: str, progress: Progress) -> Shown:
     plan = read_typed(text, name)
     result = plan.upset(progress=progress)
     return Shown(result.page(progress=progress), result.as_json(), plan.plan.digest, good=result.good)
+
+
+def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:
+    """A session of the bench with a controller in this process: a case, or a minute of the strongest call."""
+    plan = read_typed(text, name).plan
+    bench = opened("steadfall.app.bench")
+    how = bench.How(lasting_s=REHEARSED_S)
+    if case:
+        how = bench.How(case=opened("steadfall.app.cases").named(plan, case))
+    result = bench.rehearse(plan, how, progress=progress)
+    return Shown(result.page(), result.as_json(), plan.digest, good=result.good)
 
 
 def emitted(text: str, name: str, progress: Progress) -> Shown:

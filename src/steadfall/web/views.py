@@ -16,6 +16,7 @@ from steadfall.app.document import document
 from steadfall.web.frame import Link
 from steadfall.web.session import Job, Session
 from steadfall.web.view.begin import BeginView
+from steadfall.web.view.bench import BenchView
 from steadfall.web.view.code import CodeView
 from steadfall.web.view.cooldown import CooldownView
 from steadfall.web.view.doses import DosesView
@@ -58,5 +59,6 @@ VIEWS: tuple[View, ...] = (
     View("sizes", Link("/sizes", _("Sizes")), SizesView, lambda session: _of(session.sizes)),
     View("upsets", Link("/upsets", _("Upsets")), UpsetsView, lambda session: _of(session.upsets)),
     View("proof", Link("/proof", _("Proof")), ProofView, lambda session: _of(session.proof)),
+    View("bench", Link("/bench", _("Bench")), BenchView, lambda session: _of(session.bench)),
     View("code", Link("/code", _("Code")), CodeView, lambda session: _of(session.code)),
 )
