@@ -70,6 +70,8 @@ _TOLD: Mapping[Wrong, Told] = {
     Wrong.PUMP_RUNS: _words("'{}' runs again as it is told"),
     Wrong.PRESSURE: _gives,
     Wrong.TEMPERATURE: _gives,
-    Wrong.POWER_LOST: _words("the controller has no power, and every valve goes where its spring puts it"),
+    Wrong.POWER_LOST: _words(
+        "the controller has no power; every valve goes where its spring puts it, or stays where it has none"
+    ),
     Wrong.POWER_BACK: _words("the controller has power again and starts anew"),
 }
