@@ -87,3 +87,9 @@ def test_it_predicts() -> None:
 def test_an_answer_that_does_not_fit_is_refused(answers: Mapping[str, str], said: str) -> None:
     with pytest.raises(AskError, match=said.replace("(", r"\(")):
         draft(answers)
+
+
+def test_nothing_drains_while_a_dose_ends() -> None:
+    """Without air the finish begins with a step in which no valve is open."""
+    assert "closing, for: 2 s" in draft({"air": "no"})
+    assert "closing" not in draft({"air": "yes"})

@@ -47,7 +47,8 @@ def stages(sheet: Sheet) -> Iterator[str]:
 
 
 def _finish(sheet: Sheet) -> Iterator[str]:
-    steps = ["      - {name: blow_out, sweep: open, for: 20 s}"] if sheet.yes("air") else []
+    closing = "      - {name: closing, for: 2 s}                  # until the last dose has ended"
+    steps = ["      - {name: blow_out, sweep: open, for: 20 s}" if sheet.yes("air") else closing]
     steps += ["      - {name: emptying, drain: open, for: 60 s}"] if sheet.yes("drain") else []
     if steps:
         yield "    # When the call ends, and on a trip."
