@@ -50,10 +50,9 @@ def _finish(sheet: Sheet) -> Iterator[str]:
     closing = "      - {name: closing, for: 2 s}                  # until the last dose has ended"
     steps = ["      - {name: blow_out, sweep: open, for: 20 s}" if sheet.yes("air") else closing]
     steps += ["      - {name: emptying, drain: open, for: 60 s}"] if sheet.yes("drain") else []
-    if steps:
-        yield "    # When the call ends, and on a trip."
-        yield "    finish:"
-        yield from steps
+    yield "    # When the call ends, and on a trip."
+    yield "    finish:"
+    yield from steps
 
 
 def last_stage(sheet: Sheet) -> str:
