@@ -85,7 +85,8 @@ HEAD = (
     "those of the plan as it is. *Refuted*: the interpreter has run a violation. *No output differs*: no run breaks",
     "anything, and all outputs are proved equal to the right ones for ever, or what is moved never to matter.",
     "*Missed*: neither. A clock's `limit` is where it stops counting.",
-    "An example that does not stand below was not run since it last changed.",
+    "An example that does not stand below was not run since it last changed; of one whose heading says *of* only",
+    "those moves were run that stand here.",
     "",
     "Where no output differs nothing need break. Of each kind:",
     "",
@@ -102,7 +103,7 @@ HEAD = (
 def table(name: str, rows: Sequence[Moved], of: int) -> str:
     """The fates of one plan's numbers: of all its moves, or of so many of them."""
     counts = ", ".join(f"{sum(row.fate.fate == word for row in rows)} {word}" for word in FATES)
-    many = f"{len(rows)} moves" if len(rows) == of else f"{len(rows)} of {of} moves, drawn by lot"
+    many = f"{len(rows)} moves" if len(rows) == of else f"{len(rows)} of {of} moves"
     head = (
         f"## {name}: {many}: {counts}",
         "",
