@@ -19,7 +19,7 @@ from pathlib import Path
 from attrs import frozen
 from tests.bench.made import plan_of
 
-from steadfall.app.controller import controller
+from steadfall.app.given.controller import controller
 from steadfall.bench.cases import cases
 from steadfall.bench.finding import Said, Terms
 from steadfall.bench.journal import Row

@@ -21,7 +21,7 @@ from playwright.sync_api import Page, sync_playwright
 from tests.web.serving import serving
 
 from benchmarks.table import Row
-from steadfall.app.document import json_text
+from steadfall.app.given.document import json_text
 from steadfall.plan.read.whole import read_file
 from steadfall.predict.result import Prediction
 from steadfall.predict.run import coarse, predict

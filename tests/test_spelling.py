@@ -13,8 +13,8 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 
 # Files that take text apart at a dot or a colon, and what text it is.
 ALLOWED = {
-    "app/desk.py": "the name of a file",
-    "app/knobs.py": "a number of a plan's text",
+    "app/page/desk.py": "the name of a file",
+    "app/page/knobs.py": "a number of a plan's text",
     "extras.py": "the package of a module that is not installed",
     "plan/meaning/names.py": "a name as a plan writes it, `CIRCUIT.NAME`",
     "plan/problems.py": "the same, to say which part of it is misspelt",

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.app.desk import MOST, begin, inside, opened, plans
+from steadfall.app.page.desk import MOST, begin, inside, opened, plans
 from steadfall.source import AskError, OutsideError
 
 

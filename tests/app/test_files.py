@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.app.files import drafted, ready, write
+from steadfall.app.given.files import drafted, ready, write
 from steadfall.source import OutsideError
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.app.hints import completions, explained
+from steadfall.app.page.hints import completions, explained
 
 FLOW = "scan: {nominal: 20 ms, "
 

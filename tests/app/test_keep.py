@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.app.keep import seconds, with_scenario
+from steadfall.app.page.keep import seconds, with_scenario
 from steadfall.plan.read.whole import read_text
 from steadfall.source import AskError
 from tests.examples import EXAMPLES, ROOT

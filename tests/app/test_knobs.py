@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.app.knobs import Knob, knobs, turned
+from steadfall.app.page.knobs import Knob, knobs, turned
 from tests.examples import EXAMPLES
 
 TEXT = EXAMPLES["press"].read_text(encoding="utf-8")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import steadfall
-from steadfall.app.document import json_text
+from steadfall.app.given.document import json_text
 from tests.cli.described import wrong_result
 from tests.examples import EXAMPLES
 from tests.prove.revisions import revised_text

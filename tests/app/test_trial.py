@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from steadfall.app.page.refuted import Refuted
+from steadfall.app.page.replay import BREAKS, Replaying, refuted
+from steadfall.app.page.trial import Trying
 from steadfall.app.plan import read_typed
-from steadfall.app.refuted import Refuted
-from steadfall.app.replay import BREAKS, Replaying, refuted
-from steadfall.app.trial import Trying
 from steadfall.plan.read.whole import read_text
 from steadfall.source import AskError
 from tests.examples import ROOT

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.app.bench import How, rehearse
-from steadfall.app.controller import controller
+from steadfall.app.given.controller import controller
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row, Span
 from steadfall.bench.kept import required

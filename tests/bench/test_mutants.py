@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.app.bench import How, rehearse
-from steadfall.app.controller import controller
+from steadfall.app.given.controller import controller
 from steadfall.bench.finding import Said
 from steadfall.st.write.whole import structured_text
 from tests.bench.made import plan_of

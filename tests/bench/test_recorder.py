@@ -9,8 +9,8 @@ from attrs import evolve
 
 from steadfall.app.bench import How, rehearse
 from steadfall.app.compare import compare
-from steadfall.app.controller import controller
 from steadfall.app.emit import emit, extras_of
+from steadfall.app.given.controller import controller
 from steadfall.bench.exact import exact
 from steadfall.bench.finding import Said, terms_of
 from steadfall.bench.script import Script

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from steadfall.app.document import document, json_text
+from steadfall.app.given.document import document, json_text
 from steadfall.prove.decide.result import Proof
 from tests.cli.described import wrong, wrong_result
 from tests.prove.plans import demo

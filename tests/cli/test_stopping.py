@@ -25,7 +25,7 @@ COMMAND = HEARS + "from steadfall.__main__ import run; run()"
 DEAF = """
 import ctypes, time
 from pathlib import Path
-from steadfall.app.files import drafted
+from steadfall.app.given.files import drafted
 from steadfall.interrupt import listening, pending
 from steadfall.workers import workers
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.app.times import typed_ms
+from steadfall.app.given.times import typed_ms
 from steadfall.cli import COMMANDS, steadfall
 from steadfall.cli.times import Time
 from steadfall.source import AskError

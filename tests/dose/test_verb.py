@@ -8,8 +8,8 @@ from types import SimpleNamespace
 import pytest
 from attrs import evolve
 
-from steadfall.app.document import document
 from steadfall.app.dose import Dosed, rewrite
+from steadfall.app.given.document import document
 from steadfall.app.plan import read
 from steadfall.app.prove import How, Proved, prove
 from steadfall.dose.found import Doses

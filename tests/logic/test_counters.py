@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.logic.build.counters import MOST
+from steadfall.logic.build.panel.counters import MOST
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.read.whole import read_file

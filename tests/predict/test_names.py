@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from steadfall.app.traces import read_trace
+from steadfall.app.given.traces import read_trace
 from steadfall.logic.build.whole import build
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.read.whole import read_file, read_text

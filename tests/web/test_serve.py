@@ -18,7 +18,7 @@ from websockets.exceptions import ConnectionClosed
 from websockets.sync.client import ClientConnection, connect
 from websockets.typing import Origin
 
-from steadfall.app.desk import opened
+from steadfall.app.page.desk import opened
 from steadfall.cli.open import WARNING, command
 from steadfall.source import OutsideError
 from steadfall.web.guard import MOST

@@ -11,9 +11,9 @@ import pytest
 from nicegui import ui
 from nicegui.testing import User
 
-from steadfall.app.desk import digest
+from steadfall.app.page.desk import digest
+from steadfall.app.page.replay import BREAKS, refuted
 from steadfall.app.plan import read_typed
-from steadfall.app.replay import BREAKS, refuted
 from steadfall.plan.read.whole import read_text
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown

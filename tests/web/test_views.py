@@ -9,7 +9,7 @@ import pytest
 from nicegui import ui
 from nicegui.testing import User
 
-from steadfall.app.desk import digest, opened
+from steadfall.app.page.desk import digest, opened
 from steadfall.app.plan import read_typed
 from steadfall.web.frame import FIRST
 from steadfall.web.session import Job, Session

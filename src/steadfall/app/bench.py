@@ -10,9 +10,9 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from steadfall.app.controller import Controller
-from steadfall.app.document import document, json_text
-from steadfall.app.files import write
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.document import document, json_text
+from steadfall.app.given.files import write
 from steadfall.bench.finding import Terms, terms_of
 from steadfall.bench.journal import Journal, Recording, read_recording
 from steadfall.bench.judge import Judged, judge

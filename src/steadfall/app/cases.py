@@ -9,7 +9,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.app.bench import Benched, How
-from steadfall.app.document import document
+from steadfall.app.given.document import document
 from steadfall.bench.cases import cases
 from steadfall.bench.finding import Finding, Said
 from steadfall.bench.judge import Judged

@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.document import document, problem_json
+from steadfall.app.given.document import document, problem_json
 from steadfall.extras import opened
 from steadfall.lists.panel import panel
 from steadfall.plan.advise.whole import advice

@@ -8,9 +8,9 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.app import files
-from steadfall.app.controller import Controller
-from steadfall.app.document import document, json_text
+from steadfall.app.given import files
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.document import document, json_text
 from steadfall.logic.build.whole import build
 from steadfall.plan.meaning.identity import identity
 from steadfall.plan.model import Plan

@@ -8,8 +8,8 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.app import files
-from steadfall.app.document import document
+from steadfall.app.given import files
+from steadfall.app.given.document import document
 from steadfall.extras import opened
 from steadfall.lists.papers import papers
 from steadfall.lists.verdicts import Proof, Requirement, warning
@@ -77,5 +77,5 @@ def extras_of(words: Iterable[str]) -> frozenset[Extra]:
 
 
 def _stored(plan: Plan, folder: Path) -> Proof:
-    rows = opened("steadfall.app.stored").read_stored(folder, plan, None)["requirements"]
+    rows = opened("steadfall.app.given.stored").read_stored(folder, plan, None)["requirements"]
     return tuple(Requirement(row["sentence"], row["verdict"]) for row in rows)

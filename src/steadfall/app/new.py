@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.document import document
+from steadfall.app.given.document import document
 from steadfall.plan.draft.questions import QUESTIONS, Question
 from steadfall.plan.draft.sheet import Sheet, fits
 from steadfall.plan.draft.whole import draft

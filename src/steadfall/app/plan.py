@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from steadfall.app.times import typed_ms
+from steadfall.app.given.times import typed_ms
 from steadfall.extras import opened
 from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import Plan
@@ -21,9 +21,9 @@ from steadfall.source import Problem
 
 if TYPE_CHECKING:
     from steadfall.app.compare import Compared
-    from steadfall.app.controller import Controller
     from steadfall.app.dose import Dosed
     from steadfall.app.emit import Emitted
+    from steadfall.app.given.controller import Controller
     from steadfall.app.predict import Prediction
     from steadfall.app.prove import Proved
     from steadfall.app.serve import Serving, Where

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from attrs import evolve, frozen
 
-from steadfall.app.controller import Controller
-from steadfall.app.crew import crew
-from steadfall.app.document import json_text
-from steadfall.app.files import drafted
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.crew import crew
+from steadfall.app.given.document import json_text
+from steadfall.app.given.files import drafted
 from steadfall.compiled import cold
 from steadfall.extras import opened
 from steadfall.plan.model import Plan

@@ -13,10 +13,10 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from steadfall import store
-from steadfall.app import files
-from steadfall.app.controller import Controller
-from steadfall.app.document import document, json_text
-from steadfall.app.stored import otherwise, read_stored, same_faults
+from steadfall.app.given import files
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.document import document, json_text
+from steadfall.app.given.stored import otherwise, read_stored, same_faults
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from steadfall.app.document import document
+from steadfall.app.given.document import document
 from steadfall.plan.keys.schema import schema
 
 __all__ = ["as_json", "schema"]

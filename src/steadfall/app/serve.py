@@ -7,9 +7,9 @@ from typing import Any
 
 from attrs import field, frozen
 
-from steadfall.app.controller import Controller
-from steadfall.app.document import document
-from steadfall.app.files import write
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.document import document
+from steadfall.app.given.files import write
 from steadfall.bench.serve import Cabinet, Face, Served
 from steadfall.bench.soft import Soft
 from steadfall.bench.wires import Wire, numbered, placed, signals

@@ -7,8 +7,8 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.document import document, json_text
-from steadfall.app.files import drafted
+from steadfall.app.given.document import document, json_text
+from steadfall.app.given.files import drafted
 from steadfall.compiled import cold
 from steadfall.extras import opened
 from steadfall.plan.model import Plan

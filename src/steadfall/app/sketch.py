@@ -7,7 +7,7 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.document import document
+from steadfall.app.given.document import document
 from steadfall.plan.model import Plan
 from steadfall.report.sketch.draw import draw_sketch, style
 from steadfall.report.sketch.parts import Sketch

@@ -8,9 +8,9 @@ from typing import Any
 
 from attrs import field, frozen
 
-from steadfall.app.document import document
-from steadfall.app.stored import belongs
-from steadfall.app.traces import read_trace, stored_run, stored_runs
+from steadfall.app.given.document import document
+from steadfall.app.given.stored import belongs
+from steadfall.app.given.traces import read_trace, stored_run, stored_runs
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.meaning.handed import handed_by

@@ -8,8 +8,8 @@ import click
 
 from steadfall.app.bench import CAUTIONS, CONFIRM, Benched, How, People, again, bench, new_keys, rehearse
 from steadfall.app.cases import try_cases
-from steadfall.app.controller import Controller
-from steadfall.app.files import ready
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.controller import brought, takes_text
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json

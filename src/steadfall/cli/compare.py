@@ -10,8 +10,8 @@ from pathlib import Path
 import click
 
 from steadfall.app.compare import Compared
-from steadfall.app.controller import Controller
-from steadfall.app.files import ready
+from steadfall.app.given.controller import Controller
+from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.cli.guard import BAD, GOOD, Verb, left, print_json
 from steadfall.cli.options import into_folder, with_json

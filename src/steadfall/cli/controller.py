@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from steadfall.app.controller import Controller
+from steadfall.app.given.controller import Controller
 from steadfall.app.plan import CoolingPlan
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from steadfall.app.dose import AIMS, FOR_PAGE, NEEDED, TRIES, Dosed, cold, rewrite, share
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json
 from steadfall.cli.options import into_folder, on_cluster, with_json

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.cli.guard import GOOD, Verb, print_json
 from steadfall.cli.options import into_folder, with_json

@@ -12,7 +12,7 @@ from typing import Any
 
 import click
 
-from steadfall.app.document import json_text, refusal
+from steadfall.app.given.document import json_text, refusal
 from steadfall.interrupt import STOPPED, WORDS, ending, heard, last_words, pending
 from steadfall.progress import Cancelled
 from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.predict import FEWEST, MOST, NEEDED, NOT_WITH_CODE, cold, write_papers
 from steadfall.cli.controller import brought, takes_text

@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 from attrs import define, field
 
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.prove import Proved
 from steadfall.cli.controller import brought, takes_text

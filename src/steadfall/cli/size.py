@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.size import FOR_PAPERS, NEEDED, cold
 from steadfall.cli.guard import BAD, GOOD, Verb, print_json

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from steadfall.app.times import typed_ms
+from steadfall.app.given.times import typed_ms
 from steadfall.source import AskError
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.files import ready
+from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read
 from steadfall.app.predict import NEEDED as FOR_TRACES
 from steadfall.app.predict import write_papers

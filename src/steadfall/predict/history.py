@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from steadfall.logic.build.settings import on_panel
+from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan

@@ -10,7 +10,7 @@ import numpy as np
 from attrs import evolve
 from numpy.typing import NDArray
 
-from steadfall.logic.build.settings import on_panel
+from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network

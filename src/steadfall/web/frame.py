@@ -14,7 +14,7 @@ from nicegui import ui
 from nicegui.elements.mixins.text_element import TextElement
 from nicegui.events import GenericEventArguments
 
-from steadfall.app.desk import MOST
+from steadfall.app.page.desk import MOST
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.session import Job, Session
 from steadfall.web.words import _

@@ -13,8 +13,8 @@ from typing import Any
 
 from attrs import define, field
 
-from steadfall.app.document import document
-from steadfall.app.refuted import Refuted
+from steadfall.app.given.document import document
+from steadfall.app.page.refuted import Refuted
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.trial import NONE, Order, Reason, asked, begun, kept, ordered, replayed
 from steadfall.web.work import Works

@@ -10,8 +10,8 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse, JSONResponse, PlainTextResponse, RedirectResponse, Response
 from nicegui import app, ui
 
-from steadfall.app.document import json_text, refusal
-from steadfall.app.hints import completions, explained, word
+from steadfall.app.given.document import json_text, refusal
+from steadfall.app.page.hints import completions, explained, word
 from steadfall.source import NOWHERE, Problem, SteadfallError
 from steadfall.web.frame import framed
 from steadfall.web.session import Session

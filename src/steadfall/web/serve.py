@@ -14,7 +14,7 @@ from attrs import frozen
 from fastapi import FastAPI
 from nicegui import ui
 
-from steadfall.app.document import document
+from steadfall.app.given.document import document
 from steadfall.source import OutsideError
 from steadfall.web.address import Address
 from steadfall.web.guard import MOST, Guard

@@ -13,8 +13,8 @@ from typing import Any
 
 from attrs import define, field, frozen
 
-from steadfall.app import desk as desks
-from steadfall.app.desk import Desk
+from steadfall.app.page import desk as desks
+from steadfall.app.page.desk import Desk
 from steadfall.progress import Cancelled
 from steadfall.source import AskError, SteadfallError
 from steadfall.store import Store, users_store

@@ -7,7 +7,7 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.refuted import Refuted
+from steadfall.app.page.refuted import Refuted
 
 
 @frozen

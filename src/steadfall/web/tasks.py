@@ -79,7 +79,7 @@ def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) ->
     """Every requirement, under some faults, with what was found before."""
     plan = read_typed(text, name)
     result = plan.prove(faults=faults, progress=progress)
-    found = opened("steadfall.app.replay").refuted(result)
+    found = opened("steadfall.app.page.replay").refuted(result)
     refuted = tuple(evolve(one, fault=one.fault or "".join(faults)) for one in found)  # one fault at most
     return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good, refuted=refuted)
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
+from steadfall.app.page.refuted import Refuted
 from steadfall.app.plan import read_typed
-from steadfall.app.refuted import Refuted
 from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.source import AskError
@@ -58,7 +58,7 @@ def begun(text: str, name: str, progress: Progress) -> tuple[dict[str, Any], dic
     """Begin a trial: what it shows, and how it stands."""
     plan = read_typed(text, name).plan
     progress.tell(0.0, None, COLD if opened("steadfall.app.predict").cold() else "laying out logic and plant")
-    return _laid(opened("steadfall.app.trial").Trying(plan))
+    return _laid(opened("steadfall.app.page.trial").Trying(plan))
 
 
 def replayed(
@@ -66,7 +66,7 @@ def replayed(
 ) -> tuple[dict[str, Any], dict[str, Any]]:
     """Lay out the run of a broken requirement: what it shows, and how it stands."""
     progress.tell(0.0, None, "laying out the run")
-    return _laid(opened("steadfall.app.replay").Replaying(read_typed(text, name).plan, found))
+    return _laid(opened("steadfall.app.page.replay").Replaying(read_typed(text, name).plan, found))
 
 
 def _laid(made: Played) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -88,7 +88,7 @@ def ordered(orders: Sequence[Order], anew: bool, progress: Progress) -> dict[str
 def asked(signal: str, at_ms: int, progress: Progress) -> tuple[Reason, ...]:
     """Why a signal has its value at a moment, line by line."""
     progress.cancelled()
-    return tuple(opened("steadfall.app.trial").rows(_played().why(signal, at_ms)))
+    return tuple(opened("steadfall.app.page.trial").rows(_played().why(signal, at_ms)))
 
 
 def kept(text: str, file: str, name: str, progress: Progress) -> str:

@@ -11,8 +11,8 @@ from typing import Any
 
 from attrs import frozen
 
-from steadfall.app.desk import plans
-from steadfall.app.document import document
+from steadfall.app.given.document import document
+from steadfall.app.page.desk import plans
 from steadfall.web.frame import Link
 from steadfall.web.session import Job, Session
 from steadfall.web.view.begin import BeginView

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from attrs import evolve, frozen
 
-from steadfall.logic.build.by_hand import Hands
 from steadfall.logic.build.conditions import Scope, build, times_after
 from steadfall.logic.build.guards import Guards
+from steadfall.logic.build.person.by_hand import Hands
 from steadfall.logic.build.stages import FIRST, IDLE, first_finish, last_stage, state_names
 from steadfall.logic.forms import (
     FALSE,

@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterable
 
 from attrs import evolve
 
-from steadfall.logic.build.counts import counts_as_measured
+from steadfall.logic.build.panel.counts import counts_as_measured
+from steadfall.logic.build.panel.settings import type_of
 from steadfall.logic.build.recorder import BEAT
-from steadfall.logic.build.settings import type_of
 from steadfall.logic.build.whole import build
 from steadfall.logic.forms import opposite, whole
 from steadfall.logic.network import Assignment, Network

@@ -10,24 +10,24 @@ from __future__ import annotations
 
 from attrs import evolve
 
-from steadfall.logic.build.alarms import alarms
 from steadfall.logic.build.buttons import Buttons
-from steadfall.logic.build.by_hand import hands
 from steadfall.logic.build.calls import Desk, asked, done
-from steadfall.logic.build.counters import counters
 from steadfall.logic.build.doses import FreeClocks
-from steadfall.logic.build.energised import turned_round
 from steadfall.logic.build.feedback import disagreements
 from steadfall.logic.build.feeders import feeders
 from steadfall.logic.build.guards import guards
-from steadfall.logic.build.hand import hand_mode
-from steadfall.logic.build.lamps import lamps, running
 from steadfall.logic.build.outputs import Site, command
+from steadfall.logic.build.panel.alarms import alarms
+from steadfall.logic.build.panel.counters import counters
+from steadfall.logic.build.panel.energised import turned_round
+from steadfall.logic.build.panel.lamps import lamps, running
+from steadfall.logic.build.panel.settings import panel, settings
+from steadfall.logic.build.person.by_hand import hands
+from steadfall.logic.build.person.hand import hand_mode
+from steadfall.logic.build.person.valve_test import valve_test
 from steadfall.logic.build.ramp import ramps
 from steadfall.logic.build.readings import readings
 from steadfall.logic.build.sequence import sequence
-from steadfall.logic.build.settings import panel, settings
-from steadfall.logic.build.valve_test import valve_test
 from steadfall.logic.network import Input, Network
 from steadfall.logic.nodes import Type
 from steadfall.logic.sheet import Sheet

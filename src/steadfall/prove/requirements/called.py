@@ -1,6 +1,6 @@
 """What calls for cooling, as an observer sees it: which stages each call allows, and whether anything calls.
 
-Rule of this file: as in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Buttons and calls that are made anew, as an observer sees them: worked out from the plan's text again.
 
-Rule of this file: as in `prove.requirements.derived`. What was pressed before power came has not just been
+Rule of this file: as in `derived.guards`. What was pressed before power came has not just been
 pressed, and a power cut ends what a press has begun.
 """
 

@@ -10,17 +10,17 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
 from steadfall.prove.requirements.counted import begun_anywhere
-from steadfall.prove.requirements.derived import VALVES_AND_GUARDS
-from steadfall.prove.requirements.derived_calls import CALLS
-from steadfall.prove.requirements.derived_doses import DOSES
-from steadfall.prove.requirements.derived_feeders import FEEDERS
-from steadfall.prove.requirements.derived_hand import HAND
-from steadfall.prove.requirements.derived_operator import OPERATOR
-from steadfall.prove.requirements.derived_ramps import RAMPS
-from steadfall.prove.requirements.derived_shares import SHARES
-from steadfall.prove.requirements.derived_shown import SHOWN
-from steadfall.prove.requirements.derived_steps import SEQUENCE
-from steadfall.prove.requirements.derived_valve_test import VALVE_TEST
+from steadfall.prove.requirements.derived.calls import CALLS
+from steadfall.prove.requirements.derived.doses import DOSES
+from steadfall.prove.requirements.derived.feeders import FEEDERS
+from steadfall.prove.requirements.derived.guards import VALVES_AND_GUARDS
+from steadfall.prove.requirements.derived.hand import HAND
+from steadfall.prove.requirements.derived.operator import OPERATOR
+from steadfall.prove.requirements.derived.ramps import RAMPS
+from steadfall.prove.requirements.derived.shares import SHARES
+from steadfall.prove.requirements.derived.shown import SHOWN
+from steadfall.prove.requirements.derived.steps import SEQUENCE
+from steadfall.prove.requirements.derived.valve_test import VALVE_TEST
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.stated import choosers, stated
 from steadfall.prove.requirements.watch import Required, watch

@@ -9,8 +9,8 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from steadfall.logic import nodes
+from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.build.readings import as_handed, si_of
-from steadfall.logic.build.settings import on_panel
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Ends, Type
 from steadfall.logic.types import walk

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from nicegui import events, ui
 
-from steadfall.app.desk import PATTERNS, plans, starter
+from steadfall.app.page.desk import PATTERNS, plans, starter
 from steadfall.web.frame import box, brings, button, told, words
 from steadfall.web.session import Session
 from steadfall.web.view.draft import DraftForm

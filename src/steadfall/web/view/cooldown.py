@@ -8,7 +8,7 @@ from functools import partial
 from nicegui import events, ui
 from nicegui.elements.mixins.text_element import TextElement
 
-from steadfall.app.knobs import Knob, knobs, turned
+from steadfall.app.page.knobs import Knob, knobs, turned
 from steadfall.web.frame import FIRST, Going, box, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import UNITS, Look, Run, drawn

@@ -6,8 +6,8 @@ from functools import partial
 
 from nicegui import events, ui
 
-from steadfall.app.desk import digest
-from steadfall.app.knobs import BOUNDS, Knob, knobs, turned
+from steadfall.app.page.desk import digest
+from steadfall.app.page.knobs import BOUNDS, Knob, knobs, turned
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.frame import Going, box, button, choice, entry, refused, told, words
 from steadfall.web.searched import Search, adopted, offered, searched

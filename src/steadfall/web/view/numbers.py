@@ -9,7 +9,7 @@ from typing import Any
 
 from nicegui import events, ui
 
-from steadfall.app.knobs import Knob
+from steadfall.app.page.knobs import Knob
 from steadfall.source import AskError
 from steadfall.web.frame import box, told, words
 from steadfall.web.words import _

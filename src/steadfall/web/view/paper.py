@@ -10,7 +10,7 @@ from typing import Any
 
 from nicegui import ui
 
-from steadfall.app.desk import digest
+from steadfall.app.page.desk import digest
 from steadfall.web.frame import Going, box, words
 from steadfall.web.session import Job, Session
 from steadfall.web.shown import Shown

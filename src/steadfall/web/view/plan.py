@@ -9,7 +9,7 @@ from typing import Any
 from nicegui import ui
 
 from steadfall.app.check import Checked, Plan
-from steadfall.app.knobs import FORMS, Knob, knobs, turned
+from steadfall.app.page.knobs import FORMS, Knob, knobs, turned
 from steadfall.app.sketch import sketch
 from steadfall.source import Problem, SteadfallError
 from steadfall.web.frame import box, button, refused, told, words

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from steadfall.app.desk import plans, read_inside
+from steadfall.app.page.desk import plans, read_inside
 from steadfall.web.frame import Going, box, brings, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import proved, revised

@@ -6,8 +6,8 @@ from functools import partial
 
 from nicegui import ui
 
-from steadfall.app.desk import digest
-from steadfall.app.refuted import Refuted
+from steadfall.app.page.desk import digest
+from steadfall.app.page.refuted import Refuted
 from steadfall.web.frame import box, button, words
 from steadfall.web.session import Session
 from steadfall.web.words import _

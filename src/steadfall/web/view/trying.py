@@ -10,7 +10,7 @@ from typing import Any
 from nicegui import ui
 from nicegui.events import GenericEventArguments
 
-from steadfall.app.desk import digest
+from steadfall.app.page.desk import digest
 from steadfall.web.frame import box, button, choice, told, words
 from steadfall.web.live import SPEEDS
 from steadfall.web.session import Session

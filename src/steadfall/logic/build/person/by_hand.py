@@ -12,7 +12,7 @@ from attrs import frozen
 
 from steadfall.logic.build.calls import Desk
 from steadfall.logic.build.conditions import Scope, build
-from steadfall.logic.build.hand import HandMode
+from steadfall.logic.build.person.hand import HandMode
 from steadfall.logic.forms import FALSE, all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.by_hand import buttons_of

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of main valves and pumps.
 
-Rule of this file: as in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from steadfall.plan.meaning.feeders import drawing, feeder_named, is_cut, valves
 from steadfall.plan.model import Feeder, MainValve
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.called import call_allows
-from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, valve_of
-from steadfall.prove.requirements.derived_calls import DONE
+from steadfall.prove.requirements.derived.calls import DONE
+from steadfall.prove.requirements.derived.guards import circuit_of, opens_ever, stage_before, valve_of
 from steadfall.prove.requirements.pressed import asked_by_hand, in_hand
 from steadfall.prove.requirements.tested import step
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before

@@ -1,6 +1,6 @@
 """That a valve does what is asked of it in idle: by hand, or in its turn of a test.
 
-Rule of this file: as in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.hand import excluded_by, inlets_of, outlets_of
 from steadfall.plan.model import Feeder
-from steadfall.prove.requirements.derived import feeders_of
-from steadfall.prove.requirements.derived_steps import stands_long
+from steadfall.prove.requirements.derived.guards import feeders_of
+from steadfall.prove.requirements.derived.steps import stands_long
 from steadfall.prove.requirements.supplied import lead_over
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of the valve test.
 
-Rule of this file: as in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from steadfall.plan.meaning.hand import rests_open
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.meaning.valve_test import Turn, moved, tested_circuits, turns
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.asked import Asking, as_asked
-from steadfall.prove.requirements.derived import (
+from steadfall.prove.requirements.derived.asked import Asking, as_asked
+from steadfall.prove.requirements.derived.guards import (
     circuit_of,
     differs_from_switch,
     stage_before,

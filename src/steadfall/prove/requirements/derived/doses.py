@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of doses.
 
-Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time is over in the
+Rule of this file: as in `derived.guards`. Times are those of the plan; a time is over in the
 first scan at or after it, neither sooner nor later.
 """
 
@@ -28,7 +28,7 @@ from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Dose, Pulses
 from steadfall.plan.model.setting import high_end, low_end
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.requirements.derived.guards import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import observer
 from steadfall.roles import stage as stage_name

@@ -12,7 +12,7 @@ from attrs import evolve, frozen
 
 from steadfall.logic.build.buttons import is_pressed
 from steadfall.logic.build.calls import Asked, Desk
-from steadfall.logic.build.hand import HandMode, all_idle, is_at_rest, opens
+from steadfall.logic.build.person.hand import HandMode, all_idle, is_at_rest, opens
 from steadfall.logic.forms import (
     FALSE,
     TRUE,

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of the sequence and its tables.
 
-Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time is over in the
+Rule of this file: as in `derived.guards`. Times are those of the plan; a time is over in the
 first scan at or after it.
 """
 
@@ -18,7 +18,13 @@ from steadfall.plan.meaning.trust import sensors_of
 from steadfall.plan.model import Open
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.derived import circuit_of, opens_ever, stage_before, stage_of, valve_of
+from steadfall.prove.requirements.derived.guards import (
+    circuit_of,
+    opens_ever,
+    stage_before,
+    stage_of,
+    valve_of,
+)
 from steadfall.prove.requirements.pressed import hand_over, stepped
 from steadfall.prove.requirements.tested import ended_test
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before

@@ -1,7 +1,7 @@
 """The requirements that follow from any plan without being asked, of hand mode.
 
-Rule of this file: as in `prove.requirements.derived`. That valves which exclude each other are never open
-together, in hand or not, is required where the plan says so, and of drains in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`. That valves which exclude each other are never open
+together, in hand or not, is required where the plan says so, and of drains in `derived.guards`.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from steadfall.logic.forms import all_of, at_least, different, equal, opposite, 
 from steadfall.logic.nodes import Read, Type
 from steadfall.plan.meaning.aloud import aloud, together
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.prove.requirements.asked import Asking, as_asked
-from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of
+from steadfall.prove.requirements.derived.asked import Asking, as_asked
+from steadfall.prove.requirements.derived.guards import circuit_of, stage_before, stage_of
 from steadfall.prove.requirements.pressed import asked_by_hand, hand_over, in_hand
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import Role, of_plant, target

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of what calls for cooling.
 
-Rule of this file: as in `prove.requirements.derived`. Between them these say of every scan which stage a
+Rule of this file: as in `derived.guards`. Between them these say of every scan which stage a
 call, a climb or the end of a call leads to.
 """
 
@@ -33,7 +33,7 @@ from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.called import anything_calls, call_allows
-from steadfall.prove.requirements.derived import stage_before, stage_of
+from steadfall.prove.requirements.derived.guards import stage_before, stage_of
 from steadfall.prove.requirements.pressed import counts, held, just_pressed, stepped
 from steadfall.prove.requirements.supplied import supplied
 from steadfall.prove.requirements.tested import in_test

@@ -1,7 +1,7 @@
 """The requirements that follow from any plan without being asked, of valves that are open for a share of each
 cycle.
 
-Rule of this file: as in `prove.requirements.derived`. Cycle and opening are worked out from the plan anew;
+Rule of this file: as in `derived.guards`. Cycle and opening are worked out from the plan anew;
 the percentage is read where the controller has it.
 """
 
@@ -31,7 +31,7 @@ from steadfall.logic.nodes import Compare, Multiply, Node, Previous, Read, Since
 from steadfall.plan.meaning.names import valves
 from steadfall.plan.model import Share, Valve
 from steadfall.plan.text.lay_out import time
-from steadfall.prove.requirements.derived import circuit_of, stage_before, stage_of, valve_of
+from steadfall.prove.requirements.derived.guards import circuit_of, stage_before, stage_of, valve_of
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 from steadfall.roles import observer
 from steadfall.roles import stage as stage_name

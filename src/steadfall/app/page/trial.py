@@ -10,9 +10,9 @@ from typing import Any
 
 from attrs import asdict, frozen
 
-from steadfall.app.document import document
-from steadfall.app.keep import with_scenario
-from steadfall.app.lanes import lanes
+from steadfall.app.given.document import document
+from steadfall.app.page.keep import with_scenario
+from steadfall.app.page.lanes import lanes
 from steadfall.app.why import Answer
 from steadfall.plan.keys.aims import MEASURED
 from steadfall.plan.meaning.names import quantities

@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of ramps.
 
-Rule of this file: as in `prove.requirements.derived`. Time, beginning, set-point and percentage are worked
+Rule of this file: as in `derived.guards`. Time, beginning, set-point and percentage are worked
 out from the plan anew, each from what the controller has of the one before; a power cut ends them all.
 """
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import Any
 
-from steadfall.app.document import document
-from steadfall.app.lanes import lanes
+from steadfall.app.given.document import document
+from steadfall.app.page.lanes import lanes
+from steadfall.app.page.refuted import Refuted
+from steadfall.app.page.trial import explained
 from steadfall.app.prove import Proved
-from steadfall.app.refuted import Refuted
-from steadfall.app.trial import explained
 from steadfall.app.why import Answer
 from steadfall.plan.model import Plan
 from steadfall.prove.decide.result import REFUTED, Verdict

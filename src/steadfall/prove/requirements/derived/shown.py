@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of outputs and alarms.
 
-Rule of this file: as in `prove.requirements.derived`. Times are those of the plan; a time that is over is
+Rule of this file: as in `derived.guards`. Times are those of the plan; a time that is over is
 seen at most one longest scan later.
 """
 

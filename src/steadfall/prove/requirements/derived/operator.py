@@ -1,6 +1,6 @@
 """The requirements that follow from any plan without being asked, of what a person does at the panel.
 
-Rule of this file: as in `prove.requirements.derived`.
+Rule of this file: as in `derived.guards`.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from steadfall.logic.forms import all_of, any_of, at_least, different, equal, op
 from steadfall.logic.nodes import Compare, Node, Read, Type
 from steadfall.plan.meaning.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Call, Demand
-from steadfall.prove.requirements.derived import stage_before, stage_of
+from steadfall.prove.requirements.derived.guards import stage_before, stage_of
 from steadfall.prove.requirements.pressed import held, is_pressed, latched, made_anew
 from steadfall.prove.requirements.watch import Said, Watch
 from steadfall.roles import stage as stage_name

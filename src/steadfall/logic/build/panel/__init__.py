@@ -1,0 +1,1 @@
+"""What the panel shows and keeps: alarms, lamps, counters, settings; how outputs are energised."""

@@ -1,0 +1,1 @@
+"""What a person does at the controller: hold and step, hand mode, valve test."""

@@ -1,0 +1,1 @@
+"""The requirements that follow from any plan without being asked, one file a subject."""
