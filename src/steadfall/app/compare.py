@@ -24,6 +24,7 @@ from steadfall.prove.compare.compare import EFFORT, How, compare_plans
 from steadfall.prove.compare.compare import compare as compare_networks
 from steadfall.prove.compare.compared import Comparison
 from steadfall.report.page.comparison import NAME, comparison_page
+from steadfall.roles import Role
 from steadfall.source import AskError, Mark, PlanError, Problem, Text
 from steadfall.st.bring import read_map
 from steadfall.why.words.wording import PLAIN, wording_of
@@ -120,7 +121,7 @@ def _logic(plan: Plan, other: Plan | Controller, names: Path | None, how: How) -
         Side(title, build(side), wording_of(side), side)
         for title, side in zip(titles, (plan, other), strict=True)
     )
-    if not found.outputs:
+    if not any(row.identity.role is Role.COMMAND for row in found.valves):
         raise PlanError([_nothing(other.at.own.file, one, two)])
     return Compared(found, (one, two), changes(plan, other, found.names), same=_same(plan, other))
 
@@ -147,7 +148,7 @@ def _same(one: Plan, two: Plan) -> str:
 
 
 def _nothing(second: str, one: Side, two: Side) -> Problem:
-    """That no output has the same name in both."""
+    """That no valve has the same name in both."""
     ours, theirs = (", ".join(side.network.outputs[:4]) for side in (one, two))
     read = (
         f"the two plans command no valve of the same name: {one.title} has {ours} ..., {two.title} has "

@@ -54,7 +54,7 @@ class CoolingPlan:
 
         Raises PlanError where it does not fit, OutsideError where it cannot be read.
         """
-        made: Controller = _use("controller").controller(self.plan, Path(code), names and Path(names))
+        made: Controller = _use("given.controller").controller(self.plan, Path(code), names and Path(names))
         return made
 
     def predict(
