@@ -15,6 +15,7 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 ALLOWED = {
     "app/page/desk.py": "the name of a file",
     "app/page/knobs.py": "a number of a plan's text",
+    "cli/bench.py": "what is rehearsed with, and its seed",
     "extras.py": "the package of a module that is not installed",
     "plan/meaning/names.py": "a name as a plan writes it, `CIRCUIT.NAME`",
     "plan/problems.py": "the same, to say which part of it is misspelt",
@@ -31,6 +32,7 @@ ALLOWED = {
     "st/write/literal.py": "a number",
     "web/serve.py": "an address of the network",
     "web/view/cooldown.py": "a number",
+    "web/view/hands.py": "a number",
 }
 
 
