@@ -76,6 +76,7 @@ def test_it_predicts() -> None:
         ({"mas": "1 kg"}, "nothing is asked that is called 'mas'"),
         ({"mass": "4 barg"}, "Mass of the metal in all: '4 barg'"),
         ({"mass": "much"}, "Mass of the metal in all: 'much'"),
+        ({"mass": "1.2t"}, "expected a mass, such as 820 kg"),
         ({"equipment": "kiln"}, "is not one of press, mould"),
         ({"circuits": "9"}, "is no number from 1 to 4"),
         ({"circuits": "two"}, "is no number from 1 to 4"),

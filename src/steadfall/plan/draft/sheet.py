@@ -116,7 +116,8 @@ def fits(question: Question, answer: str) -> None:
         try:
             quantity(answer, question.dimension)
         except QuantityError as error:
-            raise AskError(f"{words}: {error}") from error
+            such = f", such as {error.example}" if error.example else ""
+            raise AskError(f"{question.words}: {error}{such}") from error
     if not answer.isprintable() or len(answer) > 100:
         raise AskError(f"{words} is no line of at most 100 letters")
 
