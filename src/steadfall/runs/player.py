@@ -103,9 +103,15 @@ class Fast:
 
     def first(self, run: Run, names: Sequence[str]) -> list[int]:
         """The first step in which each of these signals is true, -1 where it never is."""
+        return self.first_of(run, names, fresh(self.program), (0, len(run)))
+
+    def first_of(
+        self, run: Run, names: Sequence[str], registers: Registers, span: tuple[int, int]
+    ) -> list[int]:
+        """The same of some scans, from these registers on, which are then those after them."""
         places, first = self._places(names), np.full(len(names), -1, dtype=np.int64)
-        self._play(run, fresh(self.program), (0, len(run)), (places, first), (NOTHING, NOTHING, *NO_ROWS))
-        return [int(scan) for scan in first]
+        self._play(run, registers, span, (places, first), (NOTHING, NOTHING, *NO_ROWS))
+        return [span[0] + int(scan) if scan >= 0 else -1 for scan in first]
 
     def columns(self, run: Run, names: Sequence[str]) -> Ints:
         """Whole or true/false signals after every scan: int64[scans, names]."""

@@ -17,6 +17,7 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.runs.run import Run, turns
+from steadfall.scan.program import Registers, fresh
 
 Witness = Mapping[str, Any]
 AFTER = 3  # scans from the opening to the change
@@ -46,13 +47,17 @@ def perturb(
         if valve not in opened:
             continue
         seed, scan = opened[valve]
-        whole, at = stimuli(of, seed), scan + AFTER
+        whole, at, registers = stimuli(of, seed), scan + AFTER, fresh(of.fast.program)
+        asked = [row.exercised for row in waiting]
+        sooner = dict(zip(asked, of.fast.first_of(whole, asked, registers, (0, at)), strict=True))
         for name, value in sorted(changes(of, circuit), key=lambda change: change not in before):
             left = [row for row in waiting if row.name not in found]
             if not any(valve in _valves(of, row) for row in left):
                 break
-            run = perturbed(of, whole, at, name, value)
-            for row, last in zip(left, of.fast.first(run, [row.exercised for row in left]), strict=True):
+            run, begun = perturbed(of, whole, at, name, value), Registers(*(row.copy() for row in registers))
+            after = of.fast.first_of(run, [row.exercised for row in left], begun, (at, len(run)))
+            for row, later in zip(left, after, strict=True):
+                last = sooner[row.exercised] if sooner[row.exercised] >= 0 else later
                 if last >= 0:
                     then = {"scan": at, "input": name, "to": value}
                     found[row.name] = {
