@@ -37,7 +37,7 @@ pytestmark = pytest.mark.usefixtures("proofs_here")
 FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 # turns: which words
 TWINS: list[tuple[str, tuple[int, ...]]] = [
-    ("press", (31,)),
+    ("buttons", (31,)),
     ("surroundings", (0, 1)),
     ("logic_alone", (5,)),
     ("outputs", (23,)),

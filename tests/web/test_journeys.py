@@ -88,8 +88,9 @@ def test_help_while_typing_comes_from_the_table_of_keys(page: Page) -> None:
 
 def test_what_is_chosen_in_a_picture_is_chosen_in_the_text(page: Page, served: Served) -> None:
     part = page.locator('.drawing [data-of="upper.mist"]').first
-    part.focus()
-    page.keyboard.press("Enter")
+    expect(page.locator(".drawing svg")).to_have_count(2)
+    expect(part).to_have_attribute("tabindex", "0")  # text and pictures know of each other
+    part.press("Enter")
     expect(part).to_have_class("part selected")
     line = int(part.get_attribute("data-line") or 0)
     assert "mist: {supply" in served.plan.read_text(encoding="utf-8").split("\n")[line - 1]

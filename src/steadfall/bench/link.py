@@ -39,12 +39,12 @@ class Exchange:
     @property
     def begun_ns(self) -> int:
         """When the first request was sent."""
-        return self.parts[0].begun_ns
+        return min(part.begun_ns for part in self.parts)
 
     @property
     def ended_ns(self) -> int:
         """When the last was answered."""
-        return self.parts[-1].ended_ns
+        return max(part.ended_ns for part in self.parts)
 
     @property
     def values(self) -> dict[str, Value]:

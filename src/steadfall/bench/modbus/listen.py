@@ -99,7 +99,8 @@ class ListeningLink:
         if not self._until(lambda: self._since(self._outputs, self._face.written, begun), self._limit):
             raise LostError(f"no controller has written at {self._link.address} within {self._limit:g} s")
         values = self._do(self._face.collect())
-        return Exchange(tuple(self._part(block, values) for block in self._outputs))
+        parts = (self._part(block, values) for block in self._outputs)
+        return Exchange(tuple(sorted(parts, key=lambda part: part.begun_ns)))  # it writes in its own order
 
     def _part(self, block: Block, values: Mapping[str, Value]) -> Part:
         when = [self._face.written[cell] for wire in block.wires for cell in _cells(wire)]
