@@ -101,7 +101,7 @@ async def test_a_button_is_pressed_a_strip_asked_and_it_is_kept_as_a_scenario(
     await scans(user, session, 30)
     hear(found(user, maxlength="60"), "input", "started by hand")
     user.find("Write it into the plan").click()
-    await user.should_see("--scenario 'started by hand'", retries=30)
+    await user.should_see("--cases 'started by hand'", retries=30)
     scenario = read_text(session.at_desk().text, "p.yaml").scenarios["started by hand"]
     assert [(step.time_ms, step.presses) for step in scenario.steps] == [(20, ("start_button",))]
     await user.should_see("The plan was changed since")

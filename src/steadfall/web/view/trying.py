@@ -203,7 +203,7 @@ class TryView:
         with told():
             desk = self.session.at_desk()
             self.session.write(await self.live.kept(desk.text, str(desk.path), self.name), None)
-            bench = f"steadfall bench {desk.path.name} --scenario '{self.name}'"
+            bench = f"steadfall bench {desk.path.name} --cases '{self.name}'"
             self.kept.set_text(
                 f"{_('Written into the text of the plan; save it there. On the bench:')} {bench}"
             )
