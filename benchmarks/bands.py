@@ -8,8 +8,8 @@ from pathlib import Path
 
 from benchmarks.table import Row
 from steadfall.plan.read.whole import read_file
+from steadfall.predict.outcome.spread import Survey
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.spread import Survey
 from steadfall.predict.survey.surveyed import surveyed
 from steadfall.workers import Processes
 

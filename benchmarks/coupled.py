@@ -11,7 +11,7 @@ from benchmarks.table import Row
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.predict.grids import predict_resolved
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

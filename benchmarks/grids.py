@@ -19,7 +19,7 @@ from tests.plant.running import Run
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields as f
-from steadfall.predict.result import Load, Prediction
+from steadfall.predict.outcome.result import Load, Prediction
 from steadfall.predict.run import fine, predict
 from steadfall.quantities import PRESSURE, STRESS, WALL_SHOCK, clock
 from steadfall.report.words.items import limit_items

@@ -23,7 +23,7 @@ from tests.web.serving import serving
 from benchmarks.table import Row
 from steadfall.app.given.document import json_text
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.report.page.charts import charts
 from steadfall.trace.trace import Trace, Track

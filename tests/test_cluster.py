@@ -16,8 +16,8 @@ import pytest
 from steadfall import cluster as door
 from steadfall.cluster import Cluster, cluster
 from steadfall.plan.read.whole import read_file
+from steadfall.predict.outcome.spread import Survey
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.spread import Survey
 from steadfall.predict.survey.bands import bands
 from steadfall.progress import SILENT
 from steadfall.source import OutsideError

@@ -11,7 +11,7 @@ from steadfall.app import predict as use
 from steadfall.cli import main
 from steadfall.plan.read.whole import read_file
 from steadfall.predict import run
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.source import OutsideError
 from steadfall.st.write.whole import structured_text
 from steadfall.trace import frame

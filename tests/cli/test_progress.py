@@ -6,7 +6,7 @@ import io
 
 from rich.console import Console
 
-from steadfall.cli.progress import Bar, how_far
+from steadfall.cli.common.progress import Bar, how_far
 
 
 def test_how_far_it_is() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from steadfall.app.given.times import typed_ms
 from steadfall.cli import COMMANDS, steadfall
-from steadfall.cli.times import Time
+from steadfall.cli.common.times import Time
 from steadfall.source import AskError
 
 

@@ -20,8 +20,8 @@ from steadfall.dose.whole import dose
 from steadfall.dose.work import Outcome, Task, ground, work
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.verdict import Verdict
 from steadfall.progress import SILENT, Progress
 from steadfall.quantities import clock
 from steadfall.report.words.doses import JUDGED, UNJUDGED, fight_words, said

@@ -95,7 +95,7 @@ def test_every_heavy_library_has_a_door() -> None:
 
 
 def test_an_import_upward(copy: Path) -> None:
-    add(copy, "plan/text/stray.py", "import steadfall.cli.guard")
+    add(copy, "plan/text/stray.py", "import steadfall.cli.common.guard")
     assert ROOMS in broken(copy)
 
 

@@ -18,8 +18,8 @@ from steadfall.plan.check.whole import check
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.plan.read.whole import read_file
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.run import coarse, start
-from steadfall.predict.scenario import course
 from steadfall.prove.requirements.whole import watched
 from steadfall.st.bring import bring
 from steadfall.upset.failures import failures, upsets

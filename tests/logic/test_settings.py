@@ -12,8 +12,8 @@ from steadfall.plan.meaning.settled import settled
 from steadfall.plan.model import Plan, Setting
 from steadfall.plan.read.whole import read_text
 from steadfall.predict.history import recorded_inputs
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.run import coarse
-from steadfall.predict.scenario import course
 from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 

@@ -13,7 +13,7 @@ from steadfall.plan.advise.whole import advice
 from steadfall.plan.model import NO_PLANT, CircuitType, Plan
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.plan.write.whole import write
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.report.words.verdict import verdict
 from steadfall.source import AskError, PlanError
 from tests.plan.paths import EXAMPLES, GOOD

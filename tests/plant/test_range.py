@@ -17,7 +17,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.plant import fields as f
 from steadfall.plant.grid.notes import SENTENCES, STOPS
 from steadfall.plant.kernel.circuit import HOT_WALL, STOP_PRESSURE
-from steadfall.predict.result import Settings
+from steadfall.predict.outcome.result import Settings
 from steadfall.predict.run import predict
 from steadfall.quantities import CORE_LESS_SURFACE, SPREAD
 from tests.plant.any_plant import SCENARIO, Case, Told, cases, told_plans

@@ -15,9 +15,9 @@ from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields as f
 from steadfall.plant.grid.uncertainty import DOUBTS, HOST_DOUBTS, doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.spread import Bands, Survey
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.spread import Bands, Survey
 from steadfall.predict.survey.bands import bands, odds
 from steadfall.predict.survey.surveyed import surveyed
 from steadfall.predict.survey.sweep import factors, names, varied

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from steadfall.plan.read.whole import read_text
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.scenario import course
 from tests.plan.paths import GOOD
 
 TEXT = next(path for path in GOOD if path.stem == "done").read_text(encoding="utf-8")

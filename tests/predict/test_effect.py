@@ -3,8 +3,8 @@
 import pytest
 
 from steadfall.plan.read.whole import read_text
-from steadfall.predict.effect import Effect, effects
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.effect import Effect, effects
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.report.text.comparison import effect_text
 from tests.plan.paths import GOOD

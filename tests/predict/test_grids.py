@@ -10,10 +10,10 @@ from steadfall.app.predict import predict as use
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
 from steadfall.predict.grids import finer, predict_resolved
-from steadfall.predict.judge import furthest, judged
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.outcome.judge import furthest, judged
+from steadfall.predict.outcome.result import Prediction, Settings
+from steadfall.predict.outcome.verdict import FinerGrid, Verdict
 from steadfall.predict.run import fine, predict
-from steadfall.predict.verdict import FinerGrid, Verdict
 from steadfall.progress import Cancelled, Progress
 from steadfall.source import AskError
 from tests.cli.described import wrong_result

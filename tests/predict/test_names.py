@@ -11,7 +11,7 @@ from steadfall.app.given.traces import read_trace
 from steadfall.logic.build.whole import build
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.read.whole import read_file, read_text
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.quantities import QUANTITIES
 from steadfall.report.figure.charts import panels

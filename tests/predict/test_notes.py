@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from steadfall.plan.read.whole import read_file, read_text
-from steadfall.predict.notes import Finish, finish_of
+from steadfall.predict.outcome.notes import Finish, finish_of
 from steadfall.predict.run import coarse, predict
 from tests.plan.paths import ROOT
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
-from steadfall.predict.scenario import PRESS_MS, course
+from steadfall.predict.inputs.scenario import PRESS_MS, course
 from tests.plan.paths import GOOD
 
 TEXT = next(path for path in GOOD if path.stem == "buttons").read_text(encoding="utf-8")

@@ -13,11 +13,11 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict import run as running
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.loop import CLOCK, NOW, RELEASED, Bounds, Registers, advance
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.record import record
-from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict
-from steadfall.predict.scenario import course
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import watch
 from steadfall.predict.wiring import wire

@@ -15,7 +15,7 @@ from steadfall.plan.model.condition import (
     OutOfRange,
     Signal,
 )
-from steadfall.predict.satisfy import names, possible, settings_for
+from steadfall.predict.inputs.satisfy import names, possible, settings_for
 
 INPUTS = {
     "call": Input("call", "switch"),

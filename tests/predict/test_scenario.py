@@ -7,7 +7,7 @@ from steadfall.plan.model import Call, Plan, Scenario, Step
 from steadfall.plan.model.condition import Signal
 from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter
-from steadfall.predict.scenario import DEFAULT, LETS_GO, WITHOUT_GOALS_MS, course
+from steadfall.predict.inputs.scenario import DEFAULT, LETS_GO, WITHOUT_GOALS_MS, course
 from steadfall.source import PlanError
 
 STANDING = [pattern for pattern in PATTERNS if pattern != "roll"]  # the roll is begun by a press

@@ -9,7 +9,7 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.result import Settings
+from steadfall.predict.outcome.result import Settings
 from steadfall.predict.run import predict
 from steadfall.predict.stepper import Stepper
 from steadfall.scan.interpreter import Scanner

@@ -8,7 +8,7 @@ import pytest
 
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file, read_text
-from steadfall.predict.result import Prediction, Strain
+from steadfall.predict.outcome.result import Prediction, Strain
 from steadfall.predict.run import coarse, predict
 from steadfall.report.text.prediction import summary
 from tests.plan.paths import GOOD

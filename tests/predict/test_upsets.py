@@ -9,10 +9,10 @@ from steadfall.plan.model.upset import Sort, Upset, Wrong
 from steadfall.plan.read.whole import read_text
 from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import lay_out
-from steadfall.predict.result import Prediction
+from steadfall.predict.inputs.scenario import BOUNCES, course
+from steadfall.predict.inputs.told import _TOLD
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import PlantRun, coarse, predict
-from steadfall.predict.scenario import BOUNCES, course
-from steadfall.predict.told import _TOLD
 from steadfall.predict.upsets import _ACTS, SIZES, Rig, happen
 from steadfall.scan.program import compile_network
 from tests.plan.paths import GOOD

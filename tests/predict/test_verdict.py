@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadfall.predict.verdict import Verdict, verdict
+from steadfall.predict.outcome.verdict import Verdict, verdict
 
 margins = st.one_of(st.floats(-1e9, 1e9), st.sampled_from([math.inf, -math.inf]))
 

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.page.prediction import page
 from tests.report.made import made_prediction
 

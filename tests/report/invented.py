@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadfall.plan.model import Dose, Open, Plan, Share
-from steadfall.predict.result import (
+from steadfall.predict.outcome.result import (
     CircuitUse,
     GoalResult,
     LimitResult,
@@ -15,7 +15,7 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.trace.trace import Trace, Track
 
 END_MS = 30 * 60_000

@@ -32,7 +32,7 @@ from steadfall.plan.model import (
     Valve,
 )
 from steadfall.plan.model.condition import Signal
-from steadfall.predict.result import (
+from steadfall.predict.outcome.result import (
     CircuitUse,
     GoalResult,
     LimitResult,
@@ -42,7 +42,7 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
-from steadfall.predict.verdict import Verdict, verdict
+from steadfall.predict.outcome.verdict import Verdict, verdict
 from steadfall.source import Mark, Marks
 from steadfall.trace.trace import Trace, Track
 

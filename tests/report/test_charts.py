@@ -12,7 +12,7 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import US
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.series import Series, line_path, peaks

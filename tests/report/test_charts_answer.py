@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from attrs import evolve
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.page import charts as module
 from steadfall.report.page.charts import charts, finer
 

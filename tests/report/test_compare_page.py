@@ -11,7 +11,7 @@ import attrs
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import changes
-from steadfall.predict.effect import Effect
+from steadfall.predict.outcome.effect import Effect
 from steadfall.prove.compare.apart import Side, apart
 from steadfall.prove.compare.compare import How, compare_plans
 from steadfall.quantities import MASS

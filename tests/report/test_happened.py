@@ -5,7 +5,7 @@ import re
 import pytest
 
 from steadfall.plan.read.whole import read_file, read_text
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.report.figure.sheets import rows
 from steadfall.report.page.prediction import page

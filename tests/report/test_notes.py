@@ -1,6 +1,6 @@
 """Notes of a run: what several circuits share is read once."""
 
-from steadfall.predict.result import Note
+from steadfall.predict.outcome.result import Note
 from steadfall.report.words.notes import Told, told
 
 SLOW = "water ran below the range of its correlation"

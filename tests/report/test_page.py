@@ -15,8 +15,8 @@ import pytest
 from attrs import evolve
 
 import steadfall
-from steadfall.predict.result import Prediction
-from steadfall.predict.verdict import Finer, FinerGrid, Verdict
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.page.prediction import page, write_report
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.source import OutsideError

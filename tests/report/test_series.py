@@ -10,7 +10,7 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.figure.figure import Figure
 from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.scale import Scale

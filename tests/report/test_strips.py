@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.sheets import first_figure, whole_figure

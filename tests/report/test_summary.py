@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
-from steadfall.predict.result import Load, Moment, Prediction, Strain
-from steadfall.predict.spread import Bands, Odds
-from steadfall.predict.verdict import Finer, FinerGrid, Verdict
+from steadfall.predict.outcome.result import Load, Moment, Prediction, Strain
+from steadfall.predict.outcome.spread import Bands, Odds
+from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
 from steadfall.report.text.prediction import summary
 from steadfall.report.words.items import limit_items
 from steadfall.report.words.verdict import SIGNS, verdict

@@ -11,7 +11,7 @@ import pandas
 import pytest
 
 from steadfall.extras import opened
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import CIRCUIT_PRESSURE, READINGS, WALL, WALL_SHOCK
 from steadfall.source import OutsideError
 from steadfall.trace.columns import columns

@@ -4,7 +4,7 @@ import pytest
 
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from tests.examples import EXAMPLES
 

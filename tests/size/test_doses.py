@@ -13,7 +13,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.plant import fields
 from steadfall.plant.grid.whole import lay_out
 from steadfall.plant.law.properties import C_L
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.size.doses import ByHand, by_hand, carried
 from steadfall.size.works import works

@@ -10,7 +10,7 @@ from attrs import evolve
 
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import MainValve, Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.page.sizes import sizes_page
 from steadfall.report.text.sizes import sizes_text
 from steadfall.size.fluid import free_air

@@ -8,7 +8,7 @@ from attrs import evolve
 
 from steadfall.plan.model import Plan, Scenario, Step
 from steadfall.plan.read.whole import read_file
-from steadfall.predict.result import Settings
+from steadfall.predict.outcome.result import Settings
 from steadfall.predict.run import predict
 from steadfall.source import AskError
 from steadfall.trial.act import press_ms, steps

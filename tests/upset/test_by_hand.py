@@ -8,7 +8,7 @@ from steadfall.plan.meaning.boiling import boils_at
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.plant.grid.path import pipe_heads
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from tests.plan.paths import GOOD
 

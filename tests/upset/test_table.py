@@ -6,7 +6,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.plan.read.whole import read_file, read_text
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.report.text.upset import upset_text

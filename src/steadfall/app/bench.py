@@ -32,7 +32,7 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Sort
 from steadfall.plan.read.whole import read_text
-from steadfall.predict.scenario import course
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.stepper import Stepper
 from steadfall.progress import SILENT, Progress
 from steadfall.report.page.bench import NAME, session_page, signals_shown

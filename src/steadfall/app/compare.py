@@ -16,7 +16,7 @@ from steadfall.plan.meaning.identity import identity
 from steadfall.plan.model import Plan
 from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
-from steadfall.predict.effect import Effect, effects
+from steadfall.predict.outcome.effect import Effect, effects
 from steadfall.predict.run import coarse, predict
 from steadfall.progress import Progress
 from steadfall.prove.compare.apart import Apart, Side, apart

@@ -14,10 +14,10 @@ from steadfall.compiled import cold
 from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.predict.grids import predict_resolved
-from steadfall.predict.result import Note, Prediction, Settings
+from steadfall.predict.outcome.result import Note, Prediction, Settings
+from steadfall.predict.outcome.spread import Survey
 from steadfall.predict.run import coarse, fine
 from steadfall.predict.run import predict as predict_alone
-from steadfall.predict.spread import Survey
 from steadfall.predict.survey.surveyed import surveyed
 from steadfall.progress import SILENT, Progress
 from steadfall.report.page.prediction import write_report

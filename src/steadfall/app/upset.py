@@ -15,7 +15,7 @@ from steadfall.compiled import cold
 from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, fine
 from steadfall.progress import SILENT, Progress
 from steadfall.source import NOWHERE, AskError, PlanError

@@ -19,7 +19,7 @@ from steadfall.plan.model.condition import Condition, Held, Not
 from steadfall.plan.model.sequence import FAILED_ABOVE, FAILED_BELOW, SPEAKS_ABOVE, SPEAKS_BELOW
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.model.upset import Sort, Wrong
-from steadfall.predict.scenario import AnyCall, course, strongest_calls
+from steadfall.predict.inputs.scenario import AnyCall, course, strongest_calls
 
 LEAST_MS, MARGIN_MS = 3_000, 1_500  # a call at least; what is given to scans and the link
 MOST_DOSES_MS = 20_000  # of doses that are waited for in one stage

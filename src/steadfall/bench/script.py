@@ -15,8 +15,16 @@ from steadfall.plan.meaning.names import resolve
 from steadfall.plan.model import ButtonCall, Input, Plan
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.model.upset import Upset, Wrong
-from steadfall.predict.satisfy import names, possible, settings_for
-from steadfall.predict.scenario import PRESS_MS, AnyCall, Course, course, inputs_of_calls, settable, spelled
+from steadfall.predict.inputs.satisfy import names, possible, settings_for
+from steadfall.predict.inputs.scenario import (
+    PRESS_MS,
+    AnyCall,
+    Course,
+    course,
+    inputs_of_calls,
+    settable,
+    spelled,
+)
 
 MOST_SENSORS = 6  # of one condition that are made to show something
 

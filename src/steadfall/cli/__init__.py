@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import click
 
 from steadfall import __version__
-from steadfall.cli.guard import guarded
+from steadfall.cli.common.guard import guarded
 from steadfall.extras import opened
 from steadfall.interrupt import heard, leave, listening
 

@@ -11,12 +11,12 @@ from steadfall.app.cases import try_cases
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read
-from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
-from steadfall.cli.times import Time
+from steadfall.cli.common.controller import brought, takes_text
+from steadfall.cli.common.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
+from steadfall.cli.common.times import Time
 from steadfall.interrupt import STOPPED, heard
 from steadfall.report.text.bench import session_text, tried_text
 from steadfall.source import AskError

@@ -5,8 +5,8 @@ from __future__ import annotations
 import click
 
 from steadfall.app.check import check
-from steadfall.cli.guard import BAD, GOOD, Verb, count, print_json
-from steadfall.cli.options import with_json
+from steadfall.cli.common.guard import BAD, GOOD, Verb, count, print_json
+from steadfall.cli.common.options import with_json
 from steadfall.report.words.plan import contents
 
 

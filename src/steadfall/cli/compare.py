@@ -13,10 +13,10 @@ from steadfall.app.compare import Compared
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read
-from steadfall.cli.guard import BAD, GOOD, Verb, left, print_json
-from steadfall.cli.options import into_folder, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.times import Time
+from steadfall.cli.common.guard import BAD, GOOD, Verb, left, print_json
+from steadfall.cli.common.options import into_folder, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.times import Time
 from steadfall.report.text.comparison import effect_text, told
 from steadfall.source import AskError
 

@@ -10,10 +10,10 @@ import click
 from steadfall.app.dose import AIMS, FOR_PAGE, NEEDED, TRIES, Dosed, cold, rewrite, share
 from steadfall.app.given.files import ready
 from steadfall.app.plan import read
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, on_cluster, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
+from steadfall.cli.common.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, on_cluster, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
 from steadfall.extras import there_are
 from steadfall.interrupt import STOPPED, WORDS
 from steadfall.report.text.doses import doses_text

@@ -8,9 +8,9 @@ import click
 
 from steadfall.app.given.files import ready
 from steadfall.app.plan import read
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, with_json
-from steadfall.cli.progress import Bar
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, with_json
+from steadfall.cli.common.progress import Bar
 
 
 @click.command("emit", cls=Verb)

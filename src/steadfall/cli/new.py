@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from steadfall.app.new import PATTERNS, QUESTIONS, Question, fits, new, suggested
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
 from steadfall.source import AskError
 
 

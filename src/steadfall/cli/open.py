@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from steadfall import extras
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
 
 WARNING = (
     "warning: other machines can reach this page, and what they send and see is not encrypted; whoever has "

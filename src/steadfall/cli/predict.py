@@ -10,11 +10,11 @@ import click
 from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.predict import FEWEST, MOST, NEEDED, NOT_WITH_CODE, cold, write_papers
-from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, on_cluster, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
+from steadfall.cli.common.controller import brought, takes_text
+from steadfall.cli.common.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, on_cluster, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
 from steadfall.report.text.prediction import summary
 from steadfall.source import AskError
 

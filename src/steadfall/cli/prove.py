@@ -12,12 +12,12 @@ from attrs import define, field
 from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.prove import Proved
-from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import BAD, GOOD, OUTSIDE, Verb, left, print_json
-from steadfall.cli.options import into_folder, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
-from steadfall.cli.times import Time
+from steadfall.cli.common.controller import brought, takes_text
+from steadfall.cli.common.guard import BAD, GOOD, OUTSIDE, Verb, left, print_json
+from steadfall.cli.common.options import into_folder, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
+from steadfall.cli.common.times import Time
 from steadfall.report.text.proof import told
 from steadfall.source import AskError, OutsideError
 

@@ -6,8 +6,8 @@ import click
 
 from steadfall.app.schema import as_json as schema_as_json
 from steadfall.app.schema import schema
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
 
 
 @click.command("schema", cls=Verb)

@@ -9,10 +9,10 @@ import click
 
 from steadfall.app.plan import read
 from steadfall.app.serve import LOOPBACK, MODBUS_PORT, OPCUA_PORT, Where
-from steadfall.cli.controller import brought, takes_text
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
-from steadfall.cli.times import Time
+from steadfall.cli.common.controller import brought, takes_text
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
+from steadfall.cli.common.times import Time
 from steadfall.interrupt import ending
 
 PORT = click.IntRange(0, 65_535)

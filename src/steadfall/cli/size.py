@@ -10,10 +10,10 @@ import click
 from steadfall.app.given.files import ready
 from steadfall.app.plan import read
 from steadfall.app.size import FOR_PAPERS, NEEDED, cold
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
+from steadfall.cli.common.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
 from steadfall.extras import there_are
 from steadfall.report.text.sizes import sizes_text
 

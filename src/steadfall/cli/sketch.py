@@ -7,8 +7,8 @@ from pathlib import Path
 import click
 
 from steadfall.app.plan import read
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
 
 
 @click.command("sketch", cls=Verb)

@@ -12,10 +12,10 @@ from steadfall.app.plan import CoolingPlan, read
 from steadfall.app.predict import NEEDED as FOR_TRACES
 from steadfall.app.predict import write_papers
 from steadfall.app.upset import NEEDED, Upsets, cold
-from steadfall.cli.guard import BAD, GOOD, Verb, print_json
-from steadfall.cli.options import into_folder, on_cluster, with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.terminal import columns
+from steadfall.cli.common.guard import BAD, GOOD, Verb, print_json
+from steadfall.cli.common.options import into_folder, on_cluster, with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.terminal import columns
 from steadfall.interrupt import STOPPED, WORDS
 from steadfall.report.text.prediction import summary
 from steadfall.report.text.upset import run_strips, upset_text

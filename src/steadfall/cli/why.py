@@ -7,10 +7,10 @@ from pathlib import Path
 import click
 
 from steadfall.app.plan import read
-from steadfall.cli.guard import GOOD, Verb, print_json
-from steadfall.cli.options import with_json
-from steadfall.cli.progress import Bar
-from steadfall.cli.times import Time
+from steadfall.cli.common.guard import GOOD, Verb, print_json
+from steadfall.cli.common.options import with_json
+from steadfall.cli.common.progress import Bar
+from steadfall.cli.common.times import Time
 
 
 @click.command("why", cls=Verb)

@@ -14,7 +14,7 @@ from attrs import frozen
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Goal, Limit, Plan
-from steadfall.predict.result import GoalResult, LimitResult, Load, Prediction, Strain
+from steadfall.predict.outcome.result import GoalResult, LimitResult, Load, Prediction, Strain
 
 KELVINS = 50.0  # the size of a temperature, which has no zero to be measured from
 

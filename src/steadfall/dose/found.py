@@ -14,8 +14,8 @@ from steadfall.dose.hunt import Judged
 from steadfall.dose.variable import Point, Variable
 from steadfall.dose.work import Outcome
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.verdict import Verdict
 
 
 @frozen

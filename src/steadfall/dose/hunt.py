@@ -18,9 +18,9 @@ from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
 from steadfall.dose.work import Outcome, Task, ground, outcome, work
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.verdict import Verdict
 from steadfall.progress import Progress
 from steadfall.quantities import clock
 from steadfall.workers import Crew

@@ -9,8 +9,8 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.predict.grids import finer
-from steadfall.predict.judge import judged
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.outcome.judge import judged
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import fine, predict
 from steadfall.progress import Progress
 from steadfall.workers import Crew

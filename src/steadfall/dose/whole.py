@@ -14,9 +14,9 @@ from steadfall.dose.sure import Sureness, tighten
 from steadfall.dose.variables import variables
 from steadfall.interrupt import ending
 from steadfall.plan.model import Plan
-from steadfall.predict.spread import Survey
+from steadfall.predict.outcome.spread import Survey
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.predict.survey.surveyed import surveyed
-from steadfall.predict.verdict import Verdict
 from steadfall.progress import Cancelled
 from steadfall.workers import staying
 

@@ -16,9 +16,9 @@ from steadfall.dose.variable import Point, Variable, put
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.whole import Grid, lay_out
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.inputs.scenario import Course, course
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import PlantRun
-from steadfall.predict.scenario import Course, course
 from steadfall.scan.program import compile_network
 
 LONGER = 1.02  # of the last goal's time: a run that is later than that has missed it on any grid

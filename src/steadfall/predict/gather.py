@@ -14,11 +14,11 @@ from steadfall.plant import fields as f
 from steadfall.plant.grid.balance import Books, books
 from steadfall.plant.grid.notes import WARNINGS, noticed, stop_reason
 from steadfall.plant.grid.whole import Grid, State
-from steadfall.predict.judge import goal_margin, limit_margin
+from steadfall.predict.inputs.scenario import Course
 from steadfall.predict.loop import ENDED, FINISHED, NOW, STOPPED, TOO_LONG, UNTIL
-from steadfall.predict.notes import Finish, finish_of, notes
-from steadfall.predict.record import Record
-from steadfall.predict.result import (
+from steadfall.predict.outcome.judge import goal_margin, limit_margin
+from steadfall.predict.outcome.notes import Finish, finish_of, notes
+from steadfall.predict.outcome.result import (
     CircuitUse,
     GoalResult,
     LimitResult,
@@ -28,10 +28,10 @@ from steadfall.predict.result import (
     Settings,
     ValveUse,
 )
-from steadfall.predict.scenario import Course
-from steadfall.predict.strain import peak, residue, strains
+from steadfall.predict.outcome.strain import peak, residue, strains
+from steadfall.predict.outcome.verdict import Verdict, verdict
+from steadfall.predict.record import Record
 from steadfall.predict.tape import Tape
-from steadfall.predict.verdict import Verdict, verdict
 from steadfall.predict.watch import Watch
 from steadfall.quantities import CIRCUIT_PRESSURE, STEAM_FLOW, clock
 from steadfall.roles import stage

@@ -15,8 +15,8 @@ from attrs import evolve
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.predict.judge import judged
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.outcome.judge import judged
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import fine, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.workers import undisturbed

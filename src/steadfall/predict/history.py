@@ -15,11 +15,11 @@ from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.whole import lay_out
+from steadfall.predict.inputs.scenario import course
 from steadfall.predict.loop import ENDED, NOW, RUNNING
+from steadfall.predict.outcome.result import Settings
 from steadfall.predict.record import INPUTS, Kept
-from steadfall.predict.result import Settings
 from steadfall.predict.run import PlantRun, fine
-from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
 from steadfall.runs.run import Run, column
 from steadfall.scan.program import compile_network

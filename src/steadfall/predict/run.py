@@ -21,6 +21,7 @@ from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import Grid, lay_out
 from steadfall.plant.kernel.observe import observe
 from steadfall.predict.gather import Finished, gather
+from steadfall.predict.inputs.scenario import Course, course
 from steadfall.predict.loop import (
     BUSY,
     CLOCK,
@@ -33,9 +34,8 @@ from steadfall.predict.loop import (
     Registers,
     advance,
 )
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
-from steadfall.predict.result import Prediction, Settings
-from steadfall.predict.scenario import Course, course
 from steadfall.predict.tape import Tape
 from steadfall.predict.upsets import Rig, happen, own_constants
 from steadfall.predict.watch import Watch, watch

@@ -11,11 +11,11 @@ from collections.abc import Mapping
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Sort, Upset
+from steadfall.predict.inputs.scenario import Course, course
 from steadfall.predict.loop import ENDED, NOW, STOPPED, Bounds, move, sense
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.record import CHANGES, ROWS
-from steadfall.predict.result import Prediction, Settings
 from steadfall.predict.run import LARGEST_STEP_MS, PlantRun, fine, start
-from steadfall.predict.scenario import Course, course
 from steadfall.source import AskError
 
 _OF_TYPE = {Type.BOOL: bool, Type.REAL: float}  # else a whole number

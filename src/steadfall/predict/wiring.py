@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 from steadfall.plan.meaning.handed import handed_by, shown_ends, whole_type
 from steadfall.plan.model import Input, Plan
-from steadfall.predict.scenario import Course, settable
+from steadfall.predict.inputs.scenario import Course, settable
 from steadfall.roles import Role, of_plant, stage
 from steadfall.scan.program import Program
 

@@ -11,7 +11,7 @@ from typing import Any
 from attrs import frozen
 
 from steadfall.plan.model import Plan
-from steadfall.predict.result import CircuitUse, Prediction, ValveUse
+from steadfall.predict.outcome.result import CircuitUse, Prediction, ValveUse
 from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from steadfall.plan.meaning.settled import settled
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.size.doses import by_hand
 from steadfall.size.lines import own_line
 from steadfall.size.outlets import outlet_rows

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from attrs import field, frozen
 
 from steadfall.plan.model import CircuitType, Plan
-from steadfall.predict.result import CircuitUse, Prediction, ValveUse
+from steadfall.predict.outcome.result import CircuitUse, Prediction, ValveUse
 from steadfall.roles import command
 from steadfall.size.shared import as_it_flows
 from steadfall.size.stream import Drawn, Stream, alone, drawn

@@ -8,7 +8,7 @@ from attrs import frozen
 
 from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.model import Input
-from steadfall.predict.scenario import PRESS_MS
+from steadfall.predict.inputs.scenario import PRESS_MS
 from steadfall.source import AskError
 from steadfall.units import QuantityError, quantity
 

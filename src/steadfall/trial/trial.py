@@ -18,11 +18,11 @@ from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.plant.grid.whole import lay_out
+from steadfall.predict.inputs.scenario import Course, settable
 from steadfall.predict.loop import ENDED, NOW, STOPPED
+from steadfall.predict.outcome.result import Settings
 from steadfall.predict.record import Kept
-from steadfall.predict.result import Settings
 from steadfall.predict.run import PlantRun, fine
-from steadfall.predict.scenario import Course, settable
 from steadfall.predict.upsets import Rig, happen
 from steadfall.quantities import BODY, CIRCUIT_PRESSURE, STREAM
 from steadfall.runs.run import Run, column

@@ -15,7 +15,7 @@ from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import ButtonCall, Circuit, Input, Plan, Supply
 from steadfall.plan.model.upset import POWER, Upset, Wrong
-from steadfall.predict.scenario import MADE_MS, PRESS_MS, Course, course, inputs_of_calls, spelled
+from steadfall.predict.inputs.scenario import MADE_MS, PRESS_MS, Course, course, inputs_of_calls, spelled
 from steadfall.roles import command
 
 LOW, HIGH = 0.5, 1.5  # of a supply's gauge pressure

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.roles import command
 from steadfall.upset.failures import Failure, plan_circuit
 

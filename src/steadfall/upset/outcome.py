@@ -13,8 +13,8 @@ from attrs import frozen
 
 from steadfall.plan.meaning.names import alarm_titles, word
 from steadfall.plan.model import Limit, Plan
-from steadfall.predict.judge import goal_margin, limit_margin, strain_margin
-from steadfall.predict.result import Load, Prediction
+from steadfall.predict.outcome.judge import goal_margin, limit_margin, strain_margin
+from steadfall.predict.outcome.result import Load, Prediction
 from steadfall.quantities import WALL_SHOCK
 from steadfall.roles import Role, alarm, command, titled
 

@@ -8,10 +8,10 @@ from attrs import evolve, field, frozen
 
 from steadfall.interrupt import ending
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.inputs.scenario import course
+from steadfall.predict.inputs.told import told
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict, start
-from steadfall.predict.scenario import course
-from steadfall.predict.told import told
 from steadfall.progress import Cancelled, Progress
 from steadfall.upset.failures import Failure, stand_ins, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity

@@ -13,9 +13,9 @@ import numpy as np
 from attrs import evolve, frozen
 
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction, Settings
+from steadfall.predict.inputs.scenario import course
+from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import PlantRun, start
-from steadfall.predict.scenario import course
 from steadfall.progress import SILENT
 from steadfall.upset.failures import Failure, upsets
 from steadfall.upset.moments import When

@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from scipy.stats import binomtest, qmc, spearmanr
 
 from steadfall.plan.model import Limit, Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.spread import PERCENT, Band, Bands, Driver, Odds, Range, Survey
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.spread import PERCENT, Band, Bands, Driver, Odds, Range, Survey
 from steadfall.predict.survey.sweep import TASKS_PER_WORKER, Outcome, Task, names, outcome, sweep
 from steadfall.progress import Progress
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from attrs import evolve
 
 from steadfall.extras import opened
-from steadfall.predict.result import Prediction
-from steadfall.predict.spread import Survey
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.spread import Survey
 from steadfall.progress import SILENT, Progress
 
 

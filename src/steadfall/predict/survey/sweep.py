@@ -17,9 +17,9 @@ from steadfall.plan.keys.numbers import tolerances
 from steadfall.plan.model import Plan
 from steadfall.plant.grid.uncertainty import doubted, doubts, with_hosts_off
 from steadfall.plant.grid.whole import lay_out
-from steadfall.predict.result import Load, Prediction, Settings
+from steadfall.predict.inputs.scenario import course
+from steadfall.predict.outcome.result import Load, Prediction, Settings
 from steadfall.predict.run import PlantRun
-from steadfall.predict.scenario import course
 from steadfall.progress import SILENT, Progress
 from steadfall.scan.program import compile_network
 from steadfall.workers import Crew

@@ -9,7 +9,7 @@ from attrs import evolve
 
 from steadfall.plan.meaning.names import quantities, segment
 from steadfall.plan.meaning.plant import plant_side
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import (
     AIR_FLOW,
     CIRCUIT_PRESSURE,

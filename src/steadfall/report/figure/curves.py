@@ -8,7 +8,7 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.plan.meaning.names import quantities
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import (
     AFTER_COIL,
     BODY_CORE,

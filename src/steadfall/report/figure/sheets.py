@@ -8,7 +8,7 @@ import numpy as np
 from attrs import evolve
 
 from steadfall.plan.model import CircuitType
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import clock
 from steadfall.report.figure.charts import circuit_panels, panels
 from steadfall.report.figure.figure import Figure

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import evolve
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.figure.figure import Figure, draw_figure
 from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.series import Series, within

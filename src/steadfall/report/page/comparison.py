@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from steadfall.plan.revise.changes import Change
-from steadfall.predict.effect import Effect
+from steadfall.predict.outcome.effect import Effect
 from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import EQUAL, STAGE, UNKNOWN, Comparison
 from steadfall.report.figure.figure import draw_figure

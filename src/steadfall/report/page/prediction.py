@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
+from steadfall.predict.outcome.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.quantities import PRESSURE, clock
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import first_figure, whole_figure

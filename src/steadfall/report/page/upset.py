@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from attrs import evolve
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import whole_figure
 from steadfall.report.page.packed import packed

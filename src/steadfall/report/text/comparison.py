@@ -10,7 +10,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from steadfall.plan.revise.changes import Change
-from steadfall.predict.effect import Effect
+from steadfall.predict.outcome.effect import Effect
 from steadfall.prove.compare.apart import Apart, Side
 from steadfall.prove.compare.compared import SECOND, Comparison
 from steadfall.prove.explain.reasons import sentences

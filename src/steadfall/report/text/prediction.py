@@ -8,7 +8,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from steadfall.predict.result import BOOKS_CLOSE_TO, Prediction
+from steadfall.predict.outcome.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.quantities import PRESSURE, clock
 from steadfall.report.words.grids import HEAD, grid_words
 from steadfall.report.words.heat import HEAT_HEAD, heat_rows

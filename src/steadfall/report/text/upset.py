@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.report.figure.sheets import stage_words
 from steadfall.report.text.strips import strips_text
 from steadfall.report.words.happened import watched

@@ -11,7 +11,7 @@ from steadfall.dose.buys import BINDS
 from steadfall.dose.found import Buy, Doses, Fight
 from steadfall.dose.hunt import Judged
 from steadfall.dose.work import Outcome
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import TEMPERATURE, clock, reading
 from steadfall.report.words.odds import share_words
 from steadfall.units import shown

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from steadfall.predict.effect import Effect
+from steadfall.predict.outcome.effect import Effect
 from steadfall.quantities import clock
 
 HEAD = "what the revision does to the plant, both predicted on the coarse setting by the strongest call:"

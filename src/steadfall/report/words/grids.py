@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.predict.result import Prediction
-from steadfall.predict.verdict import Finer, FinerGrid, Verdict
+from steadfall.predict.outcome.result import Prediction
+from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
 
 DIFFERS_FROM = 0.02  # of the figure as it is read; less is not worth a reader's eye
 HEAD = "finer"

@@ -8,7 +8,7 @@ from attrs import frozen
 
 from steadfall.plan.meaning.names import alarm_titles, word
 from steadfall.plan.model import Plan
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
 from steadfall.roles import Role, alarm, of_plant, titled

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadfall.predict.result import CircuitUse, Prediction
+from steadfall.predict.outcome.result import CircuitUse, Prediction
 from steadfall.report.words.names import spoken
 
 HEAT_HEAD = ("Heat MJ", "into water", "into air, steam", "from host", "from wall")

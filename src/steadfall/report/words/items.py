@@ -8,8 +8,8 @@ from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit
-from steadfall.predict.result import GoalResult, LimitResult, Prediction
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, Units, clock
 from steadfall.report.words.grids import finer_words
 

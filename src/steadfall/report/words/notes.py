@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from attrs import frozen
 
-from steadfall.predict.result import Note
+from steadfall.predict.outcome.result import Note
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from steadfall.predict.result import GoalResult, LimitResult, Prediction
-from steadfall.predict.spread import Bands, Odds, Range
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction
+from steadfall.predict.outcome.spread import Bands, Odds, Range
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.quantities import Reading, Units
 from steadfall.report.words.items import goal_items, limit_items, limit_reading, reached_words
 

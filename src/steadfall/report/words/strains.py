@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from steadfall.predict.result import Load, Prediction, Strain
+from steadfall.predict.outcome.result import Load, Prediction, Strain
 from steadfall.quantities import FLOW, PRESSURE, STRESS, Units, clock
 from steadfall.report.words.grids import finer_words
 from steadfall.report.words.items import VERDICTS

@@ -8,7 +8,7 @@ from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit, Plan
-from steadfall.predict.result import Load
+from steadfall.predict.outcome.result import Load
 from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, clock
 from steadfall.report.words.items import limit_reading
 from steadfall.report.words.names import spoken

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from steadfall.predict.result import GoalResult, LimitResult, Prediction
-from steadfall.predict.verdict import Verdict
+from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction
+from steadfall.predict.outcome.verdict import Verdict
 from steadfall.quantities import clock
 from steadfall.report.words.items import goal_items, limit_items
 from steadfall.report.words.odds import share_words

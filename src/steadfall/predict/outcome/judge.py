@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from attrs import evolve
 
 from steadfall.plan.model import Goal, Limit
-from steadfall.predict.result import GoalResult, LimitResult, Prediction, Strain
-from steadfall.predict.verdict import Finer, FinerGrid, verdict
+from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction, Strain
+from steadfall.predict.outcome.verdict import Finer, FinerGrid, verdict
 
 Runs = Sequence[Prediction]
 Grids = Sequence[FinerGrid]

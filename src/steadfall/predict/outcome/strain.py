@@ -16,10 +16,10 @@ from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import uneven_stress
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.state import State
-from steadfall.predict.judge import strain_margin
+from steadfall.predict.outcome.judge import strain_margin
+from steadfall.predict.outcome.result import Load, Strain
+from steadfall.predict.outcome.verdict import verdict
 from steadfall.predict.record import Record
-from steadfall.predict.result import Load, Strain
-from steadfall.predict.verdict import verdict
 from steadfall.quantities import CIRCUIT_PRESSURE, LEFT_BEHIND, WALL_STRESS
 
 

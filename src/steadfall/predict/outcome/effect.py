@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from attrs import frozen
 
-from steadfall.predict.result import Prediction
+from steadfall.predict.outcome.result import Prediction
 from steadfall.quantities import CIRCUIT_PRESSURE, MASS, WALL_SHOCK, Quantity, Reading
 
 TIME = Reading("s", "s", "s", 1.0, 0.0, 0)

@@ -12,9 +12,9 @@ from steadfall.plan.model import Body, CircuitType, GasStream, Plan
 from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import Grid
 from steadfall.plant.kernel.circuit import HOT_WALL
+from steadfall.predict.outcome.result import CircuitUse, Note
+from steadfall.predict.outcome.strain import peak
 from steadfall.predict.record import Record
-from steadfall.predict.result import CircuitUse, Note
-from steadfall.predict.strain import peak
 from steadfall.quantities import CIRCUIT_PRESSURE, PRESSURE, TEMPERATURE, clock
 
 PULSATES_FROM = 3  # geysers of one circuit that are worth a note

@@ -15,8 +15,8 @@ from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario, Step
 from steadfall.plan.model.condition import Not
 from steadfall.plan.model.upset import Upset, Wrong
-from steadfall.predict.satisfy import possible, settings_for
-from steadfall.predict.told import told
+from steadfall.predict.inputs.satisfy import possible, settings_for
+from steadfall.predict.inputs.told import told
 from steadfall.source import PlanError, Problem
 from steadfall.units import shown
 

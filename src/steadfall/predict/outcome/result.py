@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from steadfall.extras import opened
 from steadfall.plan.meaning.identity import VERSION, identity
 from steadfall.plan.model import Goal, Limit, Plan
-from steadfall.predict.spread import Bands
-from steadfall.predict.verdict import Finer, FinerGrid, Verdict
+from steadfall.predict.outcome.spread import Bands
+from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
 from steadfall.quantities import METRIC, Units
 from steadfall.source import Text
 from steadfall.trace.trace import Trace

@@ -1,0 +1,1 @@
+"""What the inputs do over time in a run, and what a scenario sets."""
