@@ -48,8 +48,8 @@ def test_a_plan_of_the_logic_alone() -> None:
 def test_without_the_library(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     for name in (
         "steadfall.size.iec",
-        "steadfall.size.valves",
-        "steadfall.size.outlets",
+        "steadfall.size.rows.valves",
+        "steadfall.size.rows.outlets",
         "steadfall.size.whole",
     ):
         monkeypatch.delitem(sys.modules, name, raising=False)

@@ -7,7 +7,7 @@ from attrs import evolve
 
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
-from steadfall.plan.meaning.let_go import made
+from steadfall.plan.meaning.person.let_go import made
 from steadfall.plan.model import Call, Input, Plan
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.text.phrase import read_phrase

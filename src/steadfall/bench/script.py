@@ -10,8 +10,8 @@ from itertools import product
 
 from attrs import field, frozen
 
-from steadfall.plan.meaning.let_go import asks_by
 from steadfall.plan.meaning.names import resolve
+from steadfall.plan.meaning.person.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Input, Plan
 from steadfall.plan.model.condition import Condition
 from steadfall.plan.model.upset import Upset, Wrong

@@ -32,7 +32,7 @@ from steadfall.quantities import WALL_HEAT
 from steadfall.size import iec
 from steadfall.size.fluid import steam
 from steadfall.size.need import duty, waters
-from steadfall.size.outlets import cap
+from steadfall.size.rows.outlets import cap
 from steadfall.size.works import Inlet, Works
 
 FIRST = 60.0  # s of a stage over which a prediction's heat is averaged

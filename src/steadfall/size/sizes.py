@@ -15,7 +15,7 @@ from steadfall.predict.outcome.result import CircuitUse, Prediction, ValveUse
 from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing
-from steadfall.size.supplies import Sharing
+from steadfall.size.rows.supplies import Sharing
 
 
 @frozen

@@ -8,12 +8,12 @@ from steadfall.plan.meaning.settled import settled
 from steadfall.plan.model import Plan
 from steadfall.predict.outcome.result import Prediction
 from steadfall.size.doses import by_hand
-from steadfall.size.lines import own_line
-from steadfall.size.outlets import outlet_rows
 from steadfall.size.row import Row
+from steadfall.size.rows.lines import own_line
+from steadfall.size.rows.outlets import outlet_rows
+from steadfall.size.rows.supplies import sharings, supply_rows
+from steadfall.size.rows.valves import valve_rows
 from steadfall.size.sizes import Sizes
-from steadfall.size.supplies import sharings, supply_rows
-from steadfall.size.valves import valve_rows
 from steadfall.size.works import Works, works
 
 HAND = (

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from attrs import frozen
 
-from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
+from steadfall.plan.keys.sections.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.model import Input
 from steadfall.predict.inputs.scenario import PRESS_MS
 from steadfall.source import AskError

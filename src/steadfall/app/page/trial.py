@@ -14,7 +14,7 @@ from steadfall.app.given.document import document
 from steadfall.app.page.keep import with_scenario
 from steadfall.app.page.lanes import lanes
 from steadfall.app.why import Answer
-from steadfall.plan.keys.aims import MEASURED
+from steadfall.plan.keys.sections.aims import MEASURED
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
 from steadfall.quantities import Reading

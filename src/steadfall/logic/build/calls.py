@@ -21,7 +21,7 @@ from steadfall.logic.forms import all_of, any_of, at_least, less, opposite, real
 from steadfall.logic.nodes import Node, Previous, ResetDominant, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.let_go import asks_by, made
+from steadfall.plan.meaning.person.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.roles import Role, allows, let_go, of_plant, started
 from steadfall.roles import call as call_named

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.plan.keys.aims import FAULTS
+from steadfall.plan.keys.sections.aims import FAULTS
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems, listed
 from steadfall.source import Mark

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from steadfall.plan.meaning.aloud import together
-from steadfall.plan.meaning.hand import excluded_by, outlets_of, rests_open
 from steadfall.plan.meaning.names import valves
+from steadfall.plan.meaning.person.hand import excluded_by, outlets_of, rests_open
 from steadfall.plan.model import DIGITAL, Hand, Plan
 from steadfall.plan.problems import Problems
 

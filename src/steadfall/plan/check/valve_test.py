@@ -10,9 +10,9 @@ from collections.abc import Callable
 
 from steadfall.plan.check.sequence import is_button, no_broken_wire
 from steadfall.plan.meaning.aloud import together
-from steadfall.plan.meaning.hand import excluded_by
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.meaning.valve_test import Turn, moved, times_of, turns
+from steadfall.plan.meaning.person.hand import excluded_by
+from steadfall.plan.meaning.person.valve_test import Turn, moved, times_of, turns
 from steadfall.plan.model import Plan, Valve, ValveTest
 from steadfall.plan.problems import Problems
 from steadfall.plan.text.lay_out import time

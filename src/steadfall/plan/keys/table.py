@@ -10,15 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from steadfall.plan import model
-from steadfall.plan.keys import aims as keys_aims
-from steadfall.plan.keys import circuits as keys_circuits
-from steadfall.plan.keys import equipment as keys_equipment
-from steadfall.plan.keys import feeders as keys_feeders
-from steadfall.plan.keys import hosts as keys_hosts
-from steadfall.plan.keys import inputs as keys_inputs
-from steadfall.plan.keys import losses as keys_losses
-from steadfall.plan.keys import operation as keys_operation
-from steadfall.plan.keys import sequence as keys_sequence
 from steadfall.plan.keys.kinds import (
     Amount,
     Either,
@@ -33,6 +24,15 @@ from steadfall.plan.keys.kinds import (
     must,
     section,
 )
+from steadfall.plan.keys.sections import aims as keys_aims
+from steadfall.plan.keys.sections import circuits as keys_circuits
+from steadfall.plan.keys.sections import equipment as keys_equipment
+from steadfall.plan.keys.sections import feeders as keys_feeders
+from steadfall.plan.keys.sections import hosts as keys_hosts
+from steadfall.plan.keys.sections import inputs as keys_inputs
+from steadfall.plan.keys.sections import losses as keys_losses
+from steadfall.plan.keys.sections import operation as keys_operation
+from steadfall.plan.keys.sections import sequence as keys_sequence
 
 LANGUAGE = "1"
 

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from steadfall.dimensions import DIMENSIONS
-from steadfall.plan.keys.aims import ANY, BROKEN, MEASURED, MISHAPS, PRESSED
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
+from steadfall.plan.keys.sections.aims import ANY, BROKEN, MEASURED, MISHAPS, PRESSED
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
 from steadfall.plan.model.upset import POWER, Sort, Wrong

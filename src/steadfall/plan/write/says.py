@@ -13,8 +13,8 @@ from attrs import evolve, frozen
 
 from steadfall.dimensions import DIFFERENCES
 from steadfall.plan import model
-from steadfall.plan.keys.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.held import Bounded, Measured, Spanned
+from steadfall.plan.keys.sections.aims import BROKEN, MEASURED, PRESSED
 from steadfall.plan.keys.table import LANGUAGE
 from steadfall.plan.meaning.handed import DIGITS, handed_by, raw_aloud
 from steadfall.plan.meaning.names import parts

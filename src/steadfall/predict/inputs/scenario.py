@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from attrs import field, frozen
 
-from steadfall.plan.meaning.let_go import asks_by, made
 from steadfall.plan.meaning.names import parts
+from steadfall.plan.meaning.person.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario, Step
 from steadfall.plan.model.condition import Not
 from steadfall.plan.model.upset import Upset, Wrong

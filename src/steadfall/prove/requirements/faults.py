@@ -20,7 +20,7 @@ from steadfall.logic.build.readings import as_handed
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Constant, Node, Not, Previous, Type
 from steadfall.plan.check.faults import fault_fits
-from steadfall.plan.keys.aims import FAULT, FAULTS, POWER_CUT
+from steadfall.plan.keys.sections.aims import FAULT, FAULTS, POWER_CUT
 from steadfall.plan.model import Fault, Plan
 from steadfall.plan.problems import Problems
 from steadfall.source import NOWHERE, PlanError

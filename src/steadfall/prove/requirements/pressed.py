@@ -22,9 +22,9 @@ from steadfall.logic.forms import (
     whole,
 )
 from steadfall.logic.nodes import Node, Previous, Read, ResetDominant, SetDominant, Type
-from steadfall.plan.meaning.by_hand import buttons_of
-from steadfall.plan.meaning.hand import circuits_in_hand, rests_open
-from steadfall.plan.meaning.let_go import asks_by, made
+from steadfall.plan.meaning.person.by_hand import buttons_of
+from steadfall.plan.meaning.person.hand import circuits_in_hand, rests_open
+from steadfall.plan.meaning.person.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Hand
 from steadfall.prove.requirements.watch import Watch
 from steadfall.roles import stage

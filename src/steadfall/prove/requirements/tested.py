@@ -21,8 +21,8 @@ from steadfall.logic.forms import (
     whole,
 )
 from steadfall.logic.nodes import Node, Previous, Read, SetDominant, Since, Type
-from steadfall.plan.meaning.hand import rests_open
-from steadfall.plan.meaning.valve_test import moved, tested_circuits, turns
+from steadfall.plan.meaning.person.hand import rests_open
+from steadfall.plan.meaning.person.valve_test import moved, tested_circuits, turns
 from steadfall.plan.model import ButtonCall, ValveTest
 from steadfall.prove.requirements.called import anything_calls
 from steadfall.prove.requirements.pressed import ON_TEST, all_idle, in_hand, is_pressed, just_pressed

@@ -14,8 +14,8 @@ from steadfall.report.figure.figure import LETTER, WIDTH
 from steadfall.report.figure.svg import line, polyline, short, tag, text, title
 from steadfall.report.words.names import spoken
 from steadfall.size.row import ROOM, Row, Standing
+from steadfall.size.rows.supplies import Sharing
 from steadfall.size.sizes import Sizes
-from steadfall.size.supplies import Sharing
 
 RIGHT, TOP, FOOT, ROW = 90.0, 26.0, 30.0, 20.0
 LOW, HIGH = 0.25, 64.0  # given over asked; beyond these the mark stands at the edge

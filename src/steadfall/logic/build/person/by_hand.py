@@ -15,10 +15,10 @@ from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.build.person.hand import HandMode
 from steadfall.logic.forms import FALSE, all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Previous, Type
-from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
-from steadfall.plan.meaning.hand import circuits_in_hand
-from steadfall.plan.meaning.valve_test import tested_circuits
+from steadfall.plan.meaning.person.by_hand import buttons_of
+from steadfall.plan.meaning.person.hand import circuits_in_hand
+from steadfall.plan.meaning.person.valve_test import tested_circuits
 from steadfall.plan.model import Plan
 from steadfall.roles import Role, of_plant
 from steadfall.roles import steps_on as named

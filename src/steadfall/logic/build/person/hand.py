@@ -20,8 +20,8 @@ from steadfall.logic.nodes import Node, Previous, Read, SetDominant, Type
 from steadfall.logic.sheet import Sheet
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import supplying
-from steadfall.plan.meaning.hand import excluded_by, inlets_of, outlets_of, rests_open
 from steadfall.plan.meaning.names import valves
+from steadfall.plan.meaning.person.hand import excluded_by, inlets_of, outlets_of, rests_open
 from steadfall.plan.model import Plan
 from steadfall.roles import Role, of_plant, of_valve, stage
 

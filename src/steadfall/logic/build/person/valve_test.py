@@ -29,9 +29,9 @@ from steadfall.logic.forms import (
     whole,
 )
 from steadfall.logic.nodes import Node, Previous, Read, SetDominant, Since, Type
-from steadfall.plan.meaning.hand import rests_open
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.meaning.valve_test import Turn, moved, turns
+from steadfall.plan.meaning.person.hand import rests_open
+from steadfall.plan.meaning.person.valve_test import Turn, moved, turns
 from steadfall.plan.model import ButtonCall, ValveTest
 from steadfall.roles import Role, of_plant, of_valve
 

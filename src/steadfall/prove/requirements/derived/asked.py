@@ -12,7 +12,7 @@ from attrs import evolve, frozen
 from steadfall.logic.forms import FALSE, all_of, any_of, opposite
 from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.aloud import together
-from steadfall.plan.meaning.hand import excluded_by, inlets_of, outlets_of
+from steadfall.plan.meaning.person.hand import excluded_by, inlets_of, outlets_of
 from steadfall.plan.model import Feeder
 from steadfall.prove.requirements.derived.guards import feeders_of
 from steadfall.prove.requirements.derived.steps import stands_long

@@ -26,9 +26,9 @@ from steadfall.logic.forms import (
 )
 from steadfall.logic.nodes import Compare, Node, Read, SetDominant, Type
 from steadfall.plan.meaning.aloud import aloud
-from steadfall.plan.meaning.by_hand import buttons_of
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.feeders import feeding
+from steadfall.plan.meaning.person.by_hand import buttons_of
 from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall
 from steadfall.plan.text.lay_out import time

@@ -17,8 +17,8 @@ from steadfall.logic.nodes import Compare, Node, Previous, Read, SetDominant, To
 from steadfall.plan.meaning.aloud import aloud
 from steadfall.plan.meaning.conditions import SEEN_BEFORE
 from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, word
+from steadfall.plan.meaning.person.valve_test import moved as moved_in_test
 from steadfall.plan.meaning.switches import limit_switches
-from steadfall.plan.meaning.valve_test import moved as moved_in_test
 from steadfall.plan.model import Dose, Feedback, Feeder, Open, Share, Valve
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.text.lay_out import time

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from steadfall.logic.build.stages import FIRST, last_stage
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Read, Type
-from steadfall.plan.meaning.let_go import asks_by
+from steadfall.plan.meaning.person.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Call, Demand
 from steadfall.prove.requirements.derived.guards import stage_before, stage_of
 from steadfall.prove.requirements.pressed import held, is_pressed, latched, made_anew

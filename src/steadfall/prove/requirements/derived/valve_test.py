@@ -12,9 +12,9 @@ from steadfall.logic.build.stages import IDLE
 from steadfall.logic.forms import all_of, any_of, at_least, boolean, different, equal, ms, opposite, whole
 from steadfall.logic.nodes import Node, Previous, Read, SetDominant, Ton, Type
 from steadfall.plan.meaning.aloud import together
-from steadfall.plan.meaning.hand import rests_open
 from steadfall.plan.meaning.names import valves
-from steadfall.plan.meaning.valve_test import Turn, moved, tested_circuits, turns
+from steadfall.plan.meaning.person.hand import rests_open
+from steadfall.plan.meaning.person.valve_test import Turn, moved, tested_circuits, turns
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.derived.asked import Asking, as_asked
 from steadfall.prove.requirements.derived.guards import (

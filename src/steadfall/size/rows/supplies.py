@@ -14,9 +14,9 @@ from attrs import evolve, frozen
 from steadfall.plan.model import Supply
 from steadfall.quantities import FLOW, PRESSURE
 from steadfall.size.fluid import free_air
-from steadfall.size.lines import speed, surge
-from steadfall.size.mains import main_rows
 from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
+from steadfall.size.rows.lines import speed, surge
+from steadfall.size.rows.mains import main_rows
 from steadfall.size.series import next_kv
 from steadfall.size.shared import narrowest, parts
 from steadfall.size.stream import Drawn, shared_kv, together

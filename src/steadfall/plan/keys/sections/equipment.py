@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from steadfall.plan import model
 from steadfall.plan.keys.kinds import Amount, Number, One, Refs, Solid, Whole, Words, may, must, section
-from steadfall.plan.keys.losses import HEATING, SHELL
+from steadfall.plan.keys.sections.losses import HEATING, SHELL
 
 _PRESSURE = Amount("pressure", "0.05 bara", "40 barg")
 _KV = Amount("kv", "0 m3/h", "500 m3/h", above=True)

@@ -1,6 +1,6 @@
 """The keys of circuit types: channel, outlet, valves.
 
-Rule of this file: data only; see `plan.keys.equipment`.
+Rule of this file: data only; see `plan.keys.sections.equipment`.
 """
 
 from __future__ import annotations

@@ -17,9 +17,9 @@ from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, PRESSURE, clock
 from steadfall.size import iec
 from steadfall.size.fluid import bore_area, steam, water
 from steadfall.size.need import waters
-from steadfall.size.openings import life
-from steadfall.size.reliefs import relief_rows
 from steadfall.size.row import ROOM, Check, Row, at_least, would_be
+from steadfall.size.rows.openings import life
+from steadfall.size.rows.reliefs import relief_rows
 from steadfall.size.series import next_kv
 from steadfall.size.shared import narrowest, outlet_parts, widened
 from steadfall.size.stream import channel_kv

@@ -11,8 +11,8 @@ from steadfall.plan.model import MainValve, Plan, Supply
 from steadfall.quantities import FLOW, KV, PRESSURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, water
-from steadfall.size.lines import surge
 from steadfall.size.row import Check, Row, Standing, at_least, would_be
+from steadfall.size.rows.lines import surge
 from steadfall.size.series import next_kv
 from steadfall.size.shared import mains_of
 

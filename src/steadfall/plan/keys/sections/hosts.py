@@ -1,6 +1,6 @@
 """The keys of the geometry by which a circuit meets its host: holes, a jacket, a tube bank and its fins.
 
-Rule of this file: data only; see `plan.keys.equipment`.
+Rule of this file: data only; see `plan.keys.sections.equipment`.
 """
 
 from __future__ import annotations

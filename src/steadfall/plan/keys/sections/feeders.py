@@ -1,6 +1,6 @@
 """The keys of main valves and pumps: what must be open or run before a supply is there.
 
-Rule of this file: data only; see `plan.keys.equipment`.
+Rule of this file: data only; see `plan.keys.sections.equipment`.
 """
 
 from __future__ import annotations

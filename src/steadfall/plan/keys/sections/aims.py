@@ -9,7 +9,6 @@ from collections.abc import Mapping
 
 from steadfall.plan import model
 from steadfall.plan.keys.held import Aim, Mishap, Openings
-from steadfall.plan.keys.inputs import SETTABLE
 from steadfall.plan.keys.kinds import (
     Bound,
     Either,
@@ -30,6 +29,7 @@ from steadfall.plan.keys.kinds import (
     section,
 )
 from steadfall.plan.keys.naming import NAME
+from steadfall.plan.keys.sections.inputs import SETTABLE
 from steadfall.plan.model.upset import WITH_VALUE, Wrong
 
 # what a quantity of the plant can be

@@ -16,8 +16,8 @@ from steadfall.quantities import DROP, FLOW, KV, PRESSURE, SPEED, TEMPERATURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, bore_area, density_of, water
 from steadfall.size.need import Need, duty, last_wet, need, waters
-from steadfall.size.openings import opening_rows
 from steadfall.size.row import ROOM, Check, Row, Standing, at_least, at_most, would_be
+from steadfall.size.rows.openings import opening_rows
 from steadfall.size.series import next_kv, next_kv_for
 from steadfall.size.works import Inlet, Works
 

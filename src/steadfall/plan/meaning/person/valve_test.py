@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from steadfall.plan.meaning.hand import excluded_by, outlets_of, rests_open
 from steadfall.plan.meaning.names import valves
+from steadfall.plan.meaning.person.hand import excluded_by, outlets_of, rests_open
 from steadfall.plan.model import Plan, Valve
 from steadfall.plan.model.setting import high_end
 

@@ -1,6 +1,6 @@
 """The keys of heating that stays on and of the surfaces that lose heat to ambient.
 
-Rule of this file: data only; see `plan.keys.equipment`.
+Rule of this file: data only; see `plan.keys.sections.equipment`.
 """
 
 from __future__ import annotations

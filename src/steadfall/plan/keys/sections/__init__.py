@@ -1,0 +1,1 @@
+"""The keys of each section of a plan, one file a subject."""

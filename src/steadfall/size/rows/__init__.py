@@ -1,0 +1,1 @@
+"""The rows of a size, one file for each kind of part."""
