@@ -6,6 +6,7 @@ once, where it stands.
 
 from __future__ import annotations
 
+import gc
 import shutil
 from collections.abc import AsyncIterator, Callable, Iterator
 from pathlib import Path
@@ -21,7 +22,7 @@ from steadfall.progress import Progress
 from steadfall.web.pages import lay
 from steadfall.web.session import Recent, Session
 from steadfall.web.work import Told
-from tests.examples import EXAMPLES
+from tests.examples import EXAMPLES, ROOT
 from tests.web.serving import Served, serving
 
 
@@ -54,13 +55,20 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 @pytest.fixture
 def plan(tmp_path: Path) -> Path:
-    """A copy of the press in a folder of its own."""
-    return Path(shutil.copy(EXAMPLES["press"], tmp_path / "press.yaml"))
+    """A copy of a small plan in a folder of its own."""
+    return Path(shutil.copy(ROOT / "tests/plans/good/small.yaml", tmp_path / "small.yaml"))
+
+
+@pytest.fixture
+def pressed(session: Session) -> Session:
+    """The press on the desk, for what the small plan does not have."""
+    session.open(Path(shutil.copy(EXAMPLES["press"], session.folder / "press.yaml")))
+    return session
 
 
 @pytest.fixture
 def session(plan: Path) -> Session:
-    """The press on the desk."""
+    """The small plan on the desk."""
     made = Session(plan.parent, recent=Recent(None))
     for job in made.jobs:
         job.worker = Here()
@@ -76,3 +84,4 @@ async def user(session: Session) -> AsyncIterator[User]:
         lay(session)
         yield person
         Client.page_routes.clear()  # or the package would be taken out of `sys.modules`
+    gc.freeze()  # the simulation counts all that lives, before and after: what is there now, no more

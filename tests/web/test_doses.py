@@ -21,7 +21,7 @@ from steadfall.web.shown import Shown
 from steadfall.web.view.doses import USUAL, WORDS
 from tests.dose.conftest import TEXT
 from tests.dose.invented import found_in
-from tests.web.test_views import finished, turn
+from tests.web.hand import finished, turn
 
 
 @pytest.fixture

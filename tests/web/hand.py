@@ -1,0 +1,37 @@
+"""What a person does with a view where there is no browser."""
+
+from __future__ import annotations
+
+import asyncio
+
+from nicegui import ui
+from nicegui.testing import User
+
+from steadfall.web.session import Job
+
+
+def editor(user: User) -> ui.codemirror:
+    return next(iter(user.find(ui.codemirror).elements))
+
+
+def write(user: User, text: str) -> None:
+    """As if it was typed."""
+    editor(user).set_value(text)
+
+
+def pictures(user: User) -> list[ui.html]:
+    """Piping and stages, as they stand on the page."""
+    return sorted(user.find(ui.html).elements, key=lambda one: one.id)
+
+
+def turn(element: ui.element, value: object) -> None:
+    """As a browser says that a control has another value."""
+    for listener in element._event_listeners.values():
+        element._handle_event({"listener_id": listener.id, "args": value})
+
+
+async def finished(job: Job) -> None:
+    """The work is done, or has failed."""
+    while job.shown is None and not job.failed:
+        await asyncio.sleep(0.01)
+    assert job.failed == ""

@@ -1,0 +1,48 @@
+"""The cool-down on the page, without a browser: a number turned, predicted and written."""
+
+from __future__ import annotations
+
+import pytest
+from nicegui import ui
+from nicegui.testing import User
+
+from steadfall.app.page.desk import digest
+from steadfall.web.frame import FIRST
+from steadfall.web.session import Session
+from tests.web.hand import finished, turn
+
+pytestmark = pytest.mark.asyncio
+
+
+async def test_a_number_is_turned_predicted_and_written_into_the_text(user: User, pressed: Session) -> None:
+    session, before = pressed, pressed.at_desk().text
+    await user.open("/cooldown")
+    await user.should_see("Nothing is predicted yet")
+    await user.should_see("air lost")
+    turner = next(
+        one
+        for one in user.find(kind=ui.element).elements
+        if one.tag == "input" and one.props.get(FIRST) == "0.4"
+    )
+    turn(turner, "0.6")
+    await finished(session.cooldown)
+    shown = session.cooldown.shown
+    assert shown is not None
+    after = before.replace("mist: {open: 0.4 s, shut: 3.6 s}", "mist: {open: 0.6 s, shut: 3.6 s}")
+    assert shown.digest == digest(after)
+    assert (await user.http_client.get("/api/cooldown")).json() == shown.twin
+    charts = (await user.http_client.get("/charts/cooldown")).json()
+    assert charts["ghost"] is not None  # the plan as it is written
+    assert len(charts["limits"]) == len(shown.twin["limits"]) + len(shown.twin["goals"])
+    await user.should_see(shown.verdict)
+    assert session.at_desk().text == before
+    user.find("Write into the plan").click()
+    await user.should_see("Written into the text of the plan")
+    assert session.at_desk().text == after
+
+
+async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:
+    session.write("title: no plan\n", object())
+    await user.open("/cooldown")
+    user.find("Predict").click()
+    await user.should_see("small.yaml:1:1", retries=30)
