@@ -64,6 +64,42 @@ def test_a_very_long_sum_is_read_in_the_time_of_its_length() -> None:
     assert Scanner(network).scan(10, {"n": 1})["m"] == 20_000
 
 
+def test_the_greatest_of_many_is_read_in_the_time_of_their_number() -> None:
+    """What is chosen stands twice, compared and given: of 30 within each other that would be 2^30 parts."""
+    within = "n"
+    for k in range(30):
+        within = f"LIMIT({k}, {within}, {100 - k})"
+    greatest = f"MAX(n, {', '.join(map(str, range(200)))})"
+    least = f"MIN(t, {', '.join(f'T#{k}ms' for k in range(2, 200))})"
+    run = Scanner(read_st(program(f"m := {greatest}; k := {within}; u := {least};", "k : INT;"), "x.st"))
+    shown = [run.scan(10, {"n": n, "t": t}) for n, t in ((7, 3000), (65, 1), (300, 12))]
+    assert [(one["m"], one["k"], one["u"]) for one in shown] == [(199, 29, 2), (199, 65, 1), (300, 71, 2)]
+
+
+def _turned(levels: int, terms: int) -> int:
+    value = 1
+    for _ in range(levels):
+        value = -(value + terms)
+    return value
+
+
+DEEP: dict[str, tuple[str, dict[str, Value]]] = {
+    "xor": (f"q := {' XOR '.join(['a', 'b'] * 300)} XOR a;", {"q": True}),
+    "functions": (
+        f"m := ADD({', '.join(['n'] * 256)}); q := XOR({', '.join(['a', 'b'] * 127)}, a);",
+        {"m": 256, "q": True},
+    ),
+    "sums within sums": (f"m := {'-(' * 40}n{(' + n' * 22 + ')') * 40};", {"m": _turned(40, 22)}),
+}
+
+
+@pytest.mark.parametrize("name", DEEP)
+def test_what_is_long_and_deep_at_once_is_read(name: str) -> None:
+    body, wanted = DEEP[name]
+    shown = Scanner(read_st(program(body), "x.st")).scan(10, {"a": True, "b": True, "n": 1})
+    assert {key: shown[key] for key in wanted} == wanted
+
+
 REFUSED = {
     f"q := a;\nm := {'(n + ' * 300}n{')' * 300};": ("x.st:6:", "more than 60 levels within each other"),
     f"q := a;\nq := {'NOT ' * 300}a;": ("x.st:6:", "more than 60 levels within each other"),

@@ -16,12 +16,13 @@ from steadfall.logic import nodes
 from steadfall.logic.forms import all_of, any_of
 from steadfall.logic.network import ZERO
 from steadfall.logic.nodes import LARGEST, Constant, Node, Type, Value
+from steadfall.logic.types import children
 from steadfall.source import Mark
 from steadfall.st.read.literal import duration, real, typed, whole
 from steadfall.st.read.space import UnreadableError, negation
 from steadfall.st.read.text import Part, place
 
-AT_ONCE = 24  # operations of a chain in one row
+AT_ONCE = 24  # operations within each other in one row
 BOOL, INT, REAL, TIME = Type.BOOL, Type.INT, Type.REAL, Type.TIME
 
 
@@ -61,8 +62,16 @@ class Frame(Protocol):
 
 
 def found(part: Part, frame: Frame) -> Found:
-    """What an expression means."""
-    return PHRASES[part.data](part, frame)
+    """What an expression means; of one with many operations within each other, the word of a step."""
+    made = PHRASES[part.data](part, frame)
+    if isinstance(made, Quotient | Rounded) or not _deeper(made, AT_ONCE):
+        return made
+    return frame.step(kind_of(made), made, place(part, frame.name))
+
+
+def _deeper(value: Node, levels: int) -> bool:
+    """Whether there are more than so many operations within each other."""
+    return levels < 0 or any(_deeper(part, levels - 1) for part in children(value))
 
 
 def node(part: Part, frame: Frame) -> Node:
@@ -163,8 +172,11 @@ def _bools(join: Callable[[list[Node]], Node]) -> Callable[[Part, Frame], Node]:
 
 def _xor(part: Part, frame: Frame) -> Node:
     first, *rest = (wanted(child, frame, BOOL) for child in part.children)
-    for value in rest:
-        first = compare("<>", first, value, place(part, frame.name))
+    mark = place(part, frame.name)
+    for number, value in enumerate(rest, 1):
+        if number % AT_ONCE == 0:
+            first = frame.step(BOOL, first, mark)
+        first = compare("<>", first, value, mark)
     return first
 
 

@@ -84,7 +84,7 @@ class Frame:
         return self.space.get(path) if constant is None else constant
 
     def step(self, kind: Type, node: Node, mark: Mark) -> Node:
-        """A word for what has been worked out so far of a long sum."""
+        """A word for what has been worked out so far."""
         return self.space.word(SUM, kind, node, mark)
 
     def call(self, part: Part) -> Found:
@@ -96,7 +96,7 @@ class Frame:
             return self._own(unit, arguments, mark)
         if any(argument.data != "placed_argument" for argument in arguments):
             arguments = self._placed(name, arguments, mark)
-        made = function(name, [found(argument.children[-1], self) for argument in arguments], mark)
+        made = function(name, [found(argument.children[-1], self) for argument in arguments], mark, self.step)
         return self._converted(name.upper(), made, mark)
 
     def _converted(self, name: str, made: Found, mark: Mark) -> Found:

@@ -14,6 +14,7 @@ from steadfall.logic.forms import all_of, any_of, choose
 from steadfall.logic.nodes import LARGEST, Constant, Node, Type
 from steadfall.source import Mark
 from steadfall.st.read.expression import (
+    AT_ONCE,
     Found,
     Quotient,
     Rounded,
@@ -28,22 +29,46 @@ from steadfall.st.read.space import UnreadableError, negation
 
 BOOL, INT, REAL, TIME = Type.BOOL, Type.INT, Type.REAL, Type.TIME
 Given = Sequence[Found]
+Step = Callable[[Type, Node, Mark], Node]  # a word for what has been worked out so far
 MOST = 256
 
 
-def function(name: str, given: Given, mark: Mark) -> Found:
+def function(name: str, given: Given, mark: Mark, step: Step) -> Found:
     """What a standard function gives for these arguments."""
-    row = FUNCTIONS.get(name.upper())
+    key = name.upper()
+    row = FUNCTIONS.get(key)
     if row is None:
         raise UnreadableError(mark, "function", f"'{name}' is no function that Steadfall reads")
     least, most, made = row
     if not least <= len(given) <= most:
         raise UnreadableError(mark, "arguments", f"{name} with {len(given)} arguments", f"{least} to {most}")
-    if name.upper() not in ROUNDING and any(isinstance(value, Quotient | Rounded) for value in given):
+    if key not in ROUNDING and any(isinstance(value, Quotient | Rounded) for value in given):
         raise UnreadableError(
             mark, "division", "a changing value is divided", "a multiplication by the reciprocal"
         )
+    if key in REPEATING:
+        given = [_short(value, mark, step) for value in _nodes(given)]
+    if key in CHAINS and len(given) > 2:
+        return _in_turn(made, _nodes(given), mark, step, 1 if key in REPEATING else AT_ONCE)
     return made(given, mark)
+
+
+def _short(value: Node, mark: Mark, step: Step) -> Node:
+    """A word for a whole number or a time, which is compared and then chosen."""
+    kind = kind_of(value)
+    return step(kind, value, mark) if kind in (INT, TIME) else value
+
+
+def _in_turn(
+    made: Callable[[Given, Mark], Found], values: Sequence[Node], mark: Mark, step: Step, at_once: int
+) -> Node:
+    """What two give, then what that gives with the next one, and so on; so many in one row."""
+    first, *rest = values
+    for number, value in enumerate(rest):
+        if number and number % at_once == 0:
+            first = step(kind_of(first), first, mark)
+        (first,) = _nodes([made((first, value), mark)])
+    return first
 
 
 def _nodes(given: Given) -> list[Node]:
@@ -101,11 +126,8 @@ def _limit(given: Given, mark: Mark) -> Node:
 
 def _chain(op: str) -> Callable[[Given, Mark], Found]:
     def written(given: Given, mark: Mark) -> Found:
-        first, *rest = _nodes(given)
-        result: Found = first
-        for value in rest:
-            result = arithmetic(op, result, value, mark)  # type: ignore[arg-type]
-        return result
+        left, right = _nodes(given)
+        return arithmetic(op, left, right, mark)
 
     return written
 
@@ -211,6 +233,8 @@ def _same_type(given: Given, mark: Mark) -> Node:
 
 
 ROUNDING = ("REAL_TO_DINT", "REAL_TO_INT", "LREAL_TO_DINT", "MUL_TIME", "MULTIME")
+CHAINS = ("MAX", "MIN", "ADD", "MUL", "XOR")  # of as many arguments as one likes: two, then the next
+REPEATING = ("MAX", "MIN", "LIMIT")  # what they are given stands in them more than once
 _WHOLE = ("SINT", "INT", "DINT", "LINT", "USINT", "UINT", "UDINT")
 
 # name -> least and most arguments, and what it gives
