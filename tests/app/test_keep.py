@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.app.page.keep import seconds, with_scenario
+from steadfall.app.page.keep import Play, seconds, with_scenario
 from steadfall.plan.read.whole import read_text
 from steadfall.source import AskError
 from tests.examples import EXAMPLES, ROOT
@@ -26,7 +26,7 @@ def added(before: str, after: str) -> str:
 def test_it_stands_first_in_its_section_and_all_else_stays(name: str) -> None:
     text = EXAMPLES[name].read_text(encoding="utf-8")
     inputs = [one.name for one in read_text(text, "p.yaml").inputs.values() if one.measures is None]
-    made = with_scenario(text, "p.yaml", "tried by hand", [(2500, inputs[0], "on")], 90_000)
+    made = with_scenario(text, "p.yaml", "tried by hand", Play([(2500, inputs[0], "on")], 90_000))
     assert added(text, made).strip().split("\n")[-1].strip() == "until: 90 s"
     scenarios = read_text(made, "p.yaml").scenarios
     assert next(iter(scenarios)) == "tried by hand"
@@ -51,7 +51,7 @@ def test_it_stands_first_in_its_section_and_all_else_stays(name: str) -> None:
     ],
 )
 def test_every_way_to_write_the_section_keeps_its_look(end: str, how: str) -> None:
-    made = with_scenario(SMALL + end, "p.yaml", "by hand", DONE, 70_000)
+    made = with_scenario(SMALL + end, "p.yaml", "by hand", Play(DONE, 70_000))
     assert how in made
     assert "steps" in added(SMALL + end, made)
     found = read_text(made, "p.yaml").scenarios["by hand"]
@@ -63,29 +63,29 @@ def test_every_way_to_write_the_section_keeps_its_look(end: str, how: str) -> No
 
 
 def test_a_last_line_without_its_end_is_ended_first() -> None:
-    made = with_scenario(SMALL.rstrip("\n"), "p.yaml", "by hand", DONE, 70_000)
+    made = with_scenario(SMALL.rstrip("\n"), "p.yaml", "by hand", Play(DONE, 70_000))
     assert "by hand" in read_text(made, "p.yaml").scenarios
 
 
 @pytest.mark.parametrize("name", ["", " a", "a: b", "{}", "a\nb", "x" * 61, "# a", "1 a", "strongest call"])
 def test_a_name_that_cannot_be_is_refused(name: str) -> None:
     with pytest.raises(AskError):
-        with_scenario(SMALL, "p.yaml", name, DONE, 70_000)
+        with_scenario(SMALL, "p.yaml", name, Play(DONE, 70_000))
 
 
 def test_a_name_that_is_taken_and_a_text_with_problems_are_refused() -> None:
-    made = with_scenario(SMALL, "p.yaml", "by hand", DONE, 70_000)
+    made = with_scenario(SMALL, "p.yaml", "by hand", Play(DONE, 70_000))
     with pytest.raises(AskError, match="already"):
-        with_scenario(made, "p.yaml", "by hand", DONE, 70_000)
+        with_scenario(made, "p.yaml", "by hand", Play(DONE, 70_000))
     with pytest.raises(AskError, match="cannot be written"):
-        with_scenario(SMALL.replace("nominal: 20 ms", "nominal: twenty"), "p.yaml", "b", DONE, 70_000)
+        with_scenario(SMALL.replace("nominal: 20 ms", "nominal: twenty"), "p.yaml", "b", Play(DONE, 70_000))
     with pytest.raises(AskError, match="cannot be written"):
-        with_scenario(SMALL, "p.yaml", "b", [(0, "no_such_input", "on")], 70_000)
+        with_scenario(SMALL, "p.yaml", "b", Play([(0, "no_such_input", "on")], 70_000))
 
 
 def test_nothing_done_is_nothing_to_keep() -> None:
     with pytest.raises(AskError, match="nothing was pressed"):
-        with_scenario(SMALL, "p.yaml", "by hand", [], 70_000)
+        with_scenario(SMALL, "p.yaml", "by hand", Play([], 70_000))
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ def test_news_are_told_once_and_all_of_it_when_asked_anew(trying: Trying) -> Non
 
 def test_every_input_can_be_touched_and_says_how(trying: Trying) -> None:
     controls = {one["name"]: one for one in trying.sheet()["controls"]}
-    assert set(controls) == set(trying.plan.inputs)
+    assert set(controls) == {*trying.plan.inputs, "power"}
     assert controls["full_call"]["kind"] == "switch"
     assert controls["air_pressure_ok"]["usual"] == "on"
     sensor = controls["upper.pressure"]
@@ -98,3 +98,30 @@ def test_a_run_of_another_plan_is_not_played(broken: Refuted) -> None:
         Replaying(read_text(BROKEN, "small.yaml"), broken)
     with pytest.raises(AskError, match="prove it again"):
         Replaying(read_text(SMALL, "small.yaml"), broken)
+
+
+def test_settings_are_kept_where_they_stood_so_from_the_start_on() -> None:
+    text = (ROOT / "tests/plans/good/settings.yaml").read_text(encoding="utf-8")
+    made = Trying(read_text(text, "settings.yaml"), "long doses")
+    control = next(one for one in made.sheet()["controls"] if one["name"] == "dwell")
+    assert (control["kind"], control["least"], control["most"]) == ("setting", 20.0, 120.0)
+    assert made.news()["shown"]["first_dose"] == 1.6
+    made.do("dwell", "30 s")
+    made.until(1000)
+    made.do("power", "lost")
+    made.until(3000)
+    assert made.news()["cuts"] == [[1000, 3000]]
+    made.do("power", "back")
+    made.until(4000)
+    kept = made.kept(text, "settings.yaml", "power lost")
+    scenario = read_text(kept, "settings.yaml").scenarios["power lost"]
+    assert scenario.panel == {"first_dose": 1.6, "cool_enough": 373.15, "dwell": 30.0}
+    assert [(step.time_ms, dict(step.values), dict(step.mishaps)) for step in scenario.steps] == [
+        (20, {"full_call": 1.0}, {}),
+        (1000, {}, {"power": "lost"}),
+        (3000, {}, {"power": "back"}),
+    ]
+    made.do("first_dose", "1 s")
+    made.until(4100)
+    with pytest.raises(AskError, match="from the start on"):
+        made.kept(text, "settings.yaml", "late")

@@ -1,4 +1,6 @@
-"""What a person does in a trial: an input gets a value at a moment, or is left to the plant again."""
+"""What is done in a trial: an input gets a value at a moment or is left to the plant again, a setting is
+changed on the panel, the power goes and comes back; what a scenario has go wrong.
+"""
 
 from __future__ import annotations
 
@@ -7,25 +9,29 @@ from collections.abc import Iterable, Iterator
 from attrs import frozen
 
 from steadfall.plan.keys.sections.aims import BROKEN, MEASURED, PRESSED
-from steadfall.plan.model import Input
-from steadfall.predict.inputs.scenario import PRESS_MS
+from steadfall.plan.meaning.names import parts
+from steadfall.plan.model import Input, Plan, Scenario, Setting
+from steadfall.plan.model.upset import POWER, Upset, Wrong
+from steadfall.predict.inputs.scenario import PRESS_MS, spelled
 from steadfall.source import AskError
-from steadfall.units import QuantityError, quantity
+from steadfall.units import QuantityError, quantity, shown, value_in
 
 ON, OFF = "on", "off"  # as a plan says it
 BUTTON = "button"
+POWER_WORDS = Wrong.POWER_LOST, Wrong.POWER_BACK
 
 
 @frozen
 class Act:
-    """From a moment on an input has a value, SI or percent; None: it measures again. `said`: as a plan has
-    it.
+    """From a moment on an input or a setting has a value, SI or percent; None: it measures again. `said`: as
+    a plan has it. `upsets`: what goes wrong then instead, or is right again.
     """
 
     time_ms: int
     of: str
     value: float | None
     said: str
+    upsets: tuple[Upset, ...] = ()
 
 
 def act(item: Input, time_ms: int, said: str) -> Act:
@@ -43,6 +49,59 @@ def act(item: Input, time_ms: int, said: str) -> Act:
     if not item.low <= value <= item.high:
         raise AskError(f"'{item.name}' cannot be '{said[:40]}'")
     return Act(time_ms, item.name, value, said)
+
+
+def turned(item: Setting, time_ms: int, said: str) -> Act:
+    """A setting is changed on the panel, by its words in a plan: `1.2 s`. Raises AskError."""
+    try:
+        value = quantity(said, item.dimension)
+    except QuantityError as error:
+        raise AskError(f"'{item.name}' cannot be '{said[:40]}': {error}") from error
+    if not item.low <= value <= item.high:
+        raise AskError(f"'{item.name}' cannot be '{said[:40]}': it is adjustable from {_ends(item)}")
+    return Act(time_ms, item.name, value, said)
+
+
+def _ends(item: Setting) -> str:
+    return " to ".join(
+        f"{value_in(end, item.unit, item.dimension):g} {item.unit}" for end in (item.low, item.high)
+    )
+
+
+def power(time_ms: int, said: str) -> Act:
+    """The controller loses its power or gets it back, by the words of a plan. Raises AskError."""
+    if said not in POWER_WORDS:
+        raise AskError(
+            f"the power cannot be '{said[:40]}'; it is '{Wrong.POWER_LOST}' or '{Wrong.POWER_BACK}'"
+        )
+    return Act(time_ms, POWER, None, said, (Upset(time_ms, POWER, Wrong(said)),))
+
+
+def scripted(plan: Plan, scenario: Scenario, scan_ms: int) -> Iterator[Act]:
+    """What a scenario does, each at the first scan that sees it; the first scan of all sees nothing of it."""
+    for step in scenario.steps:
+        ms = max(scan_ms, -(-step.time_ms // scan_ms) * scan_ms)
+        for name, value in step.values.items():
+            yield Act(ms, name, value, _value_words(plan.inputs[name], value))
+        for name, value in step.supplies.items():
+            supply, number = parts(name)
+            said = shown(value, number, 6)
+            yield Act(ms, name, None, said, (Upset(ms, supply, Wrong(number), value),))
+        for name, wrong in step.mishaps.items():
+            yield Act(ms, name, None, wrong.value, spelled(plan, [Upset(ms, name, wrong)]))
+        for name in step.presses:
+            item = plan.inputs[name]
+            yield act(item, ms, pressed(item))
+            yield act(item, -(-(ms + press_ms(plan.scan.longest_ms)) // scan_ms) * scan_ms, usual(item))
+
+
+def _value_words(item: Input, value: float | None) -> str:
+    """As a plan says it."""
+    if value is None:
+        return MEASURED
+    if item.is_digital:
+        return ON if value >= 0.5 else OFF
+    return shown(value, item.kind, 6, item.unit or "%")
 
 
 def usual(item: Input) -> str:

@@ -7,16 +7,18 @@ how everything stands. From a moment before it goes on by a saved state near it,
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 from attrs import define, evolve, field
+from numpy.typing import NDArray
 
+from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import quantities
-from steadfall.plan.model import Input, Plan
-from steadfall.plan.model.upset import Upset, Wrong
+from steadfall.plan.model import Input, Plan, Scenario
+from steadfall.plan.model.upset import POWER, Upset, Wrong
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.inputs.scenario import Course, settable
 from steadfall.predict.loop import ENDED, NOW, STOPPED
@@ -25,10 +27,10 @@ from steadfall.predict.record import Kept
 from steadfall.predict.run import PlantRun, fine
 from steadfall.predict.upsets import Rig, happen
 from steadfall.quantities import BODY, CIRCUIT_PRESSURE, STREAM
-from steadfall.runs.run import Run, column
+from steadfall.runs.run import Run, column, turns
 from steadfall.scan.program import compile_network
 from steadfall.source import AskError
-from steadfall.trial.act import BUTTON, Act, act, press_ms, pressed, usual
+from steadfall.trial.act import BUTTON, Act, act, power, press_ms, pressed, scripted, turned, usual
 from steadfall.trial.log import Log
 
 ENDS_MS = 24 * 3_600_000  # of a trial: far beyond any
@@ -79,10 +81,13 @@ class _Saved:
 class Trial:
     """Logic and plant of a plan as they stand now; a plan of the logic alone has no plant, and needs none."""
 
-    def __init__(self, plan: Plan, settings: Settings | None = None) -> None:
+    def __init__(
+        self, plan: Plan, settings: Settings | None = None, scenario: Scenario | None = None
+    ) -> None:
         self.plan = plan
         setting = evolve(settings or fine(plan), record_ms=SAMPLES_MS)
-        course = Course("by hand", settable(plan), (), {}, ENDS_MS, ENDS_MS)
+        panel = {} if scenario is None else scenario.panel
+        course = Course("by hand", settable(plan), (), {}, ENDS_MS, ENDS_MS, panel=panel)
         network = build(plan)
         grid = lay_out(plan, setting.cells, setting.step)
         self._run: PlantRun = _Going(plan, course, setting, network, compile_network(network), grid)
@@ -90,7 +95,9 @@ class Trial:
         self.curves = tuple(name for name in grid.observed if known[name].quantity in CURVES)
         self.log = Log([grid.observed.index(name) for name in self.curves])
         self.network, self.signals, self.scan_ms = network, self._run.tape.signals, setting.scan_ms
-        self._acts: list[Act] = []
+        self.panel = panel  # settings that were not at their defaults when it began
+        script = () if scenario is None else scripted(plan, scenario, self.scan_ms)
+        self._acts: list[Act] = sorted(script, key=lambda one: one.time_ms)
         self._saved = _Saved()
         self.go(1)
 
@@ -129,6 +136,8 @@ class Trial:
                     run.wiring.sensor_offset[place]
                 )
             found[name] = value
+        for name, setting in self.plan.settings.items():
+            found[name] = run.course.panel.get(name, setting.default)
         return found
 
     def values(self) -> tuple[float, ...]:
@@ -136,8 +145,15 @@ class Trial:
         return tuple(self._run.registers.observed[self.log.shown].tolist())
 
     def act(self, name: str, said: str) -> None:
-        """Set an input from the next scan on, in a plan's words; `measured` leaves it to the plant."""
-        self._put(act(self._input(name), self.now_ms, said))
+        """Set an input or a setting from the next scan on, in a plan's words; `measured` leaves an input to
+        the plant. `power` is `lost`, or `back`.
+        """
+        if name == POWER:
+            self._put(power(self.now_ms, said))
+        elif name in self.plan.settings:
+            self._put(turned(self.plan.settings[name], self.now_ms, said))
+        else:
+            self._put(act(self._input(name), self.now_ms, said))
 
     def press(self, name: str) -> None:
         """Press a button; it stays so until it is let go."""
@@ -167,15 +183,50 @@ class Trial:
             if item.kind == BUTTON:
                 self.release(item.name)
 
-    def inputs(self) -> Run:
-        """All that the controller saw so far, scan by scan."""
+    def cuts(self) -> tuple[tuple[int, int | None], ...]:
+        """When the controller had no power: from which scan on, up to which (None: it has none yet)."""
+        found: list[tuple[int, int | None]] = []
+        for one in self.acts:
+            gone = bool(found) and found[-1][1] is None
+            if one.of == POWER and gone != (one.said == Wrong.POWER_LOST):
+                found = [*found[:-1], (found[-1][0], one.time_ms)] if gone else [*found, (one.time_ms, None)]
+        return tuple(found)
+
+    def inputs(self, at_ms: int | None = None) -> Run:
+        """All that the controller saw, scan by scan, since it had power before a moment (None: now). Raises
+        AskError where it had none.
+        """
+        at_ms = self.now_ms - self.scan_ms if at_ms is None else at_ms
+        since_ms, until_ms = 0, self.now_ms
+        for gone_ms, back_ms in self.cuts():
+            if gone_ms <= at_ms < (self.now_ms if back_ms is None else back_ms):
+                raise AskError("the controller has no power at this moment")
+            if gone_ms > at_ms:
+                until_ms = gone_ms
+                break
+            since_ms = self.now_ms if back_ms is None else back_ms
         moments, rows = self.log.seen()
+        part = slice(*np.searchsorted(moments, (since_ms, until_ms)))
+        return self._seen(moments[part], rows[part])
+
+    def _seen(self, moments: NDArray[np.int64], rows: NDArray[np.float64]) -> Run:
         types = self._run.program.types
         inputs = {
             name: column(row.astype(np.bool_) if types[name] is Type.BOOL else row).changes()
             for name, row in zip(self.plan.inputs, rows.T, strict=True)
         }
+        for name in self.plan.settings:
+            inputs[name] = turns(self._on_panel(name, moments), types[name])
         return Run(np.diff(moments, prepend=moments[:1]), inputs, begin_ms=int(moments[0]))
+
+    def _on_panel(self, name: str, moments: NDArray[np.int64]) -> Iterator[tuple[int, float]]:
+        """From which scan on a setting stood how, as the panel shows it."""
+        first = self.panel.get(name, self.plan.settings[name].default)
+        changed = [(one.time_ms, one.value or 0.0) for one in self.acts if one.of == name]
+        for ms, value in ((0, first), *changed):
+            at = int(np.searchsorted(moments, ms))
+            if at < len(moments):
+                yield at, on_panel(self.plan, {name: value})[name]
 
     def _to(self, ms: int) -> None:
         while not self.over and self.now_ms < ms:
@@ -194,7 +245,17 @@ class Trial:
 
     def _give(self, one: Act) -> None:
         """From the next scan on."""
-        run, item = self._run, self.plan.inputs[one.of]
+        run = self._run
+        if one.upsets:
+            run.held = dict(run.held)  # saved runs keep theirs
+            run.due = sorted((*run.due, *one.upsets), key=lambda each: each.time_ms)
+            return
+        if one.of in self.plan.settings:
+            run.course = evolve(run.course, panel={**run.course.panel, one.of: one.value or 0.0})
+            kind, place = run.program.register(one.of)
+            getattr(run.registers, kind)[place] = on_panel(self.plan, {one.of: one.value or 0.0})[one.of]
+            return
+        item = self.plan.inputs[one.of]
         if item.measures is None:
             run.wiring.given[list(self.plan.inputs).index(one.of)] = one.value
             return

@@ -48,13 +48,13 @@ class Live:
     _looked: float = 0.0
     _task: asyncio.Task[None] | None = None
 
-    async def begin(self, text: str, name: str, digest: str, found: Refuted | None = None) -> None:
-        """Lay out a plan's trial, or the run of a broken requirement."""
+    async def begin(self, text: str, name: str, digest: str, of: Refuted | str = "") -> None:
+        """Lay out a plan's trial, of a scenario where one is named, or the run of a broken requirement."""
         self.goes, self.failed, self.words = False, "", "getting ready"
         self.tell()
         try:
-            work, given = (begun, ()) if found is None else (replayed, (found,))
-            self.sheet, news = await self.worker.do(work, text, name, *given, told=self._far)
+            work = begun if isinstance(of, str) else replayed
+            self.sheet, news = await self.worker.do(work, text, name, of, told=self._far)
             self.digest = digest
             self._anew(news)
         except (SteadfallError, RuntimeError) as error:

@@ -54,11 +54,11 @@ class Played(Protocol):
 _PLAYED: list[Played] = []  # one, or none
 
 
-def begun(text: str, name: str, progress: Progress) -> tuple[dict[str, Any], dict[str, Any]]:
-    """Begin a trial: what it shows, and how it stands."""
+def begun(text: str, name: str, scenario: str, progress: Progress) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Begin a trial, of a scenario where one is named: what it shows, and how it stands."""
     plan = read_typed(text, name).plan
     progress.tell(0.0, None, COLD if opened("steadfall.app.predict").cold() else "laying out logic and plant")
-    return _laid(opened("steadfall.app.page.trial").Trying(plan))
+    return _laid(opened("steadfall.app.page.trial").Trying(plan, scenario))
 
 
 def replayed(

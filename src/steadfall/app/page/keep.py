@@ -7,7 +7,9 @@ what was done, is not handed out.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+
+from attrs import evolve, field, frozen
 
 from steadfall.plan.problems import Problems
 from steadfall.plan.read.whole import read_text
@@ -22,11 +24,24 @@ LEAST_MS = 1000  # of a scenario
 NOT_SO = "what was pressed cannot be written into the text as it stands; its scenarios read: "
 
 
-def with_scenario(text: str, file: str, name: str, done: Sequence[Done], until_ms: int) -> str:
+@frozen
+class Play:
+    """What was done, until when, and how the settings stood from the start on, in a plan's words."""
+
+    done: Sequence[Done]
+    until_ms: int
+    panel: Mapping[str, str] = field(factory=dict)
+
+    def settings(self) -> str:
+        """The settings as a plan has them."""
+        return f"{{{', '.join(f'{of}: {said}' for of, said in self.panel.items())}}}" if self.panel else ""
+
+
+def with_scenario(text: str, file: str, name: str, play: Play) -> str:
     """The text with a new scenario, the first of its section. Raises AskError for a name that cannot be or is
     taken, where nothing was done, and where the text has problems.
     """
-    if not done:
+    if not play.done:
         raise AskError("nothing was pressed or set, so there is nothing to keep")
     if not NAME.match(name) or len(name) > LONGEST:
         raise AskError(
@@ -36,7 +51,8 @@ def with_scenario(text: str, file: str, name: str, done: Sequence[Done], until_m
         before = read_text(text, file)
         if name in before.scenarios:
             raise AskError(f"there is a scenario '{name}' already; choose another name")
-        made = _placed(text, read_tree(text, file, Problems()), name, done, max(LEAST_MS, until_ms))
+        whole = evolve(play, until_ms=max(LEAST_MS, play.until_ms))
+        made = _placed(text, read_tree(text, file, Problems()), name, whole)
         after = read_text(made, file)
     except PlanError as error:
         raise AskError(f"{NOT_SO}{error}") from error
@@ -45,19 +61,19 @@ def with_scenario(text: str, file: str, name: str, done: Sequence[Done], until_m
     return made
 
 
-def _placed(text: str, tree: Node, name: str, done: Sequence[Done], until_ms: int) -> str:
+def _placed(text: str, tree: Node, name: str, play: Play) -> str:
     """The text with the scenario in its section, which is begun at the end where there is none."""
     entries = tree.entries if isinstance(tree, Table) else ()
     section = next((entry for entry in entries if entry.key.text == SECTION), None)
     lines = text.split("\n")
     if section is None:
         begun = text if text.endswith("\n") else f"{text}\n"
-        return begun + "\n".join([f"\n{SECTION}:", *_block(name, done, until_ms, 2), ""])
+        return begun + "\n".join([f"\n{SECTION}:", *_block(name, play, 2), ""])
     if isinstance(section.value, Table) and _inline(text, section.value.mark):
-        return _in_braces(lines, section.value, name, done, until_ms)
+        return _in_braces(lines, section.value, name, play)
     indent = _indent(section)
     at = section.key.mark.line  # the line after the key
-    return "\n".join([*lines[:at], *_block(name, done, until_ms, indent), *lines[at:]])
+    return "\n".join([*lines[:at], *_block(name, play, indent), *lines[at:]])
 
 
 def _inline(text: str, mark: Mark) -> bool:
@@ -74,19 +90,22 @@ def _indent(section: Entry) -> int:
     return first
 
 
-def _in_braces(lines: list[str], table: Table, name: str, done: Sequence[Done], until_ms: int) -> str:
+def _in_braces(lines: list[str], table: Table, name: str, play: Play) -> str:
     """Right behind the brace."""
     row, column = table.mark.line - 1, table.mark.column
-    said = f"{name}: {{steps: [{', '.join(_steps(done))}], until: {seconds(until_ms)}}}"
+    panel = f", set: {play.settings()}" if play.panel else ""
+    steps = ", ".join(_steps(play.done))
+    said = f"{name}: {{steps: [{steps}], until: {seconds(play.until_ms)}{panel}}}"
     more = ", " if table.entries else ""
     line = lines[row]
     return "\n".join([*lines[:row], line[:column] + said + more + line[column:], *lines[row + 1 :]])
 
 
-def _block(name: str, done: Sequence[Done], until_ms: int, indent: int) -> list[str]:
+def _block(name: str, play: Play, indent: int) -> list[str]:
     """A line each for the steps."""
-    steps = [f"    - {step}" for step in _steps(done)]
-    own = [f"{name}:", "  steps:", *steps, f"  until: {seconds(until_ms)}"]
+    steps = [f"    - {step}" for step in _steps(play.done)]
+    panel = [f"  set: {play.settings()}"] if play.panel else []
+    own = [f"{name}:", "  steps:", *steps, f"  until: {seconds(play.until_ms)}", *panel]
     return [f"{' ' * indent}{line}" for line in own]
 
 

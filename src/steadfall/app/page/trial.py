@@ -11,18 +11,19 @@ from typing import Any
 from attrs import asdict, frozen
 
 from steadfall.app.given.document import document
-from steadfall.app.page.keep import with_scenario
+from steadfall.app.page.keep import Play, with_scenario
 from steadfall.app.page.lanes import lanes
 from steadfall.app.why import Answer
 from steadfall.plan.keys.sections.aims import MEASURED
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
+from steadfall.plan.model.upset import POWER, Wrong
 from steadfall.quantities import Reading
 from steadfall.report.words.names import spoken
 from steadfall.source import AskError
 from steadfall.trial.act import BUTTON, steps, usual
 from steadfall.trial.trial import Trial
-from steadfall.units import value_in
+from steadfall.units import shown, value_in
 from steadfall.why.explain import explain, unknown
 from steadfall.why.scans.history import History
 from steadfall.why.words.tell import Reason
@@ -32,6 +33,9 @@ STOPPED = "the plant left what can be computed; go back to a moment before, or b
 ENDED = "a trial ends after 24 h; go back to a moment before, or begin anew"
 AFTER_MS = 1000  # of a scenario, where its last act is not seen yet
 NOTCHES = 200  # of what is dragged
+SETTING = "setting"
+POWER_WORDS = "power of the controller"
+SET_FIRST = "a scenario has its settings from the start on: begin anew, set them, then press"
 
 
 @frozen
@@ -40,7 +44,7 @@ class Control:
 
     name: str
     words: str
-    kind: str  # button, switch, level; of the plant: sensor, contact
+    kind: str  # button, switch, level; of the plant: sensor, contact; setting; power
     usual: str  # how it stands while nobody touches it, in a plan's words
     unit: str = ""
     least: float = 0.0
@@ -62,12 +66,13 @@ class Curve:
 class Trying:
     """A trial under way."""
 
-    def __init__(self, plan: Plan) -> None:
-        self.plan, self.trial = plan, Trial(plan)
+    def __init__(self, plan: Plan, scenario: str = "") -> None:
+        begun = plan.scenarios[scenario] if scenario else None
+        self.plan, self.trial = plan, Trial(plan, scenario=begun)
         self.lanes = lanes(plan, self.trial.network, self.trial.signals)
         places = {name: k for k, name in enumerate(self.trial.signals)}
         self._lane = {places[one.name]: k for k, one in enumerate(self.lanes)}
-        self.controls = tuple(_controls(plan))
+        self.controls = (*_controls(plan), *_panel(plan))
         self._readings = [quantities(plan)[name].reading for name in self.trial.curves]
         self._told = [0, 0]  # changes, samples
 
@@ -100,6 +105,7 @@ class Trying:
             "values": self._read(trial.values()),
             "shown": {name: self._shown(name, value) for name, value in trial.shown().items()},
             "held": dict(trial.held()),
+            "cuts": [[gone, trial.now_ms if back is None else back] for gone, back in trial.cuts()],
         }
 
     def until(self, ms: int) -> None:
@@ -124,16 +130,29 @@ class Trying:
 
     def why(self, signal: str, at_ms: int) -> Answer:
         """Why a signal has its value at a moment."""
-        history = History(self.trial.network, self.trial.inputs())
+        history = History(self.trial.network, self.trial.inputs(at_ms))
         return explained(self.plan, history, signal, at_ms)
 
     def kept(self, text: str, file: str, name: str) -> str:
         """A plan's text with what was done as a scenario in it. Raises AskError."""
-        buttons = self.plan.inputs.values()
-        done = list(steps(self.trial.acts, buttons, self.plan.scan.longest_ms))
+        acts = [one for one in self.trial.acts if one.of not in self.plan.settings]
+        done = list(steps(acts, self.plan.inputs.values(), self.plan.scan.longest_ms))
         last_ms = max((ms for ms, _, _ in done), default=0)
         until_ms = self.trial.now_ms if last_ms < self.trial.now_ms else last_ms + AFTER_MS
-        return with_scenario(text, file, name, done, until_ms)
+        return with_scenario(text, file, name, Play(done, until_ms, self._panel()))
+
+    def _panel(self) -> dict[str, str]:
+        """Settings as they stood from the start on, in a plan's words."""
+        known = self.plan.settings
+        panel = {}
+        for name, si in self.trial.panel.items():
+            panel[name] = shown(si, known[name].dimension, 6, known[name].unit)
+        for one in self.trial.acts:
+            if one.of in known and one.time_ms > self.trial.scan_ms:
+                raise AskError(f"{SET_FIRST} ('{one.of}' was changed at {one.time_ms / 1000:g} s)")
+            if one.of in known:
+                panel[one.of] = one.said
+        return panel
 
     def _curves(self) -> Iterator[Curve]:
         known = quantities(self.plan)
@@ -144,6 +163,9 @@ class Trying:
         return [_round(one, si) for one, si in zip(self._readings, values, strict=True)]
 
     def _shown(self, name: str, si: float) -> float:
+        if name in self.plan.settings:
+            setting = self.plan.settings[name]
+            return round(value_in(si, setting.unit, setting.dimension), 4)
         item = self.plan.inputs[name]
         return si if item.is_digital else round(_in_unit(item, si), 2)
 
@@ -201,6 +223,18 @@ def _controls(plan: Plan) -> Iterator[Control]:
             round(ends[1], 6),
             step,
         )
+
+
+def _panel(plan: Plan) -> Iterator[Control]:
+    """Every setting, and the power."""
+    for item in plan.settings.values():
+        least, usual_, most = (
+            value_in(one, item.unit, item.dimension) for one in (item.low, item.default, item.high)
+        )
+        step, said = _notch(most - least), f"{usual_:g} {item.unit}"
+        ends = round(least, 6), round(most, 6)
+        yield Control(item.name, spoken(item.name), SETTING, said, item.unit, *ends, step)
+    yield Control(POWER, POWER_WORDS, POWER, Wrong.POWER_BACK)
 
 
 def _said(item: Input) -> str:

@@ -86,7 +86,7 @@ function hold() {
     one.textContent = unit ? `${value} ${unit}` : value >= 0.5 ? one.dataset.on : one.dataset.off;
   }
   for (const one of document.querySelectorAll("[data-usual][data-held]")) {
-    const on = (news.held?.[one.dataset.held] ?? one.dataset.usual) === "on";
+    const on = (news.held?.[one.dataset.held] ?? one.dataset.usual) === one.dataset.checked;
     one.setAttribute("aria-checked", String(on));
   }
   for (const one of document.querySelectorAll("[data-level]")) {
@@ -164,7 +164,7 @@ function draw() {
   charts.forEach((chart) => curve(chart, at));
   const moment = drawn.hover ?? drawn.mark ?? news.now_ms;
   rows.forEach((row, k) => strip(row, changes[k], at, moment));
-  const gone = sheet.cuts.filter(([, back]) => back > at.from);
+  const gone = (news.cuts ?? sheet.cuts).filter(([, back]) => back > at.from);
   const hatched = gone.map(([a, b]) => hatch(at.x(Math.max(a, at.from)), at.x(Math.min(b, news.now_ms, at.to))));
   parts.off.setAttribute("d", hatched.join(""));
   line(parts.cursor, at, drawn.hover ?? drawn.mark, words.moment, 44);

@@ -17,7 +17,8 @@ from steadfall.web.words import _
 
 Do = Callable[[str, str], Awaitable[None]]
 ON, OFF, MEASURED, BROKEN = "on", "off", "measured", "broken wire"  # as a plan says it
-OURS, PLANTS = ("button", "switch", "level"), ("contact", "sensor")
+OURS, PLANTS, PANEL = ("button", "switch", "level"), ("contact", "sensor"), ("setting", "power")
+LOST, BACK = "lost", "back"
 DOWN = "(e) => { if ((e.key === ' ' || e.key === 'Enter') && !e.repeat) { e.preventDefault(); emit(); } }"
 UP = "(e) => { if (e.key === ' ' || e.key === 'Enter') { e.preventDefault(); emit(); } }"
 HELD = "(e) => { if (e.buttons) emit(); }"
@@ -25,8 +26,9 @@ HELD = "(e) => { if (e.buttons) emit(); }"
 
 def hands(live: Live, do: Do) -> None:
     """Every input of the plan."""
-    made = {"button": _button, "switch": _switch, "contact": _contact}
-    for title, kinds in ((_("Switches and buttons"), OURS), (_("Sensors"), PLANTS)):
+    made = {"button": _button, "switch": _switch, "contact": _contact, "power": _power}
+    groups = (_("Switches and buttons"), OURS), (_("Sensors"), PLANTS), (_("Settings and power"), PANEL)
+    for title, kinds in groups:
         rows = [one for one in live.sheet["controls"] if one["kind"] in kinds]
         if rows:
             words("h2", title)
@@ -54,17 +56,28 @@ def _button(_live: Live, one: Mapping[str, Any], do: Do) -> None:
 
 
 def _switch(live: Live, one: Mapping[str, Any], do: Do) -> None:
+    with box("div", "hand"):
+        _turned(live, one, do, (ON, OFF))
+        _state(one)
+
+
+def _power(live: Live, one: Mapping[str, Any], do: Do) -> None:
+    with box("div", "hand"):
+        _turned(live, {**one, "words": _("the controller has power")}, do, (BACK, LOST))
+
+
+def _turned(live: Live, one: Mapping[str, Any], do: Do, ways: tuple[str, str]) -> None:
+    """A switch between two words of a plan."""
     name, usual = one["name"], one["usual"]
+    on, off = ways
 
     async def turn() -> None:
         stands = live.now.get("held", {}).get(name, usual)
-        await do(name, OFF if stands == ON else ON)
+        await do(name, off if stands == on else on)
 
-    with box("div", "hand"):
-        made = button(one["words"], turn, "turn")
-        made.props["role"], made.props["aria-checked"] = "switch", "true" if usual == ON else "false"
-        made.props["data-held"], made.props["data-usual"] = name, usual
-        _state(one)
+    made = button(one["words"], turn, "turn")
+    made.props["role"], made.props["aria-checked"] = "switch", "true" if usual == on else "false"
+    made.props["data-held"], made.props["data-usual"], made.props["data-checked"] = name, usual, on
 
 
 def _contact(_live: Live, one: Mapping[str, Any], do: Do) -> None:

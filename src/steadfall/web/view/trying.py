@@ -35,7 +35,7 @@ class TryView:
 
     def __init__(self, session: Session) -> None:
         self.session, self.live = session, session.live
-        self.name = ""
+        self.name, self.scenario = "", ""  # to keep it under; to begin it from
         self.drawn: dict[str, Any] | None = None  # of what the controls are
         ui.add_body_html('<script type="module" src="/look/try.js"></script>')
         self._lay_out()
@@ -52,6 +52,11 @@ class TryView:
             self.going = box("div", "going-on", role="group", aria_label=_("How it goes on"))
             with self.going:
                 self._lay_out_going()
+            scenarios = [
+                ("", _("with nobody calling")),
+                *((name, name) for name in self.session.at_desk().scenarios()),
+            ]
+            choice(_("from"), scenarios, "", partial(setattr, self, "scenario"))
             self.anew = button(_("Begin a trial"), self._begin)
             self.state = words("span", "", "state", role="status")
         self.failed = words("pre", "", "failed", role="alert")
@@ -140,7 +145,7 @@ class TryView:
 
     async def _begin(self) -> None:
         desk = self.session.at_desk()
-        await self.live.begin(desk.text, str(desk.path), digest(desk.text))
+        await self.live.begin(desk.text, str(desk.path), digest(desk.text), self.scenario)
 
     def _turn(self) -> None:
         with told():
