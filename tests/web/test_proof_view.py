@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 
 import pytest
 from nicegui import ui
@@ -31,7 +32,7 @@ async def test_a_plan_is_compared_with_another(user: User, session: Session) -> 
     shown = session.revised.shown
     assert shown is not None
     assert not shown.good  # a dose is longer
-    assert shown.twin["changed"] != []
+    assert json.loads(shown.twin)["changed"] != []
     frame = next(one for one in user.find(kind=ui.element).elements if one.tag == "iframe")
     assert (await user.http_client.get(frame.props["src"])).text == shown.paper
 
@@ -43,7 +44,7 @@ async def test_a_proof_is_asked_under_a_fault(
 
     async def do(_work: object, *given: object, **_told: object) -> Shown:
         asked.append(given[2])
-        return Shown("", {}, "")
+        return Shown("", "{}", "")
 
     monkeypatch.setattr(session.proof.worker, "do", do)
     await user.open("/proof")

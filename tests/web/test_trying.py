@@ -126,7 +126,7 @@ async def test_switches_stay_and_sensors_are_taken_from_the_plant(user: User, se
 async def test_a_broken_requirement_is_gone_through_scan_by_scan(user: User, session: Session) -> None:
     session.write(BROKEN, object())
     proved = read_typed(BROKEN, "p.yaml").prove("stated.no_flood_without_air")
-    session.proof.shown = Shown("<p>paper</p>", {}, digest(BROKEN), refuted=refuted(proved))
+    session.proof.shown = Shown("<p>paper</p>", "{}", digest(BROKEN), refuted=refuted(proved))
     await user.open("/proof")
     user.find("Replay").click()
     await user.should_see("to where it breaks", retries=100)

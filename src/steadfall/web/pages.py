@@ -61,7 +61,8 @@ def _page(session: Session, view: View) -> Callable[[], Any]:
 def _twin(session: Session, view: View) -> Callable[[], Response]:
     def twin() -> Response:
         try:
-            text = json_text(view.twin(session))
+            made = view.twin(session)
+            text = made if isinstance(made, str) else json_text(made)
         except SteadfallError as error:
             text = json_text(refusal([Problem(NOWHERE, "usage", "", str(error), "")]))
         return Response(text, media_type="application/json")
@@ -102,9 +103,9 @@ def _file(session: Session) -> Callable[[str], Response]:
 def _charts(session: Session) -> Callable[[], Response]:
     def charts() -> Response:
         shown = session.cooldown.shown
-        if shown is None or shown.charts is None:
+        if shown is None or not shown.charts:
             return PlainTextResponse("nothing is predicted", 404)
-        return Response(json_text(shown.charts), media_type="application/json")
+        return Response(shown.charts, media_type="application/json")
 
     return charts
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.app.given.document import json_text
 from steadfall.app.plan import read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
@@ -43,7 +44,7 @@ def searched(text: str, name: str, search: Search, progress: Progress) -> Shown:
     found = result.found
     rows = tuple(say.trade_rows(found, len(found.trade)))
     offers = Offers(page.trade_figure(found), say.TRADE_HEAD, rows, tuple(say.said(found)), _change(result))
-    shown = Shown(result.page(), result.as_json(), plan.plan.digest, verdict=say.heading(found))
+    shown = Shown(result.page(), json_text(result.as_json()), plan.plan.digest, verdict=say.heading(found))
     return evolve(shown, good=result.good, offers=offers)
 
 
@@ -66,7 +67,7 @@ def adopted(name: str, progress: Progress) -> Shown:
     said = f"refused by: {', '.join(made.refuted)}" if made.refuted else ""
     unknown = f"neither proved nor refuted: {', '.join(made.unknown)}" if made.unknown else ""
     words = "; ".join(filter(None, (said, unknown))) or "every requirement holds"
-    shown = Shown("", made.as_json(), result.found.plan.digest, verdict=words)
+    shown = Shown("", json_text(made.as_json()), result.found.plan.digest, verdict=words)
     return evolve(shown, good=made.written, text=made.text)
 
 

@@ -1,9 +1,12 @@
-"""What comes back from work beside the page: data only, so that it can pass from process to process."""
+"""What comes back from work beside the page: data only, so that it can pass from process to process.
+
+Rule of this file: JSON is text already, so that the page, which must answer others meanwhile, hands it on and
+does no more with it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from attrs import frozen
 
@@ -34,14 +37,14 @@ class Offers:
 
 @frozen
 class Shown:
-    """What a use gave: the page that shows it ("" where there is none), its JSON, its charts, and of which
-    text it is (the digest).
+    """What a use gave: the page that shows it ("" where there is none), its JSON and its charts as text, and
+    of which plan's text it is (the digest).
     """
 
     paper: str
-    twin: dict[str, Any]
+    twin: str
     digest: str
-    charts: Mapping[str, Any] | None = None
+    charts: str = ""
     verdict: str = ""
     good: bool = True
     code: Code | None = None

@@ -12,6 +12,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.app.given.document import dense_text, json_text
 from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
@@ -20,6 +21,7 @@ from steadfall.web.shown import Code, Shown
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
 KEPT = 8  # predictions
+MOVING = 40_000  # numbers of a figure that is drawn several times a second
 REHEARSED_S = 60.0  # of the strongest call, where no case is chosen
 UNITS = {one.name: one for one in (METRIC, US)}
 
@@ -42,11 +44,14 @@ _RUNS: OrderedDict[Run, Any] = OrderedDict()
 
 @frozen
 class Look:
-    """How a run is shown: with another, which is a ghost behind it or stands aside; in metric or US units."""
+    """How a run is shown: with another, which is a ghost behind it or stands aside; in metric or US units;
+    while a slider moves, with fewer records.
+    """
 
     other: Run | None = None
     aside: bool = False
     units: str = "metric"
+    moving: bool = False
 
 
 def drawn(run: Run, look: Look, progress: Progress) -> Shown:
@@ -54,10 +59,12 @@ def drawn(run: Run, look: Look, progress: Progress) -> Shown:
     units = UNITS[look.units]
     result = evolve(_predicted(run, progress), units=units)
     former = None if look.other is None else evolve(_predicted(look.other, progress), units=units)
-    charts = opened("steadfall.report.page.charts").charts(result, former, aside=look.aside)
+    room = MOVING if look.moving else None
+    made = opened("steadfall.report.page.charts").charts(result, former, aside=look.aside, most=room)
+    charts = dense_text(made)
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)
-    shown = Shown(paper, result.as_json(), result.plan.digest, charts, said, result.good)
+    shown = Shown(paper, json_text(result.as_json()), result.plan.digest, charts, said, result.good)
     return evolve(shown, through=opened("steadfall.report.words.strains").through(result))
 
 
@@ -75,27 +82,33 @@ def _predicted(run: Run, progress: Progress) -> Any:
     return _RUNS[run]
 
 
+def _shown(result: Any, digest: str, paper: str = "") -> Shown:
+    """What has a paper and a verdict."""
+    made = paper or result.page()
+    return Shown(made, json_text(result.as_json()), digest, good=result.good)
+
+
 def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) -> Shown:
     """Every requirement, under some faults, with what was found before."""
     plan = read_typed(text, name)
     result = plan.prove(faults=faults, progress=progress)
     found = opened("steadfall.app.page.replay").refuted(result)
     refuted = tuple(evolve(one, fault=one.fault or "".join(faults)) for one in found)  # one fault at most
-    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good, refuted=refuted)
+    return evolve(_shown(result, plan.plan.digest), refuted=refuted)
 
 
 def sized(text: str, name: str, progress: Progress) -> Shown:
     """The sizes of supplies, lines, valves, outlets, reliefs and drains."""
     plan = read_typed(text, name)
     result = plan.size(progress=progress)
-    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+    return _shown(result, plan.plan.digest)
 
 
 def upset(text: str, name: str, progress: Progress) -> Shown:
     """The table of single failures, worst first, with the curves of the worst."""
     plan = read_typed(text, name)
     result = plan.upset(progress=progress)
-    return Shown(result.page(progress=progress), result.as_json(), plan.plan.digest, good=result.good)
+    return _shown(result, plan.plan.digest, result.page(progress=progress))
 
 
 def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:
@@ -106,7 +119,7 @@ def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:
     if case:
         how = bench.How(case=opened("steadfall.app.cases").named(plan, case))
     result = bench.rehearse(plan, how, progress=progress)
-    return Shown(result.page(), result.as_json(), plan.digest, good=result.good)
+    return _shown(result, plan.digest)
 
 
 def emitted(text: str, name: str, progress: Progress) -> Shown:
@@ -114,7 +127,7 @@ def emitted(text: str, name: str, progress: Progress) -> Shown:
     plan = read_typed(text, name)
     result = plan.emit(progress=progress)
     code = Code(result.text, result.origins, result.files)
-    return Shown("", result.as_json(), plan.plan.digest, code=code)
+    return Shown("", json_text(result.as_json()), plan.plan.digest, code=code)
 
 
 def compared(text: str, name: str, file: str, code: str, progress: Progress) -> Shown:
@@ -124,7 +137,7 @@ def compared(text: str, name: str, file: str, code: str, progress: Progress) -> 
         path = Path(folder) / Path(file).name
         path.write_text(code, encoding="utf-8")
         result = plan.compare(plan.bring(path), progress=progress)
-    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+    return _shown(result, plan.plan.digest)
 
 
 def revised(text: str, name: str, other: str, called: str, progress: Progress) -> Shown:
@@ -132,4 +145,4 @@ def revised(text: str, name: str, other: str, called: str, progress: Progress) -
     plan, second = read_typed(text, name), read_typed(other, called)
     both = plan.plan.has_plant and second.plan.has_plant
     result = plan.compare(second, predicted=both, progress=progress)
-    return Shown(result.page(), result.as_json(), plan.plan.digest, good=result.good)
+    return _shown(result, plan.plan.digest)

@@ -35,7 +35,7 @@ class View:
     name: str
     link: Link
     build: Callable[[Session], object]
-    twin: Callable[[Session], dict[str, Any]]
+    twin: Callable[[Session], dict[str, Any] | str]
 
 
 def _begin(session: Session) -> dict[str, Any]:
@@ -44,7 +44,7 @@ def _begin(session: Session) -> dict[str, Any]:
     return document(None, True, {"open": own, "plans": list(plans(session.folder)), "recent": recent})
 
 
-def _of(job: Job) -> dict[str, Any]:
+def _of(job: Job) -> dict[str, Any] | str:
     """What the command prints with `--json`; before there is any, how far the work is."""
     going = {"going": job.goes, "done": job.done, "of": job.of, "words": job.words, "failed": job.failed}
     return document(None, False, going) if job.shown is None else job.shown.twin

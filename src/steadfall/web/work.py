@@ -7,6 +7,7 @@ ended, and a new process takes its place.
 from __future__ import annotations
 
 import asyncio
+import time
 import traceback
 from collections.abc import Callable
 from contextlib import suppress
@@ -22,6 +23,7 @@ from steadfall.source import SteadfallError
 from steadfall.workers import begun
 
 TOLD, DONE, FAILED, STOP = "told", "done", "failed", "stop"
+SELDOM_S = 0.1  # between two words of how far it is
 Told = Callable[[float, float | None, str], None]
 
 
@@ -30,10 +32,13 @@ class Far(Progress):
 
     def __init__(self, pipe: Connection) -> None:
         self.pipe, self.stopped = pipe, False
+        self.said_s = -SELDOM_S
 
     def tell(self, done: float, of: float | None, words: str) -> None:
-        """Say it."""
-        self.pipe.send((TOLD, (done, of, words)))
+        """Say it, but not more often than anybody can read."""
+        if time.monotonic() - self.said_s >= SELDOM_S:
+            self.said_s = time.monotonic()
+            self.pipe.send((TOLD, (done, of, words)))
 
     def cancelled(self) -> bool:
         """Whether anything has come: only a stop can."""
@@ -67,7 +72,7 @@ class Worker:
     async def do(self, work: Callable[..., Any], *given: Any, told: Told | None = None) -> Any:
         """What `work(*given, progress)` gives; raises what it raises, Cancelled where it was stopped."""
         async with self._turn:
-            pipe = self._ready()
+            pipe = await asyncio.to_thread(self._ready)  # to begin one takes a while
             self._wanted = True
             pipe.send((work, given))
             try:

@@ -45,6 +45,14 @@ def json_text(value: Any) -> str:
     return json.dumps(_finite(value), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
+def dense_text(value: Any) -> str:
+    """The same on one line, for a program that reads much of it at once."""
+    try:
+        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+    except ValueError:  # seldom: to look for such numbers takes longer than to write
+        return json.dumps(_finite(value), ensure_ascii=False, allow_nan=False)
+
+
 def _finite(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {key: _finite(inner) for key, inner in value.items()}

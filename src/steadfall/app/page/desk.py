@@ -13,6 +13,7 @@ import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +22,7 @@ from attrs import evolve, frozen
 from steadfall.app.check import Checked, check_text
 from steadfall.bench.cases import cases
 from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter
 from steadfall.plan.text.tree import LARGEST_TEXT
 from steadfall.prove.requirements.faults import possible
@@ -103,19 +105,28 @@ class Desk:
             place = plan.at.of("io")
             raise PlanError([Problem(place, "outside-the-folder", "io", read, wanted, "panel.csv")])
 
+    def plan(self) -> Plan | None:
+        """The plan of this text; None where it has problems. The list of its panel is not read."""
+        try:
+            plan = _read(self.text, str(self.path))
+            self._within(plan)
+        except PlanError:
+            return None
+        return plan
+
     def scenarios(self) -> tuple[str, ...]:
         """The scenarios of the plan; none where it has problems."""
-        plan = self.check().plan
+        plan = self.plan()
         return () if plan is None else tuple(plan.scenarios)
 
     def faults(self) -> tuple[str, ...]:
         """The faults that a proof can be asked under; none where the plan has problems."""
-        plan = self.check().plan
+        plan = self.plan()
         return () if plan is None else possible(plan)
 
     def cases(self) -> tuple[str, ...]:
         """The cases of the bench, by their names; none where the plan has problems."""
-        plan = self.check().plan
+        plan = self.plan()
         return () if plan is None else tuple(one.name for one in cases(plan).cases)
 
     def as_json(self) -> dict[str, Any]:
@@ -171,6 +182,12 @@ def read_inside(folder: Path, name: str) -> str:
     if text is None:
         raise AskError(f"there is no plan {name} in this folder")
     return text
+
+
+@lru_cache(maxsize=4)
+def _read(text: str, name: str) -> Plan:
+    """A plan, which several views ask for one after the other."""
+    return read_text(text, name)
 
 
 def digest(text: str) -> str:

@@ -15,32 +15,34 @@ from steadfall.report.figure.figure import Figure, draw_figure
 from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.series import Series, within
 from steadfall.report.figure.sheets import whole_figure
-from steadfall.report.page.packed import packed
+from steadfall.report.page.packed import MOST, packed
 from steadfall.report.words.items import goal_items, limit_items
 
 HALF = 760.0  # px: how wide a figure is that stands beside another
 
 
 def charts(
-    prediction: Prediction, former: Prediction | None = None, *, aside: bool = False
+    prediction: Prediction, former: Prediction | None = None, *, aside: bool = False, most: int | None = None
 ) -> Mapping[str, Any]:
-    """The charts of a prediction; another run is a ghost behind it, or stands `aside`, on the same scales."""
-    figure = whole_figure(prediction)
+    """The charts of a prediction, with `most` numbers each; another run is a ghost behind it, or stands
+    `aside`, on the same scales.
+    """
+    most, figure = most or MOST, whole_figure(prediction)
     if former is None:
-        return _drawn(prediction, figure)
+        return _drawn(prediction, figure, most)
     other = whole_figure(former)
     both = _with_room_for(figure, other)
     if not aside:
-        return {**_drawn(prediction, both), "ghost": packed([other])}
+        return {**_drawn(prediction, both, most), "ghost": packed([other], most)}
     halves = evolve(both, width=HALF), evolve(_with_room_for(other, figure), width=HALF, name="other")
-    return {**_drawn(prediction, halves[0]), "aside": _drawn(former, halves[1])}
+    return {**_drawn(prediction, halves[0], most), "aside": _drawn(former, halves[1], most)}
 
 
-def _drawn(prediction: Prediction, figure: Figure) -> Mapping[str, Any]:
+def _drawn(prediction: Prediction, figure: Figure, most: int) -> Mapping[str, Any]:
     return {
         "caption": figure.caption,
         "svg": draw_figure(figure),
-        "records": packed([figure]),
+        "records": packed([figure], most),
         "ghost": None,
         "aside": None,
         "limits": list(_limits(prediction)),

@@ -27,8 +27,8 @@ globalThis.steadfallCharts = (() => {
   const summed = (gaps) => { let t = 0; return Float64Array.from(gaps, (gap) => (t += gap)); };
   const values = (kept) => {
     if (!kept) return null;
-    const bytes = Uint8Array.from(atob(kept.data), (c) => c.charCodeAt(0)), out = new Float64Array(bytes.length / 2);
-    for (let i = 0; i < out.length; i++) out[i] = kept.least + kept.unit * (bytes[2 * i] + 256 * bytes[2 * i + 1]);
+    const bytes = atob(kept.data), out = new Float64Array(bytes.length / 2); // a string, which is read faster than copied
+    for (let i = 0; i < out.length; i++) out[i] = kept.least + kept.unit * (bytes.charCodeAt(2 * i) + 256 * bytes.charCodeAt(2 * i + 1));
     return out;
   };
   function opened(records) { // curves by name, each unpacked when it is first asked for; strips

@@ -136,7 +136,8 @@ class CooldownView:
     async def redraw(self) -> None:
         """Draw the run of this tab, with the other that is wanted."""
         if self.run is not None:
-            look = Look(self._other(self.run), self.how == ASIDE, self.session.units)
+            moving = self.run.quick and bool(self.numbers)
+            look = Look(self._other(self.run), self.how == ASIDE, self.session.units, moving)
             await self.job.run(drawn, self.run, look)
 
     def _other(self, run: Run) -> Run | None:
