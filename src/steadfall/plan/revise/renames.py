@@ -163,12 +163,20 @@ def _titles(one: Plan, two: Plan, names: Names) -> Iterable[Renamed]:
         ("trip", one.trips, two.trips),
         ("alarm", one.alarms, two.alarms),
     ):
-        spelled = {names.respelled(row.name, first): row.name for row in theirs}
+        spelled = {_as_it_stands(names, row.name, first): row.name for row in theirs}
         known = [row.name for row in ours]
         yield from (
             Renamed(kind, name, own) for name, own in spelled.items() if name in known and own != name
         )
         yield from _pairs(kind, (known, list(spelled)), lines)
+
+
+def _as_it_stands(names: Names, title: str, first: str) -> str:
+    """A title of the second in the names of the first, as the text has it: what a name means hangs on the
+    words before it.
+    """
+    before = "name: "
+    return names.respelled(before + title, first).removeprefix(before)
 
 
 def _within(one: Plan, two: Plan, own: str, circuit: str) -> Iterable[tuple[str, list[str], list[str]]]:
