@@ -15,6 +15,7 @@ from threading import Event, Thread
 from benchmarks.eight import eight
 from benchmarks.table import Row
 from steadfall.logic.build.whole import build
+from steadfall.logic.cone import cone
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import compare
@@ -24,7 +25,6 @@ from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.whole.run import prove
 from steadfall.store import Store
 

@@ -8,11 +8,11 @@ import attrs
 import pytest
 
 from steadfall.logic.build.whole import build
+from steadfall.logic.cone import cone
 from steadfall.logic.nodes import Type
 from steadfall.plan.meaning.names import signals, timers, valves
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from steadfall.roles import Identity, Role, stage
 
 GOOD = sorted((Path(__file__).parents[1] / "plans/good").glob("*.yaml"))

@@ -14,6 +14,7 @@ from functools import partial
 from attrs import evolve, field, frozen
 
 from steadfall.logic.build.whole import build
+from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Constant, Node, Read, Since, Type
@@ -30,7 +31,6 @@ from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.roles import observer

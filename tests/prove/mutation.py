@@ -15,6 +15,7 @@ from pathlib import Path
 from attrs import frozen
 
 from steadfall.logic.build.whole import build
+from steadfall.logic.cone import cone
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.compare.compare import How, compare
@@ -27,7 +28,6 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.run import Run
 from tests.prove.mutants import Mutant, mutants

@@ -13,6 +13,7 @@ from itertools import count
 import attrs
 import pytest
 
+from steadfall.logic.cone import cone
 from steadfall.plan.model import EveryOpening
 from steadfall.prove.compare.compare import How, compare_plans
 from steadfall.prove.decide.ask import Ask
@@ -24,7 +25,6 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.solver.space import Space
-from steadfall.prove.system.cone import cone
 from steadfall.prove.whole.plan import prove_whole
 from steadfall.prove.whole.run import prove
 from tests.prove.plans import demo, guarded

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from steadfall.logic import nodes
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import children, walk
@@ -17,7 +18,6 @@ from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import Canonical, canonical
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
 from steadfall.prove.system.step import model
 from steadfall.roles import Identity, Role

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from tests.prove.mutants import Mutant, mutants
 from tests.prove.mutation import doubtful, fate
 from tests.prove.plans import DEMO, demo

@@ -10,6 +10,7 @@ import pytest
 from attrs import evolve
 
 from steadfall.logic.build.stages import state_names
+from steadfall.logic.cone import cone
 from steadfall.logic.nodes import Since
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
@@ -25,7 +26,6 @@ from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.step import model
 from steadfall.roles import Role

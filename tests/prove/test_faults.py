@@ -8,6 +8,7 @@ import random
 import attrs
 import pytest
 
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Read, Since, Type
 from steadfall.plan.model import Demand, Fault, Permissive, Plan
@@ -18,7 +19,6 @@ from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from steadfall.prove.whole.cuts import cuts_alone
 from steadfall.prove.whole.each_fault import check_names
 from steadfall.prove.whole.plan import prove_whole

@@ -9,6 +9,7 @@ from functools import cache
 import pytest
 
 from steadfall.logic import nodes
+from steadfall.logic.cone import cone
 from steadfall.plan.model import Never, Plan
 from steadfall.plan.model.condition import And as Both
 from steadfall.plan.model.condition import InStage, Signal
@@ -19,7 +20,6 @@ from steadfall.prove.runs.reached import Reached, reached
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.kept import SETTLED, STARTED, Part
 from steadfall.prove.system.replay import replay
 from steadfall.prove.system.slots import Slot

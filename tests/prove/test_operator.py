@@ -9,13 +9,13 @@ import pytest
 
 from steadfall.logic import nodes
 from steadfall.logic.build.whole import build
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node, Value
 from steadfall.logic.types import rebuilt
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
 

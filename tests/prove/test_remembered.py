@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from steadfall.logic.cone import cone
 from steadfall.plan.model import Plan
 from steadfall.prove.decide import by_lemmas, portfolio, remembered
 from steadfall.prove.decide.ask import Ask
@@ -23,7 +24,6 @@ from steadfall.prove.lemmas.carry import Made, carried
 from steadfall.prove.lemmas.hints import Said
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.rig import rig
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import model
 from steadfall.store import Store
 from tests.prove.plans import guarded

@@ -14,13 +14,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from steadfall.logic import nodes
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import NODE_CLASSES, Type, Value
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.intervals import of_input
 from steadfall.prove.system.kept import SETTLED, STARTED, Part
 from steadfall.prove.system.slots import Slot

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.engines import recheck
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.solver.term_text import DEEPEST, NotATermError, one_term
-from steadfall.prove.system.cone import cone
 from tests.prove.plans import guarded
 
 SYMBOLS = {"started": "Bool", "last:upper.stage": "Int", "state:x.y": "Bool", "a!7": "Bool"}

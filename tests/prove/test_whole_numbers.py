@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 
 from steadfall.logic import nodes
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import NetworkError
@@ -20,7 +21,6 @@ from steadfall.prove.runs.rig import plain_rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import canonical
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model

@@ -8,13 +8,13 @@ from functools import cache
 import pytest
 from attrs import evolve
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, Proof, Verdict
 from steadfall.prove.explain.witness import witnesses
 from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.prove.whole.run import prove
 from tests.prove.plans import guarded

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from steadfall.logic import nodes
+from steadfall.logic.cone import cone
 from steadfall.prove.checker.nodes import SORTS, literal
 from steadfall.prove.checker.scan import Asked, Step
 from steadfall.prove.engines import recheck
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.kept import STARTED, age, elapsed, last, state
 from steadfall.why.facts.facts import CLOCK, INPUT, PREVIOUS, Fact
 from steadfall.why.scans.history import History

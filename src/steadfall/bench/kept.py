@@ -16,6 +16,7 @@ from steadfall.bench.explain.scan import Exact, TooManyWaysError
 from steadfall.bench.explain.world import shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
+from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of
 from steadfall.logic.network import ZERO, Assignment, Input, Network
 from steadfall.logic.nodes import Previous, Read, Since, Type, Value
@@ -24,7 +25,6 @@ from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from steadfall.roles import Role, observer
 from steadfall.source import AskError
 

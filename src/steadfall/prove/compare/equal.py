@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from steadfall.logic.cone import cone
 from steadfall.logic.nodes import Read
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.compare.corresponding import corresponding
@@ -18,7 +19,6 @@ from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import recheck, spacer
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import Model, model
 
 WORDING, CORRESPONDENCE = "wording", "correspondence"

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 import attrs
 
+from steadfall.logic.cone import cone
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compared import SECOND, Parting
 from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parted
@@ -19,7 +20,6 @@ from steadfall.prove.engines import bounded
 from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.reals import works_out
 from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import model

@@ -12,13 +12,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 import attrs
 from attrs import field, frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of, boolean, different, lookup, opposite, whole
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node, Read, Type
 from steadfall.plan.model import Plan
 from steadfall.prove.compare.alike import Alike, alike
 from steadfall.prove.compare.compared import SECOND
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.renamed import renamed
 from steadfall.roles import HELPER, Identity, Role
 

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator
 
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Network
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.system.cone import cone
 from steadfall.roles import Identity, Role
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Or, Read, Type
 from steadfall.prove.decide.abstraction import as_usual
@@ -26,7 +27,6 @@ from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.canonical import Canonical, Question
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import Frame, Model, frame, model
 from steadfall.roles import Identity, Role
 

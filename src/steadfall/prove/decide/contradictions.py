@@ -15,6 +15,7 @@ from itertools import permutations
 import attrs
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.forms import all_of, any_of, opposite
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Previous, Read, Type
@@ -26,7 +27,6 @@ from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.roles import observer
 
 BROKEN, MET = "pair:broken", "pair:met"

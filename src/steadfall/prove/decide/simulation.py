@@ -10,13 +10,13 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.perturb import Witness, perturb
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, stimuli
-from steadfall.prove.system.cone import cone
 from steadfall.runs.player import Fast
 from steadfall.runs.run import Run
 

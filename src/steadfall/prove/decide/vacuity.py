@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence, Set
 
 from attrs import evolve
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.portfolio import settle
 from steadfall.prove.decide.processes import Hands
@@ -19,7 +20,6 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 
 SEEDS, EFFORT = 12, 8_000_000  # of runs; units of the solver's work, for each part
 

@@ -13,6 +13,7 @@ from typing import Any
 
 from attrs import evolve
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.by_lemmas import Settled
 from steadfall.prove.decide.cache import MEMORY
@@ -28,7 +29,6 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import model
 from steadfall.runs.run import Run
 

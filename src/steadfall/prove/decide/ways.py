@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from attrs import evolve
 
+from steadfall.logic.cone import cone
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs import far
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import Replay, expand, replay
 from steadfall.prove.system.step import Model, model
 from steadfall.prove.system.usual import usual

@@ -11,9 +11,9 @@ from pathlib import Path
 
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.system.cone import cone
 from steadfall.roles import Role
 from steadfall.runs.run import Run
 from steadfall.source import Mark

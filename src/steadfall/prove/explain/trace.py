@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from steadfall.logic.cone import cone, reads
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import walk
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
-from steadfall.prove.system.cone import cone, reads
 from steadfall.prove.system.replay import Replay, replay
 from steadfall.roles import Role
 from steadfall.source import Mark

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.nodes import Type
 from steadfall.prove.decide.result import PROVED, Verdict
 from steadfall.prove.explain.stretch import LONGEST_MS, near, with_stages
@@ -20,7 +21,6 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.perturb import perturbed
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import stimuli
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.json import from_json
 from steadfall.runs.run import Run, turns

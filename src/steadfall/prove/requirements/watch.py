@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterator, Mapping
 from attrs import field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
+from steadfall.logic.cone import reads
 from steadfall.logic.forms import TRUE, all_of, any_of, different, opposite
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
@@ -24,7 +25,6 @@ from steadfall.plan.meaning.names import identities, is_water, timers, valves
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import Condition, Passed
 from steadfall.plan.model.setting import high_end
-from steadfall.prove.system.cone import reads
 from steadfall.roles import HELPER, Identity, Named, Role, observer, of_plant, stage
 from steadfall.source import Mark
 

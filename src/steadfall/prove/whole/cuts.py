@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import Certificate, script
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet
@@ -20,7 +21,6 @@ from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.step import Model, model
 
 Given = tuple[Sequence[Verdict], Ask]

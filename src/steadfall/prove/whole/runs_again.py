@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Input
 from steadfall.logic.nodes import LARGEST, Type, Value
 from steadfall.prove.decide.ask import RUNS
@@ -18,7 +19,6 @@ from steadfall.prove.explain.witness import stimuli_of
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN
-from steadfall.prove.system.cone import cone
 from steadfall.prove.system.replay import replay
 from steadfall.runs.json import OFF, from_json, scans
 from steadfall.runs.run import Run

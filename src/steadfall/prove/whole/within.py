@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 
 from attrs import evolve, field, frozen
 
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Network
 from steadfall.plan.meaning.settled import narrowed
 from steadfall.plan.model import Plan, Setting
@@ -20,7 +21,6 @@ from steadfall.prove.decide.result import PROVED, REFUTED, Verdict, Within
 from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.decide.verdict import decide
 from steadfall.prove.requirements.whole import watched
-from steadfall.prove.system.cone import cone
 from steadfall.roles import in_use
 
 MOST = 4  # refuted requirements that are looked at
