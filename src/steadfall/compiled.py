@@ -9,7 +9,9 @@ ever run.
 from __future__ import annotations
 
 import hashlib
+import importlib
 import os
+import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -49,8 +51,27 @@ def cache_folder() -> Path:
     return folder
 
 
+def _look_around(without: tuple[str, ...]) -> None:
+    """Let numba look now for what else is installed, as it does before its first kernel, and miss some of
+    it.
+
+    It would load scipy's linear algebra and cffi wherever they are, which took a fifth of the time in which a
+    small command answers. No kernel has either.
+    """
+    loaded: Any = sys.modules
+    missed = [name for name in without if name not in loaded]
+    loaded.update(dict.fromkeys(missed))  # None: as if it were not installed
+    try:
+        for name in ("numba.np.arraymath", "numba.core.typing.cffi_utils"):
+            importlib.import_module(name)
+    finally:
+        for name in missed:
+            del loaded[name]
+
+
 FOLDER = cache_folder()
 numba.config.CACHE_DIR = str(FOLDER)
+_look_around(without=("scipy.linalg", "cffi"))
 
 
 def cold() -> bool:

@@ -56,18 +56,28 @@ def test_the_best_of_a_two_variable_plan_is_within_two_percent_of_the_whole_grid
             assert one == whole[point]
 
 
-def test_a_point_is_the_prediction_of_the_plan_with_its_numbers(plan: Plan) -> None:
+def test_a_point_is_the_prediction_of_the_plan_with_its_numbers(
+    plan: Plan, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """But for the longer steps, which make it a little later."""
     known = variables(plan)
     point = tuple(
         min(place + 1, len(one.values) - 1) for place, one in zip(own(plan, known), known, strict=True)
     )
     settings = coarse(plan)
-    [(_, one)] = work(Task(ground(plan, settings, known), (point,)))
+    task = Task(ground(plan, settings, known), (point,))
+    [(_, near)] = work(task)
+    monkeypatch.setattr("steadfall.dose.work.STRIDE_MS", 0)
+    [(_, one)] = work(task)
     result = predict(put(plan, known, point), None, settings)
     assert one.time == max(goal.reached_ms or 0 for goal in result.goals) / 1000
     assert one.water == sum(use.water for use in result.circuits)
     assert one.openings == sum(use.openings for use in result.valves)
     assert one.figures == figures(result)
+    assert near != one
+    assert near.time == pytest.approx(one.time, rel=0.03)
+    assert near.water == pytest.approx(one.water, rel=0.04)
+    assert all(abs(near.figures[bound] - one.figures[bound]) < 0.05 * bound.size for bound in one.figures)
 
 
 def test_a_run_ends_with_the_first_limit_that_it_breaks(plan: Plan) -> None:
@@ -125,8 +135,9 @@ def test_where_none_keep_the_limits_it_says_which_and_by_how_much(fought: Doses)
     assert bound in fought.fight.broken
     assert fought.given is not None
     added = adverse(fought.given.result)[bound] - fought.given.outcome.figures[bound]
-    result = predict(put(fought.plan, fought.variables, fought.fight.point), None, coarse(fought.plan))
-    assert figures(result)[bound] + added == pytest.approx(value)
+    whole = ground(fought.plan, coarse(fought.plan), fought.variables)
+    [(_, one)] = work(Task(whole, (fought.fight.point,), stops=False))
+    assert one.figures[bound] + added == pytest.approx(value)
 
 
 class After(Progress):

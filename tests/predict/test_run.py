@@ -11,10 +11,11 @@ from attrs import evolve
 import steadfall
 from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
+from steadfall.plant import fields as f
 from steadfall.plant.grid.whole import lay_out
 from steadfall.predict import run as running
 from steadfall.predict.inputs.scenario import course
-from steadfall.predict.loop import CLOCK, NOW, RELEASED, Bounds, Registers, advance
+from steadfall.predict.loop import CLOCK, LATE, NOW, RELEASED, Bounds, Registers, advance
 from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.record import record
 from steadfall.predict.run import coarse, fine, predict
@@ -173,7 +174,9 @@ def test_the_coarse_setting_is_near_the_fine_one(results: dict[str, Prediction])
         assert not any("coarse setting" in note.sentence for note in results[name].notes)
 
 
-def test_the_loop_uncompiled_is_the_loop_compiled() -> None:
+@pytest.mark.parametrize("stride", [0, 100])
+def test_the_loop_uncompiled_is_the_loop_compiled(stride: int) -> None:
+    """Also where the plant lets scans pass: then it is behind by those that it has not made up for."""
     plan = PLANS["press"]
     outcome = []
     for function in (advance, plain(advance)):
@@ -188,9 +191,11 @@ def test_the_loop_uncompiled_is_the_loop_compiled() -> None:
         watched = watch(plan, grid.observed, observed, 0.02)
         wiring = wire(plan, program, found, grid.valves, grid.observed)
         lengths = np.full(40, 20, dtype=np.int64)
-        bounds = Bounds(-1, found.longest_ms, settings.steps_per_scan, 100)
+        bounds = Bounds(-1, found.longest_ms, settings.steps_per_scan, 100, 100, stride)
         function(program.code, memory, grid.constants, state, wiring, watched, notes, bounds, clock, lengths)
         assert clock[NOW] == 800
+        assert (state.circuit[0, f.STEPS] < lengths.size) == (stride > 0)
+        assert state.clock[0] == pytest.approx((clock[NOW] - clock[LATE]) / 1000)
         outcome.append([*memory, *state, *watched, *notes])
     for a, b in zip(*outcome, strict=True):
         assert np.array_equal(a, b, equal_nan=True)

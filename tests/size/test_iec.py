@@ -1,7 +1,7 @@
-"""Flow coefficients against the worked examples of IEC 60534-2-1 (ISA-75.01.01-2007), annex.
+"""Flow coefficients against the worked examples of IEC 60534-2-1 (ISA-75.01.01-2007), annex, and of Crane.
 
-The numbers are those that the standard prints, and those that the equations give when they are worked out by
-themselves.
+The numbers are those that the standard and the handbook print, and those that the equations give when they
+are worked out by themselves.
 """
 
 from __future__ import annotations
@@ -27,6 +27,8 @@ from steadfall.size.iec import (
 WATER = Liquid(density=965.4, vapour=70.1e3, critical=22.12e6, viscosity=3.1472e-4)
 CO2 = Gas(temperature=433.0, molar_mass=0.04401, gamma=1.30, compressibility=0.988, viscosity=1.4665e-5)
 ARGON = Gas(temperature=320.0, molar_mass=0.03995, gamma=1.67, viscosity=5.625e-5)
+GALLON, PSI, FOOT, POUND = 3.785411784e-3, 6894.757, 0.3048, 0.45359237
+CV = 1.1560992  # Cv of a Kv of 1
 NORMAL = 8.31446261815324 * 273.15 / ATMOSPHERE  # m3/mol at 0 degC and 1 atm
 
 
@@ -53,6 +55,29 @@ def test_liquid_that_chokes() -> None:
     assert asked.kv * HOUR == pytest.approx(238.0, rel=1e-3)
     assert asked.choked
     assert choking_drop(680e3, WATER, trim) == pytest.approx(221e3, rel=1e-3)
+
+
+def test_the_pressure_behind_below_which_liquid_chokes() -> None:
+    """p1 - F_L^2 (p1 - F_F p_v) with F_F = 0.96 - 0.28 sqrt(p_v/p_c), worked out by itself."""
+    hot = Liquid(density=965.4, vapour=69682.9, critical=22048320.0, viscosity=3.1472e-4)
+    critical = 0.96 - 0.28 * math.sqrt(69682.9 / 22048320.0)
+    behind = 680e3 - choking_drop(680e3, hot, Trim(recovery=0.6))
+    assert behind == pytest.approx(680e3 - 0.36 * (680e3 - critical * 69682.9), rel=1e-6)
+    assert behind == pytest.approx(458887.53, rel=1e-7)
+
+
+def test_condensate_between_reducers() -> None:
+    """Crane, Technical Paper 410, problem 7.27: 250 gpm from 80.6 to 70.8 psia, 60.998 lb/ft3, 0.39 cP, a 3
+    inch valve in a 4 inch line: Cv 79.94. Without reducers it is Q sqrt(G/dp).
+    """
+    liquid = Liquid(60.998 * POUND / FOOT**3, vapour=30e3, critical=22.06e6, viscosity=0.39e-3)
+    flow, before, behind = 250.0 * GALLON / 60.0, 80.6 * PSI, 70.8 * PSI
+    trim = Trim(bore=0.0762, before=0.1023, after=0.1023)
+    asked = for_liquid(flow, before, behind, liquid, trim)
+    assert not asked.choked
+    assert CV * HOUR * asked.kv == pytest.approx(79.94, rel=2e-3)
+    bare = 250.0 * math.sqrt(60.998 / 62.371 / (80.6 - 70.8))
+    assert CV * HOUR * for_liquid(flow, before, behind, liquid).kv == pytest.approx(bare, rel=2e-3)
 
 
 def test_gas_between_reducers() -> None:

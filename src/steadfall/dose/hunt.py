@@ -16,11 +16,11 @@ from steadfall.dose.bound import Bound, adverse, missed
 from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
-from steadfall.dose.work import Outcome, Task, ground, outcome, work
+from steadfall.dose.work import Outcome, Task, ground, work
 from steadfall.plan.model import Plan
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.outcome.verdict import Verdict
-from steadfall.predict.run import coarse, predict
+from steadfall.predict.run import coarse
 from steadfall.progress import Progress
 from steadfall.quantities import clock
 from steadfall.workers import Crew
@@ -70,7 +70,7 @@ class Hunt:
     def own(self) -> Judged:
         """The plan's own numbers; from here on coarse figures are shifted by what the fine grids say."""
         point = own(self.plan, self.variables)
-        self.known[point] = outcome(predict(self.plan, None, self.ground.settings))
+        self.known.update(work(Task(self.ground, (point,), stops=False)))
         return self.judge(point)
 
     def judge(self, point: Point) -> Judged:

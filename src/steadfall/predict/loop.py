@@ -2,7 +2,8 @@
 
 Order of one scan at time t: changes of the scenario due at t, sensors, the scan itself, valve commands, then
 the plant to t + dt, where limits and goals are judged and the record is kept. So a command acts from the scan
-that gave it.
+that gave it. Where `Bounds` allow it, the plant lets scans pass in which no command has changed for a while,
+and makes up for them in one longer step; before a command that changes it comes up to time first.
 """
 
 from __future__ import annotations
@@ -25,8 +26,8 @@ TAIL_MS = 5_000  # how long every circuit must have been idle after the release 
 FINISH_MS = 900_000  # how long the finish may take after the release
 
 # Places in the clock.
-NOW, LAST_DT, NEXT_CHANGE, RELEASED, BUSY, NEXT_ROW, ENDED = range(7)
-CLOCK = 7
+NOW, LAST_DT, NEXT_CHANGE, RELEASED, BUSY, NEXT_ROW, ENDED, CALM, LATE = range(9)
+CLOCK = 9
 
 # Why a run ended: the values of clock[ENDED].
 RUNNING, UNTIL, FINISHED, TOO_LONG, STOPPED = range(5)
@@ -39,6 +40,8 @@ class Bounds(NamedTuple):
     longest: int
     steps_per_scan: int
     row_every: int
+    calm: int = 0  # how long no command may have changed before the plant lets scans pass
+    stride: int = 0  # how long a step may then be; 0: as long as a scan
 
 
 class Registers(NamedTuple):
@@ -95,16 +98,25 @@ def move(
     """What the plant does with the commands as they stand, for so many ms, and what is kept of it."""
     ints, reals, commands, observed = registers
     note_changes(record, ints, clock[NOW])
-    for i in range(wiring.command_register.size):
-        commands[i] = ints[wiring.command_register[i]]
-    dt = dt_ms / 1000.0 / bounds.steps_per_scan
+    changed = _told(wiring, ints, commands)
+    clock[CALM] = 0 if changed else clock[CALM] + dt_ms
     now = clock[NOW] + dt_ms
-    for _ in range(bounds.steps_per_scan):
+    clock[NOW] = now
+    clock[LAST_DT] = dt_ms
+    if clock[CALM] >= bounds.calm and clock[LATE] + dt_ms < bounds.stride:
+        clock[LATE] += dt_ms
+        watch_limits(watch, observed, now)  # a window of a rate is so many scans
+        return
+    late = clock[LATE]
+    length = dt_ms if changed else dt_ms + late
+    for k in range(-1 if changed and late > 0 else 0, bounds.steps_per_scan):
+        dt = length / 1000.0 / bounds.steps_per_scan if k >= 0 else late / 1000.0
+        for i in range(wiring.command_register.size if k >= 0 else 0):
+            commands[i] = ints[wiring.command_register[i]]
         step(constants, state, commands, dt)
         observe(constants, state, observed)
         note_extremes(record, observed, now)
-    clock[NOW] = now
-    clock[LAST_DT] = dt_ms
+    clock[LATE] = 0
     watch_limits(watch, observed, now)
     reached = watch_goals(watch, observed, now)
     if now >= clock[NEXT_ROW]:
@@ -115,6 +127,15 @@ def move(
     if reached and clock[RELEASED] < 0 and bounds.until < 0:
         _release(wiring, clock)
     clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
+
+
+@kernel
+def _told(wiring: Wiring, ints: NDArray[np.int64], commands: NDArray[np.uint8]) -> bool:
+    """Whether any command is another than in the last scan."""
+    other = 0
+    for i in range(wiring.command_register.size):
+        other += ints[wiring.command_register[i]] != commands[i]
+    return other > 0
 
 
 @kernel
