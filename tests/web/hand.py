@@ -9,6 +9,8 @@ from nicegui.testing import User
 
 from steadfall.web.session import Job
 
+PATIENCE = 500  # turns, only of a test that fails
+
 
 def editor(user: User) -> ui.codemirror:
     return next(iter(user.find(ui.codemirror).elements))
@@ -32,6 +34,11 @@ def turn(element: ui.element, value: object) -> None:
 
 async def finished(job: Job) -> None:
     """The work is done, or has failed."""
-    while job.shown is None and not job.failed:
+    for _ in range(PATIENCE):
+        while job.goes:
+            await asyncio.sleep(0.01)
+        if job.shown is not None or job.failed:
+            break
         await asyncio.sleep(0.01)
+    assert job.shown is not None or job.failed, "it has not begun, or has ended without a word"
     assert job.failed == ""

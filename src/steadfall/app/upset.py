@@ -16,7 +16,7 @@ from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.predict.outcome.result import Prediction
-from steadfall.predict.run import coarse, fine
+from steadfall.predict.run import coarse, fine, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.source import NOWHERE, AskError, PlanError
 from steadfall.upset.accepted import names_are_failures
@@ -55,6 +55,18 @@ class Upsets:
         drawn = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
         made: str = opened("steadfall.report.page.upset").upset_page(self.found, drawn, dated=dated)
         return made
+
+    def drawn(self, number: int, progress: Progress = SILENT) -> tuple[Prediction, Prediction]:
+        """The whole run of one row, by its number on the page from 1 on, and the one in which nothing fails,
+        both on the coarse grid. Raises AskError where there is no such row.
+        """
+        rows = opened("steadfall.report.words.upset").folded(self.found)
+        if not 0 < number <= len(rows):
+            raise AskError(f"there is no row {number}")
+        plan, row = self.found.plan, rows[number - 1].row
+        settings = coarse(plan)
+        usual = predict(plan, None, settings, progress)
+        return shown(plan, row.failure, row.when.words, settings, progress), usual
 
     def write(self, folder: str | Path, *, dated: str = "", progress: Progress = SILENT) -> list[Path]:
         """Write the page, with the curves of the worst failures, and the result; give their paths.

@@ -59,6 +59,15 @@ def button(text: str, act: Callable[[], Any], classes: str = "") -> TextElement:
     return made
 
 
+def table(rows: Sequence[Sequence[str]]) -> None:
+    """A head and rows."""
+    with box("table", "loose"):
+        for row in rows:
+            with box("tr"):
+                for cell in row:
+                    words("th" if row is rows[0] else "td", cell)
+
+
 def choice(
     label: str, options: Sequence[tuple[str, str]], chosen: str, act: Callable[[str], Any]
 ) -> ui.element:

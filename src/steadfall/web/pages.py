@@ -40,7 +40,7 @@ def lay(session: Session) -> None:
         app.get(f"/api/{view.name}")(_twin(session, view))
     app.get("/paper/{way}")(_paper(session))
     app.get("/file/{name}")(_file(session))
-    app.get("/charts/cooldown")(_charts(session))
+    app.get("/charts/{way}")(_charts(session))
     app.get("/news/try")(_news(session))
     app.post("/api/complete")(_complete)
     app.post("/api/explain")(_explain)
@@ -100,9 +100,11 @@ def _file(session: Session) -> Callable[[str], Response]:
     return file
 
 
-def _charts(session: Session) -> Callable[[], Response]:
-    def charts() -> Response:
-        shown = session.cooldown.shown
+def _charts(session: Session) -> Callable[[str], Response]:
+    jobs = {"cooldown": session.cooldown, "failure": session.failure}
+
+    def charts(way: str) -> Response:
+        shown = jobs[way].shown if way in jobs else None
         if shown is None or not shown.charts:
             return PlainTextResponse("nothing is predicted", 404)
         return Response(shown.charts, media_type="application/json")

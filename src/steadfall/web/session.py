@@ -121,6 +121,7 @@ class Session:
     adopted: Job = field(init=False)
     sizes: Job = field(factory=lambda: Job(Worker()))
     upsets: Job = field(factory=lambda: Job(Worker()))
+    failure: Job = field(init=False)
     bench: Job = field(factory=lambda: Job(Worker()))
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
@@ -138,11 +139,15 @@ class Session:
     def _adopted(self) -> Job:
         return Job(self.doses.worker)  # which knows what it has found
 
+    @failure.default
+    def _failure(self) -> Job:
+        return Job(self.upsets.worker)  # which knows the table
+
     @property
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
-        long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.proof
-        return *long, self.bench, self.code, self.compared, self.revised
+        long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.failure
+        return *long, self.proof, self.bench, self.code, self.compared, self.revised
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""

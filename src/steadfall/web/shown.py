@@ -49,6 +49,6 @@ class Shown:
     good: bool = True
     code: Code | None = None
     offers: Offers | None = None
-    through: Sequence[Sequence[str]] = ()  # what the plant goes through, a head and rows
+    table: Sequence[Sequence[str]] = ()  # a head and rows: what the plant goes through, what can fail
     text: str = ""  # what is proposed for the plan
     refuted: tuple[Refuted, ...] = ()

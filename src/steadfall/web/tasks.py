@@ -17,9 +17,11 @@ from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.quantities import METRIC, US
+from steadfall.source import AskError
 from steadfall.web.shown import Code, Shown
 
 COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
+AGAIN = "the table is no longer there: try every failure once more"
 KEPT = 8  # predictions
 MOVING = 40_000  # numbers of a figure that is drawn several times a second
 REHEARSED_S = 60.0  # of the strongest call, where no case is chosen
@@ -40,6 +42,7 @@ class Run:
 
 
 _RUNS: OrderedDict[Run, Any] = OrderedDict()
+_TABLE: list[Any] = []  # of failures: the last one
 
 
 @frozen
@@ -65,7 +68,7 @@ def drawn(run: Run, look: Look, progress: Progress) -> Shown:
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)
     shown = Shown(paper, json_text(result.as_json()), result.plan.digest, charts, said, result.good)
-    return evolve(shown, through=opened("steadfall.report.words.strains").through(result))
+    return evolve(shown, table=opened("steadfall.report.words.strains").through(result))
 
 
 def _predicted(run: Run, progress: Progress) -> Any:
@@ -108,7 +111,20 @@ def upset(text: str, name: str, progress: Progress) -> Shown:
     """The table of single failures, worst first, with the curves of the worst."""
     plan = read_typed(text, name)
     result = plan.upset(progress=progress)
-    return _shown(result, plan.plan.digest, result.page(progress=progress))
+    _TABLE[:] = [result]
+    say = opened("steadfall.report.words.upset")
+    shown = _shown(result, plan.plan.digest, result.page(progress=progress))
+    return evolve(shown, verdict=say.heading(result.found), table=(say.HEAD, *say.cells(result.found)))
+
+
+def failed(row: int, units: str, progress: Progress) -> Shown:
+    """The whole run of one row of the table, with the one in which nothing fails behind it."""
+    if not _TABLE:
+        raise AskError(AGAIN)
+    result, usual = (evolve(one, units=UNITS[units]) for one in _TABLE[0].drawn(row, progress))
+    charts = dense_text(opened("steadfall.report.page.charts").charts(result, usual))
+    said = f"{result.scenario}. {opened('steadfall.report.words.verdict').verdict(result)}"
+    return Shown("", json_text(result.as_json()), result.plan.digest, charts, said, result.good)
 
 
 def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:

@@ -62,6 +62,16 @@ def folded(found: Table) -> tuple[Told, ...]:
     return tuple(told(found, rows, number) for number, rows in enumerate(groups.values(), start=1))
 
 
+HEAD = "No.", "Deviation", "Failure", "Consequence", "Noticed by", "What acted"
+
+
+def cells(found: Table) -> Iterator[tuple[str, ...]]:
+    """The same in short, below `HEAD`."""
+    for one in folded(found):
+        what = f"{one.harm}: {one.consequence}"
+        yield str(one.number), one.deviation, one.row.name, what, one.noticed, one.acted
+
+
 def told(found: Table, rows: Sequence[Row], number: int) -> Told:
     """The first row in words, with the moments of the others."""
     row, out = rows[0], rows[0].outcome

@@ -7,11 +7,11 @@ const apart = (place, count) => {
   return [...place.children];
 };
 
-export async function show(id, number, titles) {
+export async function show(id, way, number, titles) {
   const place = document.getElementById(`c${id}`);
   if (!place || place.dataset.number === String(number)) return;
   place.dataset.number = number;
-  const answer = await fetch(`/charts/cooldown?${number}`);
+  const answer = await fetch(`/charts/${way}?${number}`);
   if (!answer.ok) return;
   const data = await answer.json(), scrolled = window.scrollY;
   if (place.dataset.number !== String(number)) return; // a newer one is on its way

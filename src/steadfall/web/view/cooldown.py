@@ -9,9 +9,10 @@ from nicegui import events, ui
 from nicegui.elements.mixins.text_element import TextElement
 
 from steadfall.app.page.knobs import Knob, knobs, turned
-from steadfall.web.frame import FIRST, Going, box, button, choice, told, words
+from steadfall.web.frame import FIRST, Going, box, button, choice, table, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import UNITS, Look, Run, drawn
+from steadfall.web.view.drawn import charts_here, draw_charts
 from steadfall.web.view.numbers import HEADS
 from steadfall.web.words import _
 
@@ -31,7 +32,7 @@ class CooldownView:
         self.waits, self.turns, self.rests = False, 0, False
         self.run: Run | None = None  # what this tab shows
         self.numbers: dict[Knob, str] = {}
-        ui.add_body_html('<script src="/look/figure.js" defer></script>')
+        charts_here()
         self._lay_out()
         client = ui.context.client
         client.on_connect(self.show)
@@ -184,11 +185,9 @@ class CooldownView:
             return
         self.verdict.set_text(shown.verdict)
         self.verdict.classes(add="" if shown.good else "wrong", remove="wrong" if shown.good else "")
-        self._show_through(shown.through)
+        self._show_through(shown.table)
         titles = [_("this run"), _("the other")]
-        ui.run_javascript(
-            f"import('/look/charts.js').then((m) => m.show({self.charts.id}, {self.job.number}, {titles}))"
-        )
+        draw_charts(self.charts, "cooldown", self.job.number, titles)
 
     def _show_through(self, rows: Sequence[Sequence[str]]) -> None:
         self.through.clear()
@@ -196,11 +195,7 @@ class CooldownView:
             return
         with self.through:
             words("h2", _("What the plant goes through"))
-            with box("table", "loose"):
-                for row in rows:
-                    with box("tr"):
-                        for cell in row:
-                            words("th" if row is rows[0] else "td", cell)
+            table(rows)
 
     def _show_buttons(self) -> None:
         for one in (self.adopt, self.back):

@@ -1,12 +1,16 @@
-"""Upsets: every single failure, what comes of it and what notices it, the worst first."""
+"""Upsets: every single failure, what comes of it and what notices it, the worst first; each opens its run."""
 
 from __future__ import annotations
 
 from functools import partial
 
-from steadfall.web.frame import button
+from nicegui import ui
+
+from steadfall.web.frame import Going, box, button, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import upset
+from steadfall.web.shown import Shown
+from steadfall.web.tasks import failed, upset
+from steadfall.web.view.drawn import charts_here, draw_charts
 from steadfall.web.view.paper import PaperView
 from steadfall.web.words import _
 
@@ -15,12 +19,68 @@ class UpsetsView(PaperView):
     """One tab with the table of single failures."""
 
     def __init__(self, session: Session) -> None:
+        charts_here()
         super().__init__(session, session.upsets, "upsets")
+        self.opening = Going(session.failure, self._reached)
+        self.opened = box("section", "opened", aria_live="polite")
+        with self.opened:
+            self.said = words("p", "", "verdict")
+            self.charts = box("div", "charts")
+        self.opened.set_visibility(False)
+        ui.context.client.on_connect(self._opened)
 
     def asks(self) -> None:
         """Begin."""
-        button(_("Try every single failure"), partial(self.run, upset), "strong")
+        button(_("Try every single failure"), self.begin, "strong")
 
     def hint(self) -> str:
         """Before the first time."""
         return _("Nothing is tried yet. Many runs are made: it takes a minute or some.")
+
+    def show(self) -> None:
+        """The table there is."""
+        self.place.clear()
+        shown = self.job.shown
+        if shown is not None:
+            with self.place:
+                self._show(shown)
+        self.say()
+
+    def _show(self, shown: Shown) -> None:
+        words("p", shown.verdict, "verdict" if shown.good else "verdict wrong", role="status")
+        href = f"/paper/upsets?{self.job.number}"
+        words("a", _("The whole report"), href=href, target="_blank")
+        with box("div", "through"), box("table", "loose failures"):
+            head, *rows = shown.table
+            with box("tr"):
+                for cell in (*head, _("To see")):
+                    words("th", cell)
+            for number, row in enumerate(rows, start=1):
+                with box("tr"):
+                    for cell in row:
+                        words("td", cell)
+                    with box("td"):
+                        label = f"{_('Strips and curves')}: {row[2]}"
+                        made = button(_("Strips and curves"), partial(self.open, number), "link")
+                        made.props["aria-label"] = label
+
+    async def begin(self) -> None:
+        """Make the table anew; the run of a row of the old one goes."""
+        self.session.failure.shown = None
+        self._opened()
+        await self.run(upset)
+
+    async def open(self, number: int) -> None:
+        """Show the run of a row."""
+        await self.session.failure.run(failed, number, self.session.units)
+
+    def _reached(self) -> None:
+        self._opened()
+        ui.run_javascript(f"document.getElementById('c{self.opened.id}').scrollIntoView()")
+
+    def _opened(self) -> None:
+        shown = self.session.failure.shown
+        self.opened.set_visibility(shown is not None)
+        if shown is not None:
+            self.said.set_text(shown.verdict)
+            draw_charts(self.charts, "failure", self.session.failure.number)

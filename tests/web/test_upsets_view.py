@@ -1,0 +1,43 @@
+"""The table of single failures on the page, without a browser: each row opens its run."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from nicegui import ui
+from nicegui.testing import User
+
+from steadfall.app.plan import CoolingPlan
+from steadfall.app.upset import Upsets
+from steadfall.web.session import Session
+from tests.web.hand import finished
+
+pytestmark = pytest.mark.asyncio
+ONLY = ("works_air lost",)
+
+
+async def test_a_row_of_the_table_opens_its_strips_and_curves(
+    user: User, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = CoolingPlan.upset
+    monkeypatch.setattr(CoolingPlan, "upset", lambda plan, **given: whole(plan, *ONLY, workers=1, **given))
+    monkeypatch.setattr(Upsets, "page", lambda *_, **__: "<p>the whole report</p>")
+    await user.open("/upsets")
+    await user.should_see("Nothing is tried yet")
+    user.find("Try every single failure").click()
+    await finished(session.upsets)
+    table = session.upsets.shown
+    assert table is not None
+    await user.should_see(table.verdict, retries=30)
+    assert (await user.http_client.get("/charts/failure")).status_code == 404
+    user.find(kind=ui.element, content="Strips and curves").click()
+    await finished(session.failure)
+    shown = session.failure.shown
+    assert shown is not None
+    told = json.loads(shown.twin)
+    assert told["scenario"].startswith("works_air lost")
+    await user.should_see(shown.verdict, retries=30)
+    charts = (await user.http_client.get("/charts/failure")).json()
+    assert "upper.mist" in charts["records"]["strips"]
+    assert charts["ghost"]["series"].keys() == charts["records"]["series"].keys()
