@@ -14,8 +14,10 @@ from attrs import frozen
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.svg import line, short, tag, text, title
 
-WORDS = 200.0  # px at the right that the words of rules may take
 NOTE_STEP = 13.0  # px between the words of rules
+LETTER, LETTERS_HIGH = 6.0, 9.0  # px, of the words of rules: what most letters keep within
+RADIUS = 10.0  # px, of a balloon with its ring
+_ASIDES = tuple(side * step for step in range(14, 300, 22) for side in (1.0, -1.0))  # px, the nearest first
 
 
 @frozen
@@ -63,24 +65,47 @@ def placed(ms: int, x: Scale) -> dict[str, object]:
     return {"data_t": ms, "transform": f"translate({short(x(ms))} 0)", "display": hidden}
 
 
+@frozen
+class Words:
+    """The words of a rule: where they end or begin, and on which line."""
+
+    text: str
+    at: float  # px
+    line: float
+    left: bool  # they begin there
+    look: str
+
+    def meet(self, a: float, b: float) -> bool:
+        """Whether a balloon in the middle of which this point lies would cover some of them."""
+        wide = LETTER * len(self.text)
+        low, high = (self.at, self.at + wide) if self.left else (self.at - wide, self.at)
+        return low - RADIUS < a < high + RADIUS and self.line - LETTERS_HIGH - RADIUS < b < self.line + RADIUS
+
+
 def draw_rules(rules: Sequence[Rule], x: Scale, y: Scale) -> str:
-    """The levels with their words: goals at the left, where a cool-down is far above them, all others at the
-    right.
+    """The levels with their words."""
+    levels = (_level(rule, y(rule.value), x) for rule in rules if not _beyond(rule, y))
+    return "".join(levels) + "".join(
+        text(one.text, one.at, one.line, class_=one.look) for one in words_of(rules, x, y)
+    )
+
+
+def words_of(rules: Sequence[Rule], x: Scale, y: Scale) -> list[Words]:
+    """The words of levels, none upon another: goals at the left, where a cool-down is far above them, all
+    others at the right.
     """
-    parts: list[str] = []
-    taken: dict[bool, list[float]] = {True: [], False: []}
+    found: list[Words] = []
     for rule in sorted(rules, key=lambda rule: -rule.value):
-        beyond = rule.value > y.high + 1e-6 * (y.high - y.low)
-        level = y.end if beyond else y(rule.value)
-        left = rule.kind == "goal"
-        if not beyond:
-            parts.append(_level(rule, level, x))
-        place = _place(level, taken[left])
-        taken[left].append(place)
-        words = f"{rule.label}, above this scale ↑" if beyond else rule.label
+        beyond, left = _beyond(rule, y), rule.kind == "goal"
+        place = _place(y.end if beyond else y(rule.value), [one.line for one in found if one.left == left])
+        said = f"{rule.label}, above this scale ↑" if beyond else rule.label
         look = f"note {'' if left else 'end '}{'broken' if rule.broken else rule.kind}"
-        parts.append(text(words, x.start + 8 if left else x.end - 8, place, class_=look))
-    return "".join(parts)
+        found.append(Words(said, x.start + 8 if left else x.end - 8, place, left, look))
+    return found
+
+
+def _beyond(rule: Rule, y: Scale) -> bool:
+    return rule.value > y.high + 1e-6 * (y.high - y.low)
 
 
 def _place(level: float, taken: Sequence[float]) -> float:
@@ -102,17 +127,21 @@ def _level(rule: Rule, level: float, x: Scale) -> str:
 
 
 def draw_balloons(balloons: Sequence[Balloon], rules: Sequence[Rule], x: Scale, y: Scale) -> Iterable[str]:
-    """The balloons, none upon another, and under the curve where the words of rules stand above it."""
-    words_at_right = any(rule.kind != "goal" for rule in rules)
-    shown: list[tuple[float, float]] = []
+    """The balloons, none upon another or upon the words of a rule."""
+    words, shown = words_of(rules, x, y), list[tuple[float, float]]()
     for balloon in balloons:
-        spot = y(min(max(balloon.value, y.low), y.high))
-        hidden = words_at_right and x(balloon.time_ms) > x.end - WORDS and spot + 34 < y.start
-        place = spot - 24 if spot - 34 > y.end and not hidden else spot + 24
-        aside = 14.0 if x(balloon.time_ms) < x.end - 30 else -14.0
-        while any(abs(x(balloon.time_ms) + aside - a) < 21 and abs(place - b) < 21 for a, b in shown):
-            aside += 22.0 if aside > 0 else -22.0
-        shown.append((x(balloon.time_ms) + aside, place))
+        spot, at = y(min(max(balloon.value, y.low), y.high)), x(balloon.time_ms)
+        places = [place for place in (spot - 24, spot + 24) if y.end < place - RADIUS < y.start - 2 * RADIUS]
+        wanted = [(aside, place) for aside in _ASIDES for place in places or [spot + 24]]
+        free = (
+            (aside, place)
+            for aside, place in wanted
+            if x.start < at + aside - RADIUS < x.end - 2 * RADIUS
+            and not any(abs(at + aside - a) < 21 and abs(place - b) < 21 for a, b in shown)
+            and not any(one.meet(at + aside, place) for one in words)
+        )
+        aside, place = next(free, wanted[0])
+        shown.append((at + aside, place))
         yield tag("g", _balloon(balloon, spot, place, aside), class_="balloon", **placed(balloon.time_ms, x))
 
 
