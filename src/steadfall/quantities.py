@@ -197,9 +197,28 @@ QUANTITIES: tuple[Quantity, ...] = (
 )
 
 
+_SECOND, _MINUTE = 1000, 60_000  # ms
+
+
 def each_of(*owners: Owner) -> tuple[Quantity, ...]:
     """Every quantity of these sorts of things."""
     return tuple(one for one in QUANTITIES if one.of in owners)
+
+
+def moment(ms: float) -> str:
+    """A moment of a run, to the millisecond where it lies between two seconds: `4:05`, `0:12.340`."""
+    whole = round(ms)
+    return clock(whole, fine=whole % 1000 != 0)
+
+
+def how_long(ms: float) -> str:
+    """How long something lasts: `300 ms`, `2.4 s`, and from a minute on as on a stopwatch, `4:05`."""
+    whole = round(ms)
+    if abs(whole) >= _MINUTE:
+        return moment(whole)
+    if 0 < abs(whole) < _SECOND:
+        return f"{whole} ms"
+    return f"{whole / 1000:.3f}".rstrip("0").rstrip(".") + " s"
 
 
 def clock(ms: float, *, fine: bool = False) -> str:

@@ -63,7 +63,7 @@ def test_water_without_its_sweep_is_broken_and_it_is_said_when() -> None:
     found = said("upper.dosing.swept", {20: dosing})
     assert found.said is Said.FAIL
     assert found.at_ms == 1000.0
-    assert "keep it between 1.00 and 1.00 s" in found.why
+    assert "keep it between 0:01 and 0:01" in found.why
     swept = said("upper.dosing.swept", {20: {**dosing, "upper.sweep": True}})
     assert swept.said is Said.PASS
 

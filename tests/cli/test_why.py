@@ -38,7 +38,7 @@ def test_a_moment_of_a_scenario_as_json(capsys: pytest.CaptureFixture[str]) -> N
 
 def test_a_trace(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main([*MIST, "--at", "12.34s", "--trace", str(file)]) == 0
-    assert "in its open part, 0.34 s of 0.40 s" in capsys.readouterr().out
+    assert "in its open part, 340 ms of 400 ms" in capsys.readouterr().out
 
 
 def test_the_files_of_a_prediction(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -46,7 +46,7 @@ def test_the_files_of_a_prediction(tmp_path: Path, capsys: pytest.CaptureFixture
     capsys.readouterr()
     assert main([*MIST, "--at", "365s", "--trace", str(tmp_path / "events.csv")]) == 0
     said = capsys.readouterr()
-    assert "air_pressure_ok is off since 360.00 s" in said.out
+    assert "air_pressure_ok is off since 6:00" in said.out
     assert "the neighbouring one was taken" in said.err
 
 
@@ -66,7 +66,7 @@ def test_a_trace_that_parts_from_its_replay_is_refused_from_there_on(
     file.write_text(json.dumps(data), encoding="utf-8")
     assert main([*MIST, "--at", "1s", "--trace", str(file)]) == 0
     assert main([*MIST, "--at", "12s", "--trace", str(file)]) == 3
-    assert "differs from its record at 8.000 s (upper.mist)" in capsys.readouterr().err
+    assert "differs from its record at 0:08 (upper.mist)" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -229,7 +229,7 @@ def test_a_new_key_is_a_row_and_a_field() -> None:
     assert not problems
     told = Told(read_file(GOOD[0]), {})
     text = row(found, STRAINER, told)
-    assert text == "{mesh: 0.5 mm, clean_every: 600 s, fitted: yes}"
+    assert text == "{mesh: 0.5 mm, clean_every: 10:00, fitted: yes}"
     assert strainer(text)[0] == found
     assert (
         row(strainer("{mesh: 1 mm, clean_every: 2 s}")[0], STRAINER, told) == "{mesh: 1 mm, clean_every: 2 s}"

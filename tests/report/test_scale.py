@@ -9,8 +9,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from steadfall.quantities import clock
+from steadfall.quantities import clock, how_long, moment
 from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_ticks
+from steadfall.report.words.took import took
+from steadfall.units import milliseconds
 
 lows = some.floats(-1e6, 1e6)
 spans = some.floats(1e-3, 1e7)
@@ -71,6 +73,39 @@ def test_labels_of_an_axis_say_their_value(low: float, span: float, most: int) -
 )
 def test_clock(ms: int, fine: bool, words: str) -> None:
     assert clock(ms, fine=fine) == words
+
+
+@pytest.mark.parametrize(
+    ("ms", "words"), [(0, "0:00"), (20, "0:00.020"), (90_500, "1:30.500"), (5_400_000, "1:30:00")]
+)
+def test_a_moment_has_milliseconds_where_it_lies_between_two_seconds(ms: int, words: str) -> None:
+    assert moment(ms) == words
+
+
+@pytest.mark.parametrize(
+    ("ms", "words"),
+    [
+        (0, "0 s"),
+        (20, "20 ms"),
+        (1_000, "1 s"),
+        (2_400, "2.4 s"),
+        (10_000, "10 s"),
+        (59_999, "59.999 s"),
+        (60_000, "1:00"),
+        (61_500, "1:01.500"),
+        (5_400_000, "1:30:00"),
+    ],
+)
+def test_how_long_something_lasts_can_be_typed_again(ms: int, words: str) -> None:
+    assert how_long(ms) == words
+    assert milliseconds(words) == ms
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"), [(0.0, "0.00 s"), (4.5, "4.50 s"), (59.996, "1:00"), (193.97, "3:14")]
+)
+def test_how_long_an_answer_took(seconds: float, words: str) -> None:
+    assert took(seconds) == words
 
 
 def test_scale_runs_straight_between_its_ends() -> None:

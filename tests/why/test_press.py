@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 
 import pytest
 
+from steadfall.units import milliseconds
 from steadfall.why.explain import explain
 from steadfall.why.words.tell import Reason
 from tests.examples import EXAMPLES
 from tests.why.press import EXPECTED, MOMENTS, answer, history, told
 
 LINES = EXAMPLES["press"].read_text(encoding="utf-8").splitlines()
+TIME = re.compile(r"[0-9.]+ (?:ms|s|min|h)\b|[0-9]+(?::[0-9]{2})+(?:\.[0-9]+)?")
 POINTS = [(signal, at_ms) for signal, at_ms, _ in MOMENTS]
 
 
@@ -29,7 +32,10 @@ def heading(line: int) -> str:
 
 
 def names(sentence: str) -> set[str]:
-    """The words of a sentence by which its line can be known: names, without their circuit."""
+    """The words of a sentence by which its line can be known: names, without their circuit, and times,
+    however they are written.
+    """
+    sentence = TIME.sub(lambda found: f"{milliseconds(found[0])}-ms", sentence)
     for mark in "':,{}[]":
         sentence = sentence.replace(mark, " ")
     words = sentence.split()
@@ -91,8 +97,8 @@ def test_as_json() -> None:
 def test_without_the_words_of_a_plan_signals_go_by_their_names() -> None:
     run = history()
     lines = explain(run.network, run, "upper.mist", run.scan_at(90_500)).sentences()
-    assert lines[0] == "upper.mist is false at 90.50 s because"
-    assert any("air_pressure_ok is false since 90.00 s" in line for line in lines)
+    assert lines[0] == "upper.mist is false at 1:30.500 because"
+    assert any("air_pressure_ok is false since 1:30" in line for line in lines)
 
 
 def test_an_unknown_signal_is_said_with_its_neighbours() -> None:

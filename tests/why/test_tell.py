@@ -50,10 +50,10 @@ def test_a_latch_is_followed_to_the_button_that_set_it() -> None:
     rows = (Assignment("run", BOOL, nodes.ResetDominant(START, STOP), False),)
     scans: Scans = [(0, {}), (10, {"start": True}), (10, {"start": False}), (10, {}), (10, {})]
     assert lines(rows, scans, "run") == [
-        "run is true at 0.04 s because",
+        "run is true at 0:00.040 because",
         "  stop is false since the start",
-        "  run became true at 0.01 s",
-        "    start is true since 0.01 s",
+        "  run became true at 0:00.010",
+        "    start is true since 0:00.010",
         "it would be false in this scan with",
         "  stop true",
     ]
@@ -67,21 +67,21 @@ def test_a_timer_says_how_far_it_is_and_what_started_it() -> None:
     )
     scans: Scans = [(0, {}), (20, {"start": True}), (20, {}), (20, {})]
     assert lines(rows, scans, "valve") == [
-        "valve is false at 0.06 s because",
+        "valve is false at 0:00.060 because",
         "  late is false since the start",
         "    its timer stands at 40 ms of 100 ms",
-        "    run is true since 0.02 s",
-        "      start is true since 0.02 s",
+        "    run is true since 0:00.020",
+        "      start is true since 0:00.020",
         "      stop is false since the start",
         "it would be true in this scan with",
-        "  0.06 s more on the timer of late",
+        "  60 ms more on the timer of late",
     ]
 
 
 def test_of_two_causes_the_one_that_was_there_first() -> None:
     rows = (Assignment("off", BOOL, nodes.Or((START, STOP)), False),)
     scans: Scans = [(0, {}), (10, {"stop": True}), (10, {"start": True})]
-    assert lines(rows, scans, "off")[1:2] == ["  stop is true since 0.01 s"]
+    assert lines(rows, scans, "off")[1:2] == ["  stop is true since 0:00.010"]
 
 
 def test_an_oscillator_is_not_followed_for_ever() -> None:

@@ -35,6 +35,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.inputs.scenario import course
 from steadfall.predict.stepper import Stepper
 from steadfall.progress import SILENT, Progress
+from steadfall.quantities import clock
 from steadfall.report.page.bench import NAME, session_page, signals_shown
 from steadfall.source import AskError, OutsideError
 
@@ -301,7 +302,7 @@ def _held(
     plan, until = stepper.plan, driven.until_ms
     journal = Journal(how.out, head, {PLAN: plan.text}) if how.out else None
     session = Session(stepper, at, driven, journal.add if journal else lambda _: None, power)
-    ended = session.run(lambda ms: told.step(ms, until, f"in the loop, {ms // 1000} s"))
+    ended = session.run(lambda ms: told.step(ms, until, f"in the loop, {clock(ms)}"))
     if journal:
         journal.end(ended.why)
     recording = Recording(head, ended.rows, ended.why)

@@ -22,6 +22,7 @@ from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.whole.runs_again import possible
 from steadfall.prove.whole.shape import check_shape
+from steadfall.quantities import moment
 from steadfall.runs.json import from_json
 from steadfall.source import AskError, OutsideError
 from steadfall.why.explain import Explanation, explain, unknown
@@ -107,9 +108,7 @@ def _of_proof(plan: Plan, network: Network, how: How, proof: Mapping[str, Any]) 
     since = since_power_up(way)
     at = way.end_ms if how.at_ms is None else how.at_ms
     if at < since.begin_ms:
-        raise AskError(
-            f"--at: power comes back at {since.begin_ms / 1000:.3f} s; what was before is not told"
-        )
+        raise AskError(f"--at: power comes back at {moment(since.begin_ms)}; what was before is not told")
     return _Run(History(network, since), at)
 
 
@@ -135,7 +134,7 @@ def _traced(plan: Plan, network: Network, how: How) -> _Run:
         remarks.append(f"measured values are samples; in {found.mended} scans the neighbouring one was taken")
     if found.parted_ms is not None and found.parted_ms <= at_ms:
         raise OutsideError(
-            f"replayed, {file} differs from its record at {found.parted_ms / 1000:.3f} s "
+            f"replayed, {file} differs from its record at {moment(found.parted_ms)} "
             f"({found.parted_at}): what was measured is in it as samples only, or it is not of this plan; "
             "nothing can be explained after that"
         )
@@ -144,4 +143,4 @@ def _traced(plan: Plan, network: Network, how: How) -> _Run:
 
 def _within(at_ms: int, end_ms: int, what: str) -> None:
     if at_ms > end_ms:
-        raise AskError(f"--at: {what} ends at {end_ms / 1000:.2f} s")
+        raise AskError(f"--at: {what} ends at {moment(end_ms)}")

@@ -24,6 +24,7 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
+from steadfall.quantities import moment
 from steadfall.roles import Role
 from steadfall.source import AskError
 
@@ -159,11 +160,11 @@ class _Judge:
         rows = self.network.rows
         parts = [f"'{name}' is {in_words(value)}" for name, value in departed.outputs.items()]
         what = " and ".join(parts) or "what was read"
-        ends = f"{departed.seen.begin / 1000:.2f} and {departed.seen.end / 1000:.2f} s"
+        ends = f"{moment(departed.seen.begin)} and {moment(departed.seen.end)}"
         text = f"{what} between {ends}; no scans that the plan allows give that"
         if departed.right:
-            begin, end = departed.right.begin / 1000, departed.right.end / 1000
-            text += f"; with these inputs it would be so between {begin:.2f} and {end:.2f} s"
+            begin, end = moment(departed.right.begin), moment(departed.right.end)
+            text += f"; with these inputs it would be so between {begin} and {end}"
         line = next((rows[name].mark.line for name in departed.outputs), 0)
         return Finding("the plan's logic", Said.FAIL, text, departed.seen.begin, line)
 

@@ -25,12 +25,13 @@ from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import watched
+from steadfall.quantities import moment
 from steadfall.roles import Role, observer
 from steadfall.source import AskError
 
 BROKEN, APPLIED, SHOWN = "broken", "applied", "shown"
 WORST = (Said.FAIL, Said.PASS, Said.NOT_JUDGED, Said.NOT_EXERCISED)  # of parts: what is said of all
-NOT_KEPT = "{sentence} No scans that the plan allows keep it between {begin:.2f} and {end:.2f} s."
+NOT_KEPT = "{sentence} No scans that the plan allows keep it between {begin} and {end}."
 PERHAPS = "{sentence} Whether it applied hangs on moments that nobody saw."
 MANY = "{sentence} It may have been in too many states to look at them all."
 
@@ -134,7 +135,7 @@ class _Watching:
         failed = next((one for one in said if isinstance(one, Departed)), None)
         if failed:
             begin, end = failed.seen.begin, failed.seen.end
-            why = NOT_KEPT.format(sentence=sentence, begin=begin / 1000, end=end / 1000)
+            why = NOT_KEPT.format(sentence=sentence, begin=moment(begin), end=moment(end))
             return Finding(self.one.name, Said.FAIL, why, begin, line)
         if Said.PASS in said:
             return Finding(self.one.name, Said.PASS, sentence, line=line)

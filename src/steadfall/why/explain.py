@@ -10,13 +10,14 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
+from steadfall.quantities import moment
 from steadfall.source import Mark
 from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, PREVIOUS, Fact, Valued
 from steadfall.why.least.justify import age, justify
 from steadfall.why.otherwise.change import Change
 from steadfall.why.otherwise.otherwise import Want, otherwise
 from steadfall.why.scans.history import History
-from steadfall.why.words.speech import change_told, moment, value_word
+from steadfall.why.words.speech import change_told, value_word
 from steadfall.why.words.tell import Reason, Teller
 from steadfall.why.words.wording import PLAIN, Wording
 

@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 
 from steadfall.plan.problems import Problems
 from steadfall.plan.read.whole import read_text
+from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.tree import Entry, Items, Node, Scalar, Table, read_tree
 from steadfall.source import AskError, Mark, PlanError
 
@@ -95,7 +96,7 @@ def _in_braces(lines: list[str], table: Table, name: str, play: Play) -> str:
     row, column = table.mark.line - 1, table.mark.column
     panel = f", set: {play.settings()}" if play.panel else ""
     steps = ", ".join(_steps(play.done))
-    said = f"{name}: {{steps: [{steps}], until: {seconds(play.until_ms)}{panel}}}"
+    said = f"{name}: {{steps: [{steps}], until: {time(play.until_ms)}{panel}}}"
     more = ", " if table.entries else ""
     line = lines[row]
     return "\n".join([*lines[:row], line[:column] + said + more + line[column:], *lines[row + 1 :]])
@@ -105,7 +106,7 @@ def _block(name: str, play: Play, indent: int) -> list[str]:
     """A line each for the steps."""
     steps = [f"    - {step}" for step in _steps(play.done)]
     panel = [f"  set: {play.settings()}"] if play.panel else []
-    own = [f"{name}:", "  steps:", *steps, f"  until: {seconds(play.until_ms)}", *panel]
+    own = [f"{name}:", "  steps:", *steps, f"  until: {time(play.until_ms)}", *panel]
     return [f"{' ' * indent}{line}" for line in own]
 
 
@@ -114,10 +115,4 @@ def _steps(done: Iterable[Done]) -> list[str]:
     rows: dict[int, list[str]] = {}
     for ms, of, said in done:
         rows.setdefault(ms, []).append(f"{of}: {said}")
-    return [f"{{at: {seconds(ms)}, {', '.join(said)}}}" for ms, said in sorted(rows.items())]
-
-
-def seconds(ms: int) -> str:
-    """A time as a plan has it: `12.34 s`."""
-    whole, rest = divmod(ms, 1000)
-    return f"{whole}.{rest:03d}".rstrip("0").rstrip(".") + " s" if rest else f"{whole} s"
+    return [f"{{at: {time(ms)}, {', '.join(said)}}}" for ms, said in sorted(rows.items())]

@@ -19,6 +19,7 @@ from steadfall.prove.explain.stretch import near, shown
 from steadfall.prove.explain.trace import run_of
 from steadfall.prove.requirements.faults import read_faults
 from steadfall.prove.requirements.whole import watched
+from steadfall.quantities import moment
 from steadfall.runs.json import from_json, steps_json
 from steadfall.source import AskError
 from steadfall.why.scans.history import History
@@ -111,7 +112,7 @@ class Replaying:
         """Why a signal has its value at a moment; what was before the last power cut is not told."""
         since = since_power_up(self.run)
         if at_ms < since.begin_ms:
-            raise AskError(f"power comes back at {since.begin_ms / 1000:.3f} s; what was before is not told")
+            raise AskError(f"power comes back at {moment(since.begin_ms)}; what was before is not told")
         return explained(self.plan, History(self._of.network, since), signal, at_ms)
 
     def kept(self, *_: str) -> str:

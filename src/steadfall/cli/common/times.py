@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from steadfall.app.given.times import typed_ms
+from steadfall.quantities import how_long
 from steadfall.source import AskError
 
 
@@ -25,5 +26,5 @@ class Time(click.ParamType[float]):
         except AskError as error:
             self.fail(str(error), param, ctx)
         if found < self.least:
-            self.fail(f"{value} is less than {self.least:g} s.", param, ctx)
+            self.fail(f"{value} is less than {how_long(1000 * self.least)}.", param, ctx)
         return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 from steadfall.plan.advise.given import Advice, Piece, stages
 from steadfall.plan.model import Demand, Dose, Plan, Share
 from steadfall.plan.model.setting import high_end
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Problem
 
 
@@ -16,7 +17,7 @@ def free_clock_clips(plan: Plan) -> Advice:
     for _, stage in stages(plan):
         for name, action in stage.actions.items():
             if isinstance(action, Dose) and action.clock == "free":
-                read = f"the first dose of '{name}' may last anything up to {action.open_ms} ms"
+                read = f"the first dose of '{name}' may last anything up to {time(action.open_ms)}"
                 yield Problem(
                     action.at.of("clock"), "clipped-dose", stage.name, read, "'restart', if that matters"
                 )
@@ -35,8 +36,8 @@ def share_shorter_than_valve(plan: Plan) -> Advice:
                     high_end(kind.valves[name].shortest_open_ms),
                 )
                 if least < shortest:
-                    share = f"{lowest[action.of]:g} % of the cycle is {least:.0f} ms"
-                    read = f"{share}, under the {shortest} ms that '{name}' needs, and is skipped"
+                    share = f"{lowest[action.of]:g} % of the cycle is {time(round(least))}"
+                    read = f"{share}, under the {time(shortest)} that '{name}' needs, and is skipped"
                     yield Problem(action.at.of("cycle"), "skipped-dose", stage.name, read, "a longer cycle")
 
 

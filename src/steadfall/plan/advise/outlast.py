@@ -16,6 +16,7 @@ from steadfall.plan.check.equipment import water_valves
 from steadfall.plan.model import CircuitType, Dose, Exclusive, FinishStep, Never, Plan, Share, Stage, Valve
 from steadfall.plan.model.condition import After, And, Condition, Or, Signal
 from steadfall.plan.model.setting import high_end, low_end
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Problem
 
 Step = Stage | FinishStep
@@ -92,7 +93,7 @@ def _told(way: _Way, valve: Valve, air: set[str], apart: dict[str, int]) -> Advi
         if valve.name in actions:
             return  # it is open there anyway
         where = f"'{step.name}' (line {step.at.own.line})" if step else "idle"
-        lasts = f"'{valve.name}' may last {high_end(valve.shortest_open_ms)} ms on into {where}"
+        lasts = f"'{valve.name}' may last {time(high_end(valve.shortest_open_ms))} on into {where}"
         mark = way.stage.at.of(f"key {valve.name}")
         clash = next((other for other in apart if other in actions), "")
         if clash:

@@ -13,6 +13,7 @@ from steadfall.plan.keys.numbers import numbers
 from steadfall.plan.model import Dose, Plan, Pulses, Share, Valve
 from steadfall.plan.model.condition import After, Held
 from steadfall.plan.problems import Problems
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark
 from steadfall.units import shown
 
@@ -88,10 +89,10 @@ def _spans(plan: Plan, valve: Valve, dose: Dose | Pulses, problems: Problems) ->
     ):
         mark = dose.at.of(key)
         if ms < shortest:
-            read = f"{ms} ms is shorter than shortest_{key} of '{valve.name}'"
-            problems.add(mark, "dose-too-short", key, read, f"at least {shortest} ms")
+            read = f"{time(ms)} is shorter than shortest_{key} of '{valve.name}'"
+            problems.add(mark, "dose-too-short", key, read, f"at least {time(shortest)}")
         if ms < longest:
-            read = f"{ms} ms is shorter than the longest scan, so the dose could be missed"
+            read = f"{time(ms)} is shorter than the longest scan, so the dose could be missed"
             problems.add(mark, "dose-too-short", key, read, f"at least {longest} ms")
     if (valve.travel or 0.0) * 1000 > dose.open_ms:  # a plan of the logic alone need not say it
         read = f"'{valve.name}' takes {shown(valve.travel, 'time')} to open, longer than the dose"
@@ -101,8 +102,8 @@ def _spans(plan: Plan, valve: Valve, dose: Dose | Pulses, problems: Problems) ->
 def _share(valve: Valve, share: Share, problems: Problems) -> None:
     least = valve.shortest_open_ms + valve.shortest_shut_ms
     if share.cycle_ms < least:
-        read = f"a cycle of {share.cycle_ms} ms has no room for the shortest times of '{valve.name}'"
-        problems.add(share.at.of("cycle"), "dose-too-short", "cycle", read, f"at least {least} ms")
+        read = f"a cycle of {time(share.cycle_ms)} has no room for the shortest times of '{valve.name}'"
+        problems.add(share.at.of("cycle"), "dose-too-short", "cycle", read, f"at least {time(least)}")
 
 
 CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (

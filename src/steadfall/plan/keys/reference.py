@@ -152,6 +152,7 @@ def _unit_lines(rows: Iterator[str]) -> Iterator[str]:
     yield "## Units\n"
     yield f"Gauge pressure is over the standard atmosphere, {ATMOSPHERE:.0f} Pa.\n"
     yield "A time may also be written as manuals do: `4:40` is 4 min 40 s, `1:04:40` begins with the hours.\n"
+    yield "Every result says times so from a minute on, and moments of a run at all times.\n"
     yield "| Quantity | Units |\n|---|---|"
     yield from rows
     yield ""

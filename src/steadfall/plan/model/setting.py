@@ -12,6 +12,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.quantities import how_long
 from steadfall.source import Marks, at
 
 
@@ -99,7 +100,7 @@ class Preset(int):
     def words(self) -> str:
         """Its settings by name, as a sentence has them: `first_dose + 40 ms`."""
         parts = [one.name if times == 1 else f"{times} x {one.name}" for one, times in self.of]
-        return " + ".join([*parts, *([f"{self.more} ms"] if self.more else [])])
+        return " + ".join([*parts, *([how_long(self.more)] if self.more else [])])
 
 
 class Level(float):

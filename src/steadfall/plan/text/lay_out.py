@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable
 
 from steadfall.plan.model.setting import Level, Preset
+from steadfall.quantities import how_long
 from steadfall.units import written
 
 # Texts that stand plain in any place; all others are quoted.
@@ -50,9 +51,7 @@ def block(key: str, lines: Iterable[str], indent: int = 0) -> list[str]:
 
 def time(ms: int) -> str:
     """A time that the controller counts; one that hangs on settings by their names."""
-    if isinstance(ms, Preset):
-        return ms.words
-    return f"{ms} ms" if 0 < ms < 1000 else written(ms / 1000, "time", "s")
+    return ms.words if isinstance(ms, Preset) else how_long(ms)
 
 
 def level(value: float, dimension: str) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from steadfall.quantities import clock
+from steadfall.quantities import clock, how_long
 from steadfall.report.figure.scale import Scale
 from steadfall.report.figure.svg import short, tag, title
 
@@ -122,7 +122,7 @@ def _drawn(piece: Piece, top: float, height: float) -> str:
     place = {"x": short(piece.left), "y": short(top), "width": width, "height": short(height)}
     if piece.alone:
         start, end = piece.openings[0]
-        words = f"open {clock(start, fine=True)} to {clock(end, fine=True)}, {(end - start) / 1000:.3f} s"
+        words = f"open {clock(start, fine=True)} to {clock(end, fine=True)}, {how_long(end - start)}"
         return tag("rect", title(words), class_="one", data_from=start, data_to=end, **place)
     return tag("rect", class_="many", opacity=f"{shade(piece.share):.2f}", **place)
 

@@ -11,6 +11,7 @@ from steadfall import __version__
 from steadfall.extras import opened
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
+from steadfall.report.words.took import took
 from steadfall.source import OutsideError
 
 HERE = Path(__file__).parent
@@ -28,7 +29,7 @@ def filled(template: str, content: Mapping[str, Any]) -> str:
     script = (HERE / "figure.js").read_text(encoding="utf-8")
     fixed = {"style": style, "script": script, "version": __version__, "blank": BLANK, "dated": ""}
     door = opened("steadfall.report.page.template")
-    filters = {"clock": clock, "spoken": spoken}
+    filters = {"clock": clock, "spoken": spoken, "took": took}
     made: str = door.rendered(HERE, template, filters, {**fixed, **content})
     return made
 

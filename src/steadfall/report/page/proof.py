@@ -20,6 +20,7 @@ from steadfall.report.text.faults import how
 from steadfall.report.text.verdicts import conflict, few
 from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
 from steadfall.report.words.names import spoken
+from steadfall.report.words.took import took
 
 NAME, RUNS = "proof.html", "runs"
 LONGEST = 20_000  # letters of an invariant that are printed; all of it is in proof.json
@@ -151,7 +152,7 @@ def row_of(verdict: Verdict, links: Mapping[str, str], drawn: Mapping[str, str])
         verdict.good,
         SAID[verdict.verdict],
         verdict.engine or "none",
-        f"{verdict.seconds:.2f}",
+        took(verdict.seconds),
         {True: "✓ by cvc5", False: "✕ FAILED", None: ""}[verdict.rechecked],
         verdict.notes,
         tuple(sorted({mark.line for mark in required.marks if mark.line})),

@@ -18,6 +18,7 @@ from steadfall.prove.trusted import in_short
 from steadfall.report.text.strips import Moment, strips_text
 from steadfall.report.words import comparison as say
 from steadfall.report.words.effect import HEAD, effect_rows
+from steadfall.report.words.took import took
 
 WIDE = 100  # letters
 
@@ -34,7 +35,7 @@ def told(
     rows += ["", *_changes(changed, titles, renamed=bool(found.names.rows))] if changed is not None else []
     for one in shown[:1]:
         rows += ["", *_parting(one, sides)]
-    about = (say.about(found), say.engine_note(found.valves), f"Took {found.seconds:.1f} s.", in_short())
+    about = (say.about(found), say.engine_note(found.valves), f"Took {took(found.seconds)}.", in_short())
     rows += ["", *_wrapped(" ".join(filter(None, about)))]
     return "\n".join(rows)
 

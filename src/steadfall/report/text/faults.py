@@ -9,6 +9,7 @@ from collections.abc import Iterable
 
 from steadfall.prove.decide.result import Proof, UnderFault
 from steadfall.report.text.verdicts import MARKS, WIDE, wrapped
+from steadfall.report.words.took import took
 
 TITLE = "with this fault alone"
 
@@ -27,7 +28,7 @@ def fault_table(proof: Proof, width: int = WIDE) -> str:
 def _rows(row: UnderFault, wide: int, width: int) -> Iterable[str]:
     broken = row.broken
     hold = len(row.kept) + len(row.verdicts) - len(broken)
-    yield f"{row.fault:<{wide}}  {row.seconds:>5.1f} s  {hold:>4}  {len(broken):>3}"
+    yield f"{row.fault:<{wide}}  {took(row.seconds):>7}  {hold:>4}  {len(broken):>3}"
     yield from wrapped(how(row), width, "  ", 2)
     for verdict in broken:
         allowed = " (the plan lets it break)" if verdict.required.name in row.allowed else ""

@@ -21,6 +21,7 @@ from steadfall.prove.decide.result import (
     Verdict,
 )
 from steadfall.prove.trusted import in_short
+from steadfall.report.words.took import took
 
 MOST_NAMES, MOST_DIFFERENCES = 4, 20  # of many
 WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it
@@ -50,7 +51,7 @@ def table(proof: Proof, width: int = WIDE) -> str:
 def _row(verdict: Verdict, engine: int, width: int) -> Iterable[str]:
     checked = {True: "cvc5", False: "FAILED", None: "-"}[verdict.rechecked]
     head = (
-        f"{MARKS[verdict.verdict]:<9}{verdict.seconds:>5.2f} s  "
+        f"{MARKS[verdict.verdict]:<9}{took(verdict.seconds):>7}  "
         f"{_padded(verdict.engine or '-', engine)}{checked:<7}  "
     )
     yield from wrapped(verdict.required.sentence, width, head, len(head))
@@ -88,7 +89,7 @@ def summary(proof: Proof) -> Iterable[str]:
     words = ", ".join(f"{number} {word}" for word, number in counts.items() if number)
     count = sum(counts.values())
     yield (
-        f"{count} requirement{'' if count == 1 else 's'}: {words}; {proof.seconds:.1f} s; plan "
+        f"{count} requirement{'' if count == 1 else 's'}: {words}; {took(proof.seconds)}; plan "
         f"{proof.digest[:12]}"
     )
     if proof.left_out:

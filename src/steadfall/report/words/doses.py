@@ -12,7 +12,7 @@ from steadfall.dose.found import Buy, Doses, Fight
 from steadfall.dose.hunt import Judged
 from steadfall.dose.work import Outcome
 from steadfall.predict.outcome.result import Prediction
-from steadfall.quantities import TEMPERATURE, clock, reading
+from steadfall.quantities import TEMPERATURE, clock, how_long, reading
 from steadfall.report.words.odds import share_words
 from steadfall.units import shown
 
@@ -67,8 +67,8 @@ def number_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
 
 
 def value_words(value: float, dimension: str) -> str:
-    """A time in seconds, a temperature in degrees: as it is set."""
-    return TEMPERATURE.text(value) if dimension == "temperature" else f"{value:g} s"
+    """A time, or a temperature in degrees."""
+    return TEMPERATURE.text(value) if dimension == "temperature" else how_long(1000 * value)
 
 
 def figure_rows(found: Doses) -> tuple[tuple[str, ...], ...]:

@@ -9,7 +9,7 @@ from attrs import frozen
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Limit, Plan
 from steadfall.predict.outcome.result import Load
-from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, clock
+from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, clock, how_long
 from steadfall.report.words.items import limit_reading
 from steadfall.report.words.names import spoken
 from steadfall.roles import Role
@@ -32,6 +32,7 @@ HARMS = {
 }
 NOTICED_BY = {Role.TRIP: "trip", Role.ALARM: "alarm", Role.PERMISSIVE: "permissive lost:"}
 NOBODY = "NOBODY"
+TENTH = 100  # ms
 
 
 @frozen
@@ -138,8 +139,8 @@ def noticed(row: Row) -> str:
         return f"nobody; accepted: {row.accepted}"
     if notice is None:
         return NOBODY if row.harm is not Harm.NONE else "nobody"
-    after = (notice.time_ms - row.outcome.since_ms) / 1000
-    return f"{NOTICED_BY[notice.role]} {notice.title}, after {after:.1f} s"
+    after = round((notice.time_ms - row.outcome.since_ms) / TENTH) * TENTH
+    return f"{NOTICED_BY[notice.role]} {notice.title}, after {how_long(after)}"
 
 
 def acted(of: Outcome) -> str:

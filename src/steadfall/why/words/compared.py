@@ -56,7 +56,7 @@ def _timed(history: History, wording: Wording, moment: Moment, node: nodes.Compa
         where = f"in {state[0]} " if state else ""
         if holds:
             return f"{time(bound)} {where}are over", mark
-        return f"{time(bound)} {where}are not over, {(bound - counted) / 1000:.2f} s to go", mark
+        return f"{time(bound)} {where}are not over, {time(bound - counted)} to go", mark
     return f"{name} is {time(counted)}, {RELATIONS[node.op][0 if holds else 1]} {time(bound)}", node.mark
 
 

@@ -121,9 +121,8 @@ def _alarm(yes: str, no: str, any_yes: str, any_no: str) -> Callable[[About], To
 
 def _held(about: About) -> Told:
     node = about.history.rows_by_name[about.name].node
-    span = (
-        f"{about.moment.value(node.preset) / 1000:g} s" if isinstance(node, nodes.TIMERS) else "long enough"
-    )
+    preset = int(about.moment.value(node.preset)) if isinstance(node, nodes.TIMERS) else None
+    span = "long enough" if preset is None else time(preset)
     return f"the condition has {'' if about.value else 'not '}held for {span}", about.mark
 
 
@@ -185,7 +184,7 @@ def _dose(about: About) -> Told:
 
 
 def _of(part: int, whole: int) -> str:
-    return f"{part / 1000:.2f} s of {whole / 1000:.2f} s"
+    return f"{time(part)} of {time(whole)}"
 
 
 def _share(about: About) -> Told:

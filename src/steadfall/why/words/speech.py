@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from steadfall.logic.nodes import Type, Value
 from steadfall.plan.text.lay_out import time
+from steadfall.quantities import moment
 from steadfall.roles import HELPER, Identity, Role, stage
 from steadfall.source import Mark
 from steadfall.why.facts.facts import INPUT
@@ -24,14 +25,8 @@ RELATIONS: Mapping[str, tuple[str, str]] = {
 }
 
 
-def moment(ms: int) -> str:
-    """A moment of the run: `12.34 s`."""
-    text = f"{ms / 1000:.3f}"
-    return f"{text.removesuffix('0')} s"
-
-
 def since(history: History, scan: int) -> str:
-    """Since when, by the scan: `since 8.00 s`."""
+    """Since when, by the scan: `since 1:08`."""
     return "since the start" if scan <= 0 else f"since {moment(int(history.times_ms[scan]))}"
 
 
@@ -49,7 +44,7 @@ def number(value: float, unit: str = "", beside: float | None = None) -> str:
 
 
 def change_told(history: History, wording: Wording, scan: int, change: Change) -> tuple[str, Mark]:
-    """A change as a person says it, and its place: `full_call off`, `1.00 s more in blow_out`."""
+    """A change as a person says it, and its place: `full_call off`, `1 s more in blow_out`."""
     if change.kind == WAIT:
         return _wait_told(history, wording, scan, change)
     kind = history.types[change.name]
@@ -80,7 +75,7 @@ _BY_STAGE = (Role.DOSE_TIME, Role.CYCLE_TIME)  # these times are those of the pr
 
 def _wait_told(history: History, wording: Wording, scan: int, change: Change) -> tuple[str, Mark]:
     more, it, now = (
-        f"{int(change.value) / 1000:.2f} s more",
+        f"{time(int(change.value))} more",
         identity(history, change.name),
         history.moment(scan),
     )

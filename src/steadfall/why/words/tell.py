@@ -13,6 +13,7 @@ from attrs import evolve, frozen
 from steadfall.logic import nodes
 from steadfall.logic.nodes import Node, Value
 from steadfall.plan.text.lay_out import time
+from steadfall.quantities import moment
 from steadfall.roles import Role
 from steadfall.source import Mark
 from steadfall.why.facts.facts import CLOCK, ELAPSED, INPUT, Counted, Fact, Part, Signal, key
@@ -20,7 +21,7 @@ from steadfall.why.least.justify import Justified, justify
 from steadfall.why.scans.history import History
 from steadfall.why.words.compared import told
 from steadfall.why.words.rules import PLAINLY, About, rule_of
-from steadfall.why.words.speech import identity, moment, name_word, value_word
+from steadfall.why.words.speech import identity, name_word, value_word
 from steadfall.why.words.wording import Wording
 
 STEPS_BACK = 4
