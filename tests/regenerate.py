@@ -67,7 +67,7 @@ def why_answers() -> None:
 
 
 def page_words() -> None:
-    """src/steadfall/web/words/steadfall.pot."""
+    """src/steadfall/words/steadfall.pot."""
     CATALOGUE.write_text(catalogue(), encoding="utf-8")
 
 

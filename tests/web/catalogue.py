@@ -1,4 +1,4 @@
-"""The words of the page as a gettext template, gathered from the code: `words/steadfall.pot`."""
+"""What the page says as a gettext template, gathered from the rooms that say it: `words/steadfall.pot`."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ import ast
 from collections.abc import Iterator
 
 from steadfall.app.new import QUESTIONS
-from steadfall.web.words import FOLDER
+from steadfall.words import FOLDER
 
 CATALOGUE = FOLDER / "steadfall.pot"
-ROOM = FOLDER.parent
+SOURCES = FOLDER.parent
+ROOMS = ("app/page", "trial", "web")
 HEAD = """# Words of the page. A language is LANGUAGE/LC_MESSAGES/steadfall.mo beside this file.
 msgid ""
 msgstr "Content-Type: text/plain; charset=UTF-8\\n"
@@ -19,10 +20,11 @@ msgstr "Content-Type: text/plain; charset=UTF-8\\n"
 def catalogue() -> str:
     """The template: each word once, in the order of the files, with where it stands."""
     places: dict[str, list[str]] = {}
-    for path in sorted(ROOM.rglob("*.py")):
+    paths = (path for room in ROOMS for path in sorted((SOURCES / room).rglob("*.py")))
+    for path in paths:
         for words in _said(ast.parse(path.read_text(encoding="utf-8"))):
             seen = places.setdefault(words, [])
-            name = path.relative_to(ROOM).as_posix()
+            name = path.relative_to(SOURCES).as_posix()
             seen += [name] if name not in seen else []
     for words in dict.fromkeys(_asked()):
         places.setdefault(words, []).append("app/new.py")

@@ -15,6 +15,7 @@ from steadfall.plan.model.upset import POWER, Upset, Wrong
 from steadfall.predict.inputs.scenario import PRESS_MS, spelled
 from steadfall.source import AskError
 from steadfall.units import QuantityError, quantity, shown, value_in
+from steadfall.words import _
 
 ON, OFF = "on", "off"  # as a plan says it
 BUTTON = "button"
@@ -45,9 +46,9 @@ def act(item: Input, time_ms: int, said: str) -> Act:
     try:
         value = float("nan") if item.is_digital else quantity(said, item.kind)
     except QuantityError as error:
-        raise AskError(f"'{item.name}' cannot be '{said[:40]}': {error}") from error
+        raise AskError(f"{_cannot(item.name, said)}: {error}") from error
     if not item.low <= value <= item.high:
-        raise AskError(f"'{item.name}' cannot be '{said[:40]}'")
+        raise AskError(_cannot(item.name, said))
     return Act(time_ms, item.name, value, said)
 
 
@@ -56,24 +57,26 @@ def turned(item: Setting, time_ms: int, said: str) -> Act:
     try:
         value = quantity(said, item.dimension)
     except QuantityError as error:
-        raise AskError(f"'{item.name}' cannot be '{said[:40]}': {error}") from error
+        raise AskError(f"{_cannot(item.name, said)}: {error}") from error
     if not item.low <= value <= item.high:
-        raise AskError(f"'{item.name}' cannot be '{said[:40]}': it is adjustable from {_ends(item)}")
+        ends = _("it is adjustable from {least:g} to {most:g} {unit}").format(**_ends(item))
+        raise AskError(f"{_cannot(item.name, said)}: {ends}")
     return Act(time_ms, item.name, value, said)
 
 
-def _ends(item: Setting) -> str:
-    return " to ".join(
-        f"{value_in(end, item.unit, item.dimension):g} {item.unit}" for end in (item.low, item.high)
-    )
+def _ends(item: Setting) -> dict[str, float | str]:
+    least, most = (value_in(end, item.unit, item.dimension) for end in (item.low, item.high))
+    return {"least": least, "most": most, "unit": item.unit}
+
+
+def _cannot(name: str, said: str) -> str:
+    return _("'{name}' cannot be '{said}'").format(name=name, said=said[:40])
 
 
 def power(time_ms: int, said: str) -> Act:
     """The controller loses its power or gets it back, by the words of a plan. Raises AskError."""
     if said not in POWER_WORDS:
-        raise AskError(
-            f"the power cannot be '{said[:40]}'; it is '{Wrong.POWER_LOST}' or '{Wrong.POWER_BACK}'"
-        )
+        raise AskError(_("the power is 'lost' or 'back', not '{said}'").format(said=said[:40]))
     return Act(time_ms, POWER, None, said, (Upset(time_ms, POWER, Wrong(said)),))
 
 

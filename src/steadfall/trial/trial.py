@@ -32,6 +32,7 @@ from steadfall.scan.program import compile_network
 from steadfall.source import AskError
 from steadfall.trial.act import BUTTON, Act, act, power, press_ms, pressed, scripted, turned, usual
 from steadfall.trial.log import Log
+from steadfall.words import _
 
 ENDS_MS = 24 * 3_600_000  # of a trial: far beyond any
 SAMPLES_MS = 200  # between two samples of the plant
@@ -200,7 +201,7 @@ class Trial:
         since_ms, until_ms = 0, self.now_ms
         for gone_ms, back_ms in self.cuts():
             if gone_ms <= at_ms < (self.now_ms if back_ms is None else back_ms):
-                raise AskError("the controller has no power at this moment")
+                raise AskError(_("the controller has no power at this moment"))
             if gone_ms > at_ms:
                 until_ms = gone_ms
                 break
@@ -265,11 +266,11 @@ class Trial:
 
     def _input(self, name: str) -> Input:
         if name not in self.plan.inputs:
-            raise AskError(f"there is no input '{name}'")
+            raise AskError(_("there is no input '{name}'").format(name=name))
         return self.plan.inputs[name]
 
     def _button(self, name: str) -> Input:
         item = self._input(name)
         if item.kind != BUTTON or item.measures is not None:
-            raise AskError(f"'{name}' is no button")
+            raise AskError(_("'{name}' is no button").format(name=name))
         return item

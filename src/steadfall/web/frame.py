@@ -17,7 +17,7 @@ from nicegui.events import GenericEventArguments
 from steadfall.app.page.desk import MOST
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.session import Job, Session
-from steadfall.web.words import _
+from steadfall.words import _
 
 READ = f"f.size > {MOST // 2} ? null : await f.text()"
 BRING = f"async (e) => {{ const f = e.target.files[0]; if (f) emit([f.name, {READ}]); }}"
@@ -101,7 +101,8 @@ def brings(label: str, endings: str, act: Callable[[str, str], Any]) -> None:
         name, text = event.args
         with told():
             if not isinstance(text, str):
-                raise AskError(f"{name} has more than {MOST // 2:,} bytes")
+                more = _("{name} has more than {most:,} bytes")
+                raise AskError(more.format(name=name, most=MOST // 2))
             return act(str(name), text)
 
     with box("label", "field"):

@@ -18,6 +18,7 @@ from steadfall.app.page.refuted import Refuted
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.trial import NONE, Order, Reason, asked, begun, kept, ordered, replayed
 from steadfall.web.work import Works
+from steadfall.words import _
 
 TICK_S = 0.06  # between two looks at the clock
 MOST_S = 0.25  # of the clock at most in one go: a longer wait is left out
@@ -50,7 +51,7 @@ class Live:
 
     async def begin(self, text: str, name: str, digest: str, of: Refuted | str = "") -> None:
         """Lay out a plan's trial, of a scenario where one is named, or the run of a broken requirement."""
-        self.goes, self.failed, self.words = False, "", "getting ready"
+        self.goes, self.failed, self.words = False, "", _("getting ready")
         self.tell()
         try:
             work = begun if isinstance(of, str) else replayed

@@ -15,8 +15,9 @@ from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.source import AskError
 from steadfall.web.shown import Offers, Shown
+from steadfall.words import _
 
-AGAIN = "what was found is no longer there: search once more"
+AGAIN = _("what was found is no longer there: search once more")
 
 
 @frozen
@@ -64,9 +65,9 @@ def adopted(name: str, progress: Progress) -> Shown:
     """The text with the numbers that were found, proved; what refuses it."""
     result = _last()
     made = opened("steadfall.app.dose").adopt(result, name, progress)
-    said = f"refused by: {', '.join(made.refuted)}" if made.refuted else ""
-    unknown = f"neither proved nor refuted: {', '.join(made.unknown)}" if made.unknown else ""
-    words = "; ".join(filter(None, (said, unknown))) or "every requirement holds"
+    said = f"{_('refused by')}: {', '.join(made.refuted)}" if made.refuted else ""
+    unknown = f"{_('neither proved nor refuted')}: {', '.join(made.unknown)}" if made.unknown else ""
+    words = "; ".join(filter(None, (said, unknown))) or _("every requirement holds")
     shown = Shown("", json_text(made.as_json()), result.found.plan.digest, verdict=words)
     return evolve(shown, good=made.written, text=made.text)
 

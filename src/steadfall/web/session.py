@@ -22,6 +22,7 @@ from steadfall.web.live import Live
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import Run
 from steadfall.web.work import Worker, Works
+from steadfall.words import _
 
 RECENT, SHOWN = "recent", 8
 RUNS = 6  # to compare with
@@ -173,7 +174,7 @@ class Session:
     def at_desk(self) -> Desk:
         """The desk; raises AskError where no plan is open."""
         if self.desk is None:
-            raise AskError("no plan is open")
+            raise AskError(_("no plan is open"))
         return self.desk
 
     def write(self, text: str, by: object) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from steadfall.web.words import _
+from steadfall.words import _
 
 SPOKEN: Mapping[str, str] = {
     "open": _("open"),

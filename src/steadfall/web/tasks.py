@@ -19,9 +19,12 @@ from steadfall.progress import Progress
 from steadfall.quantities import METRIC, US
 from steadfall.source import AskError
 from steadfall.web.shown import Code, Shown
+from steadfall.words import _
 
-COLD = "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
-AGAIN = "the table is no longer there: try every failure once more"
+COLD = _(
+    "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
+)
+AGAIN = _("the table is no longer there: try every failure once more")
 KEPT = 8  # predictions
 MOVING = 40_000  # numbers of a figure that is drawn several times a second
 REHEARSED_S = 60.0  # of the strongest call, where no case is chosen

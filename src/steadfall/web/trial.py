@@ -14,11 +14,12 @@ from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.source import AskError
 from steadfall.web.tasks import COLD
+from steadfall.words import _
 
 if TYPE_CHECKING:
     from steadfall.app.why import Answer
 
-NONE = "nothing is under way; begin a trial"
+NONE = _("nothing is under way; begin a trial")
 Order = tuple[str | int, ...]  # what to do, and with what
 Reason = tuple[int, str, int]  # how deep it stands, its words, its line of the plan
 
@@ -57,7 +58,9 @@ _PLAYED: list[Played] = []  # one, or none
 def begun(text: str, name: str, scenario: str, progress: Progress) -> tuple[dict[str, Any], dict[str, Any]]:
     """Begin a trial, of a scenario where one is named: what it shows, and how it stands."""
     plan = read_typed(text, name).plan
-    progress.tell(0.0, None, COLD if opened("steadfall.app.predict").cold() else "laying out logic and plant")
+    progress.tell(
+        0.0, None, COLD if opened("steadfall.app.predict").cold() else _("laying out logic and plant")
+    )
     return _laid(opened("steadfall.app.page.trial").Trying(plan, scenario))
 
 
@@ -65,7 +68,7 @@ def replayed(
     text: str, name: str, found: Refuted, progress: Progress
 ) -> tuple[dict[str, Any], dict[str, Any]]:
     """Lay out the run of a broken requirement: what it shows, and how it stands."""
-    progress.tell(0.0, None, "laying out the run")
+    progress.tell(0.0, None, _("laying out the run"))
     return _laid(opened("steadfall.app.page.replay").Replaying(read_typed(text, name).plan, found))
 
 

@@ -25,7 +25,7 @@ from steadfall.web.view.proof import ProofView
 from steadfall.web.view.sizes import SizesView
 from steadfall.web.view.trying import TryView
 from steadfall.web.view.upsets import UpsetsView
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 @frozen

@@ -20,6 +20,7 @@ from attrs import define, field
 
 from steadfall.progress import Cancelled, Progress
 from steadfall.source import SteadfallError
+from steadfall.words import _
 from steadfall.workers import begun
 
 TOLD, DONE, FAILED, STOP = "told", "done", "failed", "stop"
@@ -85,7 +86,9 @@ class Worker:
                     elif kind == FAILED:
                         raise value
             except (EOFError, OSError):
-                raise (RuntimeError("the work's process has ended") if self._wanted else _stopped()) from None
+                raise (
+                    RuntimeError(_("the process of the work has ended")) if self._wanted else _stopped()
+                ) from None
             finally:
                 self._wanted = False
 
@@ -96,7 +99,7 @@ class Worker:
         self._wanted, process = False, self._process
         with suppress(OSError):
             self._pipe.send(STOP)
-        for _ in range(int(self.grace_s / 0.1)):
+        for _turn in range(int(self.grace_s / 0.1)):
             if not self._turn.locked():
                 return
             await asyncio.sleep(0.1)
@@ -140,4 +143,4 @@ def _answer(pipe: Connection, work: Callable[..., Any], given: tuple[Any, ...]) 
 
 
 def _stopped() -> Cancelled:
-    return Cancelled("stopped before the end")
+    return Cancelled(_("stopped before the end"))

@@ -27,6 +27,7 @@ from steadfall.plan.starter import PATTERNS, starter
 from steadfall.plan.text.tree import LARGEST_TEXT
 from steadfall.prove.requirements.faults import possible
 from steadfall.source import AskError, OutsideError, PlanError, Problem
+from steadfall.words import _
 
 ENDINGS = (".yaml", ".yml")
 MOST = 4 * LARGEST_TEXT  # bytes
@@ -56,7 +57,7 @@ class Desk:
     def write(self, text: str) -> Desk:
         """The desk with this text, which is kept on the disk before anything else is done with it."""
         if len(text) > LARGEST_TEXT:
-            raise AskError(f"a plan has at most {LARGEST_TEXT:,} letters, this one {len(text):,}")
+            raise AskError(_too_long(text))
         made = evolve(self, text=text)
         if made.typed:
             _put(made.draft, text)
@@ -77,9 +78,11 @@ class Desk:
         over.
         """
         if self.path.resolve() != self.real:
-            raise AskError(f"{self.path.name} leads elsewhere since it was opened; nothing was written")
+            elsewhere = _("{name} leads elsewhere since it was opened; nothing was written")
+            raise AskError(elsewhere.format(name=self.path.name))
         if self.changed() and not over:
-            raise AskError(f"{self.path.name} was changed on the disk since it was opened")
+            changed = _("{name} was changed on the disk since it was opened")
+            raise AskError(changed.format(name=self.path.name))
         _put(self.real, self.text)
         self.draft.unlink(missing_ok=True)
         return evolve(self, began=self.text)
@@ -88,7 +91,7 @@ class Desk:
         """The desk with what the file says, and nothing of what was typed."""
         text = self.on_disk()
         if text is None:
-            raise AskError(f"{self.path.name} has gone from the disk")
+            raise AskError(_("{name} has gone from the disk").format(name=self.path.name))
         self.draft.unlink(missing_ok=True)
         return Desk(self.path, text, text, self.path.resolve())
 
@@ -140,7 +143,7 @@ def opened(path: Path) -> Desk:
     desk = Desk(path, text or "", text, path.resolve())
     typed = None if desk.draft.is_symlink() else _text(desk.draft)
     if text is None and typed is None:
-        raise OutsideError(f"there is no plan {path}")
+        raise OutsideError(_("there is no plan {name}").format(name=path))
     return desk if typed is None else evolve(desk, text=typed)
 
 
@@ -148,9 +151,10 @@ def begin(folder: Path, name: str, text: str) -> Desk:
     """A desk with a new plan, which is written; raises AskError where there is one already."""
     path = inside(folder, name)
     if path.exists():
-        raise AskError(f"there is a {path.name} already; choose another name")
+        there = _("there is a {name} already; choose another name")
+        raise AskError(there.format(name=path.name))
     if len(text) > LARGEST_TEXT:
-        raise AskError(f"a plan has at most {LARGEST_TEXT:,} letters, this one {len(text):,}")
+        raise AskError(_too_long(text))
     _put(path, text)
     return opened(path)
 
@@ -160,10 +164,11 @@ def inside(folder: Path, name: str) -> Path:
     plain = name.strip()
     bad = not plain or plain.startswith(".") or len(plain) > 100 or any(c in plain for c in "/\\:\0")
     if bad or not plain.isprintable() or Path(plain).name != plain:
-        raise AskError(f"'{plain[:100]}' cannot be the name of a plan; write a name such as 'press-2.yaml'")
+        bad_name = _("'{name}' cannot be the name of a plan; write a name such as 'press-2.yaml'")
+        raise AskError(bad_name.format(name=plain[:100]))
     path = folder / (plain if plain.endswith(ENDINGS) else f"{plain}.yaml")
     if not path.resolve().is_relative_to(folder.resolve()):
-        raise AskError(f"{path.name} leads out of this folder")
+        raise AskError(_("{name} leads out of this folder").format(name=path.name))
     return path
 
 
@@ -180,8 +185,13 @@ def read_inside(folder: Path, name: str) -> str:
     """The text of a plan of a folder; raises AskError for any other place, or where there is none."""
     text = _text(inside(folder, name))
     if text is None:
-        raise AskError(f"there is no plan {name} in this folder")
+        raise AskError(_("there is no plan {name} in this folder").format(name=name))
     return text
+
+
+def _too_long(text: str) -> str:
+    said = _("a plan has at most {most:,} letters, this one {count:,}")
+    return said.format(most=LARGEST_TEXT, count=len(text))
 
 
 @lru_cache(maxsize=4)
@@ -202,7 +212,7 @@ def _text(path: Path) -> str | None:
     except OSError:
         return None
     if len(data) > MOST:
-        raise AskError(f"{path.name} has more than {MOST:,} bytes")
+        raise AskError(_("{name} has more than {most:,} bytes").format(name=path.name, most=MOST))
     return data.decode("utf-8", "replace").replace("\r\n", "\n").removeprefix("\ufeff")
 
 
@@ -221,4 +231,5 @@ def _put(path: Path, text: str) -> None:
     except (OSError, UnicodeEncodeError) as error:
         with suppress(OSError):
             os.unlink(name)
-        raise OutsideError(f"cannot write {path}: {getattr(error, 'strerror', None) or error}") from error
+        why = getattr(error, "strerror", None) or error
+        raise OutsideError(_("cannot write {path}: {why}").format(path=path, why=why)) from error

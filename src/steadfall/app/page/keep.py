@@ -16,13 +16,14 @@ from steadfall.plan.read.whole import read_text
 from steadfall.plan.text.lay_out import time
 from steadfall.plan.text.tree import Entry, Items, Node, Scalar, Table, read_tree
 from steadfall.source import AskError, Mark, PlanError
+from steadfall.words import _
 
 Done = tuple[int, str, str]  # moment in ms, input, word
 SECTION = "scenarios"
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*(?: [A-Za-z0-9_-]+)*\Z")
 LONGEST = 60
 LEAST_MS = 1000  # of a scenario
-NOT_SO = "what was pressed cannot be written into the text as it stands; its scenarios read: "
+NOT_SO = _("what was pressed cannot be written into the text as it stands; its scenarios read:")
 
 
 @frozen
@@ -43,22 +44,22 @@ def with_scenario(text: str, file: str, name: str, play: Play) -> str:
     taken, where nothing was done, and where the text has problems.
     """
     if not play.done:
-        raise AskError("nothing was pressed or set, so there is nothing to keep")
+        raise AskError(_("nothing was pressed or set, so there is nothing to keep"))
     if not NAME.match(name) or len(name) > LONGEST:
-        raise AskError(
-            f"'{name[:LONGEST]}' cannot name a scenario; write letters and digits, such as 'air lost'"
-        )
+        bad = _("'{name}' cannot name a scenario; write letters and digits, such as 'air lost'")
+        raise AskError(bad.format(name=name[:LONGEST]))
     try:
         before = read_text(text, file)
         if name in before.scenarios:
-            raise AskError(f"there is a scenario '{name}' already; choose another name")
+            there = _("there is a scenario '{name}' already; choose another name")
+            raise AskError(there.format(name=name))
         whole = evolve(play, until_ms=max(LEAST_MS, play.until_ms))
         made = _placed(text, read_tree(text, file, Problems()), name, whole)
         after = read_text(made, file)
     except PlanError as error:
-        raise AskError(f"{NOT_SO}{error}") from error
+        raise AskError(f"{NOT_SO} {error}") from error
     if list(after.scenarios) != [name, *before.scenarios]:
-        raise AskError(f"{NOT_SO}{', '.join(after.scenarios)}")
+        raise AskError(f"{NOT_SO} {', '.join(after.scenarios)}")
     return made
 
 
@@ -87,7 +88,7 @@ def _indent(section: Entry) -> int:
     value = section.value
     first = value.entries[0].key.mark.column - 1 if isinstance(value, Table) and value.entries else 2
     if isinstance(value, Items) or (isinstance(value, Scalar) and value.text.strip()):
-        raise AskError(f"the {SECTION} of the plan are no table")
+        raise AskError(_("the scenarios of the plan are no table"))
     return first
 
 

@@ -13,8 +13,9 @@ from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
 from steadfall.report.words.names import spoken
 from steadfall.roles import Identity, Role, within
+from steadfall.words import _
 
-INPUTS, WHOLE = "inputs", "whole plan"  # what belongs to no circuit
+INPUTS, WHOLE = _("inputs"), _("whole plan")  # what belongs to no circuit
 # Which signals are drawn: what is asked, what the controller does, then what it says.
 DRAWN: tuple[Role, ...] = (
     *(Role.INPUT, Role.STAGE, Role.COMMAND, Role.MAIN, Role.PUMP, Role.TRIP, Role.TRIPPED, Role.PERMISSIVE),

@@ -23,10 +23,11 @@ from steadfall.quantities import moment
 from steadfall.runs.json import from_json, steps_json
 from steadfall.source import AskError
 from steadfall.why.scans.history import History
+from steadfall.words import _
 
-AS_FOUND = "this is the run that a proof found, as it was found; begin a trial to press and set"
-OTHER = "the plan was changed since: prove it again"
-BREAKS = "here it is broken"
+AS_FOUND = _("this is the run that a proof found, as it was found; begin a trial to press and set")
+OTHER = _("the plan was changed since: prove it again")
+BREAKS = _("here it is broken")
 
 
 def refuted(proved: Proved) -> tuple[Refuted, ...]:
@@ -66,7 +67,7 @@ class Replaying:
     def sheet(self) -> dict[str, Any]:
         """What does not change: rows, the moments without power, where it ends, and why."""
         body = {
-            "title": f"{self.found.sentence}{f', with {self.found.fault}' if self.found.fault else ''}",
+            "title": f"{self.found.sentence}{f' ({self.found.fault})' if self.found.fault else ''}",
             "scan_ms": self.plan.scan.nominal_ms,
             "lanes": [one.as_json() for one in self.lanes],
             "curves": [],
@@ -112,7 +113,8 @@ class Replaying:
         """Why a signal has its value at a moment; what was before the last power cut is not told."""
         since = since_power_up(self.run)
         if at_ms < since.begin_ms:
-            raise AskError(f"power comes back at {moment(since.begin_ms)}; what was before is not told")
+            before = _("power comes back at {moment}; what was before is not told")
+            raise AskError(before.format(moment=moment(since.begin_ms)))
         return explained(self.plan, History(self._of.network, since), signal, at_ms)
 
     def kept(self, *_: str) -> str:

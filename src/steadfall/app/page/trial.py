@@ -28,14 +28,15 @@ from steadfall.why.explain import explain, unknown
 from steadfall.why.scans.history import History
 from steadfall.why.words.tell import Reason
 from steadfall.why.words.wording import wording_of
+from steadfall.words import _
 
-STOPPED = "the plant left what can be computed; go back to a moment before, or begin anew"
-ENDED = "a trial ends after 24 h; go back to a moment before, or begin anew"
+STOPPED = _("the plant left what can be computed; go back to a moment before, or begin anew")
+ENDED = _("a trial ends after 24 h; go back to a moment before, or begin anew")
 AFTER_MS = 1000  # of a scenario, where its last act is not seen yet
 NOTCHES = 200  # of what is dragged
 SETTING = "setting"
-POWER_WORDS = "power of the controller"
-SET_FIRST = "a scenario has its settings from the start on: begin anew, set them, then press"
+POWER_WORDS = _("the controller has power")
+SET_FIRST = _("a scenario has its settings from the start on: begin anew, set them, then press")
 
 
 @frozen
@@ -149,7 +150,7 @@ class Trying:
             panel[name] = shown(si, known[name].dimension, 6, known[name].unit)
         for one in self.trial.acts:
             if one.of in known and one.time_ms > self.trial.scan_ms:
-                raise AskError(f"{SET_FIRST} ('{one.of}' was changed at {one.time_ms / 1000:g} s)")
+                raise AskError(f"{SET_FIRST} ({one.of}: {one.time_ms / 1000:g} s)")
             if one.of in known:
                 panel[one.of] = one.said
         return panel

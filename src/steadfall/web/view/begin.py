@@ -11,7 +11,7 @@ from steadfall.app.page.desk import PATTERNS, plans, starter
 from steadfall.web.frame import box, brings, button, told, words
 from steadfall.web.session import Session
 from steadfall.web.view.draft import DraftForm
-from steadfall.web.words import _
+from steadfall.words import _
 
 PLAN = "/plan"
 STARTERS = {

@@ -11,7 +11,7 @@ from steadfall.web.frame import button, choice, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import rehearsed
 from steadfall.web.view.paper import PaperView
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class BenchView(PaperView):

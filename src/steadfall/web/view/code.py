@@ -12,7 +12,7 @@ from steadfall.web.session import Session
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import compared, emitted
 from steadfall.web.view.paper import earlier, framed_paper
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class CodeView:

@@ -14,7 +14,7 @@ from steadfall.web.session import Session
 from steadfall.web.tasks import UNITS, Look, Run, drawn
 from steadfall.web.view.drawn import charts_here, draw_charts
 from steadfall.web.view.numbers import HEADS
-from steadfall.web.words import _
+from steadfall.words import _
 
 REST_S = 1.5  # a slider has come to rest, and the fine run begins
 BANDS = 200  # runs

@@ -16,7 +16,7 @@ from steadfall.web.shown import Offers, Shown
 from steadfall.web.tasks import Look, Run, drawn
 from steadfall.web.view.numbers import NumberFields
 from steadfall.web.view.paper import earlier
-from steadfall.web.words import _
+from steadfall.words import _
 
 COOLDOWN = "/cooldown"
 FEWEST, USUAL, MOST = 20, 1000, 100_000
@@ -63,7 +63,8 @@ class DosesView:
         """Search in the text as it stands, within the bounds as they are put."""
         with told():
             if not self.tries.strip().isdigit() or not FEWEST <= int(self.tries) <= MOST:
-                raise AskError(f"'{self.tries}' is no number of cool-downs from {FEWEST} to {MOST:,}")
+                bad = _("'{tries}' is no number of cool-downs from {fewest} to {most:,}")
+                raise AskError(bad.format(tries=self.tries, fewest=FEWEST, most=MOST))
             desk = self.session.at_desk()
             wish = Search(self.aim, self.odds.strip(), int(self.tries))
             self.session.searched = desk.text

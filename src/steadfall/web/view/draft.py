@@ -11,7 +11,7 @@ from nicegui import events, ui
 from steadfall.app.new import QUESTIONS, Question, draft, suggested
 from steadfall.source import AskError
 from steadfall.web.frame import box, button, choice, told, words
-from steadfall.web.words import _, said
+from steadfall.words import _, said
 
 
 class DraftForm:

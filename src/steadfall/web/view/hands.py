@@ -13,7 +13,7 @@ from nicegui.events import GenericEventArguments
 
 from steadfall.web.frame import box, button, choice, words
 from steadfall.web.live import Live
-from steadfall.web.words import _
+from steadfall.words import _
 
 Do = Callable[[str, str], Awaitable[None]]
 ON, OFF, MEASURED, BROKEN = "on", "off", "measured", "broken wire"  # as a plan says it
@@ -63,7 +63,7 @@ def _switch(live: Live, one: Mapping[str, Any], do: Do) -> None:
 
 def _power(live: Live, one: Mapping[str, Any], do: Do) -> None:
     with box("div", "hand"):
-        _turned(live, {**one, "words": _("the controller has power")}, do, (BACK, LOST))
+        _turned(live, one, do, (BACK, LOST))
 
 
 def _turned(live: Live, one: Mapping[str, Any], do: Do, ways: tuple[str, str]) -> None:

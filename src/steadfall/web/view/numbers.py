@@ -12,7 +12,7 @@ from nicegui import events, ui
 from steadfall.app.page.knobs import Knob
 from steadfall.source import AskError
 from steadfall.web.frame import box, told, words
-from steadfall.web.words import _
+from steadfall.words import _
 
 HEADS: Mapping[str, str] = {
     "Doses": _("Doses"),
@@ -77,7 +77,8 @@ class NumberFields:
         text, knob = str(event.args).strip(), self.found[place]
         with told():
             if not NUMBER.match(text):
-                raise AskError(f"'{text[:40]}' is no number such as {knob.number}")
+                bad = _("'{text}' is no number such as {number}")
+                raise AskError(bad.format(text=text[:40], number=knob.number))
             self.act(knob, text)
 
     def _looked(self, place: int) -> None:

@@ -14,7 +14,7 @@ from steadfall.app.page.desk import digest
 from steadfall.web.frame import Going, box, words
 from steadfall.web.session import Job, Session
 from steadfall.web.shown import Shown
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class PaperView:

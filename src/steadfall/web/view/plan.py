@@ -15,7 +15,7 @@ from steadfall.source import Problem, SteadfallError
 from steadfall.web.frame import box, button, refused, told, words
 from steadfall.web.session import Session
 from steadfall.web.view.numbers import NumberFields
-from steadfall.web.words import _
+from steadfall.words import _
 
 PAUSE_S = 0.15  # of typing, after which the text is judged
 

@@ -10,7 +10,7 @@ from steadfall.web.session import Session
 from steadfall.web.tasks import proved, revised
 from steadfall.web.view.paper import PaperView, framed_paper
 from steadfall.web.view.replays import replays
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class ProofView(PaperView):

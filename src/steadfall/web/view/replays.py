@@ -10,7 +10,7 @@ from steadfall.app.page.desk import digest
 from steadfall.app.page.refuted import Refuted
 from steadfall.web.frame import box, button, words
 from steadfall.web.session import Session
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 def replays(session: Session) -> None:

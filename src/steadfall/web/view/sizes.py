@@ -8,7 +8,7 @@ from steadfall.web.frame import button
 from steadfall.web.session import Session
 from steadfall.web.tasks import sized
 from steadfall.web.view.paper import PaperView
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class SizesView(PaperView):

@@ -16,7 +16,7 @@ from steadfall.web.live import SPEEDS
 from steadfall.web.session import Session
 from steadfall.web.trial import Reason
 from steadfall.web.view.hands import hands
-from steadfall.web.words import _
+from steadfall.words import _
 
 SPANS = {
     "": _("what fits"),

@@ -12,7 +12,7 @@ from steadfall.web.shown import Shown
 from steadfall.web.tasks import failed, upset
 from steadfall.web.view.drawn import charts_here, draw_charts
 from steadfall.web.view.paper import PaperView
-from steadfall.web.words import _
+from steadfall.words import _
 
 
 class UpsetsView(PaperView):
