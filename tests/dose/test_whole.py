@@ -259,6 +259,18 @@ def test_a_find_that_is_not_sure_is_refused_and_its_limits_tightened(found: Dose
     assert hunt.margins[limit] == pytest.approx(1.2 * margin)  # of the find it was enough: the odds say no
 
 
+def test_of_what_the_fine_grids_refuse_more_is_left_each_time(found: Doses, fought: Doses) -> None:
+    assert fought.given is not None
+    hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    [broken] = [bound for bound, figure in adverse(fought.given.result).items() if bound.over(figure) > 0.0]
+    asked = []
+    for _ in range(3):
+        hunt.refuse(fought.given)
+        asked.append(hunt.asked())
+    assert [set(one) for one in asked] == [{broken}] * 3
+    assert [one[broken] / broken.size for one in asked] == pytest.approx([0.01, 0.02, 0.04])
+
+
 def test_a_confirmed_find_that_leaves_no_margin_is_none(found: Doses) -> None:
     assert found.found is not None
     hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))

@@ -25,6 +25,7 @@ from steadfall.progress import Progress
 from steadfall.quantities import clock
 from steadfall.workers import Crew
 
+SPARE = 0.01  # of a bound's size, when the fine grids have refused it to a find once
 TASKS_PER_WORKER = 12  # so that a slow run does not keep the other processes waiting
 Known = dict[Point, Outcome]
 
@@ -64,6 +65,7 @@ class Hunt:
         self.known: Known = {}
         self.shifts: dict[Bound, float] = {}  # by which the fine grids are beyond the coarse one
         self.margins: dict[Bound, float] = {}  # more that is to be left, so that the odds are met
+        self.spare: dict[Bound, float] = {}  # and where the fine grids refused what seemed to keep it
         self.judged: dict[Point, Judged] = {}
         self.refused: set[Point] = set()  # kept in one run, but not in nearly all round it
 
@@ -81,12 +83,19 @@ class Hunt:
         self.judged[point] = Judged(point, self.known[point], result)
         return self.judged[point]
 
+    def refuse(self, find: Judged) -> None:
+        """Let more be left of what a find does not keep on the fine grids, twice as much each time: finds at
+        the very edge would be refused one after the other.
+        """
+        for bound, figure in adverse(find.result).items():
+            if bound.over(figure) > 0.0:
+                by = 2.0 * abs(self.spare.get(bound, 0.0)) or SPARE * bound.size
+                self.spare[bound] = -by if bound.least else by
+
     def asked(self) -> dict[Bound, float]:
-        """What is to be added to a coarse figure: what the fine grids say, and the margins."""
-        return {
-            one: self.shifts.get(one, 0.0) + self.margins.get(one, 0.0)
-            for one in (*self.shifts, *self.margins)
-        }
+        """What is to be added to a coarse figure: what the fine grids say, margins, and what was refused."""
+        parts = self.shifts, self.margins, self.spare
+        return {one: sum(part.get(one, 0.0) for part in parts) for part in parts for one in part}
 
     def best(self) -> Point | None:
         """The best point of those that the fine grids confirm, or have not judged yet."""

@@ -59,7 +59,9 @@ class _Answer:
             point = hunt.best()
             if point is None or point in hunt.judged:
                 break
-            if hunt.judge(point).result.verdict is not Verdict.KEPT:
+            judged = hunt.judge(point)
+            if judged.result.verdict is not Verdict.KEPT:
+                hunt.refuse(judged)
                 hunt.look([hunt.best() or point], self.more)
         point = chosen(hunt.confirmed(), hunt.wish.aim)
         self.found = None if point is None else hunt.judged[point]
