@@ -5,7 +5,7 @@ Rule of this file: a recording alone decides. Judged anew it gives the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -20,6 +20,8 @@ from steadfall.bench.journal import Row
 from steadfall.bench.kept import required
 from steadfall.bench.moves import transitions
 from steadfall.bench.pace import Pace, pace, shortest_ms
+from steadfall.bench.strides import Strides
+from steadfall.bench.thin import thinned
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
@@ -88,13 +90,14 @@ def judge(
         why = BLIND.format(cycle=terms.cycle_ms, shortest=shortest)
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
-    found = _Judge(plan, network, terms).through(rows, kept, progress)
+    thin = thinned(network, rows)
+    found = _Judge(plan, network, terms).through(thin, kept, progress)
     asked = required(plan, rows, terms, progress) if requirements else ()
     found = evolve(found, required=asked, exact=exact(plan, network, rows, terms))
     if found.conforms.said is not Said.FAIL:
         return found
     for longest in (terms.longest_scan * factor for factor in SLOWER):
-        slower = _Judge(plan, network, evolve(terms, longest_scan=longest)).through(rows, kept, progress)
+        slower = _Judge(plan, network, evolve(terms, longest_scan=longest)).through(thin, kept, progress)
         if slower.conforms.said is Said.PASS:
             why = f"{found.conforms.why}; {SLOW.format(promised=terms.longest_scan, longest=longest)}"
             return evolve(found, conforms=evolve(found.conforms, why=why))
@@ -120,10 +123,16 @@ class _Judge:
         conforms, last = Finding("the plan's logic", Said.PASS, ALL.format(cycles=len(rows))), 0.0
         alive: list[World] = []
         lives: list[World] = []  # one for each time that it had power
+        strides, until = Strides(rows), 0
         try:
             for at, row in enumerate(rows):
+                if at < until:
+                    continue
                 for number, part in enumerate(row.reads):
                     seen.setdefault(number, {}).update(part.values)
+                if at and (until := strides.over(at, self._is_calm(rows, seen))):
+                    alive, last = self.follower.worlds, rows[until - 1].reads[-1].end
+                    continue
                 if at == 0 or row.power:
                     lives += alive[:1]
                     self._begin(row)
@@ -141,6 +150,16 @@ class _Judge:
         except AskError as error:
             conforms = Finding("the plan's logic", Said.NOT_JUDGED, str(error))
         return Judged(conforms, tuple(self._covered([*lives, *alive[:1]])), kept, last)
+
+    def _is_calm(self, rows: Sequence[Row], seen: Mapping[int, Mapping[str, Any]]) -> Callable[[int], bool]:
+        """Whether up to a row nothing else than this could be seen; it is there then."""
+        shown = {name: value for values in seen.values() for name, value in values.items()}
+
+        def calm(at: int) -> bool:
+            last = rows[at].reads[-1]
+            return self.follower.calm(Window(last.begin, last.end), shown)
+
+        return calm
 
     def _read(self, row: Row, seen: Mapping[int, Mapping[str, Any]]) -> Departed | None:
         """The first request of a cycle whose answer nothing explains."""

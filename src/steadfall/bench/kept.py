@@ -16,6 +16,7 @@ from steadfall.bench.explain.scan import Exact, TooManyWaysError
 from steadfall.bench.explain.world import shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
+from steadfall.bench.thin import thinned
 from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of
 from steadfall.logic.network import ZERO, Assignment, Input, Network
@@ -80,14 +81,16 @@ def required(
     plan: Plan, rows: Sequence[Row], terms: Terms, progress: Progress = SILENT
 ) -> tuple[Finding, ...]:
     """What is said of every requirement of a plan. Raises Cancelled when it was stopped."""
-    of, lives = watched(plan), _lives(rows)
+    of = watched(plan)
+    lives = _lives(thinned(of.network, rows))
     shown = {name for row in rows[:1] for part in row.reads for name in part.values}
     turned = {made.name: valve for valve, (made, _) in energised(plan).items() if valve not in shown}
     was = [(course(life, turned), evolve(terms, first_scan=terms.first_of(life[0].power))) for life in lives]
+    whole = _with_latches(of.network, of.required)
     found = []
     for at, one in enumerate(of.required):
         progress.step(at, len(of.required), "watching requirements")
-        said = [_Watching(of.network, one, life, own).finding() for life, own in was]
+        said = [_Watching(whole, one, life, own).finding() for life, own in was]
         found.append(min(said, key=lambda finding: WORST.index(finding.said)))
     return tuple(found)
 
@@ -103,14 +106,9 @@ class _Watching:
 
     def __init__(self, network: Network, one: Required, was: Course, terms: Terms) -> None:
         self.one, self.terms = one, terms
-        broken, applied = (
-            _latched(f"{one.name}:{BROKEN}", one.bad),
-            _latched(f"{one.name}:{APPLIED}", one.met or one.exercised),
-        )
-        self.broken, self.applied = broken.name, applied.name
-        whole = evolve(network, assignments=(*network.assignments, broken, applied))
+        self.broken, self.applied = (row.name for row in _latches(one))
         read = was.first.keys() - network.given.keys()
-        part = cone(whole, (broken.name, applied.name), freed=lambda name: name in read)
+        part = cone(network, (self.broken, self.applied), freed=lambda name: name in read)
         self.shown = {row.name: f"{row.name}:{SHOWN}" for row in part.inputs if row.name in read}
         echoes = (_echo(row, self.shown[row.name]) for row in part.inputs if row.name in read)
         self.network = evolve(part, assignments=(*part.assignments, *echoes))
@@ -182,6 +180,17 @@ class _Watching:
             )
             until = some[-1].seen or some[-1].window
             yield self._through(Course(shut, tuple(chosen), until), begun=False)
+
+
+def _with_latches(network: Network, required: Sequence[Required]) -> Network:
+    """A network that remembers of each requirement whether it was broken, and whether it applied."""
+    latches = {row.name: row for one in required for row in _latches(one)}
+    return evolve(network, assignments=(*network.assignments, *latches.values()))
+
+
+def _latches(one: Required) -> tuple[Assignment, Assignment]:
+    applied = one.met or one.exercised
+    return _latched(f"{one.name}:{BROKEN}", one.bad), _latched(f"{one.name}:{APPLIED}", applied)
 
 
 def _latched(name: str, signal: str) -> Assignment:

@@ -21,10 +21,15 @@ NEVER = float("-inf")
 MOST_ALIKE = 4  # zones of one key, before they are made one
 MOST_WORLDS = 3_000  # looked at in one cycle
 AHEAD_MS = 3_000.0  # how far is looked for the moment that would have been right
+NOTHING: Mapping[str, Value] = {}
 
 
 class TooManyWorldsError(Exception):
     """There are more possible states than can be looked at."""
+
+
+class _Otherwise(Exception):  # noqa: N818  (no error)
+    """Something else than was seen may have been."""
 
 
 @frozen
@@ -54,6 +59,7 @@ class Follower:
         self.worlds: list[World] = []
         self._first: Window | None = None
         self._inputs: Mapping[str, Value] = {}
+        self._given: Mapping[str, Value] = {}  # and all that they decide
         self._since = NEVER
         self.most = 0
 
@@ -63,41 +69,71 @@ class Follower:
         Where that is not known, the controller has been at rest with these inputs for long.
         """
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
-        self._inputs, self._first, self._since = {**usual, **inputs}, first, NEVER
-        self.worlds = [unborn(self.made) if first else rested(self.made, self._inputs)]
+        given = {**usual, **inputs}
+        self._first, self._since = first, NEVER
+        self._inputs, self._given = given, self.made.decided.values(given)
+        self.worlds = [unborn(self.made) if first else rested(self.made, given)]
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:
         """Outputs were read."""
         found = self._explore(self.worlds, self._since, window.end)
-        least = window.begin - self.exact.longest - self.link
-        bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in found)
-        alive = [evolve(world, zone=zone) for world, zone in bounded if zone is not None]
+        alive = self._late_enough(found, window.begin - self.link)
         kept = [world for world in alive if self._shows(world, seen)]
         if not kept:
             return self._departed(alive, window, seen)
-        self.worlds, self._since = kept, max(self._since, window.begin - self.link)
+        self._go_on(kept, window)
         return None
+
+    def calm(self, window: Window, seen: Mapping[str, Value]) -> bool:
+        """Go to a later reading at once, where until then nothing else than this could be seen.
+
+        False: something could, and nothing was done.
+        """
+        try:
+            found = self._explore(self.worlds, self._since, window.end, seen)
+        except (_Otherwise, TooManyWorldsError, TooManyWaysError):
+            return False
+        kept = self._late_enough(found, window.begin - self.link)
+        if not kept:
+            return False
+        self._go_on(kept, window)
+        return True
 
     def write(self, window: Window, inputs: Mapping[str, Value]) -> None:
         """Inputs were written; what is not named stays."""
         found = self._explore(self.worlds, self._since, window.end + self.link)
-        least = window.begin - self.exact.longest
-        bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in found)
-        self.worlds = [evolve(world, zone=zone) for world, zone in bounded if zone is not None]
+        self.worlds = self._late_enough(found, window.begin)
         self._inputs = {**self._inputs, **inputs}
+        self._given = self.made.decided.values(self._inputs)
         self._since = window.begin
+
+    def _late_enough(self, found: Iterable[World], moment: float) -> list[World]:
+        """Those in which the last scan was no longer before a moment than a scan takes."""
+        least = moment - self.exact.longest
+        bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in found)
+        return [evolve(world, zone=zone) for world, zone in bounded if zone is not None]
+
+    def _go_on(self, kept: list[World], window: Window) -> None:
+        self.worlds, self._since = kept, max(self._since, window.begin - self.link)
 
     def _shows(self, world: World, seen: Mapping[str, Value]) -> bool:
         return all(world.values[name] == seen[name] for name in self.outputs if name in seen)
 
-    def _explore(self, worlds: Iterable[World], begin: float, end: float) -> list[World]:
-        """Every world that scans between two moments may lead to; also those in which there is none."""
+    def _explore(
+        self, worlds: Iterable[World], begin: float, end: float, seen: Mapping[str, Value] = NOTHING
+    ) -> list[World]:
+        """Every world that scans between two moments may lead to; also those in which there is none.
+
+        Raises _Otherwise at the first that does not show what was seen.
+        """
         done: dict[Any, list[World]] = {}
         todo, looked = list(worlds), 0
         while todo:
             world, looked = todo.pop(), looked + 1
             if looked > MOST_WORLDS:
                 raise TooManyWorldsError
+            if seen and not self._shows(world, seen):
+                raise _Otherwise
             alike = done.setdefault(world.key, [])
             if any(known.holds(world) for known in alike):
                 continue
@@ -119,7 +155,7 @@ class Follower:
             zone = self._next(world.zone, float("inf"), begin, end)
             if zone is None:
                 return world, []
-            for way in ways(self.made, world, zone, self._inputs, self.exact):
+            for way in ways(self.made, world, zone, self._given, self.exact):
                 if way.key == world.key:
                     still = evolve(still.around(way), before=world.before)
                 else:
@@ -132,7 +168,7 @@ class Follower:
             zone = self._started(still.zone, end)
         if zone is None:
             return still, []
-        made = ways(self.made, still, zone, self._inputs, self.exact)
+        made = ways(self.made, still, zone, self._given, self.exact)
         return still, [way for way in made if way.key != still.key]
 
     def _next(self, zone: Zone, longest: float, begin: float, end: float) -> Zone | None:

@@ -60,8 +60,8 @@ class Way:
         self.name = ""
 
     def through(self) -> World:
-        """All assignments, in order."""
-        for row in self.made.network.assignments:
+        """All assignments that inputs do not decide, in order."""
+        for row in self.made.decided.rest:
             self.name = row.name
             self.values[row.name] = self.value(row.node)
         kept = self.made.kept
@@ -135,7 +135,7 @@ class Way:
 
 
 def ways(made: Shape, world: World, zone: Zone, inputs: Mapping[str, Value], exact: Exact) -> Iterator[World]:
-    """Every way that a scan may go; `zone` bounds its moment."""
+    """Every way that a scan may go; `zone` bounds its moment, `inputs` come with all that they decide."""
     choices: list[bool] = []
     for _ in range(MOST_WAYS):
         way = Way(made, world, zone, inputs, exact, choices)

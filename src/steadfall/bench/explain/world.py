@@ -8,6 +8,7 @@ from typing import Any
 from attrs import evolve, field, frozen
 
 from steadfall.bench.explain.amount import Amount, Range
+from steadfall.bench.explain.decided import Decided
 from steadfall.bench.explain.zone import OWN, Zone, anywhere
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import TIMERS, Since, Type, Value
@@ -20,11 +21,14 @@ RESTLESS = "with these inputs the logic never comes to rest; say when the contro
 
 @frozen(eq=False)
 class Shape:
-    """Of a network: the place of each clock in a zone, and the signals that a scan hands to the next."""
+    """Of a network: the place of each clock in a zone, the signals that a scan hands to the next, and what
+    inputs alone decide.
+    """
 
     network: Network
     places: Mapping[str, int]
     kept: frozenset[str]
+    decided: Decided
 
     @property
     def types(self) -> Mapping[str, Type]:
@@ -37,7 +41,7 @@ def shape(network: Network) -> Shape:
     clocks = [row.name for row in network.assignments if isinstance(row.node, (*TIMERS, Since))]
     places = {name: OWN + at for at, name in enumerate(clocks)}
     whole = {row.name for row in network.assignments if row.type in (Type.BOOL, Type.INT)}
-    return Shape(network, places, frozenset(whole | set(network.remembered)))
+    return Shape(network, places, frozenset(whole | set(network.remembered)), Decided(network))
 
 
 @frozen(eq=False)

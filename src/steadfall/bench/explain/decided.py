@@ -1,0 +1,69 @@
+"""What inputs alone decide in a logic: thresholds, and what hangs on them without memory or time.
+
+Rule of this file: such a value is worked out once for the inputs, not in every way that a scan may go.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Set
+
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import BLOCKS, Elapsed, Node, Previous, Read, Type, Value
+from steadfall.logic.types import children, walk
+from steadfall.scan.interpreter import Scanner
+
+
+class Decided:
+    """What inputs alone decide in a logic, as the rest of it finds that; `rest`: all other assignments."""
+
+    def __init__(self, network: Network) -> None:
+        self._decided = {row.name for row in network.inputs}
+        own = [row for row in network.assignments if self._is_decided(row)]
+        self.rest = tuple(row for row in network.assignments if row.name not in self._decided)
+        remembered = {*network.remembered} & self._decided
+        shown = {row.name for row in own if row.type in (Type.BOOL, Type.INT)}
+        self._names = tuple(sorted(remembered | shown))
+        self._nodes = tuple({part: None for row in self.rest for part in self._parts(row.node)})
+        self._rows = own
+        self._scanner = Scanner(network)
+
+    def of(self, inputs: Mapping[str, Value]) -> tuple[Value, ...]:
+        """Its values with these inputs; where they are the same, the rest of the logic does the same."""
+        scanner = self._scanner
+        self.values(inputs)
+        return (
+            *(scanner.values[name] for name in self._names),
+            *(scanner.value(node) for node in self._nodes),
+        )
+
+    def values(self, inputs: Mapping[str, Value]) -> dict[str, Value]:
+        """The inputs, and every signal that they decide."""
+        scanner = self._scanner
+        scanner.values.update(inputs)
+        for row in self._rows:
+            scanner.values[row.name] = scanner.value(row.node)
+        return {**inputs, **{row.name: scanner.values[row.name] for row in self._rows}}
+
+    def _is_decided(self, row: Assignment) -> bool:
+        """Whether inputs alone decide it, as they are in this scan; what hangs on it is asked later."""
+        if not _only(row.node, self._decided):
+            return False
+        self._decided.add(row.name)
+        return True
+
+    def _parts(self, node: Node) -> Iterator[Node]:
+        """The greatest parts of a node that inputs alone decide, but what never changes."""
+        if _only(node, self._decided):
+            if any(isinstance(part, Read) for part in walk(node)):
+                yield node
+            return
+        for part in children(node):
+            yield from self._parts(part)
+
+
+def _only(node: Node, decided: Set[str]) -> bool:
+    return not any(
+        isinstance(part, (*BLOCKS, Previous, Elapsed))
+        or (isinstance(part, Read) and part.name not in decided)
+        for part in walk(node)
+    )
