@@ -9,6 +9,7 @@ from steadfall.app.page.replay import BREAKS, Replaying, refuted
 from steadfall.app.page.trial import Trying
 from steadfall.app.plan import read_typed
 from steadfall.plan.read.whole import read_text
+from steadfall.quantities import US
 from steadfall.source import AskError
 from tests.examples import ROOT
 
@@ -125,3 +126,12 @@ def test_settings_are_kept_where_they_stood_so_from_the_start_on() -> None:
     made.until(4100)
     with pytest.raises(AskError, match="from the start on"):
         made.kept(text, "settings.yaml", "late")
+
+
+def test_curves_are_told_in_the_units_that_a_person_reads() -> None:
+    plan = read_text(SMALL, "small.yaml")
+    usual, us = Trying(plan), Trying(plan, units=US)
+    place = usual.trial.curves.index("upper_platen")
+    assert us.sheet()["curves"][place]["unit"] == "°F"
+    degC, degF = (made.news()["values"][place] for made in (usual, us))
+    assert degF == pytest.approx(1.8 * degC + 32, abs=0.02)

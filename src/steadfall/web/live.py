@@ -16,7 +16,7 @@ from attrs import define, field
 from steadfall.app.given.document import document
 from steadfall.app.page.refuted import Refuted
 from steadfall.source import AskError, SteadfallError
-from steadfall.web.trial import NONE, Order, Reason, asked, begun, kept, ordered, replayed
+from steadfall.web.trial import NONE, Begin, Order, Reason, asked, begun, kept, ordered, replayed
 from steadfall.web.work import Works
 from steadfall.words import _
 
@@ -25,6 +25,7 @@ MOST_S = 0.25  # of the clock at most in one go: a longer wait is left out
 LEFT_S = 10.0  # after which nobody looks any more
 SPEEDS = 1, 2, 5, 10, 20, 60
 SAMPLES = 4000  # at most that a tab is handed at once
+BEGIN = Begin()
 SLOW = 0.9  # of the pace that was asked for
 
 
@@ -49,12 +50,12 @@ class Live:
     _looked: float = 0.0
     _task: asyncio.Task[None] | None = None
 
-    async def begin(self, text: str, name: str, digest: str, of: Refuted | str = "") -> None:
+    async def begin(self, text: str, name: str, digest: str, of: Refuted | Begin = BEGIN) -> None:
         """Lay out a plan's trial, of a scenario where one is named, or the run of a broken requirement."""
         self.goes, self.failed, self.words = False, "", _("getting ready")
         self.tell()
         try:
-            work = begun if isinstance(of, str) else replayed
+            work = begun if isinstance(of, Begin) else replayed
             self.sheet, news = await self.worker.do(work, text, name, of, told=self._far)
             self.digest = digest
             self._anew(news)

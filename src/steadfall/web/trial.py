@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
+from attrs import frozen
+
 from steadfall.app.page.refuted import Refuted
 from steadfall.app.plan import read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.source import AskError
-from steadfall.web.tasks import COLD
+from steadfall.web.tasks import COLD, UNITS
 from steadfall.words import _
 
 if TYPE_CHECKING:
@@ -22,6 +24,14 @@ if TYPE_CHECKING:
 NONE = _("nothing is under way; begin a trial")
 Order = tuple[str | int, ...]  # what to do, and with what
 Reason = tuple[int, str, int]  # how deep it stands, its words, its line of the plan
+
+
+@frozen
+class Begin:
+    """From what a trial begins: a scenario (none: nobody calls), and in which units its curves are shown."""
+
+    scenario: str = ""
+    units: str = "metric"
 
 
 class Played(Protocol):
@@ -55,13 +65,13 @@ class Played(Protocol):
 _PLAYED: list[Played] = []  # one, or none
 
 
-def begun(text: str, name: str, scenario: str, progress: Progress) -> tuple[dict[str, Any], dict[str, Any]]:
+def begun(text: str, name: str, begin: Begin, progress: Progress) -> tuple[dict[str, Any], dict[str, Any]]:
     """Begin a trial, of a scenario where one is named: what it shows, and how it stands."""
     plan = read_typed(text, name).plan
     progress.tell(
         0.0, None, COLD if opened("steadfall.app.predict").cold() else _("laying out logic and plant")
     )
-    return _laid(opened("steadfall.app.page.trial").Trying(plan, scenario))
+    return _laid(opened("steadfall.app.page.trial").Trying(plan, begin.scenario, UNITS[begin.units]))
 
 
 def replayed(

@@ -18,7 +18,7 @@ from steadfall.plan.keys.sections.aims import MEASURED
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.model.upset import POWER, Wrong
-from steadfall.quantities import Reading
+from steadfall.quantities import METRIC, Reading, Units
 from steadfall.report.words.names import spoken
 from steadfall.source import AskError
 from steadfall.trial.act import BUTTON, steps, usual
@@ -67,14 +67,14 @@ class Curve:
 class Trying:
     """A trial under way."""
 
-    def __init__(self, plan: Plan, scenario: str = "") -> None:
+    def __init__(self, plan: Plan, scenario: str = "", units: Units = METRIC) -> None:
         begun = plan.scenarios[scenario] if scenario else None
         self.plan, self.trial = plan, Trial(plan, scenario=begun)
         self.lanes = lanes(plan, self.trial.network, self.trial.signals)
         places = {name: k for k, name in enumerate(self.trial.signals)}
         self._lane = {places[one.name]: k for k, one in enumerate(self.lanes)}
         self.controls = (*_controls(plan), *_panel(plan))
-        self._readings = [quantities(plan)[name].reading for name in self.trial.curves]
+        self._readings = [units.of(quantities(plan)[name].reading) for name in self.trial.curves]
         self._told = [0, 0]  # changes, samples
 
     def sheet(self) -> dict[str, Any]:

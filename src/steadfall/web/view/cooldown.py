@@ -11,8 +11,8 @@ from nicegui.elements.mixins.text_element import TextElement
 from steadfall.app.page.knobs import Knob, knobs, turned
 from steadfall.web.frame import FIRST, Going, box, button, choice, table, told, words
 from steadfall.web.session import Session
-from steadfall.web.tasks import UNITS, Look, Run, drawn
-from steadfall.web.view.drawn import charts_here, draw_charts
+from steadfall.web.tasks import Look, Run, drawn
+from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
 from steadfall.web.view.numbers import HEADS
 from steadfall.words import _
 
@@ -20,7 +20,6 @@ REST_S = 1.5  # a slider has come to rest, and the fine run begins
 BANDS = 200  # runs
 WRITTEN, NONE = "written", "none"
 OVER, ASIDE = "over", "aside"
-UNIT_WORDS = {"metric": _("metric"), "US": _("US customary")}
 
 
 class CooldownView:
@@ -66,7 +65,7 @@ class CooldownView:
         with self.compared:
             choice(_("Compare with"), [*usual, *kept], self.beside, self._beside)
             choice(_("How"), ways, self.how, self._how)
-            choice(_("Units"), [(name, UNIT_WORDS[name]) for name in UNITS], self.session.units, self._units)
+            unit_choice(self.session, self.redraw)
 
     def _lay_out_turners(self) -> None:
         self.turners.clear()
@@ -223,8 +222,4 @@ class CooldownView:
 
     async def _how(self, how: str) -> None:
         self.how = how
-        await self.redraw()
-
-    async def _units(self, units: str) -> None:
-        self.session.units = units
         await self.redraw()

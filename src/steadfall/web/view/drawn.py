@@ -1,10 +1,28 @@
-"""Charts of a run, drawn by the browser from what `/charts/` gives it."""
+"""Charts of a run, drawn by the browser from what `/charts/` gives it, and the units of what is drawn."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Awaitable, Callable, Sequence
 
 from nicegui import ui
+
+from steadfall.web.frame import choice
+from steadfall.web.session import Session
+from steadfall.web.tasks import UNITS
+from steadfall.words import _
+
+UNIT_WORDS = {"metric": _("metric"), "US": _("US customary")}
+
+
+def unit_choice(session: Session, then: Callable[[], Awaitable[None]] | None = None) -> None:
+    """In which units all results are shown that are made from now on; `then` shows those that are there."""
+
+    async def chosen(units: str) -> None:
+        session.units = units
+        if then is not None:
+            await then()
+
+    choice(_("Units"), [(name, UNIT_WORDS[name]) for name in UNITS], session.units, chosen)
 
 
 def charts_here() -> None:

@@ -14,7 +14,8 @@ from steadfall.app.page.desk import digest
 from steadfall.web.frame import box, button, choice, told, words
 from steadfall.web.live import SPEEDS
 from steadfall.web.session import Session
-from steadfall.web.trial import Reason
+from steadfall.web.trial import Begin, Reason
+from steadfall.web.view.drawn import unit_choice
 from steadfall.web.view.hands import hands
 from steadfall.words import _
 
@@ -57,6 +58,7 @@ class TryView:
                 *((name, name) for name in self.session.at_desk().scenarios()),
             ]
             choice(_("from"), scenarios, "", partial(setattr, self, "scenario"))
+            unit_choice(self.session)
             self.anew = button(_("Begin a trial"), self._begin)
             self.state = words("span", "", "state", role="status")
         self.failed = words("pre", "", "failed", role="alert")
@@ -145,7 +147,9 @@ class TryView:
 
     async def _begin(self) -> None:
         desk = self.session.at_desk()
-        await self.live.begin(desk.text, str(desk.path), digest(desk.text), self.scenario)
+        await self.live.begin(
+            desk.text, str(desk.path), digest(desk.text), Begin(self.scenario, self.session.units)
+        )
 
     def _turn(self) -> None:
         with told():

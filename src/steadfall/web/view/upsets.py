@@ -10,7 +10,7 @@ from steadfall.web.frame import Going, box, button, words
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import failed, upset
-from steadfall.web.view.drawn import charts_here, draw_charts
+from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
 from steadfall.web.view.paper import PaperView
 from steadfall.words import _
 
@@ -32,6 +32,7 @@ class UpsetsView(PaperView):
     def asks(self) -> None:
         """Begin."""
         button(_("Try every single failure"), self.begin, "strong")
+        unit_choice(self.session)
 
     def hint(self) -> str:
         """Before the first time."""
