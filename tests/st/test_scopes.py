@@ -69,6 +69,27 @@ def test_a_function_may_be_called_by_a_bound_and_in_the_loop() -> None:
     assert shown(text("i := 0; FOR k := 1 TO twice() + 2 DO m := m + twice() + k; END_FOR;")) == [3]
 
 
+CHANGES = {
+    "IF a THEN q := TRUE; ELSIF g(TRUE) THEN p := TRUE; END_IF;": "c := c + 1; g := x;",
+    "q := a AND g(TRUE);": "FOR c := 1 TO 3 DO ; END_FOR; g := x;",
+    "q := a OR g(TRUE);": "%MX0.0 := x; g := x;",
+    "p := g(a) AND NOT h(a);": "h1(CLK := x, Q => g);",
+}
+
+
+@pytest.mark.parametrize("body", CHANGES)
+def test_a_function_changes_nothing_but_its_own(body: str) -> None:
+    """Whether it is worked out at all where its value is not needed is the maker's choice."""
+    said = f"""VAR_GLOBAL c : INT; h1 : R_TRIG; END_VAR
+    FUNCTION g : BOOL VAR_EXTERNAL c : INT; h1 : R_TRIG; END_VAR VAR_INPUT x : BOOL; END_VAR {CHANGES[body]}
+    END_FUNCTION
+    FUNCTION h : BOOL VAR_INPUT x : BOOL; END_VAR VAR i : INT; END_VAR FOR i := 1 TO 2 DO h := x; END_FOR;
+    END_FUNCTION
+    PROGRAM x VAR_INPUT a : BOOL; END_VAR VAR_OUTPUT q, p : BOOL; END_VAR q := h(a); {body} END_PROGRAM"""
+    with pytest.raises(PlanError, match=r"x\.st:2:\d+: .*a function changes '.*', which is not its own"):
+        read_st(said, "x.st")
+
+
 GLOBAL = "VAR_GLOBAL z : INT; END_VAR"
 BLOCK = "FUNCTION_BLOCK f {} VAR_OUTPUT o : BOOL; END_VAR {} o := z > 0; END_FUNCTION_BLOCK"
 USES = "VAR f1 : f; END_VAR"

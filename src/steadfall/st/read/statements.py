@@ -77,7 +77,15 @@ def target_path(target: Part, frame: Frame) -> str:
         raise UnreadableError(
             mark, "assigned", f"'{frame.space.slots[path].name}' is a constant and is assigned"
         )
+    _own(path, frame.space.slots[path].name, frame, mark)
     return path
+
+
+def _own(path: str, shown: str, frame: Frame, mark: Mark) -> None:
+    """Refuses what a function changes outside: makers differ in whether a value not needed is worked out."""
+    if frame.unit.kind == "function" and not path.startswith(frame.prefix):
+        read = f"a function changes '{shown}', which is not its own"
+        raise UnreadableError(mark, "assigned", read, "its result, or a function block")
 
 
 def _call(part: Tree, frame: Frame) -> None:
@@ -92,6 +100,7 @@ def _call(part: Tree, frame: Frame) -> None:
         raise UnreadableError(
             mark, "unknown-name", f"'{shown}' is no function block that is declared here{hint}"
         )
+    _own(path, shown, frame, mark)
     standard, unit = STANDARD.get(kind), frame.world.text.units.get(kind.lower())
     inputs = standard.inputs if standard is not None else inputs_of(unit) if unit is not None else {}
     for name, (value, where) in bind(arguments, inputs, frame, mark, shown).items():
