@@ -92,7 +92,8 @@ class Watch:
 
     @known.default
     def _known(self) -> Mapping[str, Identity]:
-        return identities(self.plan)
+        panel = {name: Identity(Role.INPUT, of=name) for name in self.plan.settings}
+        return {**identities(self.plan), **panel}
 
     def require(self, said: Said, bad: Node, exercised: Node, met: Node | None = None) -> None:
         """Adds a requirement with what breaks it, what exercises it, and, if it is another thing, when it was
