@@ -25,6 +25,7 @@ class Mark:
 
 
 NOWHERE = Mark("", 0, 0)
+UNREADABLE = "unreadable"  # the slug of a plan whose file cannot be read
 
 
 @frozen(eq=False)

@@ -66,7 +66,7 @@ def test_predict_of_a_bad_plan_keeps_stdout_clean(plan: Path, capsys: pytest.Cap
 
 @pytest.mark.parametrize("verb", ["check", "predict"])
 def test_a_missing_file_is_a_sentence(verb: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([verb, str(tmp_path / "nowhere.yaml")]) == 1
+    assert main([verb, str(tmp_path / "nowhere.yaml")]) == 3
     said = capsys.readouterr()
     assert "nowhere.yaml" in said.out + said.err
 

@@ -1,7 +1,8 @@
 """The commands. Results go to stdout, talk and progress to stderr.
 
 Exit codes: 0 good; 1 the plan has problems, a limit is broken or not resolved, a goal is missed or the books
-do not close; 2 wrong usage; 3 the world outside failed; 130 stopped by Ctrl-C.
+do not close; 2 wrong usage, or a name that is not in the plan; 3 the world outside failed, such as a plan
+file that is not there; 130 stopped by Ctrl-C.
 """
 
 from __future__ import annotations

@@ -74,11 +74,12 @@ class Problems:
         """All of them in line order, each once, the tail of a very long list counted.
 
         What is misspelt in one place and named in ten is one problem; and what follows from a circuit of
-        unknown type is none.
+        unknown type, or from a supply that nobody knows, is none.
         """
-        told, adrift = self._found, any(row.what == ADRIFT for row in chain(*self._unknown.values()))
-        if adrift:
-            told = [problem for problem in told if problem.slug not in FOLLOWS]
+        lacking = {row.what for row in chain(*self._unknown.values())}
+        follows = {slug for what in lacking for slug in FOLLOWS.get(what, ())}
+        told = [problem for problem in self._found if problem.slug not in follows]
+        adrift = ADRIFT in lacking
         ordered = sorted({*told, *(_folded(rows) for rows in self._groups(adrift))})
         if len(ordered) <= MOST_LISTED:
             return ordered
@@ -87,17 +88,33 @@ class Problems:
         return [*ordered[:MOST_LISTED], more]
 
     def _groups(self, adrift: bool) -> Iterator[list[Problem]]:
-        for rows in self._unknown.values():
-            group = [row.problem for row in rows if not (adrift and row.of_circuit)]
+        groups: dict[str, list[_Unknown]] = {}
+        for root, rows in self._unknown.items():
+            groups.setdefault(self._cause(root), []).extend(rows)
+        for rows in groups.values():
+            ordered = sorted(rows, key=lambda row: (row.what not in (CIRCUIT, VALVE), row.problem))
+            group = [row.problem for row in ordered if not (adrift and row.of_circuit)]
             if group:
                 yield group
+
+    def _cause(self, root: str) -> str:
+        """What is misspelt in a signal of two parts: its circuit, its valve, a circuit whose sensor it would
+        be, or the whole.
+        """
+        first, _, rest = root.partition(".")
+        for one, what in ((first, CIRCUIT), (rest, VALVE)):
+            if any(row.what == what for row in self._unknown.get(one, ())):
+                return one
+        sensors = ((one, row) for one, rows in self._unknown.items() for row in rows if row.what == CIRCUIT)
+        return next((one for one, row in sensors if rest and row.problem.key == f"{one}.{rest}"), root)
 
 
 # While a circuit's type is unknown, its valves, stages, sensors and quantities are.
 ADRIFT = "circuit type"
 OF_CIRCUIT, QUANTITY = ("signal", "valve", "stage of any circuit"), "quantity of the plant"
 NONE_KNOWN = {QUANTITY: "a plan with a plant; this one is of the logic alone"}
-FOLLOWS = ("no-water", "no-call", "unreachable-stage")
+FOLLOWS = {ADRIFT: ("no-water", "no-call", "unreachable-stage"), "supply": ("no-water",)}
+CIRCUIT, VALVE = "circuit", "valve of this circuit type"  # what a signal of two parts may lack
 
 
 def _root(name: str, known: list[str]) -> str:
@@ -108,7 +125,7 @@ def _root(name: str, known: list[str]) -> str:
 
 def _folded(problems: list[Problem]) -> Problem:
     """The first of some problems with one cause, and where else it stands."""
-    first, *others = sorted(set(problems))
+    first, *others = problems
     lines = sorted({one.mark.line for one in others} - {first.mark.line})
     if not lines:
         return first

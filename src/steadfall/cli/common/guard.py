@@ -15,7 +15,7 @@ import click
 from steadfall.app.given.document import json_text, refusal
 from steadfall.interrupt import STOPPED, WORDS, ending, heard, last_words, pending
 from steadfall.progress import Cancelled
-from steadfall.source import NOWHERE, AskError, OutsideError, PlanError, Problem
+from steadfall.source import NOWHERE, UNREADABLE, AskError, OutsideError, PlanError, Problem
 
 GOOD, BAD, USAGE, OUTSIDE = 0, 1, 2, 3
 JSON = "--json"
@@ -72,7 +72,7 @@ def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_
     if isinstance(error, click.UsageError):
         code, problems = USAGE, [_told("usage", error.format_message())]
     elif isinstance(error, PlanError):
-        code, problems = BAD, list(error.problems)
+        code, problems = _whose(error.problems), list(error.problems)
     if as_json:
         print_json(refusal(problems))
     elif isinstance(error, click.UsageError):
@@ -83,6 +83,13 @@ def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_
     else:
         click.echo(f"steadfall: {error}", err=True)
     return code
+
+
+def _whose(problems: Sequence[Problem]) -> int:
+    """The exit code by what is to be mended: a text, a file that cannot be read, or what was typed."""
+    if all(problem.slug == UNREADABLE for problem in problems):
+        return OUTSIDE
+    return USAGE if all(problem.mark == NOWHERE for problem in problems) else BAD
 
 
 def _told(slug: str, read: str) -> Problem:

@@ -23,7 +23,7 @@ from steadfall.plan.read.table import made, read_key, sort
 from steadfall.plan.read.value import Context
 from steadfall.plan.text.decode import decoded
 from steadfall.plan.text.tree import LARGEST_TEXT, read_tree
-from steadfall.source import Mark, PlanError, Problem
+from steadfall.source import UNREADABLE, Mark, PlanError, Problem
 
 
 def read_file(path: str | os.PathLike[str]) -> Plan:
@@ -39,7 +39,7 @@ def _text_of(name: str) -> str:
             data = file.read(4 * LARGEST_TEXT + 1)
     except (OSError, ValueError) as error:
         why = next((words for kind, words in _UNREADABLE if isinstance(error, kind)), str(error))
-        raise PlanError([Problem(Mark(name, 0, 0), "unreadable", "", why, "a plan file")]) from None
+        raise PlanError([Problem(Mark(name, 0, 0), UNREADABLE, "", why, "a plan file")]) from None
     if len(data) > 4 * LARGEST_TEXT:
         read = f"the file has more than {4 * LARGEST_TEXT:,} bytes"
         raise PlanError([Problem(Mark(name, 1, 1), "too-large", "", read, "a plan")])

@@ -189,6 +189,9 @@ class _Builder:
         return Scalar("", node.mark)
 
     def _pair(self, top: _Open, key: Scalar, value: Node) -> None:
+        if _NO_COLON.match(key.text):
+            known = self.problems.found()
+            raise PlanError([*known, Problem(key.mark, "broken-yaml", "", _COLON_MISSING, "")])
         if key.text == "<<":
             self._refuse(key.mark, "merge", "'<<' merges another part", "the values written out")
         elif key.text in top.entries:
