@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -22,13 +23,24 @@ PRESS = str(EXAMPLES["press"])
 Ask = Callable[..., tuple[int, Any]]
 
 
+@pytest.fixture(scope="module")
+def emitted(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The program of the press and its lists, written once."""
+    folder = tmp_path_factory.mktemp("emitted")
+    steadfall.read(PRESS).emit().write(folder)
+    return folder
+
+
 @pytest.fixture
-def ask(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Ask:
-    """Runs a verb with `--json` in an empty folder, and gives exit code and what it printed."""
+def ask(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, emitted: Path
+) -> Ask:
+    """Runs a verb with `--json` in a folder with a program and another plan; gives exit code and what it
+    printed.
+    """
     monkeypatch.chdir(tmp_path)
     Path("other.yaml").write_text(revised_text("dose changed"), encoding="utf-8")
-    assert main(["emit", PRESS, "--out", "code"]) == 0
-    capsys.readouterr()
+    shutil.copytree(emitted, "code")
 
     def asked(*words: str) -> tuple[int, Any]:
         code = main([*words, "--json"])
