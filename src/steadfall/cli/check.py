@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from steadfall.app.check import check
-from steadfall.cli.common.guard import BAD, GOOD, Verb, count, print_json
+from steadfall.cli.common.guard import GOOD, Verb, count, print_json, whose
 from steadfall.cli.common.options import with_json
 from steadfall.report.words.plan import contents
 
@@ -25,4 +25,4 @@ def command(plan: str, as_json: bool) -> int:
         if found.advice:
             click.echo(found.advised())
         click.echo(f"{plan}: no problems; {contents(found.plan) if found.plan else ''}")
-    return GOOD if found.good else BAD
+    return GOOD if found.good else whose(found.problems)

@@ -72,7 +72,7 @@ def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_
     if isinstance(error, click.UsageError):
         code, problems = USAGE, [_told("usage", error.format_message())]
     elif isinstance(error, PlanError):
-        code, problems = _whose(error.problems), list(error.problems)
+        code, problems = whose(error.problems), list(error.problems)
     if as_json:
         print_json(refusal(problems))
     elif isinstance(error, click.UsageError):
@@ -85,7 +85,7 @@ def refused(error: click.UsageError | PlanError | OutsideError | OSError, *, as_
     return code
 
 
-def _whose(problems: Sequence[Problem]) -> int:
+def whose(problems: Sequence[Problem]) -> int:
     """The exit code by what is to be mended: a text, a file that cannot be read, or what was typed."""
     if all(problem.slug == UNREADABLE for problem in problems):
         return OUTSIDE
