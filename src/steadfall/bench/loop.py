@@ -17,6 +17,7 @@ from steadfall.bench.link import Exchange, Link, LostError
 from steadfall.interrupt import ending
 from steadfall.logic.nodes import Value
 from steadfall.predict.stepper import Stepper
+from steadfall.progress import Cancelled
 
 MS = 1_000_000  # ns
 
@@ -100,7 +101,7 @@ class Session:
         self.rows: list[Row] = []
 
     def run(self, tell: Callable[[int], None] = lambda _: None) -> Ended:
-        """To its end; Ctrl-C and a lost link end it too."""
+        """To its end; Ctrl-C, a stop and a lost link end it too. Whatever fails, nobody calls after it."""
         try:
             return Ended(self._through(tell), tuple(self.rows))
         except LostError as error:
@@ -110,6 +111,12 @@ class Session:
             ending()  # what is recorded is judged in peace
             self._make_safe()
             return Ended(INTERRUPTED, tuple(self.rows), lost=True)
+        except Cancelled:
+            self._make_safe()
+            return Ended(INTERRUPTED, tuple(self.rows), lost=True)
+        except Exception:  # a disk that is full, nobody there to switch it off, a fault of ours
+            self._make_safe()
+            raise
 
     def _settled(self) -> None:
         """The first inputs are written, and the controller has its time to come to rest."""
