@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -29,6 +29,7 @@ from steadfall.extras import missing_packages, opened
 from steadfall.logic.build.recorder import BEAT, Extra, with_extras
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
+from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.plan.model.upset import Sort
 from steadfall.plan.read.whole import read_text
@@ -152,9 +153,9 @@ def bench(
     asked, own = how or How(), people or People()
     if asked.drive and own.confirmed != CONFIRM:
         raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
-    network, found = with_extras(plan, build(plan), frozenset(Extra)), read_link(link)
+    found = read_link(link)
     playable(plan, asked)
-    wires = joined(placed(signals(plan, network), plan), found)
+    wires = _wires(plan, found)
     stepper = _stepper(plan, asked)
     _warmed(plan, found.cycle_ms)
     with_link = fitting(found, wires)
@@ -178,6 +179,33 @@ def bench(
         return _held((stepper, power), (with_link, RealTime()), driven, asked, head, progress)
     finally:
         with_link.close()
+
+
+def _wires(plan: Plan, found: LinkFile) -> list[Wire]:
+    network = with_extras(plan, build(plan), frozenset(Extra))
+    return joined(placed(signals(plan, network), plan), found)
+
+
+@frozen
+class Looked:
+    """Who is at a link, all values as they stand there, and what somebody must confirm before driving."""
+
+    peer: dict[str, str]
+    values: dict[str, Value]
+    known: tuple[str, ...]
+
+
+def look(plan: Plan, link: str) -> Looked:
+    """Look at a controller once; nothing is written. Raises what `bench` raises before a session."""
+    found = read_link(link)
+    wires = _wires(plan, found)
+    made = fitting(found, wires)
+    try:
+        shown, peer = dict(made.shown()), made.peer()
+        known = () if found.is_opcua else tuple(_numbers(wires, shown))
+        return Looked({"address": peer.address, **peer.says}, shown, known)
+    finally:
+        made.close()
 
 
 def rehearse(
@@ -250,14 +278,17 @@ def _known(link: Link, wires: Sequence[Wire], people: People) -> None:
 
     Raises AskError where nobody does.
     """
-    numbers = [wire for wire in wires if wire.register and wire.form.words > 1]
-    shown = link.shown()
-    for wire in numbers[:1]:
-        value = KNOWN.format(signal=wire.signal, place=wire.register, value=shown[wire.signal])
+    for value in _numbers(wires, link.shown()):
         if not people.knows(value):
             raise AskError(
                 f"nobody has confirmed that {value}; look at word_order, type and scale of the link"
             )
+
+
+def _numbers(wires: Sequence[Wire], shown: Mapping[str, Value]) -> Iterator[str]:
+    """One number of more than one register, as it was read."""
+    for wire in [wire for wire in wires if wire.register and wire.form.words > 1][:1]:
+        yield KNOWN.format(signal=wire.signal, place=wire.register, value=shown[wire.signal])
 
 
 def fitting(link: LinkFile, wires: list[Wire]) -> Link:
@@ -306,7 +337,8 @@ def _held(
     if journal:
         journal.end(ended.why)
     recording = Recording(head, ended.rows, ended.why)
-    judged = judge(plan, build(plan), ended.rows, terms_of(head), told)
+    asked = SILENT if ended.why == INTERRUPTED else told  # it was stopped once; what there is, is judged
+    judged = judge(plan, build(plan), ended.rows, terms_of(head), asked)
     made = Benched(plan, recording, judged, how.out)
     if how.out:
         made.write(how.out)

@@ -114,6 +114,11 @@ def read_recording(folder: Path) -> Recording:
         raise OutsideError(f"{folder / CYCLES} is damaged: {error}") from error
 
 
+def whole_rows(data: bytes) -> list[Row]:
+    """The cycles in a part of a journal."""
+    return [_row(one) for one in _whole(data.splitlines(keepends=True)) if "cycle" in one]
+
+
 def _whole(lines: Iterable[bytes]) -> Iterator[dict[str, Any]]:
     for line in lines:
         if not line.endswith(b"\n"):

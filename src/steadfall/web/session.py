@@ -123,7 +123,8 @@ class Session:
     sizes: Job = field(factory=lambda: Job(Worker()))
     upsets: Job = field(factory=lambda: Job(Worker()))
     failure: Job = field(init=False)
-    bench: Job = field(factory=lambda: Job(Worker()))
+    bench: Job = field(factory=lambda: Job(Worker(grace_s=60.0)))  # what was recorded is judged after a stop
+    looking: Job = field(init=False)
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
@@ -140,6 +141,10 @@ class Session:
     def _adopted(self) -> Job:
         return Job(self.doses.worker)  # which knows what it has found
 
+    @looking.default
+    def _looking(self) -> Job:
+        return Job(self.bench.worker)  # one at a time is at a link
+
     @failure.default
     def _failure(self) -> Job:
         return Job(self.upsets.worker)  # which knows the table
@@ -148,7 +153,7 @@ class Session:
     def jobs(self) -> tuple[Job, ...]:
         """Every sort of work, each with a process of its own once it is asked for."""
         long = self.cooldown, self.doses, self.adopted, self.sizes, self.upsets, self.failure
-        return *long, self.proof, self.bench, self.code, self.compared, self.revised
+        return *long, self.proof, self.bench, self.looking, self.code, self.compared, self.revised
 
     def open(self, path: Path) -> None:
         """Lay another plan on the desk."""

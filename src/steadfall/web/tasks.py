@@ -88,7 +88,7 @@ def _predicted(run: Run, progress: Progress) -> Any:
     return _RUNS[run]
 
 
-def _shown(result: Any, digest: str, paper: str = "") -> Shown:
+def shown_of(result: Any, digest: str, paper: str = "") -> Shown:
     """What has a paper and a verdict."""
     made = paper or result.page()
     return Shown(made, json_text(result.as_json()), digest, good=result.good)
@@ -100,14 +100,14 @@ def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) ->
     result = plan.prove(faults=faults, progress=progress)
     found = opened("steadfall.app.page.replay").refuted(result)
     refuted = tuple(evolve(one, fault=one.fault or "".join(faults)) for one in found)  # one fault at most
-    return evolve(_shown(result, plan.plan.digest), refuted=refuted)
+    return evolve(shown_of(result, plan.plan.digest), refuted=refuted)
 
 
 def sized(text: str, name: str, progress: Progress) -> Shown:
     """The sizes of supplies, lines, valves, outlets, reliefs and drains."""
     plan = read_typed(text, name)
     result = plan.size(progress=progress)
-    return _shown(result, plan.plan.digest)
+    return shown_of(result, plan.plan.digest)
 
 
 def upset(text: str, name: str, progress: Progress) -> Shown:
@@ -116,7 +116,7 @@ def upset(text: str, name: str, progress: Progress) -> Shown:
     result = plan.upset(progress=progress)
     _TABLE[:] = [result]
     say = opened("steadfall.report.words.upset")
-    shown = _shown(result, plan.plan.digest, result.page(progress=progress))
+    shown = shown_of(result, plan.plan.digest, result.page(progress=progress))
     return evolve(shown, verdict=say.heading(result.found), table=(say.HEAD, *say.cells(result.found)))
 
 
@@ -138,7 +138,7 @@ def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:
     if case:
         how = bench.How(case=opened("steadfall.app.cases").named(plan, case))
     result = bench.rehearse(plan, how, progress=progress)
-    return _shown(result, plan.digest)
+    return shown_of(result, plan.digest)
 
 
 def emitted(text: str, name: str, progress: Progress) -> Shown:
@@ -156,7 +156,7 @@ def compared(text: str, name: str, file: str, code: str, progress: Progress) -> 
         path = Path(folder) / Path(file).name
         path.write_text(code, encoding="utf-8")
         result = plan.compare(plan.bring(path), progress=progress)
-    return _shown(result, plan.plan.digest)
+    return shown_of(result, plan.plan.digest)
 
 
 def revised(text: str, name: str, other: str, called: str, progress: Progress) -> Shown:
@@ -164,4 +164,4 @@ def revised(text: str, name: str, other: str, called: str, progress: Progress) -
     plan, second = read_typed(text, name), read_typed(other, called)
     both = plan.plan.has_plant and second.plan.has_plant
     result = plan.compare(second, predicted=both, progress=progress)
-    return _shown(result, plan.plan.digest)
+    return shown_of(result, plan.plan.digest)

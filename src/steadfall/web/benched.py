@@ -1,0 +1,59 @@
+"""Work of the bench with a controller at a link, as it is done in a process beside the page.
+
+Rule of this file: it listens unless somebody has typed that the field side is isolated, and confirmed a
+number where numbers may be misread; both are asked again where it is done.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from attrs import frozen
+
+from steadfall.app.page.sessions import report
+from steadfall.app.plan import read_typed
+from steadfall.extras import opened
+from steadfall.progress import Progress
+from steadfall.web.shown import Shown
+from steadfall.web.tasks import shown_of
+
+
+@frozen
+class Bench:
+    """What is held: where, which case ("": the strongest call), how long, and where the evidence goes."""
+
+    link: str
+    case: str
+    lasting_s: float
+    out: Path
+    drive: bool = False
+    confirmed: str = ""
+    known: tuple[str, ...] = ()  # what somebody has confirmed of numbers
+
+
+def held(text: str, name: str, asked: Bench, progress: Progress) -> Shown:
+    """A session with a controller at a link."""
+    plan, bench = read_typed(text, name).plan, opened("steadfall.app.bench")
+    case = opened("steadfall.app.cases").named(plan, asked.case) if asked.case else None
+    how = bench.How(lasting_s=asked.lasting_s, drive=asked.drive, out=asked.out, case=case)
+    people = bench.People(asked.confirmed, knows=lambda value: value in asked.known)
+    return shown_of(bench.bench(plan, asked.link, how, people, progress), plan.digest)
+
+
+def looked(text: str, name: str, link: str, progress: Progress) -> Shown:
+    """Who is at a link, and how all stands there."""
+    progress.tell(0.0, None, "looking")
+    found = opened("steadfall.app.bench").look(read_typed(text, name).plan, link)
+    who = ", ".join(value for value in found.peer.values() if value)
+    rows = [
+        (signal, f"{value:g}" if isinstance(value, float) else str(value))
+        for signal, value in found.values.items()
+    ]
+    return Shown("", "{}", "", verdict=who, table=rows, text="\n".join(found.known))
+
+
+def kept(_text: str, _name: str, folder: Path, progress: Progress) -> Shown:
+    """The report of a session that is over, as it was kept."""
+    progress.cancelled()
+    page, verdicts = report(folder)
+    return Shown(page, verdicts, "")

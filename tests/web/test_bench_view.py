@@ -1,0 +1,130 @@
+"""The bench on the page: a controller at a link is looked at, driven after a typed sentence, and kept."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from nicegui import ui
+from nicegui.testing import User
+
+from steadfall.app.bench import CONFIRM
+from steadfall.app.page.following import Following
+from steadfall.app.page.sessions import link_place, report, session_folder, sessions
+from steadfall.bench.journal import CYCLES
+from steadfall.source import AskError
+from steadfall.web.benched import Bench, held
+from steadfall.web.session import Session
+from steadfall.web.view.at_link import LINK
+from tests.bench.made import plan_of, served, wires_of
+from tests.web.hand import finished, turn
+
+LINK_FILE = "address: {address}\nsignals:\n{signals}"
+
+
+@pytest.fixture(scope="module")
+def modbus() -> Iterator[str]:
+    """The link file to a small controller that serves."""
+    plan = plan_of("small")
+    wires = wires_of(plan)
+    rows = "".join(f"  {wire.signal}: {{modbus: {wire.register}}}\n" for wire in wires)
+    with served(plan, wires) as (_, address):
+        yield LINK_FILE.format(address=address, signals=rows)
+
+
+def field(user: User, like: str) -> ui.element:
+    return next(one for one in user.find(kind=ui.element).elements if one.props.get("placeholder") == like)
+
+
+def labelled(user: User, label: str, tag: str = "input") -> ui.element:
+    """The control beside a label."""
+    beside = next(iter(user.find(label).elements)).parent_slot
+    assert beside is not None
+    return next(one for one in beside.parent.descendants() if one.tag == tag)
+
+
+@pytest.mark.asyncio
+async def test_a_controller_is_looked_at_then_driven_and_its_evidence_opened(
+    user: User, session: Session, modbus: str
+) -> None:
+    (session.folder / "link.yaml").write_text(modbus, encoding="utf-8")
+    await user.open("/bench")
+    turn(field(user, LINK), "link.yaml")
+    user.find("Drive it").click()
+    await user.should_see("type the sentence first")
+    turn(labelled(user, f"To drive it, type: {CONFIRM}"), CONFIRM)
+    user.find("Drive it").click()
+    await user.should_see("look at this controller first")
+    user.find("Look at it").click()
+    await finished(session.looking)
+    await user.should_see("All values as they were read")
+    user.find("Drive it").click()
+    await user.should_see("confirm first that the number is the one in the controller")
+    assert not (session.folder / "sessions").exists()  # nothing was held yet, and nothing written
+    turn(labelled(user, "I have seen in the controller"), True)
+    turn(labelled(user, "How long, without a case", "select"), "2")
+    user.find("Drive it").click()
+    await finished(session.bench)
+    shown = session.bench.shown
+    assert shown is not None
+    assert json.loads(shown.twin)["session"]["drive"] is True
+    (one,) = sessions(session.folder)
+    assert one.scenario == json.loads(shown.twin)["session"]["scenario"]
+    session.bench.shown = None
+    user.find("Open its report").click()
+    await finished(session.bench)
+    assert session.bench.shown is not None
+    assert "A session of the bench" in session.bench.shown.paper
+
+
+@pytest.mark.asyncio
+async def test_nothing_is_driven_on_a_sentence_that_another_tab_did_not_type(
+    session: Session, modbus: str
+) -> None:
+    link = session.folder / "link.yaml"
+    link.write_text(modbus, encoding="utf-8")
+    desk = session.at_desk()
+    asked = Bench(str(link), "", 1.0, session.folder / "sessions" / "it", drive=True)
+    await session.bench.run(held, desk.text, desk.path.name, asked)
+    assert CONFIRM in session.bench.failed
+    assert not asked.out.exists()
+
+
+def test_a_session_is_followed_by_its_journal_line_by_line(tmp_path: Path) -> None:
+    first = {"full_call": False, "upper.mist": False, "upper.outlet_temperature": 150.0}
+    lines = [
+        {"cycle": at, "plant_ms": 50 * at, "late": False, "writes": [],
+         "reads": [{"begin_ms": 50.0 * at, "end_ms": 50.0 * at + 2, "values": values}]}
+        for at, values in enumerate([first, {"upper.mist": True}, {"upper.mist": False}])
+    ]  # fmt: skip
+    texts = [json.dumps(one) + "\n" for one in lines]
+    following, file = Following(tmp_path, plan_of("small")), tmp_path / CYCLES
+    assert not following.more()
+    file.write_text("".join(texts[:2]) + texts[2][:20], encoding="utf-8")
+    assert following.more()
+    assert following.values["upper.mist"] is True
+    assert following.numbers() == [("upper.outlet_temperature", "150.00")]
+    assert "upper.mist" in following.strips()
+    assert not following.more()
+    file.write_text("".join(texts), encoding="utf-8")
+    assert following.more()
+    assert following.values["upper.mist"] is False
+
+
+@pytest.mark.parametrize("text", ["", "../link.yaml", "/etc/passwd", "http://127.0.0.1/"])
+def test_no_other_place_is_a_link(tmp_path: Path, text: str) -> None:
+    with pytest.raises(AskError, match="is no controller"):
+        link_place(tmp_path, text)
+    assert link_place(tmp_path, " opc.tcp://127.0.0.1:4840/ ") == "opc.tcp://127.0.0.1:4840/"
+
+
+def test_no_other_folder_is_a_session(tmp_path: Path) -> None:
+    (tmp_path / CYCLES).write_text("", encoding="utf-8")
+    for name in ("..", "../sessions", "none", ""):
+        with pytest.raises(AskError, match="there is no session"):
+            session_folder(tmp_path, name)
+    assert sessions(tmp_path) == ()
+    with pytest.raises(Exception, match="holds no report"):
+        report(tmp_path)
