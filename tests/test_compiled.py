@@ -97,3 +97,17 @@ def test_every_compiled_function_is_cached_and_has_its_plain_form() -> None:
     dispatcher: Any = advance
     assert callable(dispatcher.py_func)
     assert dispatcher._cache._cache_path.startswith(str(compiled.FOLDER))
+
+
+def test_a_kernel_runs_without_loading_what_no_kernel_uses() -> None:
+    """Both can be loaded afterwards, as ever."""
+    code = (
+        "import sys\n"
+        "from steadfall.plant.law.properties import volume_of_liquid\n"
+        "assert volume_of_liquid(20.0) > 0.0\n"
+        f"there = [name for name in {compiled.UNUSED} if name in sys.modules]\n"
+        "import cffi, scipy.linalg\n"
+        "print(there)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"

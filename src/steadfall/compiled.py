@@ -24,6 +24,7 @@ import platformdirs
 F = TypeVar("F", bound=Callable[..., Any])
 
 KERNEL_FOLDERS = ("plant", "predict", "runs", "scan")
+UNUSED = ("scipy.linalg", "cffi")  # numba looks for both; no kernel has either
 KERNEL_FILES = ("compiled.py", "constants.py")  # how they are compiled, and the numbers that numba freezes
 
 
@@ -53,10 +54,7 @@ def cache_folder() -> Path:
 
 def _look_around(without: tuple[str, ...]) -> None:
     """Let numba look now for what else is installed, as it does before its first kernel, and miss some of
-    it.
-
-    It would load scipy's linear algebra and cffi wherever they are, which took a fifth of the time in which a
-    small command answers. No kernel has either.
+    it: to load that took a seventh of the CPU of a small command.
     """
     loaded: Any = sys.modules
     missed = [name for name in without if name not in loaded]
@@ -71,7 +69,7 @@ def _look_around(without: tuple[str, ...]) -> None:
 
 FOLDER = cache_folder()
 numba.config.CACHE_DIR = str(FOLDER)
-_look_around(without=("scipy.linalg", "cffi"))
+_look_around(UNUSED)
 
 
 def cold() -> bool:
