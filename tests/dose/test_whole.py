@@ -8,11 +8,12 @@ import pytest
 from attrs import evolve
 
 from steadfall.dose.aim import Aim, best, beyond, front, keeping, knee, overs
-from steadfall.dose.bound import Bound, Sort, adverse, figures
+from steadfall.dose.bound import PAST, Bound, Sort, adverse, figures, past
 from steadfall.dose.buys import alike
 from steadfall.dose.fight import told
 from steadfall.dose.found import Doses
-from steadfall.dose.hunt import Hands, Hunt, Wish, stricter
+from steadfall.dose.hunt import Hands, Hunt, Judged, Wish, stricter
+from steadfall.dose.hunt import told as seen
 from steadfall.dose.sure import Sureness, tighten
 from steadfall.dose.variable import Point, own, put
 from steadfall.dose.variables import variables
@@ -269,6 +270,28 @@ def test_of_what_the_fine_grids_refuse_more_is_left_each_time(found: Doses, foug
         asked.append(hunt.asked())
     assert [set(one) for one in asked] == [{broken}] * 3
     assert [one[broken] / broken.size for one in asked] == pytest.approx([0.01, 0.02, 0.04])
+
+
+def test_a_goal_missed_on_the_fine_grids_is_aimed_past(found: Doses) -> None:
+    """Where the controller ends a cool-down, a goal that is not reached by then has no time to learn from."""
+    assert found.found is not None
+    plan = read_text(TEXT + "done: {when: upper.outlet_temperature < 50 degC}\n")
+    [goal] = found.found.result.goals
+    short = evolve(goal, reached_ms=None, nearest=goal.goal.value + 0.5, verdict=Verdict.BROKEN, finer=None)
+    result = evolve(found.found.result, plan=plan, goals=(short,))
+    assert past(result) == pytest.approx(-0.5)
+    at, other = found.found.point, (0, *found.found.point[1:])
+    known = {
+        at: evolve(found.found.outcome, figures={**found.found.outcome.figures, PAST: 0.2}),
+        other: evolve(found.found.outcome, figures={**found.found.outcome.figures, PAST: 1.3}),
+    }
+    hunt = Hunt(plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    hunt.known, hunt.shifts = known, stricter({}, known[at], seen(result))
+    assert hunt.shifts[PAST] == pytest.approx(-0.7)
+    hunt.refuse(Judged(at, known[at], result))
+    assert hunt.spare == {PAST: pytest.approx(-0.5)}
+    assert hunt.best() == other
+    assert PAST not in told({at: known[at]}, hunt.asked()).broken
 
 
 def test_a_confirmed_find_that_leaves_no_margin_is_none(found: Doses) -> None:

@@ -47,6 +47,8 @@ class Bound:
 
 
 Figures = Mapping[Bound, float]
+# Of a plan that ends a cool-down by itself: a goal that is not reached by then has no time to be judged by.
+PAST = Bound(Sort.GOAL, "", "past every goal", 0.0, KELVINS, "temperature", least=True)
 
 
 def figures(result: Prediction) -> dict[Bound, float]:
@@ -59,6 +61,14 @@ def figures(result: Prediction) -> dict[Bound, float]:
 def missed(result: Prediction) -> frozenset[Bound]:
     """The goals that were not reached at all: their figures are no times."""
     return frozenset(_goal(one.goal) for one in result.goals if one.reached_ms is None)
+
+
+def past(result: Prediction) -> float:
+    """By how many K a run came past every goal before it ended; not above 0 where any grid missed one."""
+    ways = ((one.nearest - one.goal.value, one.goal.bound == "above") for one in result.goals)
+    least = min((way if above else -way for way, above in ways), default=math.inf)
+    finer = (one.finer for one in result.goals)
+    return min(least, 0.0) if any(one is not None and one.value is None for one in finer) else least
 
 
 def adverse(result: Prediction) -> dict[Bound, float]:

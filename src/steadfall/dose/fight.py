@@ -9,11 +9,12 @@ import math
 from collections.abc import Mapping, Sequence
 
 from steadfall.dose.aim import Score, beyond, nearest, overs
-from steadfall.dose.bound import Bound
+from steadfall.dose.bound import PAST, Bound
 from steadfall.dose.found import Fight
 from steadfall.dose.hunt import Hunt, Known
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, own
+from steadfall.dose.work import Outcome
 
 
 def fight(hunt: Hunt, tries: int) -> Fight:
@@ -38,17 +39,21 @@ def told(known: Known, shifts: Mapping[Bound, float]) -> Fight:
     one = known[point]
     broken = {
         bound: math.inf if bound in one.missed else one.figures[bound] + shifts.get(bound, 0.0)
-        for bound, over in overs(one, shifts).items()
-        if over > 0.0
+        for bound, over in _exceeded(one, shifts).items()
     }
     return Fight(point, broken, _changes(known, shifts))
+
+
+def _exceeded(one: Outcome, shifts: Mapping[Bound, float]) -> dict[Bound, float]:
+    """What a run exceeds, and how far; a goal that it missed stands there itself."""
+    return {bound: over for bound, over in overs(one, shifts).items() if over > 0.0 and bound != PAST}
 
 
 def _changes(known: Known, shifts: Mapping[Bound, float]) -> dict[Bound, float]:
     """For each bound the value that would do while all others stay: the least change first."""
     least: dict[Bound, tuple[float, float]] = {}
     for one in known.values():
-        exceeded = [(over, bound) for bound, over in overs(one, shifts).items() if over > 0.0]
+        exceeded = [(over, bound) for bound, over in _exceeded(one, shifts).items()]
         if len(exceeded) != 1 or one.share < 1.0:
             continue
         [(over, bound)] = exceeded

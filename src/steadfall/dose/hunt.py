@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from attrs import evolve, frozen
 
 from steadfall.dose.aim import Aim, Score, best, chosen, keeping, nearest, score
-from steadfall.dose.bound import Bound, adverse, missed
+from steadfall.dose.bound import PAST, Bound, adverse, missed, past
 from steadfall.dose.judge import judge
 from steadfall.dose.search import Search, search
 from steadfall.dose.variable import Point, Variable, own, put
@@ -78,8 +78,7 @@ class Hunt:
     def judge(self, point: Point) -> Judged:
         """What the fine grids say of a point; coarse figures are judged more strictly by it from here on."""
         result = judge(put(self.plan, self.variables, point), self.hands.crew, self.hands.progress)
-        told = {bound: figure for bound, figure in adverse(result).items() if bound not in missed(result)}
-        self.shifts = stricter(self.shifts, self.known[point], told)
+        self.shifts = stricter(self.shifts, self.known[point], told(result))
         self.judged[point] = Judged(point, self.known[point], result)
         return self.judged[point]
 
@@ -87,7 +86,7 @@ class Hunt:
         """Let more be left of what a find does not keep on the fine grids, twice as much each time: finds at
         the very edge would be refused one after the other.
         """
-        for bound, figure in adverse(find.result).items():
+        for bound, figure in told(find.result).items():
             if bound.over(figure) > 0.0:
                 by = 2.0 * abs(self.spare.get(bound, 0.0)) or SPARE * bound.size
                 self.spare[bound] = -by if bound.least else by
@@ -109,8 +108,8 @@ class Hunt:
 
     def _roomy(self, one: Judged) -> bool:
         """Whether it leaves the margins."""
-        told = adverse(one.result) if self.margins else {}
-        return all(bound.over(told[bound] + by) <= 0.0 for bound, by in self.margins.items())
+        seen = adverse(one.result) if self.margins else {}
+        return all(bound.over(seen[bound] + by) <= 0.0 for bound, by in self.margins.items())
 
     def look(self, first: Sequence[Point], tries: int, shifts: Mapping[Bound, float] | None = None) -> None:
         """Try so many points, beginning with some."""
@@ -166,6 +165,12 @@ class Hunt:
             return "tried; none keeps every limit so far"
         one = self.known[point]
         return f"tried; best {clock(1000 * one.time)}, {one.water:.0f} kg, {one.openings} openings"
+
+
+def told(result: Prediction) -> dict[Bound, float]:
+    """What the grids say of every bound; of a missed goal its time says nothing, but how near it came."""
+    found = {bound: figure for bound, figure in adverse(result).items() if bound not in missed(result)}
+    return found | ({PAST: past(result)} if result.plan.done else {})
 
 
 def stricter(

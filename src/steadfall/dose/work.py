@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import field, frozen
 
-from steadfall.dose.bound import Bound, figures, limits_of, missed
+from steadfall.dose.bound import PAST, Bound, figures, limits_of, missed, past
 from steadfall.dose.variable import Point, Variable, put
 from steadfall.logic.build.whole import build
 from steadfall.logic.cone import cone
@@ -133,7 +133,7 @@ def outcome(result: Prediction) -> Outcome:
         time=last,
         water=sum(use.water for use in result.circuits),
         openings=sum(use.openings for use in result.valves),
-        figures=figures(result),
+        figures=figures(result) | ({PAST: past(result)} if result.plan.done else {}),
         share=1.0 if result.complete and result.books_close else 0.0,
         missed=missed(result),
     )
