@@ -11,6 +11,7 @@ from attrs import define, evolve, field
 
 from steadfall.interrupt import ending
 from steadfall.logic.network import Network
+from steadfall.plan.meaning.names import word
 from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.progress import SILENT, Cancelled, Progress
@@ -128,9 +129,9 @@ def stopping(work: Work) -> Iterator[None]:
 def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
     """The requirements asked for: by name, or by the words that a name begins with; raises PlanError."""
     problems, known = Problems(), [*(one.name for one in of.required), *of.left_out]
-    for word in only:
-        if not any(named(name, word) for name in known):
-            problems.unknown(NOWHERE, "--only", word, "requirement of this plan", known)
+    for typed in only:
+        if not any(named(name, typed) for name in known):
+            problems.unknown(NOWHERE, "--only", typed, "requirement of this plan", known)
     if problems:
         raise PlanError(problems.found())
     return tuple(one for one in of.required if asked_for(one.name, only))
@@ -138,9 +139,11 @@ def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
 
 def asked_for(name: str, only: Sequence[str]) -> bool:
     """Whether a requirement is among those asked for; of no words all are."""
-    return not only or any(named(name, word) for word in only)
+    return not only or any(named(name, typed) for typed in only)
 
 
-def named(name: str, word: str) -> bool:
-    """Whether a word stands for a requirement: its name, or a whole part of it such as a circuit or valve."""
-    return f".{word}." in f".{name}."
+def named(name: str, typed: str) -> bool:
+    """Whether what was typed stands for a requirement: its name, a whole part of it such as a circuit or
+    valve, or a name or title as the plan has it.
+    """
+    return any(f".{one}." in f".{name}." for one in (typed, ".".join(map(word, typed.split(".")))))
