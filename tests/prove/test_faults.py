@@ -10,9 +10,10 @@ import pytest
 
 from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.logic.nodes import Read, Since, Type
+from steadfall.logic.nodes import Read, Since, Type, Value
 from steadfall.plan.model import Demand, Fault, Permissive, Plan
 from steadfall.plan.model.condition import Held, Not, Signal
+from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
 from steadfall.prove.decide.simulation import Simulated
@@ -29,6 +30,7 @@ from steadfall.runs.player import cut_power
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import Mark, Marks, PlanError
 from tests.logic import plans as small
+from tests.plan.paths import GOOD
 from tests.prove.plans import guarded
 
 WATCHING = Identity(Role.OBSERVER)
@@ -197,6 +199,35 @@ def test_no_run_with_power_cuts_breaks_what_is_proved_with_them() -> None:
             values = run.scan(luck.randint(1, 40), inputs)
             broken |= {row.name for row in (*rows, pause) if values[row.bad]}
     assert broken == {PAUSE}
+
+
+@pytest.mark.parametrize("name", ["feedback_and_faults", "hand"])
+def test_what_is_said_unless_power_is_cut_no_cut_breaks(name: str) -> None:
+    """However long power is off: what the controller begins anew is counted anew."""
+    plan = read_file(next(path for path in GOOD if path.stem == name))
+    of = watched(plan, None, read_faults(plan, ["power cut"]))
+    rows = [
+        row for row in of.required if row.sentence.endswith((", unless power is cut.", "after power-up."))
+    ]
+    part = cone(of.network, [row.bad for row in rows])
+    for seed in range(6):
+        luck, run = random.Random(seed), Scanner(part)
+        inputs: dict[str, Value] = {row.name: False if row.type is Type.BOOL else 50.0 for row in part.inputs}
+        for _ in range(250):
+            if luck.random() < 0.05 and not run.first:
+                cut_power(run, luck.choice((0, 1, 20, 3000, 130_000)))
+            if luck.random() < 0.3:
+                turned = luck.choice(list(inputs))
+                switch = isinstance(inputs[turned], bool)
+                inputs[turned] = not inputs[turned] if switch else luck.choice((0.0, 150.0))
+            values = run.scan(luck.randint(1, 40), inputs)
+            assert not [row.name for row in rows if values[row.bad]]
+
+
+def test_a_finish_lasts_from_power_up_on() -> None:
+    for name in ("upper.blow_out.lasts", "upper.reaches_idle"):
+        found = verdict_on(name, "power cut")
+        assert (found.verdict, found.rechecked) == (PROVED, True)
 
 
 def test_what_is_asked_of_calls_and_climbs_forgets_with_the_controller() -> None:

@@ -278,7 +278,7 @@ def disagreements_show(watch: Watch) -> None:
         label, mark = f"{name}.disagreement_seen", feedback.at.own
         switch = input_named(watch.sheet, Scope(watch.plan, name, one.circuit or None), feedback.input)
         apart = different(command_before(name), switch)
-        own = watch.signal(f"{label}:own", Ton(apart, ms(feedback.within_ms)), mark)
+        own = watch.forgotten(f"{label}:own", Ton(apart, ms(feedback.within_ms)), mark)
         words = (
             f"{name} disagrees once its limit switch has differed for {time(feedback.within_ms)} from "
             "its command in the scan before, and not sooner."

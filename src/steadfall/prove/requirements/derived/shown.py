@@ -54,7 +54,8 @@ def _flashes_badly(watch: Watch, item: Output, label: str, due: Read) -> Node:
     now, mark, half = Read(output(item.name).name, Type.BOOL), item.at.own, item.flash_ms
     turned = different(now, Previous(now.name, Type.BOOL))
     limit = half + watch.plan.scan.longest_ms
-    age, going = watch.since(label, turned, limit, mark), Previous(due.name, Type.BOOL)
+    age = watch.since(label, turned, limit, mark, before_power=0)
+    going = Previous(watch.forgotten(f"{label}:went", due, mark).name, Type.BOOL)
     return any_of(
         (
             all_of((now, opposite(due))),

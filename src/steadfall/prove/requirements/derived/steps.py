@@ -76,7 +76,8 @@ def finish_in_order(watch: Watch) -> None:
         watch.require(said, any_of(wrong), ends)
         for number, step in zip(steps, kind.finish, strict=True):
             label = f"{name}.{step.name}.lasts"
-            age = watch.since(label, different(stage, before), step.for_ms, step.at.own)
+            begins = different(stage, before)
+            age = watch.since(label, begins, step.for_ms, step.at.own, before_power=0)
             after = number + 1 if number != steps[-1] else IDLE
             leaves = all_of((equal(before, whole(number)), equal(stage, whole(after))))
             over = at_least(age, ms(step.for_ms))
@@ -114,11 +115,12 @@ def finish_reaches_idle(watch: Watch) -> None:
         label, mark = f"{name}.reaches_idle", kind.at.of("finish")
         asked = at_least(Read(target(name), Type.INT), whole(FIRST))
         by_hand = (*hand_over(watch, name), *ended_test(watch, name))
-        age = watch.since(label, any_of((asked, *by_hand)), whole_time, mark)
+        age = watch.since(label, any_of((asked, *by_hand)), whole_time, mark, before_power=0)
         words = f"{name} is idle at the latest {time(whole_time)} after the last call"
         words += f"{' or the end of hand mode' if any(hand_over(watch, name)) else ''}"
-        words += f"{' or of a test' if any(ended_test(watch, name)) else ''}."
-        said = Said(label, words, (mark,), (stage_name(name),), name)
+        words += f"{' or of a test' if any(ended_test(watch, name)) else ''}"
+        words += f"{', or after power-up' if watch.power_cut else ''}."
+        said = Said(label, words, (mark,), (stage_name(name),), name, cuts=True)
         over = all_of((at_least(age, ms(whole_time)), opposite(asked), *map(opposite, by_hand)))
         watch.require(said, all_of((over, different(stage_of(name), whole(IDLE)))), over)
 
