@@ -31,7 +31,7 @@ async def test_a_row_of_the_table_opens_its_strips_and_curves(
     assert table is not None
     await user.should_see(table.verdict, retries=30)
     assert (await user.http_client.get("/charts/failure")).status_code == 404
-    user.find(kind=ui.element, content="Strips and curves").click()
+    user.find(kind=ui.element, content="Open").click()
     await finished(session.failure)
     shown = session.failure.shown
     assert shown is not None

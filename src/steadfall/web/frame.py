@@ -65,7 +65,7 @@ def table(rows: Sequence[Sequence[str]]) -> None:
         for row in rows:
             with box("tr"):
                 for cell in row:
-                    words("th" if row is rows[0] else "td", cell)
+                    words("th" if row is rows[0] and cell else "td", cell)
 
 
 def choice(

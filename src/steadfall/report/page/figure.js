@@ -250,7 +250,7 @@ globalThis.steadfallCharts = (() => {
       });
       rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(state(strips[group.dataset.strip], t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
       const times = pins.map((t, i) => head(`${"AB"[i]} ${clock(t, true)}`)).join("") + (two ? head(`B − A ${((pins[1] - pins[0]) / 1000).toFixed(3)} s`) : "");
-      readings.innerHTML = `<table><thead><tr><th></th>${times}<th></th></tr></thead><tbody>${rows.join("")}</tbody></table>`;
+      readings.innerHTML = `<table><thead><tr><td></td>${times}<td></td></tr></thead><tbody>${rows.join("")}</tbody></table>`;
     }
     function show(a, b) { // a view within the whole, never too near
       const span = Math.min(all[1] - all[0], Math.max(NEAREST, b - a)), start = Math.min(all[1] - span, Math.max(all[0], (a + b - span) / 2));

@@ -27,6 +27,7 @@ class UpsetsView(PaperView):
             self.said = words("p", "", "verdict")
             self.charts = box("div", "charts")
         self.opened.set_visibility(False)
+        self.place.move()  # below what is opened
         ui.context.client.on_connect(self._opened)
 
     def asks(self) -> None:
@@ -54,15 +55,15 @@ class UpsetsView(PaperView):
         with box("div", "through"), box("table", "loose failures"):
             head, *rows = shown.table
             with box("tr"):
-                for cell in (*head, _("To see")):
+                for cell in (*head, _("Its run")):
                     words("th", cell)
             for number, row in enumerate(rows, start=1):
                 with box("tr"):
                     for cell in row:
                         words("td", cell)
                     with box("td"):
-                        label = f"{_('Strips and curves')}: {row[2]}"
-                        made = button(_("Strips and curves"), partial(self.open, number), "link")
+                        label = f"{_('Open strips and curves')}: {row[2]}"
+                        made = button(_("Open"), partial(self.open, number), "link")
                         made.props["aria-label"] = label
 
     async def begin(self) -> None:
