@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 
 from attrs import frozen
 
+from steadfall.compiled import FOLDER
 from tests.examples import EXAMPLES
 
 PATIENCE_S = 120.0  # only how long a failing test waits
@@ -35,6 +36,16 @@ class Served:
     def base(self) -> str:
         """The address without it."""
         return "http://" + urlsplit(self.url).netloc
+
+
+@contextmanager
+def warm(folder: Path) -> Iterator[Served]:
+    """The same with kernels that the suite has compiled already, and nothing else kept elsewhere."""
+    cache = folder / "cache"
+    cache.mkdir()
+    (cache / FOLDER.name).symlink_to(FOLDER)
+    with serving(folder, {"STEADFALL_CACHE": str(cache)}) as served:
+        yield served
 
 
 @contextmanager

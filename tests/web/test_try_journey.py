@@ -13,8 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect, sync_playwright
 
-from steadfall.compiled import FOLDER
-from tests.web.serving import PATIENCE_S, Served, serving
+from tests.web.serving import PATIENCE_S, Served, warm
 
 PATIENCE_MS = 5000 * PATIENCE_S  # where the kernels are not compiled yet
 CHROMIUM = shutil.which("chromium") or ""
@@ -48,11 +47,8 @@ requirements:
 
 @pytest.fixture
 def tried(tmp_path: Path) -> Iterator[Served]:
-    """A server on that plan, with kernels that are compiled already, and nothing kept elsewhere."""
-    cache = tmp_path / "cache"
-    cache.mkdir()
-    (cache / FOLDER.name).symlink_to(FOLDER)
-    with serving(tmp_path, {"STEADFALL_CACHE": str(cache)}) as served:
+    """A server on that plan."""
+    with warm(tmp_path) as served:
         served.plan.write_text(PLAN, encoding="utf-8")
         yield served
 
