@@ -1,13 +1,13 @@
 """The table of single failures: what is tried, when, from saved states, judged on two grids."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import pytest
 from attrs import evolve
 
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.predict.outcome.result import Prediction
-from steadfall.predict.run import coarse, predict
+from steadfall.predict.run import PlantRun, coarse, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.report.text.upset import upset_text
 from steadfall.report.words.upset import folded
@@ -17,7 +17,7 @@ from steadfall.upset.moments import moments
 from steadfall.upset.outcome import Harm, Outcome, outcome
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, shown, table
-from steadfall.upset.work import Task, Trial, work
+from steadfall.upset.work import Task, Trial, usual, work
 from steadfall.workers import Processes
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
@@ -26,6 +26,7 @@ TEXT = next(path for path in GOOD if path.stem == "scenarios").read_text(encodin
 PLAN = read_text(TEXT)
 PRESS = read_file(EXAMPLES["press"])
 EVERY = {one.name: one for one in failures(PLAN)}
+NOTHING_LEFT, NOTHING_ELSE = "reset_button bounces", "upper.pressure at its lower end"
 CHOSEN = ("upper.flood stuck shut", "works_air lost", "power lost and back")
 
 
@@ -68,20 +69,44 @@ def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Pr
 
 def tried(names: Sequence[str], nominal: Prediction) -> dict[tuple[str, str], Outcome]:
     trials = tuple(Trial(EVERY[name], moments(nominal, "upper")) for name in names)
-    return {(one.failure, one.when.words): one.outcome for one in work(Task(PLAN, coarse(PLAN), trials))}
+    task = Task(PLAN, usual(PLAN, coarse(PLAN), trials), trials)
+    return {(one.failure, one.when.words): one.outcome for one in work(task)}
 
 
 def test_a_run_from_a_saved_state_is_the_run_from_the_start(nominal: Prediction) -> None:
     """To the bit; and so is a run that is spared where nothing has changed by the next moment."""
-    found = tried(CHOSEN, nominal)
+    found = tried((*CHOSEN, NOTHING_LEFT, NOTHING_ELSE), nominal)
     for name, words in (
         ("works_air lost", "in full"),
         ("power lost and back", "in dosing"),
         ("upper.flood stuck shut", "at the start"),
+        (NOTHING_LEFT, "in dosing"),
+        (NOTHING_ELSE, "as full begins"),
     ):
         whole = shown(PLAN, EVERY[name], words, coarse(PLAN), SILENT)
         when = next(one for one in moments(nominal, "upper") if one.words == words)
         assert outcome(whole, nominal, when.time_ms) == found[name, words]
+
+
+@pytest.mark.parametrize(
+    ("name", "whole"), [(NOTHING_LEFT, 1), (NOTHING_ELSE, 1), ("power lost and back", 6)]
+)
+def test_what_leaves_nothing_but_itself_is_not_run_to_the_end(
+    name: str, whole: int, nominal: Prediction, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A button that has bounced is forgotten; what a sensor shows stands in the logic for a scan or two."""
+    trials = (Trial(EVERY[name], moments(nominal, "upper")),)
+    task = Task(PLAN, usual(PLAN, coarse(PLAN), trials), trials)
+    ran: list[PlantRun] = []
+    through = PlantRun.through
+
+    def counted(run: PlantRun, progress: Progress, only: Collection[str]) -> Prediction:
+        ran.append(run)
+        return through(run, progress, only)
+
+    monkeypatch.setattr(PlantRun, "through", counted)
+    assert len(work(task)) == 6
+    assert len(ran) == whole
 
 
 def test_failures_tried_apart_are_those_tried_together(nominal: Prediction) -> None:

@@ -71,6 +71,12 @@ class Tape:
         mine = found[1] == self.signals.index(signal)
         return found[0, mine], found[2, mine]
 
+    def said(self, but: Collection[str]) -> NDArray[np.int64]:
+        """Every change of the logic signals but these: moments, places, values."""
+        found = np.concatenate(self._changes, axis=1)
+        left = np.array([name not in but for name in self.signals], dtype=bool)
+        return found[:, left[found[1]]]
+
     def trace(self, plan: Plan, end_ms: int, only: Collection[str] | None = None) -> Trace:
         """Everything recorded, or these names only, as one trace in SI units."""
         tracks: dict[str, Track] = {}

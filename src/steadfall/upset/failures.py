@@ -47,7 +47,6 @@ class Failure:
     deviation: str  # what the guide word is of
     cause: str
     steps: tuple[Upset, ...]
-    lasts: bool = True  # False: it is over after its steps
     at_start_only: bool = False
 
     @property
@@ -200,7 +199,7 @@ def _call(plan: Plan) -> Iterator[Failure]:
     steps = (*_let_go(plan, course(plan)), *_pressed_again(plan, course(plan)))
     if steps:
         words, cause = "withdrawn and given again", "an operator, another system, a contact that opens"
-        yield Failure("call", words, Guide.EARLY, "end of the call", cause, steps, lasts=False)
+        yield Failure("call", words, Guide.EARLY, "end of the call", cause, steps)
 
 
 def _let_go(plan: Plan, run: Course) -> Iterator[Upset]:
@@ -224,7 +223,7 @@ def _pressed_again(plan: Plan, run: Course) -> Iterator[Upset]:
 def _power() -> Failure:
     steps = Upset(0, POWER, Wrong.POWER_LOST), Upset(WITHOUT_POWER_MS, POWER, Wrong.POWER_BACK)
     words, cause = "lost and back", "the mains fail, a fuse, a restart of the controller"
-    return Failure(POWER, words, Guide.NO, "power of the controller", cause, steps, lasts=False)
+    return Failure(POWER, words, Guide.NO, "power of the controller", cause, steps)
 
 
 def upsets(plan: Plan, failure: Failure, time_ms: int) -> tuple[Upset, ...]:

@@ -92,6 +92,16 @@ class Outcome:
     since_ms: int = 0  # when the failure began
 
 
+def looked_at(plan: Plan) -> frozenset[str]:
+    """The names of a trace that an outcome is read from."""
+    shocks = (WALL_SHOCK.named(circuit) for circuit in plan.circuits)
+    valves = (
+        command(circuit, valve).name for circuit in plan.circuits for valve in plan.type_of(circuit).valves
+    )
+    seen = (name for name, *_ in guards(plan))
+    return frozenset((*plan.bodies, *plan.gas_streams, *shocks, *valves, *seen))
+
+
 def outcome(result: Prediction, nominal: Prediction | None, since_ms: int) -> Outcome:
     """What a run came to; what was noticed since the failure and not in the nominal run too."""
     found = None if nominal is None else notice(result, nominal, since_ms)

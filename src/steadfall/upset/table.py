@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import nullcontext
 
 from attrs import evolve, field, frozen
 
@@ -17,12 +18,10 @@ from steadfall.upset.failures import Failure, stand_ins, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
-from steadfall.upset.work import Task, Trial, Tried, work
-from steadfall.workers import Crew
+from steadfall.upset.work import Task, Trial, Tried, usual, work
+from steadfall.workers import Crew, staying
 
-# Tasks a process: so many that a slow one keeps nobody waiting and progress is seen, so few that the run in
-# which nothing fails, which each begins with, costs little.
-OF_COARSE, OF_FINE = 6, 3
+TASKS = 6  # a process: so many that a slow one keeps nobody waiting and progress is seen
 
 
 @frozen
@@ -94,19 +93,18 @@ class _Search:
 
     def rough(self, trials: Sequence[Trial], into: list[Tried]) -> None:
         """Run the trials on the coarse grid."""
-        self._tried(trials, coarse(self.plan), OF_COARSE, into, "failures tried")
+        self._tried(trials, coarse(self.plan), into, "failures tried")
 
     def exact(self, trials: Sequence[Trial], into: list[Tried]) -> None:
         """Run the trials on the fine grid."""
-        self._tried(trials, fine(self.plan), OF_FINE, into, "failures run again on the fine grid")
+        self._tried(trials, fine(self.plan), into, "failures run again on the fine grid")
 
-    def _tried(
-        self, trials: Sequence[Trial], grid: Settings, per_worker: int, into: list[Tried], words: str
-    ) -> None:
+    def _tried(self, trials: Sequence[Trial], grid: Settings, into: list[Tried], words: str) -> None:
         """Run the trials and keep what comes, as it comes."""
         total = sum(len(one.whens) for one in trials)
-        many = min(len(trials), self.crew.many * per_worker)
-        tasks = [Task(self.plan, grid, tuple(trials[k::many])) for k in range(many)]
+        many = min(len(trials), self.crew.many * TASKS)
+        begun = usual(self.plan, grid, trials)
+        tasks = [Task(self.plan, begun, tuple(trials[k::many])) for k in range(many)]
         for done in self.crew.each(work, tasks):
             into += done
             self.progress.step(len(into), total, words)
@@ -114,20 +112,20 @@ class _Search:
 
 def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:
     """Try the chosen failures; after Ctrl-C, what is known by then."""
-    search = _Search(plan, crew, progress)
     rough: list[Tried] = []
     exact: list[Tried] = []
     stopped = False
     progress.step(0, None, "nothing fails")
-    usual = {grid: predict(plan, settings=grid) for grid in (coarse(plan), fine(plan))}
-    beside = Beside(*(outcome(one, None, 0) for one in usual.values()))
-    first, second = usual
-    trials = _trials(plan, chosen, usual[first])
+    first, second = (predict(plan, settings=grid) for grid in (coarse(plan), fine(plan)))
+    beside = Beside(outcome(first, None, 0), outcome(second, None, 0))
+    trials = _trials(plan, chosen, first)
     try:
-        search.rough(trials, rough)
-        again = _again(plan, chosen, rough, beside, usual[second])
-        if again:
-            search.exact(again, exact)
+        with staying(crew) if len(trials) > 1 else nullcontext(crew) as ready:
+            search = _Search(plan, ready, progress)
+            search.rough(trials, rough)
+            again = _again(plan, chosen, rough, beside, second)
+            if again:
+                search.exact(again, exact)
     except (KeyboardInterrupt, Cancelled):
         ending()
         stopped = True

@@ -1,8 +1,8 @@
 """Runs of one plan with single failures, from saved states of the run in which nothing fails.
 
 Rule of this file: a task carries everything that its process needs, and the same failure gives the same
-outcome in any process and order. What comes before a failure is not computed again; and where a failure has
-changed nothing by the next moment at which it is tried, nor is what comes after.
+outcome in any process and order. What comes before a failure is not computed again; and where nothing is left
+of a failure by a later moment, or nothing but the failure itself, nor is what comes after.
 """
 
 from __future__ import annotations
@@ -19,7 +19,11 @@ from steadfall.predict.run import PlantRun, start
 from steadfall.progress import SILENT
 from steadfall.upset.failures import Failure, upsets
 from steadfall.upset.moments import When
-from steadfall.upset.outcome import Outcome, outcome
+from steadfall.upset.outcome import Outcome, looked_at, outcome
+
+# From a moment until two runs are compared: what the logic makes of an input that fails follows a scan or two
+# later.
+SETTLED_MS = 1_000
 
 
 @frozen
@@ -31,11 +35,20 @@ class Trial:
 
 
 @frozen(eq=False)
+class Usual:
+    """The run in which nothing fails on one grid, saved where a failure may begin."""
+
+    saved: Mapping[int, PlantRun]
+    result: Prediction  # what an outcome looks at, no more
+    outcome: Outcome
+
+
+@frozen(eq=False)
 class Task:
     """Some trials on one grid."""
 
     plan: Plan
-    settings: Settings
+    usual: Usual
     trials: tuple[Trial, ...]
 
 
@@ -49,45 +62,70 @@ class Tried:
     same: bool = False  # the run is the one of the next moment: nothing had changed by then
 
 
-def work(task: Task) -> list[Tried]:
-    """Every trial of a task."""
-    times = sorted({when.time_ms for trial in task.trials for when in trial.whens})
-    run = start(task.plan, course(task.plan), task.settings)
+@frozen(eq=False)
+class _Later:
+    """What is known of the same failure at the next moment: its run a little later, and what came of it."""
+
+    tried: Tried
+    early: PlantRun
+
+
+def usual(plan: Plan, settings: Settings, trials: Sequence[Trial]) -> Usual:
+    """The run in which nothing fails, saved at every moment of the trials."""
+    run = start(plan, course(plan), settings)
     saved: dict[int, PlantRun] = {}
-    for ms in times:
+    for ms in sorted({when.time_ms for trial in trials for when in trial.whens}):
         run.until(ms)
         saved[ms] = run.branch(())
-    nominal = run.through(SILENT)
-    return [one for trial in task.trials for one in _tried(task.plan, trial, saved, nominal)]
+    result = run.through(SILENT, looked_at(plan))
+    return Usual(saved, result, outcome(result, None, 0))
 
 
-def _tried(plan: Plan, trial: Trial, saved: Mapping[int, PlantRun], nominal: Prediction) -> Iterator[Tried]:
+def work(task: Task) -> list[Tried]:
+    """Every trial of a task."""
+    return [one for trial in task.trials for one in _tried(task, trial)]
+
+
+def _tried(task: Task, trial: Trial) -> Iterator[Tried]:
     """The moments backwards: what comes later is known when an earlier run turns out to be the same."""
-    later: Tried | None = None
-    for when in reversed(trial.whens):
-        run = _failing(plan, trial.failure, when, saved)
+    later: _Later | None = None
+    for place in range(len(trial.whens) - 1, -1, -1):
+        when, after = trial.whens[place], trial.whens[place + 1 :]
+        run = task.usual.saved[when.time_ms].branch(upsets(task.plan, trial.failure, when.time_ms))
+        run.let_happen()
+        ends = bool(run.due)
+        run.until(when.time_ms + SETTLED_MS)
+        early = run.branch(())
         same = False
-        if later is not None and trial.failure.lasts:
-            run.until(later.when.time_ms)
-            same = alike(run, _failing(plan, trial.failure, later.when, saved))
-        if later is None or not same:
-            later = Tried(trial.failure.name, when, outcome(run.through(SILENT), nominal, when.time_ms))
+        if ends:
+            found = _without_trace(task.usual, run, after)
         else:
-            found = evolve(later.outcome, since_ms=when.time_ms)
-            later = Tried(trial.failure.name, when, found, same=True)
-        yield later
+            same = later is not None and _caught_up(run, later)
+            found = later.tried.outcome if later and same else None
+        if found is None:
+            found = outcome(run.through(SILENT, looked_at(task.plan)), task.usual.result, when.time_ms)
+        later = _Later(Tried(trial.failure.name, when, evolve(found, since_ms=when.time_ms), same), early)
+        yield later.tried
 
 
-def _failing(plan: Plan, failure: Failure, when: When, saved: Mapping[int, PlantRun]) -> PlantRun:
-    """The run from a moment on, in which it has gone wrong."""
-    run = saved[when.time_ms].branch(upsets(plan, failure, when.time_ms))
-    run.let_happen()
-    return run
+def _without_trace(usual: Usual, run: PlantRun, after: Sequence[When]) -> Outcome | None:
+    """What the run in which nothing fails came to, where a failure that is over has left nothing behind."""
+    for when in after:
+        run.until(when.time_ms)
+        if alike(run, usual.saved[when.time_ms]):
+            return usual.outcome
+    return None
+
+
+def _caught_up(run: PlantRun, later: _Later) -> bool:
+    """Whether a failure that lasts has changed nothing by the next moment at which it begins."""
+    run.until(later.tried.when.time_ms + SETTLED_MS)
+    return alike(run, later.early)
 
 
 def alike(one: PlantRun, two: PlantRun) -> bool:
-    """Whether two runs go on in the same way, to the bit; an input is read anew in each scan, and the
-    pressure before each valve in each step.
+    """Whether two runs have said the same and go on in the same way, to the bit; an input is read anew in
+    each scan, and the pressure before each valve in each step.
     """
     if one.over() or two.over() or one.due or two.due:
         return False
@@ -97,14 +135,17 @@ def alike(one: PlantRun, two: PlantRun) -> bool:
     )
 
 
-def _kept(run: PlantRun) -> Sequence[np.ndarray[tuple[int, ...], np.dtype[np.generic]]]:
+def _kept(run: PlantRun) -> Iterator[np.ndarray[tuple[int, ...], np.dtype[np.generic]]]:
+    """What two runs must have alike, the likeliest to differ first."""
+    yield from run.state._replace(pressure=np.zeros(0))
+    yield run.clock
+    yield from run.wiring
+    yield from run.watch
+    constants = run.grid.constants
+    yield from (constants.valves, constants.supply, constants.circuit, constants.stream_flow)
+    yield from (run.record.peak, run.record.peak_ms, run.registers.commands)
     ints, reals = run.registers.ints.copy(), run.registers.reals.copy()
     switch = run.wiring.sensor_switch != 0
     ints[run.wiring.sensor_register[switch]] = 0
     reals[run.wiring.sensor_register[~switch]] = 0.0
-    constants = run.grid.constants
-    plant = constants.valves, constants.supply, constants.circuit, constants.stream_flow
-    peaks = run.record.peak, run.record.peak_ms
-    commands = run.registers.commands
-    state = run.state._replace(pressure=np.zeros(0))
-    return (*state, *run.wiring, *run.watch, *plant, *peaks, run.clock, ints, reals, commands)
+    yield from (ints, reals, run.tape.said(run.plan.inputs))
