@@ -20,7 +20,10 @@ def let_go_of(pattern: str) -> Plan:
 
 @pytest.fixture(scope="module")
 def press() -> Plan:
-    return let_go_of("press")
+    """The press, but that its pressure switch is set by hand."""
+    plan = let_go_of("press")
+    by_hand = evolve(plan.inputs["air_pressure_ok"], measures=None, changes=None)
+    return evolve(plan, inputs={**plan.inputs, by_hand.name: by_hand})
 
 
 def test_the_default_makes_the_strongest_call_and_ends_it_with_the_goals(press: Plan) -> None:
