@@ -15,9 +15,15 @@ LOST = (
 )
 FULL = "      - {name: full, flood: open}"
 CLEARING = "      - {name: clearing, sweep: open, climb: after 1 s and outlet_temperature < 115 degC}\n"
+LOW = (
+    "  - name: a sensor reads low\n"
+    "    when: (upper.outlet_temperature < 90 degC and lower.outlet_temperature > 120 degC)\n"
+    "      or (lower.outlet_temperature < 90 degC and upper.outlet_temperature > 120 degC)\n"
+    "    reset: reset_button\n"
+)
 # The small plan with what a careful colleague would add to it.
 CAREFUL = [
-    ("trips:\n", "trips:\n" + LOST.format("upper") + LOST.format("lower")),
+    ("trips:\n", "trips:\n" + LOST.format("upper") + LOST.format("lower") + LOW),
     (FULL, CLEARING + FULL),
     ("permissives:\n", "done: {when: upper.outlet_temperature < 60 degC for 30 s}\npermissives:\n"),
 ]
@@ -69,6 +75,7 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ("  full_call: {kind: switch}\n", "  full_call: {kind: button}\n  stop_button: {kind: button}\n"),
         ("  - {when: full_call, allows: full}", "  - {start: full_call, stop: stop_button, allows: full}"),
     ],
+    "climb-on-one-sensor": [("lower.outlet_temperature > 120 degC", "lower.outlet_temperature < 120 degC")],
     "climb-on-lost-switch": [
         ("< 120 degC}", "< 120 degC and not hot}"),
         ("inputs:\n", "inputs:\n  hot: {kind: switch, measures: upper_platen above 95 degC}\n"),
@@ -107,6 +114,30 @@ def test_a_pressure_switch_watches_a_pressure() -> None:
     sensor = "upper.pressure: {kind: pressure, range: 0 .. 16 barg}"
     switch = "steamy: {kind: switch, measures: upper.pressure above 7 barg}"
     assert changed([("upper.pressure > 7 barg", "steamy"), (sensor, switch)]) == ()
+
+
+@pytest.mark.parametrize(
+    ("section", "watch"),
+    [
+        ("trips:\n", "{name: low, when: not (BOTH), reset: reset_button}"),
+        ("permissives:\n", "{name: reads well, needs: BOTH, for: all water}"),
+    ],
+)
+def test_what_compares_a_sensor_with_another_watches_the_one_that_reads_low(section: str, watch: str) -> None:
+    row = watch.replace("BOTH", "upper.outlet_temperature > 90 degC or lower.outlet_temperature < 120 degC")
+    (told,) = changed([(LOW, ""), (section, f"{section}  - {row}\n")])
+    assert (told.slug, told.read.split("'")[1]) == ("climb-on-one-sensor", "lower.outlet_temperature")
+
+
+@pytest.mark.parametrize(("bound", "watched"), [("above", True), ("below", False)])
+def test_a_thermostat_of_its_own_watches_a_sensor_that_reads_low(bound: str, watched: bool) -> None:
+    switch = f"inputs:\n  hot: {{kind: switch, measures: upper_platen {bound} 100 degC, hysteresis: 3 K}}\n"
+    rows = "".join(
+        f"  - {{name: {one}, when: {one}.outlet_temperature < 90 degC and hot, reset: reset_button}}\n"
+        for one in ("upper", "lower")
+    )
+    found = changed([(LOW, rows), ("inputs:\n", switch)])
+    assert [one.slug for one in found] == ([] if watched else ["climb-on-one-sensor"])
 
 
 def test_every_piece_of_advice_is_given_somewhere() -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.comparisons import HOLDS
 from steadfall.plan.advise.given import Advice, Piece, Sensors, coldest, signed
@@ -99,6 +99,54 @@ def climb_on_lost_sensor(plan: Plan) -> Advice:
             )
 
 
+def climb_on_one_sensor(plan: Plan) -> Advice:
+    """A sensor that reads low in its range opens a climb on hot metal, where nothing compares it with
+    another: one that sticks, has drifted, or has come out of its well is no broken wire.
+    """
+    sensors = Sensors.of(plan)
+    compared, told = _compared(plan, sensors), set()
+    for look in _looks(plan):
+        item, mark = look.item, look.part.mark
+        alone = all(one is item for one, low in _temperatures(look.stated, sensors) if low)
+        if not look.falling or not alone or item.name in compared:
+            continue
+        compared.add(item.name)
+        if mark not in told:  # circuits of one type share their climbs
+            told.add(mark)
+            read = f"'{item.name}' alone opens this: one that sticks or has slipped reads low in its range,"
+            read += " and then this holds on hot metal"
+            expected = "an alarm that compares it with a second temperature"
+            yield Problem(mark, "climb-on-one-sensor", "climb", read, expected)
+
+
+def _temperatures(stated: Stated, sensors: Sensors, straight: bool = True) -> Iterator[tuple[Input, bool]]:
+    """The sensors and switches of temperature that a condition looks at, and whether it asks for low."""
+    for part, along in signed(stated.condition, straight):
+        item = sensors.named(part.name, stated) if isinstance(part, Compare | Signal) else None
+        if isinstance(part, Compare) and item and item.kind == "temperature":
+            yield item, (part.op in ("<", "<=")) is along
+        seen = sensors.measured(item) if isinstance(part, Signal) else None
+        if item and item.changes and seen and seen.dimension == "temperature":
+            yield item, (item.changes.bound == "below") is along
+
+
+def _compared(plan: Plan, sensors: Sensors) -> set[str]:
+    """The sensors that something sees read low while another reads high."""
+    found = set()
+    for stated in controller_conditions(plan):
+        acts_on = _ACTS_ON.get(stated.role)
+        for part, along in signed(stated.condition, acts_on) if acts_on is not None else ():
+            if isinstance(part, And | Or):
+                seen = list(_temperatures(evolve(stated, condition=part), sensors, along))
+                high = {item.name for item, low in seen if not low}
+                found |= {item.name for item, low in seen if low and high - {item.name}}
+    return found
+
+
+# What tells a person or ends cooling, and whether it does so where its condition holds.
+_ACTS_ON = {"trip": True, "alarm": True, "hold": True, "permissive": False}
+
+
 def climb_on_lost_switch(plan: Plan) -> Advice:
     """A broken wire reads off, and a climb that waits for a switch to go off takes it for cold metal."""
     sensors, told = Sensors.of(plan), set()
@@ -126,5 +174,10 @@ def _watched(plan: Plan, sensors: Sensors) -> set[str]:
     return found
 
 
-PIECES: tuple[Piece, ...] = (climb_by_time_alone, climb_on_lost_sensor, climb_on_lost_switch)
+PIECES: tuple[Piece, ...] = (
+    climb_by_time_alone,
+    climb_on_lost_sensor,
+    climb_on_one_sensor,
+    climb_on_lost_switch,
+)
 OF_PLANT: tuple[Piece, ...] = (climb_says_nothing, climb_points_up)
