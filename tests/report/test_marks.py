@@ -21,9 +21,9 @@ _TEXT = re.compile(r'<text x="([0-9.]+)" y="([-0-9.]+)"[^>]*>([^<]+)</text>')
 _CIRCLE = re.compile(r'translate\(([0-9.]+) 0\).*?<circle cx="([-0-9.]+)" cy="([-0-9.]+)" r="9"')
 
 
-def middles(*balloons: Balloon) -> list[tuple[float, float]]:
+def middles(*balloons: Balloon, y: Scale = Y) -> list[tuple[float, float]]:
     """Where the balloons are drawn, in px."""
-    drawn = (_CIRCLE.search(one) for one in draw_balloons(balloons, RULES, X, Y))
+    drawn = (_CIRCLE.search(one) for one in draw_balloons(balloons, RULES, X, y))
     return [(float(found[1]) + float(found[2]), float(found[3])) for found in drawn if found]
 
 
@@ -49,3 +49,9 @@ def test_numbers_of_one_moment_stand_side_by_side() -> None:
     assert len(found) == 4
     for k, (a, b) in enumerate(found):
         assert not any(abs(a - c) < 18 and abs(b - d) < 18 for c, d in found[:k])
+
+
+def test_a_number_stays_near_its_place_where_there_is_room_below() -> None:
+    tall = Scale(0.0, 10.0, 112, 0)
+    ((a, b),) = middles(at(22.5, 2.74), y=tall)
+    assert (a - X(22.5 * 60_000), b - tall(2.74)) == pytest.approx((14.0, 18.0), abs=0.1)

@@ -127,11 +127,14 @@ def _level(rule: Rule, level: float, x: Scale) -> str:
 
 
 def draw_balloons(balloons: Sequence[Balloon], rules: Sequence[Rule], x: Scale, y: Scale) -> Iterable[str]:
-    """The balloons, none upon another or upon the words of a rule."""
+    """The balloons, none upon another or upon the words of a rule: above the curve, else below it, a little
+    nearer where that is all the room there is.
+    """
     words, shown = words_of(rules, x, y), list[tuple[float, float]]()
     for balloon in balloons:
         spot, at = y(min(max(balloon.value, y.low), y.high)), x(balloon.time_ms)
-        places = [place for place in (spot - 24, spot + 24) if y.end < place - RADIUS < y.start - 2 * RADIUS]
+        tried = (spot - 24, spot + 24, spot + 18)
+        places = [place for place in tried if y.end < place - RADIUS < y.start - 2 * RADIUS]
         wanted = [(aside, place) for aside in _ASIDES for place in places or [spot + 24]]
         free = (
             (aside, place)
