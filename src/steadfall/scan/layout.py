@@ -13,6 +13,8 @@ from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type, Value
 from steadfall.scan import opcodes as op
 
+Computed = tuple[int, int, int, int]  # opcode, a, b, c
+
 
 class Register(NamedTuple):
     """Where a signal lives: in which of the two arrays ("ints" or "reals"), and its place there."""
@@ -30,9 +32,8 @@ class Layout:
         self.where: dict[str, Register] = {}
         self.constants: dict[tuple[str, ...], int] = {}
         self.copies: dict[str, int] = {}
-        self.known: dict[
-            tuple[int, int, int, int], int
-        ] = {}  # (opcode, a, b, c) -> register that already holds it
+        self.known: dict[Computed, int] = {}  # the register that already holds it
+        self.computed: dict[int, list[Computed]] = {}  # from each register
         self.done: set[str] = {row.name for row in network.inputs}
         initial = {row.name: row.initial for row in network.inputs}
         self.initial = initial | {row.name: row.initial for row in network.assignments}
@@ -61,7 +62,7 @@ class Layout:
         ):  # just computed: write it to the signal itself
             what, _, a, b, c = self.code[-1]
             self.code[-1] = (what, target, a, b, c)
-            self.known[what, a, b, c] = target
+            self._know((what, a, b, c), target)
         else:
             self.write(op.MOVE if kind == "ints" else op.REAL_MOVE, target, found)
 
@@ -71,7 +72,8 @@ class Layout:
         """
         self.done.add(name)
         target = self.where[name].place
-        self.known = {key: held for key, held in self.known.items() if target not in key[1:]}
+        for key in self.computed.pop(target, ()):
+            self.known.pop(key, None)
 
     def keep_copies(self) -> None:
         """At the end of the scan, keep the values that the next one reads below their assignment."""
@@ -84,9 +86,14 @@ class Layout:
         key = (what, a, b, c)
         if key not in self.known:
             kind = "reals" if what in op.REAL_TARGETS else "ints"
-            self.known[key] = self.cell(kind, nothing(kind))
+            self._know(key, self.cell(kind, nothing(kind)))
             self.write(what, self.known[key], a, b, c)
         return self.known[key]
+
+    def _know(self, key: Computed, held: int) -> None:
+        self.known[key] = held
+        for place in key[1:]:
+            self.computed.setdefault(place, []).append(key)
 
     def constant(self, kind: str, value: Value) -> int:
         """The register of a constant; each is kept once."""
