@@ -43,9 +43,11 @@ _PARTS: Mapping[type[Node], tuple[str, ...]] = {
 
 def walk(node: Node) -> Iterable[Node]:
     """A node and everything within it, outermost first."""
-    yield node
-    for child in children(node):
-        yield from walk(child)
+    todo = [node]
+    while todo:
+        here = todo.pop()
+        yield here
+        todo.extend(reversed(children(here)))
 
 
 def rebuilt(node: Node, change: Callable[[Node], Node]) -> Node:
