@@ -26,7 +26,7 @@ from steadfall.prove.runs.sampled import machine_of, sampled, states
 from steadfall.prove.runs.stimuli import LONGEST_RUN, any_scans, stimuli
 from steadfall.prove.system.kept import last
 from steadfall.prove.system.step import model
-from steadfall.roles import Role, in_use, of_circuit
+from steadfall.roles import Role, in_use, of_circuit, of_plant, stage
 from steadfall.runs.run import Run
 from steadfall.runs.strides import IDLE
 from steadfall.units import value_in
@@ -71,6 +71,29 @@ def test_no_lemma_speaks_of_what_a_signal_that_is_free_was_before() -> None:
     place = [slot.key for slot in system.slots].index(other)
     assert place not in view.clocks
     assert place not in view.plain
+
+
+def test_valves_are_tested_and_moved_by_hand_while_other_circuits_are_free() -> None:
+    """The other circuit's stage may be anything; as a rest it stands in idle, its drain open."""
+    one = of("hand")
+    system = joint(one, "upper")
+    keys = [slot.key for slot in system.slots]
+    rows = sampled(system.model, rig(one.plan, system.model.network), system.slots, power_cut=False)
+    seen_in = {key: rows[:, at] for at, key in enumerate(keys)}
+    turns = np.unique(seen_in[last(of_plant(Role.TEST_STEP).name)])
+    assert turns.tolist() == [0, 1, 2, 3, 4]
+    by_hand = (seen_in[last(of_plant(Role.IN_HAND).name)] == 1) & (seen_in[last(stage("upper"))] == 0)
+    for valve in ("mist", "flood", "sweep", "way_out"):
+        assert seen_in[last(f"upper.{valve}")][by_hand].any(), valve
+    assert not seen_in[last("upper.drain")][by_hand].all()
+
+
+def test_a_circuit_that_is_free_rests_while_nobody_calls() -> None:
+    """Of the plan with a drain that stands open in idle."""
+    one = of("hand")
+    made = rig(one.plan, joint(one, "upper").model.network)
+    assert made.uncalled[stage("lower")] == 0.0
+    assert not made.let_go.keys() & {stage("lower")}
 
 
 def test_a_cool_down_is_not_over_as_usual() -> None:

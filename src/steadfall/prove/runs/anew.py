@@ -1,4 +1,5 @@
-"""Calls in made-up inputs that are let go and made again, by hand or by buttons, where a plan asks for that.
+"""What people do in made-up inputs: calls that are let go and made again, where a plan asks for that, valves
+that are moved by hand, tests of valves.
 
 Rule of this file: a call that stands when power comes counts for nothing, so it is made in the step after;
 and it is made anew after much that happens, as what has once been cut would stay so otherwise.
@@ -18,7 +19,8 @@ SOON = (1, 1, 2, 5, 20)  # how long after an event
 LONG = (1, 1, 2, 5)  # how long a call is let go, or a button pressed
 HASTY = 0.7  # runs in which a button is pressed again soon after something
 OTHERS = 0.5  # of the runs in which nobody tests valves
-TRIED = (3, 12, 40)  # so many tests are begun
+TRIED = (3, 12, 40)  # so many tests are begun, or keys turned
+MOVED = (1, 2, 5)  # valves by hand before the key is turned back
 
 
 def made_anew(
@@ -40,6 +42,27 @@ def made_anew(
         again = at + luck.choice(LONG)
         for name in names if luck.random() < OFTEN else ():
             found += [(at, name, of.let_go[name]), (again, name, usual(of, luck, name))]
+    return found
+
+
+def moved_by_hand(
+    of: Rig, luck: random.Random, moves: list[Move], steps: int, waits: Sequence[int]
+) -> list[Move]:
+    """Where a plan has a hand mode: in every other run somebody turns its key now and then, moves valves once
+    the circuits may have come to rest, and turns it back, seldom with a valve still open. `waits`: how long
+    that rest takes.
+    """
+    if not (of.keys and of.by_hand) or luck.random() < OTHERS:
+        return moves
+    found, names = list(moves), sorted(of.by_hand)
+    for at in sorted(luck.randrange(1, max(2, steps)) for _ in range(luck.choice(TRIED))):
+        here = at + luck.choice(waits)
+        found += [(at, name, value) for name, value in of.keys.items()]
+        for name in luck.choices(names, k=luck.choice(MOVED)):
+            found.append((here, name, of.by_hand[name]))
+            here += luck.choice(SOON)
+            found.append((here + luck.choice((0, 0, 1, 2)), name, 1.0 - of.by_hand[name]))
+        found += [(here, name, 1.0 - value) for name, value in of.keys.items()]
     return found
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from attrs import evolve, frozen
 
 from steadfall.logic.nodes import Type
-from steadfall.prove.runs.anew import made_anew, presses, tried
+from steadfall.prove.runs.anew import made_anew, moved_by_hand, presses, tried
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.values import SMALL
 
@@ -23,6 +23,7 @@ RATES = (0.0, 0.002, 0.01, 0.04, 0.15)  # how often an input changes
 AS_USUAL = 0.6  # so often an input that changes is as it usually is
 CUT_RATES = (0.002, 0.01, 0.04)  # how often power fails
 CLIMBS, EARLY = 0.5, 20  # so often a value that asks for cooling changes within the first steps
+TO_REST = (1, 10, 40)  # steps until circuits are idle
 PULSES = (1, 1, 2, 5, 12)  # steps
 
 # How a run goes on: an ordinary scan of 1 ms or of the longest time; or a jump that ends anywhere before the
@@ -68,6 +69,7 @@ def course(of: Rig, seed: int, times: Sequence[int], *, power_cut: bool, steps: 
     luck, dice = random.Random(seed), np.random.RandomState(seed)
     hows = luck.choices(WAYS[seed % len(WAYS)], k=steps)
     moves = list(_moves(of, luck, hows, RATES[seed // len(WAYS) % len(RATES)]))
+    moves = moved_by_hand(of, luck, moves, steps, TO_REST)
     made = _made(dice, np.array(hows), of.longest_ms, times)
     if power_cut:
         cut = dice.random_sample(steps) < CUT_RATES[seed % len(CUT_RATES)]

@@ -15,12 +15,13 @@ from typing import Any
 import numpy as np
 
 from steadfall.logic.nodes import Type, Value
-from steadfall.prove.runs.anew import Move, made_anew, presses, tried
+from steadfall.prove.runs.anew import Move, made_anew, moved_by_hand, presses, tried
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.values import SMALL
 from steadfall.runs.run import Run, turns
 
 LONGEST_RUN = 16_000  # scans
+TO_REST = (1, 100, 2500)  # scans until circuits are idle
 
 
 @lru_cache(maxsize=64)
@@ -36,6 +37,7 @@ def stimuli(of: Rig, seed: int) -> Run:
         extremes = random.Random(f"scans {seed}")
         dts = tuple(extremes.choices((1, longest), k=LONGEST_RUN))
     moves = (_day, _stairs, _flicker, _steady)[seed % 4](of, luck, dts) if of.network.inputs else []
+    moves = moved_by_hand(of, luck, moves, len(dts), TO_REST)
     moves = [*made_anew(of, luck, moves, _usual), *presses(of, luck, len(dts), (at for at, _, _ in moves))]
     moves = tried(of, luck, moves, len(dts))
     return made_up(of, dts, moves, following=luck.random() < 0.8)
