@@ -11,6 +11,7 @@ import pytest
 
 from steadfall.logic.cone import cone
 from steadfall.plan.model import Plan
+from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide import by_lemmas, portfolio, remembered
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.cache import MEMORY
@@ -19,6 +20,7 @@ from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
+from steadfall.prove.engines import spacer
 from steadfall.prove.lemmas import found
 from steadfall.prove.lemmas.carry import Made, carried
 from steadfall.prove.lemmas.hints import Said
@@ -26,9 +28,11 @@ from steadfall.prove.requirements.whole import Watched, watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.step import model
 from steadfall.store import Store
+from tests.examples import ROOT
 from tests.prove.plans import guarded
 
 NAMES = ("upper.mist.shortest_open", "upper.reaches_idle", "upper.blow_out.lasts", "upper.dosing.climbs")
+GOOD = ROOT / "tests" / "plans" / "good"
 TRIP = "trip.fault.latches"
 APPLIES = Simulated({"by": "runs", "seed": 0, "scan": 0, "at_ms": 0})
 
@@ -48,10 +52,15 @@ def lemmas(of: Watched, store: Store | None, **changes: Any) -> Mapping[str, Any
 
 
 def trip(of: Watched, store: Store) -> tuple[str, str]:
-    """The verdict on a trip and its engine, in a process that has just begun."""
+    """The verdict on a trip and its engine."""
+    return verdict(of, TRIP, store)
+
+
+def verdict(of: Watched, name: str, store: Store) -> tuple[str, str]:
+    """The verdict on a requirement and its engine, in a process that has just begun."""
     for known in (MEMORY.answers, MEMORY.checked, MEMORY.models):
         known.clear()
-    (row,) = (row for row in of.required if row.name == TRIP)
+    (row,) = (row for row in of.required if row.name == name)
     shown = decide(of, row, Ask(store=store), APPLIES)
     return shown.verdict, shown.engine
 
@@ -71,6 +80,16 @@ def test_the_same_question_has_the_same_lemmas_and_is_not_searched_again(
     unasked(monkeypatch)
     assert lemmas(of(), store) == without
     assert trip(of(), store) == (PROVED, "one step")
+
+
+def test_what_one_step_alone_does_not_settle_is_not_tried_by_it_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The latch of a trip is settled by the fixed point, after one step has said nothing of it."""
+    outputs, store = watched(read_file(GOOD / "outputs.yaml")), Store(tmp_path)
+    assert verdict(outputs, "trip_lamp.as_told", store) == (PROVED, spacer.NAME)
+    monkeypatch.delattr(portfolio, "_tried")
+    assert verdict(outputs, "trip_lamp.as_told", store) == (PROVED, spacer.NAME)
 
 
 def test_what_is_tried_harder_is_searched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

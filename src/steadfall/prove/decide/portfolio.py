@@ -27,7 +27,6 @@ from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.merged import same_parts
 from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
-from steadfall.store import Store
 
 ROUNDS = (1 / 5, 2 / 5, 1 / 2)  # of the effort for a requirement: for one try of an engine
 SWITCHED_OFF = "no engine is switched on that could tell"
@@ -89,16 +88,18 @@ def settle(
     parts = _Parts(
         _Part(level, watched.canonical(level.network, goal)) for level in levels(watched, required, goal)
     )
+    if (known := _found_before(parts, ask)) is not None:
+        return known
     soon = ask.engines & {ONE_STEP}
     for part in parts.each() if soon else ():
         found = _settled(part, 0, evolve(ask, engines=soon), budget)
         if found is not None and found.certificate is not None:
-            return _of(part, found.engine, found.certificate)
+            return _kept(part, found, ask)
     for number in range(len(ROUNDS)):
         for part in parts.of(number):
             found = None if budget.empty else _settled(part, number, ask, budget)
             if found is not None and found.certificate is not None:
-                return _of(part, found.engine, found.certificate)
+                return _kept(part, found, ask)
             if found is not None:
                 parts.given_up.append(part)
         if number == 0 and far.NAME in ask.engines:
@@ -112,6 +113,22 @@ def settle(
         if any(part.last for part in parts.given_up):
             break
     return _reached(watched, parts.opened[-1].level, goal, ask, budget)
+
+
+def _found_before(parts: _Parts, ask: Ask) -> tuple[str, Certificate] | None:
+    """What an earlier run of the program has found of one of the parts, in as much work."""
+    for part in parts.each() if ask.store else ():
+        found = recalled(part.asked.question, ask)
+        if found is not None and found.certificate is not None:
+            return _of(part, found.engine, found.certificate)
+    return None
+
+
+def _kept(part: _Part, found: Answer, ask: Ask) -> tuple[str, Certificate]:
+    """What is found of a part, kept for later runs of the program."""
+    assert found.certificate is not None  # noqa: S101 - asked by callers
+    keep(part.asked.question, ask, found)
+    return _of(part, found.engine, found.certificate)
 
 
 def _of(part: _Part, engine: str, kept: Certificate) -> tuple[str, Certificate]:
@@ -133,19 +150,9 @@ def _settled(part: _Part, number: int, ask: Ask, budget: Budget) -> Answer | Non
     """
     question, most = part.asked.question, int(ROUNDS[number] * ask.effort)
     names = tuple(name for name in TRIES if name in ask.engines)
-    answer = MEMORY.answer((question, names, most), lambda: _known(question, names, most, ask.store))
+    answer = MEMORY.answer((question, names, most), lambda: _tried(question, names, most))
     budget.spend(answer.spent)
     return answer if answer.settled else None
-
-
-def _known(question: Question, names: Sequence[str], most: int, store: Store | None) -> Answer:
-    """What an earlier run of the program has found, else what the engines say."""
-    known = recalled(store, question, names, most)
-    if known is not None:
-        return known
-    found = _tried(question, names, most)
-    keep(store, question, names, most, found)
-    return found
 
 
 def _tried(question: Question, names: Sequence[str], most: int) -> Answer:

@@ -119,27 +119,27 @@ def remembered(of: Watched, part: Network, rows: Sequence[Required], ask: Ask) -
     return Remembered(ask.store, about, numbers, (rig(of.plan, part).habits, ask.effort))
 
 
-def recalled(store: Store | None, question: Question, names: Sequence[str], most: int) -> Answer | None:
+def recalled(question: Question, ask: Ask) -> Answer | None:
     """A certificate that was found for the same question by the same engines, where cvc5 confirms it."""
-    if store is None:
+    if ask.store is None:
         return None
-    found = store.get(*_of(question, names, most))
+    found = ask.store.get(*_of(question, ask))
     try:
         engine, certificate = str(found["engine"]), Certificate(str(found["invariant"]))
-        good = engine in names and MEMORY.confirmed(question, certificate)
+        good = engine in ask.engines and MEMORY.confirmed(question, certificate)
     except (*SPOILT, NotATermError):
         return None
     return Answer(engine, certificate) if good else None
 
 
-def keep(store: Store | None, question: Question, names: Sequence[str], most: int, answer: Answer) -> None:
+def keep(question: Question, ask: Ask, answer: Answer) -> None:
     """Keeps a certificate that was found."""
     kept = answer.certificate
-    if store is not None and kept is not None:
-        store.put({"engine": answer.engine, "invariant": kept.invariant}, *_of(question, names, most))
+    if ask.store is not None and kept is not None:
+        ask.store.put({"engine": answer.engine, "invariant": kept.invariant}, *_of(question, ask))
 
 
-def _of(question: Question, names: Sequence[str], most: int) -> tuple[object, ...]:
+def _of(question: Question, ask: Ask) -> tuple[object, ...]:
     said = worded(question.network)
-    about = (question.goal, question.longest_ms, question.power_cut, tuple(names), most)
+    about = (question.goal, question.longest_ms, question.power_cut, sorted(ask.engines), ask.effort)
     return ("answer", searchers(), said.shape, said.numbers, *about)
