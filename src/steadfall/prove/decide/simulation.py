@@ -22,7 +22,7 @@ from steadfall.runs.run import Run
 
 SEEDS = 300  # at most; ended when every requirement has been exercised, or as many again have shown none
 MOST_WORK = 4_000_000_000  # instructions of the fast scan that are run at most: some 8 s
-PERTURBED_AFTER = (20, 40, 80, 160)  # seeds; then the requirements that are left are exercised on purpose
+PERTURBED_AFTER = (10, 30, 80, 160)  # seeds; then the requirements that are left are exercised on purpose
 
 
 @frozen
@@ -34,29 +34,40 @@ class Simulated:
 
 
 def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dict[str, Simulated]:
-    """What runs of the controller show: when each requirement is exercised, which are broken."""
-    one = rig(of.plan, of.network)
-    if len(chosen) < len(of.required):  # the same runs on what it takes to see these
-        names = [name for row in chosen for name in (row.exercised, row.bad)]
-        one = evolve(one, fast=Fast(cone(of.network, [*names, *of.network.outputs])))
+    """What runs of the controller show: when each requirement is exercised, which are broken; after the
+    first of them only those are looked at that are still to be exercised.
+    """
+    whole = rig(of.plan, of.network)
+    one = _seeing(whole, of, chosen) if len(chosen) < len(of.required) else whole
     most = max(1, min(seeds, MOST_WORK // (LONGEST_RUN * len(one.fast.program.code))))
-    names = [*(row.exercised for row in chosen), *(row.bad for row in chosen), *of.network.outputs]
     first: dict[str, tuple[int, int]] = {}
     made: dict[str, Witness] = {}
+    asked: list[Required] = list(chosen)
     before: list[Required] | None = None
     for seed in range(most):
+        names = _names(of, asked)
         for name, scan in zip(names, one.fast.first(stimuli(one, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
         if seed in PERTURBED_AFTER or (seed == most - 1 and most < seeds):
-            made |= perturb(one, _left(chosen, first, made), first)
-            left = _left(chosen, first, made)
-            if left == before:
+            if asked := _left(chosen, first, made):
+                one = _seeing(whole, of, asked)
+                made |= perturb(one, asked, first)
+            if (asked := _left(chosen, first, made)) == before:
                 break
-            before = left
+            before = asked
         if seed >= PERTURBED_AFTER[0] and not _left(chosen, first, made):
             break
-    return {row.name: _shown(one, row, first, made) for row in chosen}
+    return {row.name: _shown(whole, row, first, made) for row in chosen}
+
+
+def _seeing(one: Rig, of: Watched, rows: Sequence[Required]) -> Rig:
+    """The same runs on what it takes to see some requirements."""
+    return evolve(one, fast=Fast(cone(of.network, _names(of, rows))))
+
+
+def _names(of: Watched, rows: Sequence[Required]) -> list[str]:
+    return [*(row.exercised for row in rows), *(row.bad for row in rows), *of.network.outputs]
 
 
 def _left(chosen: Sequence[Required], first: Mapping[str, Any], made: Mapping[str, Any]) -> list[Required]:
