@@ -171,6 +171,7 @@ FINISHES: Script = ((60, {}), (2, PRESS), (5, {}))  # the drain is open, as at r
 TRIES: Script = ((150, {}), (2, PRESS), (130, {}))  # the mist is open
 ALL: Script = (*TRIES, (900, {}))
 CALLED: Script = (*TRIES, (5, CALL))
+CUTS_IN: Script = (*TRIES, (5, {**OUT, "sweep_by_hand": True}))
 AT_REST: Script = (*TRIES, (2, PRESS), (30, {}))
 FEEDS: Script = ((150, {}), (5, OUT), (150, {**OUT, "mist_by_hand": True}))
 IN_HAND, FLOOD, OUTLET = "in_hand", "upper.flood.by_hand", "upper.way_out.by_hand"
@@ -180,6 +181,13 @@ SLOW_FAULTS: Mapping[str, tuple[str, str, Change, Script, str]] = {
     "a hold stops no clock": ("hand", "upper.climb_turn", left_out(1), HOLDS, "upper.dosing.climbs"),
     "hand mode cuts no call": ("hand", "upper.target", ignoring(IN_HAND), COMES, "upper.hand_finishes"),
     "valves do not wait for idle": ("hand", "hand_ready", left_out(1), COMES, "upper.drain.by_hand"),
+    "valves do not wait for the end of a test": (
+        "hand",
+        "hand_ready",
+        ignoring("in_test"),
+        CUTS_IN,
+        "upper.sweep.by_hand",
+    ),
     "both asked for open": ("hand", FLOOD, ignoring("sweep_by_hand"), BOTH, "upper.flood.by_hand"),
     "one does not wait for the other": ("hand", FLOOD, ignoring("upper.sweep"), TURNS, "upper.flood.by_hand"),
     "water does not wait for the drain": (
