@@ -2,8 +2,8 @@
 
 Rule of this file: nothing is called broken on the coarse grid. A coarse figure that is no more than a tenth
 above that of the nominal run is moved as the nominal run's own moves to the fine grid (a control variate);
-one that is then near its bound or beyond it is to be run again on the fine grid. A goal that is missed, and
-water that is left, are told from the coarse grid where they are far from what would be another answer.
+one that is then near its bound or beyond it is to be run again on the fine grid. A goal, and water that is
+left, are told from the coarse grid where they are far from what would be another answer.
 """
 
 from __future__ import annotations
@@ -16,8 +16,9 @@ from steadfall.predict.gather import ENDINGS
 from steadfall.predict.loop import STOPPED
 from steadfall.upset.outcome import Figure, Harm, Outcome, Worst
 
-NEAR = 0.1  # of a bound: nearer than this a coarse figure says nothing
-NEAR_GOAL = 0.09  # the same of a goal's time: on times the two grids have differed by up to 8 %
+# Of a bound: nearer than this a coarse figure says nothing. In the rows of press and oven the fine grid left
+# a figure at most 0.023 of its bound less than the coarse one did, a goal 0.014 less and 0.10 more.
+NEAR, NEAR_GOAL, NEAR_GOAL_MISSED = 0.06, 0.03, 0.09
 LIKE_NOMINAL = 1.1  # times the nominal run's figure
 WATER_LEFT = 0.05  # kg more than in the nominal run that is worth a word
 DRY, WET = 0.5, 4.0  # times that: between them a coarse figure says nothing
@@ -79,11 +80,11 @@ def near(of: Outcome, beside: Beside) -> bool:
 
 
 def _is_near(one: Figure) -> bool:
-    """A goal that is missed by far, or never reached, needs no finer grid."""
+    """A goal that is missed by far, or never reached, needs no finer grid; coarse times are rather late."""
     if one.bound is None or one.value is None:
         return False
     if one.kind is Harm.GOAL:
-        return abs(one.margin) < NEAR_GOAL * one.bound
+        return -NEAR_GOAL_MISSED * one.bound < one.margin < NEAR_GOAL * one.bound
     return one.margin < NEAR * abs(one.bound)
 
 

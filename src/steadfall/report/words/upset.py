@@ -13,7 +13,7 @@ from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE
 from steadfall.report.words.items import limit_reading
 from steadfall.report.words.names import spoken
 from steadfall.roles import Role
-from steadfall.upset.judge import NEAR_GOAL, WATER_LEFT, WET
+from steadfall.upset.judge import NEAR_GOAL_MISSED, WATER_LEFT, WET
 from steadfall.upset.outcome import Figure, Harm, Outcome
 from steadfall.upset.table import Row, Table
 
@@ -191,9 +191,9 @@ def said(found: Table) -> Iterable[str]:
     yield (
         f"Searched on the coarse grid; {fine} rows near or beyond a bound were run again on the fine one: "
         "no limit or rating is called broken without it. A goal that is missed by more than "
-        f"{100 * NEAR_GOAL:.0f} % of its time, and more than {WET * WATER_LEFT:.1f} kg of water left, are "
-        "told from the coarse grid. Coarse figures like those of the run in which nothing fails are moved as "
-        "its own are."
+        f"{100 * NEAR_GOAL_MISSED:.0f} % of its time, and more than {WET * WATER_LEFT:.1f} kg of water left, "
+        "are told from the coarse grid. Coarse figures like those of the run in which nothing "
+        "fails are moved as its own are."
     )
     yield SUPPORTS
 
