@@ -92,6 +92,15 @@ async def test_nothing_is_driven_on_a_sentence_that_another_tab_did_not_type(
     assert not asked.out.exists()
 
 
+@pytest.mark.asyncio
+async def test_a_case_in_which_power_is_switched_is_refused_before_it_begins(session: Session) -> None:
+    desk, out = session.at_desk(), session.folder / "sessions" / "it"
+    asked = Bench("opc.tcp://127.0.0.1:9/", "power", 1.0, out, drive=True, confirmed=CONFIRM)
+    await session.bench.run(held, desk.text, desk.path.name, asked)
+    assert "hold it from a terminal" in session.bench.failed
+    assert not out.exists()
+
+
 def test_a_session_is_followed_by_its_journal_line_by_line(tmp_path: Path) -> None:
     first = {"full_call": False, "upper.mist": False, "upper.outlet_temperature": 150.0}
     lines = [

@@ -14,8 +14,12 @@ from steadfall.app.page.sessions import report
 from steadfall.app.plan import read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
+from steadfall.source import AskError
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import shown_of
+from steadfall.words import _
+
+POWER = _("in this case somebody switches the controller off and on; hold it from a terminal")
 
 
 @frozen
@@ -35,6 +39,8 @@ def held(text: str, name: str, asked: Bench, progress: Progress) -> Shown:
     """A session with a controller at a link."""
     plan, bench = read_typed(text, name).plan, opened("steadfall.app.bench")
     case = opened("steadfall.app.cases").named(plan, asked.case) if asked.case else None
+    if case is not None and case.power_ms is not None and asked.drive:
+        raise AskError(POWER)
     how = bench.How(lasting_s=asked.lasting_s, drive=asked.drive, out=asked.out, case=case)
     people = bench.People(asked.confirmed, knows=lambda value: value in asked.known)
     return shown_of(bench.bench(plan, asked.link, how, people, progress), plan.digest)
