@@ -17,6 +17,7 @@ from steadfall.prove.requirements.derived.guards import VALVES_AND_GUARDS
 from steadfall.prove.requirements.derived.hand import HAND
 from steadfall.prove.requirements.derived.operator import OPERATOR
 from steadfall.prove.requirements.derived.ramps import RAMPS
+from steadfall.prove.requirements.derived.readings import READINGS
 from steadfall.prove.requirements.derived.settings import SETTINGS
 from steadfall.prove.requirements.derived.shares import SHARES
 from steadfall.prove.requirements.derived.shown import SHOWN
@@ -76,6 +77,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
         *DOSES,
         *SHARES,
         *SETTINGS,
+        *READINGS,
         *FEEDERS,
         *SHOWN,
     ):
