@@ -20,7 +20,8 @@ import psutil
 from tests.bench.made import GOOD, plan_of, wires_of
 
 from benchmarks.table import Row, show
-from steadfall.app.bench import CONFIRM, How, People, bench
+from steadfall.app.bench import How, People, bench
+from steadfall.app.given.consent import CONFIRM
 from steadfall.bench.modbus.server import ModbusFace
 from steadfall.bench.opcua.server import OpcUaFace
 from steadfall.bench.serve import Cabinet

@@ -24,6 +24,7 @@ ALLOWED = {
     "plan/text/phrase.py": "a word of a condition, as it is written",
     "report/figure/svg.py": "a number without its `.0`",
     "roles.py": "leaves out the circuit's name where it goes without saying",
+    "prove/whole/run.py": "what a person typed for a requirement",
     "st/read/address.py": "an address of a controller's text",
     "st/read/finish.py": "a variable of a controller's text and its owner",
     "st/read/frame.py": "the same",

@@ -14,7 +14,8 @@ import pandas
 import pytest
 from attrs import evolve
 
-from steadfall.app.bench import CONFIRM, How, People, again, bench, rehearse
+from steadfall.app.bench import How, People, again, bench, rehearse
+from steadfall.app.given.consent import CONFIRM
 from steadfall.bench.finding import Said, Terms
 from steadfall.bench.journal import CYCLES, Journal, Row, Span, read_recording
 from steadfall.bench.judge import judge

@@ -42,8 +42,8 @@ def test_a_changed_dose_is_told_valve_by_valve(tmp_path: Path, capsys: pytest.Ca
     assert "upper: mist differs after 0:00.401; flood, sweep and drain equal for ever" in said
     assert "press.yaml: 400 ms" in said
     assert "dose_changed.yaml: 500 ms" in said
-    assert "in press.yaml:\n  upper.mist is shut at 0.401 s because" in said
-    assert "in dose_changed.yaml:\n  upper.mist is open at 0.401 s because" in said
+    assert "in press.yaml:\n  upper.mist is shut at 0:00.401 because" in said
+    assert "in dose_changed.yaml:\n  upper.mist is open at 0:00.401 because" in said
     assert max(map(len, said.splitlines())) <= 100
     page = (tmp_path / "out" / "compare.html").read_text(encoding="utf-8")
     assert "here they differ 0:00.401" in page
@@ -98,7 +98,7 @@ def test_two_plans_with_nothing_in_common(capsys: pytest.CaptureFixture[str]) ->
 @pytest.mark.parametrize(
     ("name", "content", "code", "words"),
     [
-        ("none.yaml", None, 1, "there is no such file"),
+        ("none.yaml", None, 3, "there is no such file"),
         ("none.st", None, 3, "cannot read"),
         ("binary.yaml", b"\xa8\x00\xff", 1, "not UTF-8"),
         ("binary.st", b"PROGRAM\n x \xa8", 1, "binary.st:2:4: byte 11 (0xA8) is not UTF-8"),

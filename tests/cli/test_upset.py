@@ -31,7 +31,7 @@ def test_one_row_in_full() -> None:
 
 def test_a_row_that_is_not_there_is_named_with_the_nearest() -> None:
     ran = run("upset", PRESS, "--show", "upper.flod stuck shut in full")
-    assert ran.code == 1
+    assert ran.code == 2
     assert "upper.flood stuck shut in full" in ran.err
 
 

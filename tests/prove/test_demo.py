@@ -76,7 +76,7 @@ def test_a_forged_invariant_is_found_out() -> None:
 
 
 def test_an_unknown_requirement_is_named(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["prove", str(DEMO), "--only", NAME, "--only", "uper.drain.at_rest"]) == 1
+    assert main(["prove", str(DEMO), "--only", NAME, "--only", "uper.drain.at_rest"]) == 2
     shown = capsys.readouterr().err
     assert (
         "--only: 'uper.drain.at_rest' is no requirement of this plan; did you mean 'upper.drain.at_rest'?"

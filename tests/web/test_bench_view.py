@@ -10,7 +10,7 @@ import pytest
 from nicegui import ui
 from nicegui.testing import User
 
-from steadfall.app.bench import CONFIRM
+from steadfall.app.given.consent import CONFIRM
 from steadfall.app.page.following import Following
 from steadfall.app.page.sessions import link_place, report, session_folder, sessions
 from steadfall.bench.journal import CYCLES

@@ -10,6 +10,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
@@ -41,7 +42,6 @@ from steadfall.report.page.bench import NAME, session_page, signals_shown
 from steadfall.source import AskError, OutsideError
 
 MINUTES = 10.0
-CONFIRM = "the field side is isolated"
 KNOWN = "'{signal}' at {place} stands at {value:g} in the controller, in its own unit"
 POWER_CYCLE = "switch the controller off and on again"
 CAUTIONS = (

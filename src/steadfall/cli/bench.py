@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from steadfall.app.bench import CAUTIONS, CONFIRM, Benched, How, People, again, bench, new_keys, rehearse
+from steadfall.app.bench import CAUTIONS, Benched, How, People, again, bench, new_keys, rehearse
 from steadfall.app.cases import try_cases
+from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.files import ready
 from steadfall.app.plan import CoolingPlan, read

@@ -91,6 +91,7 @@ def test_a_sensor_has_the_letters_of_what_it_measures() -> None:
     assert letters == {
         "upper.platen_temperature": "TT",
         "lower.platen_temperature": "TT",
+        "air_pressure_ok": "PS",
         "upper.pressure": "PT",
         "lower.pressure": "PT",
         "upper.flood_is_open": "ZSO",

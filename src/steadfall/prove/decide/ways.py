@@ -9,6 +9,7 @@ from __future__ import annotations
 from attrs import evolve
 
 from steadfall.logic.cone import cone
+from steadfall.logic.network import Network
 from steadfall.prove.engines import bounded, onward
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
@@ -66,7 +67,7 @@ def far_on(watched: Watched, goal: str, steps: int = far.STEPS) -> Run | None:
     cuts = watched.faults.power_cut
     single = model(part, watched.plan.scan.longest_ms, power_cut=cuts, single=True)
     run = far.far(rig(watched.plan, part), single, goal, power_cut=cuts, steps=steps)
-    return None if run is None or replay(part, run, goal) is None else run
+    return _as_seen(part, run, goal)
 
 
 def onward_from_runs(watched: Watched, goal: str, budget: Budget) -> Run | None:
@@ -74,4 +75,10 @@ def onward_from_runs(watched: Watched, goal: str, budget: Budget) -> Run | None:
     part = cone(watched.network, [goal])
     model = watched.searched(part)
     run = onward.search(model, model.values[goal], rig(watched.plan, part), budget)
-    return None if run is None or replay(part, run, goal) is None else run
+    return _as_seen(part, run, goal)
+
+
+def _as_seen(part: Network, run: Run | None, goal: str) -> Run | None:
+    """A run as the interpreter sees it, nothing said twice: so it is stored, and is made again."""
+    seen = None if run is None else replay(part, run, goal)
+    return None if seen is None else seen.run

@@ -15,7 +15,7 @@ from steadfall.report.figure.figure import Figure, draw_figure
 from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.series import Series, within
 from steadfall.report.figure.sheets import whole_figure
-from steadfall.report.page.packed import MOST, packed
+from steadfall.report.page.packed import packed
 from steadfall.report.words.items import goal_items, limit_items
 
 HALF = 760.0  # px: how wide a figure is that stands beside another
@@ -27,7 +27,7 @@ def charts(
     """The charts of a prediction, with `most` numbers each; another run is a ghost behind it, or stands
     `aside`, on the same scales.
     """
-    most, figure = most or MOST, whole_figure(prediction)
+    figure = whole_figure(prediction)
     if former is None:
         return _drawn(prediction, figure, most)
     other = whole_figure(former)
@@ -38,7 +38,7 @@ def charts(
     return {**_drawn(prediction, halves[0], most), "aside": _drawn(former, halves[1], most)}
 
 
-def _drawn(prediction: Prediction, figure: Figure, most: int) -> Mapping[str, Any]:
+def _drawn(prediction: Prediction, figure: Figure, most: int | None) -> Mapping[str, Any]:
     return {
         "caption": figure.caption,
         "svg": draw_figure(figure),

@@ -21,11 +21,11 @@ MOST = 330_000  # numbers kept in all, about 0.9 MB of text
 STEPS = 65_535
 
 
-def packed(figures: Sequence[Figure], most: int = MOST) -> Mapping[str, Any]:
-    """Every curve and strip of the figures, each once, with so many numbers in all."""
+def packed(figures: Sequence[Figure], most: int | None = None) -> Mapping[str, Any]:
+    """Every curve and strip of the figures, each once, with so many numbers in all; None: `MOST`."""
     series = {one.name: one for figure in figures for panel in figure.panels for one in panel.series}
     lanes = {lane.name: lane for figure in figures for rows in figure.rows for lane in rows.lanes}
-    share = min(1.0, most / max(1, sum(_numbers(one) for one in series.values())))
+    share = min(1.0, (most or MOST) / max(1, sum(_numbers(one) for one in series.values())))
     return {
         "series": {name: _series(one, share) for name, one in series.items()},
         "strips": {name: _deltas(chain.from_iterable(lane.openings)) for name, lane in lanes.items()},

@@ -12,7 +12,7 @@ from typing import Any
 
 from nicegui import ui
 
-from steadfall.app.bench import CONFIRM
+from steadfall.app.given.consent import CONFIRM
 from steadfall.app.page.following import Following
 from steadfall.app.page.sessions import link_place, new_folder, session_folder
 from steadfall.source import AskError
