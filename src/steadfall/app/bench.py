@@ -24,7 +24,7 @@ from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, T
 from steadfall.bench.script import Case
 from steadfall.bench.soft import Soft
 from steadfall.bench.told import Told
-from steadfall.bench.traced import traced
+from steadfall.bench.traced import signals_shown, traced
 from steadfall.bench.wires import Wire, placed, signals
 from steadfall.extras import missing_packages, opened
 from steadfall.logic.build.recorder import BEAT, Extra, with_extras
@@ -38,7 +38,7 @@ from steadfall.predict.inputs.scenario import course
 from steadfall.predict.stepper import Stepper
 from steadfall.progress import SILENT, Progress
 from steadfall.quantities import clock
-from steadfall.report.page.bench import NAME, session_page, signals_shown
+from steadfall.report.page.bench import NAME, session_page
 from steadfall.source import AskError, OutsideError
 
 MINUTES = 10.0

@@ -8,10 +8,20 @@ from typing import Any
 import numpy as np
 
 from steadfall.bench.journal import Row
+from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Type
+from steadfall.plan.model import Plan
+from steadfall.roles import Role
 from steadfall.trace.trace import KINDS, Trace, Track
 
 _KIND: dict[type, Type] = {bool: Type.BOOL, int: Type.INT, float: Type.REAL}
+
+
+def signals_shown(plan: Plan) -> list[str]:
+    """What is drawn and kept as samples: inputs, outputs, stages."""
+    network = build(plan)
+    given = [row.name for row in network.inputs if row.name in plan.inputs]
+    return [*given, *network.outputs, *network.named(Role.STAGE)]
 
 
 def traced(rows: Sequence[Row], names: Collection[str]) -> Trace:

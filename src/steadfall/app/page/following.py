@@ -10,11 +10,10 @@ from pathlib import Path
 from attrs import evolve
 
 from steadfall.bench.journal import CYCLES, Row, Span, whole_rows
-from steadfall.bench.traced import traced
+from steadfall.bench.traced import signals_shown, traced
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import draw_figure
-from steadfall.report.page.bench import signals_shown
 from steadfall.report.page.proof_figure import strips_figure
 
 WINDOW_MS = 30_000

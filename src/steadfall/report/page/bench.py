@@ -8,8 +8,7 @@ from typing import Any
 from steadfall.bench.finding import Finding, Said
 from steadfall.bench.journal import Recording
 from steadfall.bench.judge import Judged
-from steadfall.bench.traced import traced
-from steadfall.logic.build.whole import build
+from steadfall.bench.traced import signals_shown, traced
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import Figure, draw_figure
 from steadfall.report.page.packed import packed
@@ -17,7 +16,6 @@ from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.bench import pace_text
 from steadfall.report.words.cautions import CAUTIONS
-from steadfall.roles import Role
 
 NAME = "session.html"
 AROUND_MS = 4_000  # before and after the moment of a departure
@@ -56,13 +54,6 @@ def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str
 
 def _recorder(judged: Judged) -> Sequence[Finding]:
     return (judged.exact.conforms, judged.exact.pace) if judged.exact else ()
-
-
-def signals_shown(plan: Plan) -> list[str]:
-    """What is drawn and kept as samples: inputs, outputs, stages."""
-    network = build(plan)
-    given = [row.name for row in network.inputs if row.name in plan.inputs]
-    return [*given, *network.outputs, *network.named(Role.STAGE)]
 
 
 def _figures(plan: Plan, recording: Recording, judged: Judged) -> Sequence[Figure]:
