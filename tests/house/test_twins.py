@@ -38,7 +38,7 @@ FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 # turns: which words
 TWINS: list[tuple[str, tuple[int, ...]]] = [
     ("buttons", (31,)),
-    ("surroundings", (0, 1)),
+    ("surroundings", (1,)),
     ("logic_alone", (5,)),
     ("outputs", (23,)),
     ("supply_side", (12,)),

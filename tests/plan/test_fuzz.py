@@ -26,7 +26,7 @@ TOKENS = sorted(
     }
 )
 
-FEW = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+FEW = settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def read(reader: Callable[[str], Plan], given: str) -> Plan | None:

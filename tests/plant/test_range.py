@@ -76,7 +76,7 @@ def test_any_plant_is_sound(case: Case) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=80, suppress_health_check=MANY)
+@settings(max_examples=30, suppress_health_check=MANY)
 @given(cases())
 def test_many_more_plants_are_sound(case: Case) -> None:
     is_sound(case)

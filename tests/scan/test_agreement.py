@@ -25,7 +25,7 @@ def test_random_networks(network: Network, trace: Trace) -> None:
 
 
 @pytest.mark.slow
-@settings(RANDOM, max_examples=300)
+@settings(RANDOM, max_examples=150)
 @given(networks(), TRACES)
 def test_many_random_networks(network: Network, trace: Trace) -> None:
     assert_agree(network, trace)

@@ -52,12 +52,6 @@ def test_compare_a_text_with_its_plan(tmp_path: Path, capsys: pytest.CaptureFixt
     assert main(["compare", PLAN, str(code), "--map", str(tmp_path / "map.yaml")]) == 0
     assert "equal for ever" in capsys.readouterr().out
     text = code.read_text(encoding="ascii")
-    code.write_text(
-        text.replace("MIST_SHORTEST_OPEN : TIME := T#300ms", "MIST_SHORTEST_OPEN : TIME := T#30ms"), "ascii"
-    )
-    assert main(["compare", PLAN, str(code), "--json"]) in (0, 1)
-    said = json.loads(capsys.readouterr().out)
-    assert said["verdict"] in ("equal", "parts")
     code.write_text(text.replace("IF NOT may_cool THEN", "IF NOT may_cool + THEN"), "ascii")
     assert main(["compare", PLAN, str(code)]) == 1
     assert f"{code.name}:" in capsys.readouterr().err
