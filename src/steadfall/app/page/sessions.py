@@ -16,10 +16,11 @@ from attrs import frozen
 from steadfall.bench.journal import CYCLES, HEAD
 from steadfall.bench.link_file import is_address
 from steadfall.source import AskError, OutsideError
+from steadfall.words import _
 
 FOLDER, PAGE, VERDICTS = "sessions", "session.html", "verdicts.json"
 MOST_SHOWN = 50
-CUT_OFF = "it was cut off"
+CUT_OFF = _("it was cut off")
 
 
 @frozen
@@ -40,8 +41,10 @@ def link_place(folder: Path, text: str) -> str:
         return plain
     path = folder / plain
     if not plain or Path(plain).name != plain or not path.resolve().is_relative_to(folder.resolve()):
-        wanted = "an address such as 'opc.tcp://192.168.0.20:4840/', or a link file beside the plan"
-        raise AskError(f"'{plain[:100]}' is no controller; write {wanted}")
+        no_link = _(
+            "'{typed}' is no controller; write an address such as '{like}', or a link file beside the plan"
+        )
+        raise AskError(no_link.format(typed=plain[:100], like="opc.tcp://192.168.0.20:4840/"))
     return str(path)
 
 
@@ -71,7 +74,7 @@ def session_folder(folder: Path, name: str) -> Path:
     path = folder / FOLDER / name
     inside = Path(name).name == name and path.resolve().is_relative_to((folder / FOLDER).resolve())
     if not inside or not (path / CYCLES).is_file():
-        raise AskError(f"there is no session '{name[:100]}' beside this plan")
+        raise AskError(_("there is no session '{name}' beside this plan").format(name=name[:100]))
     return path
 
 
@@ -81,4 +84,5 @@ def report(path: Path) -> tuple[str, str]:
         page = (path / PAGE).read_text(encoding="utf-8")
         return page, (path / VERDICTS).read_text(encoding="utf-8")
     except OSError as error:
-        raise OutsideError(f"{path.name} holds no report: {error.strerror or error}") from error
+        said = _("{name} holds no report: {why}").format(name=path.name, why=error.strerror or error)
+        raise OutsideError(said) from error

@@ -18,7 +18,7 @@ from steadfall.plan.keys.sections.aims import MEASURED
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import Input, Plan
 from steadfall.plan.model.upset import POWER, Wrong
-from steadfall.quantities import METRIC, Reading, Units
+from steadfall.quantities import METRIC, Reading, Units, moment
 from steadfall.report.words.names import spoken
 from steadfall.source import AskError
 from steadfall.trial.act import BUTTON, steps, usual
@@ -150,7 +150,7 @@ class Trying:
             panel[name] = shown(si, known[name].dimension, 6, known[name].unit)
         for one in self.trial.acts:
             if one.of in known and one.time_ms > self.trial.scan_ms:
-                raise AskError(f"{SET_FIRST} ({one.of}: {one.time_ms / 1000:g} s)")
+                raise AskError(f"{SET_FIRST} ({one.of}: {moment(one.time_ms)})")
             if one.of in known:
                 panel[one.of] = one.said
         return panel
