@@ -84,11 +84,11 @@ def choice(
     return made
 
 
-def entry(label: str, value: str, act: Callable[[str], Any], *, like: str = "") -> ui.element:
-    """The browser's own field for a line of text."""
+def entry(label: str, value: str, act: Callable[[str], Any], *, like: str = "", size: int = 8) -> ui.element:
+    """The browser's own field for a line of text, so many letters wide."""
     with box("label", "field"):
         words("span", label)
-        made = box("input", type="text", placeholder=like, size="8")
+        made = box("input", type="text", placeholder=like, size=str(size))
     made.props[FIRST] = value
     made.on("input", lambda event: act(str(event.args)), js_handler="(e) => emit(e.target.value)")
     return made

@@ -27,6 +27,7 @@ LOOK_FIRST = _("look at this controller first")
 TYPE_IT = _("type the sentence first: {sentence}")
 KNOW_IT = _("confirm first that the number is the one in the controller")
 LINK = "opc.tcp://192.168.0.20:4840/"
+WIDE = 26  # letters: an address and the sentence are seen whole
 
 
 class AtLink:
@@ -38,12 +39,13 @@ class AtLink:
         self.lasting, self.known = "600", False
         self.following: Following | None = None
         with box("section", "at-link", aria_label=_("A controller at a link")), box("div", "bar"):
-            entry(_("Address, or link file beside the plan"), "", partial(setattr, self, "link"), like=LINK)
+            address = _("Address, or link file beside the plan")
+            entry(address, "", partial(setattr, self, "link"), like=LINK, size=WIDE)
             button(_("Look at it"), self.look)
             choice(_("How long, without a case"), list(LASTING.items()), "600", self._last)
             button(_("Listen"), self.listen)
             label = _("To drive it, type: {sentence}").format(sentence=CONFIRM)
-            entry(label, "", partial(setattr, self, "typed"))
+            entry(label, "", partial(setattr, self, "typed"), size=WIDE)
             button(_("Drive it"), self.drive, "strong")
         self.going = Going(session.looking, self.show)
         self.state = box("section", "link-state", aria_live="polite")
