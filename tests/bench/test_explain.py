@@ -59,3 +59,13 @@ def test_a_pulse_or_a_pause_that_is_off_by_a_poll_and_two_scans_is_found(on: int
     found = [judged(pulses(on, off), pulses(400, 900), seed=seed) for seed in range(4)]
     assert all(found), found
     assert all(one and "valve" in one.outputs for one in found)
+
+
+def test_a_controller_that_never_begins_to_scan_is_found() -> None:
+    row = Assignment("valve", Type.BOOL, Not(Read("call", Type.BOOL)), False)
+    follower = Follower(
+        shape(Network((Input("call", Type.BOOL),), (row,), ("valve",))), Exact(*SCANS), ["valve"]
+    )
+    follower.begin({"call": False}, Window(0, SCANS[1]))
+    assert follower.read(Window(SCANS[1], SCANS[1] + 1), {"valve": False}) is None  # its first scan may be due
+    assert follower.read(Window(SCANS[1] + 1, SCANS[1] + 2), {"valve": False}) is not None

@@ -108,9 +108,11 @@ class Follower:
         self._since = window.begin
 
     def _late_enough(self, found: Iterable[World], moment: float) -> list[World]:
-        """Those in which the last scan was no longer before a moment than a scan takes."""
+        """Those in which the last scan was no longer before a moment than a scan takes, or the first is due."""
         least = moment - self.exact.longest
-        bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in found)
+        waits = self._first is not None and self._first.end >= moment
+        possible = (world for world in found if world.begun or waits)
+        bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in possible)
         return [evolve(world, zone=zone) for world, zone in bounded if zone is not None]
 
     def _go_on(self, kept: list[World], window: Window) -> None:
