@@ -21,6 +21,7 @@ from steadfall.plan.keys.parameter import Parameter, Span, Way
 from steadfall.plan.keys.table import SECTIONS, TOP
 from steadfall.plan.meaning.conditions import parts_of
 from steadfall.plan.meaning.names import Observed, quantities
+from steadfall.plan.meaning.once import once
 from steadfall.plan.model import AtMost, CircuitType, Counter, Inner, Input, Limit, Link, Plan, Setting, Step
 from steadfall.plan.model.condition import After, Compare, Condition, Held, Passed
 from steadfall.plan.model.equipment import Path
@@ -63,10 +64,11 @@ class _Here:
 Numbers = Iterator[Parameter]
 
 
-def numbers(plan: Plan) -> Numbers:
+@once
+def numbers(plan: Plan) -> tuple[Parameter, ...]:
     """Every number that a plan states, in the order of the keys."""
     own = {name: item for name, item in plan.materials.items() if BUILT_IN.get(name) != item}
-    yield from _table(evolve(plan, materials=own), TOP, _Here(plan, quantities(plan)))
+    return tuple(_table(evolve(plan, materials=own), TOP, _Here(plan, quantities(plan))))
 
 
 def parameters(plan: Plan) -> dict[tuple[str, ...], Parameter]:

@@ -114,7 +114,8 @@ def _valve_names(circuits: Mapping[str, Circuit], types: Mapping[str, CircuitTyp
     return [roles.command(name, valve).name for name, kind in known.items() for valve in kind.valves]
 
 
-def quantities(plan: Plan) -> dict[str, Observed]:
+@once
+def quantities(plan: Plan) -> Mapping[str, Observed]:
     """Every quantity of the plant by its name; none where the plan has no plant."""
     seen = plant_side(plan)
     return quantities_of(
