@@ -25,7 +25,7 @@ PLAY = """
 // frames come by the page's own clock, so that a busy machine changes nothing
 globalThis.requestAnimationFrame = (draw) => setTimeout(draw, 0);
 (async () => {
-const at = document.getElementById("at"), asked = [], seen = {}, data = DATA;
+const at = document.getElementById("at"), asked = [], seen = {}, data = DATA, moving = MOVING;
 const more = async (a, b) => { asked.push([a, b]); return FINER; };
 steadfallCharts.draw(at, data, {more});
 let svg = at.querySelector("svg");
@@ -41,6 +41,9 @@ const point = (kind, part) => {
 svg.setPointerCapture = () => {};
 const ghosts = [...svg.querySelectorAll(".ghost")].map((one) => one.getAttribute("d") || "");
 seen.ghosts = ghosts.filter((d) => d.length > 9).length;
+const lengths = (what) => [...svg.querySelectorAll(what)].map((one) => (one.getAttribute("d") || one.innerHTML).length);
+const drawn = () => [".curve .line", ".curve .band", ".strip .open"].map(lengths);
+seen.still = drawn();
 seen.whole = times();
 point("pointermove", 0.5);
 seen.pointed = svg.querySelector("[data-now]").textContent;
@@ -62,6 +65,9 @@ seen.kept = at.querySelector(".readings th:nth-child(2)").textContent;
 key("0");
 await wait(50);
 seen.back = times();
+steadfallCharts.draw(at, moving);
+svg = at.querySelector("svg");
+seen.moved = drawn();
 document.getElementById("seen").textContent = JSON.stringify(seen);
 })();
 """
@@ -74,6 +80,7 @@ def seen(prediction: Prediction, tmp_path_factory: pytest.TempPathFactory) -> An
         pytest.skip("no chromium on this machine")
     former = evolve(prediction, end_ms=prediction.end_ms)
     play = PLAY.replace("DATA", _safe(charts(prediction, former)), 1)
+    play = play.replace("MOVING", _safe(charts(prediction, moving=True)), 1)
     play = play.replace("FINER", _safe(finer(prediction, 0, prediction.end_ms)), 1)
     page = tmp_path_factory.mktemp("page") / "page.html"
     page.write_text(
@@ -123,6 +130,13 @@ def test_a_click_on_a_limit_goes_to_its_worst_moment(seen: Any, prediction: Pred
 def test_a_new_run_in_the_same_place_keeps_the_stretch_and_the_marks(seen: Any) -> None:
     assert seen["again"] == seen["near"]
     assert seen["kept"] == seen["jumped"]
+
+
+def test_what_comes_without_its_curves_is_drawn_by_the_script(seen: Any) -> None:
+    """A few letters may differ, as there are fewer records."""
+    still, moved = ([[length > 9 for length in each] for each in seen[way]] for way in ("still", "moved"))
+    assert still == moved
+    assert all(any(each) for each in moved)
 
 
 def test_finer_records_are_asked_for_once_where_the_view_is_near(seen: Any) -> None:

@@ -26,7 +26,6 @@ COLD = _(
 )
 AGAIN = _("the table is no longer there: try every failure once more")
 KEPT = 8  # predictions
-MOVING = 40_000  # numbers of a figure that is drawn several times a second
 REHEARSED_S = 60.0  # of the strongest call, where no case is chosen
 UNITS = {one.name: one for one in (METRIC, US)}
 
@@ -65,8 +64,8 @@ def drawn(run: Run, look: Look, progress: Progress) -> Shown:
     units = UNITS[look.units]
     result = evolve(_predicted(run, progress), units=units)
     former = None if look.other is None else evolve(_predicted(look.other, progress), units=units)
-    room = MOVING if look.moving else None
-    made = opened("steadfall.report.page.charts").charts(result, former, aside=look.aside, most=room)
+    draw = opened("steadfall.report.page.charts").charts
+    made = draw(result, former, aside=look.aside, moving=look.moving)
     charts = dense_text(made)
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)

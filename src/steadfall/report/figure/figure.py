@@ -51,6 +51,7 @@ class Figure:
     marked: tuple[Marked, ...] = ()
     right: float = RIGHT  # px for the values at the right
     still: bool = False  # no script zooms it
+    bare: bool = False  # a script draws curves and openings from the records as soon as it is there
     width: float = WIDTH
 
     @property
@@ -65,10 +66,10 @@ def draw_figure(figure: Figure) -> str:
     x = Scale(figure.start_ms, figure.end_ms, figure.left, figure.width - figure.right)
     body, place = [], TOP
     for panel in figure.panels:
-        body.append(draw(panel, place, x))
+        body.append(draw(panel, place, x, bare=figure.bare))
         place += panel.height + HEAD + GAP
     for rows in figure.rows:
-        body.append(draw_lanes(rows, place, x))
+        body.append(draw_lanes(rows, place, x, bare=figure.bare))
         place += rows.height
     words = [place + WORDS * (number + 1) - 5 for number in range(len(figure.marked))]
     place += WORDS * len(figure.marked)
@@ -87,6 +88,7 @@ def draw_figure(figure: Figure) -> str:
         role="img",
         data_window=f"{figure.start_ms} {figure.end_ms}",
         data_plot=f"{short(x.start)} {short(x.end)} {ends}",
+        data_bare="" if figure.bare else None,
     )
 
 

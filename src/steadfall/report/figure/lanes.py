@@ -68,14 +68,14 @@ class Lanes:
         return RIBBON + 8 + ROW * len(self.lanes) + 10
 
 
-def draw_lanes(rows: Lanes, top: float, x: Scale) -> str:
-    """The ribbon and the strips as markup."""
+def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
+    """The ribbon and the strips as markup; bare: the openings are left out."""
     parts = [text(rows.title, x.start - 9, top + 14, class_="side strong")]
     parts.append(tag("g", *(_segment(one, top, x) for one in rows.segments), class_="ribbon"))
     place = top + RIBBON + 8
     for lane in rows.lanes:
         parts.append(text(lane.label, x.start - 9, place + 10, class_="side"))
-        parts.append(strip(lane.name, lane.openings, lane.unknown, x, (place, STRIP)))
+        parts.append(strip(lane.name, () if bare else lane.openings, lane.unknown, x, (place, STRIP)))
         parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
         parts.append(text("", rim(x), place + 10, class_="value", data_state=lane.name))
         place += ROW

@@ -59,8 +59,8 @@ class Panel:
 REACH = 0.6
 
 
-def draw(panel: Panel, top: float, x: Scale) -> str:
-    """The chart as markup; `top` is where its title begins."""
+def draw(panel: Panel, top: float, x: Scale, *, bare: bool = False) -> str:
+    """The chart as markup; `top` is where its title begins; bare: the curves are left out."""
     y = panel.scale(top + HEAD, x)
     parts = [
         text(panel.title, x.start, top + HEAD - 7, class_="title"),
@@ -68,7 +68,7 @@ def draw(panel: Panel, top: float, x: Scale) -> str:
         *(draw_zone(zone, x, y) for zone in panel.zones),
         tag("g", *(_moment(ms, x, y) for ms in panel.moments), class_="moments") if panel.moments else "",
         draw_rules(panel.rules, x, y),
-        _clipped("".join(_curve(series, x, y) for series in panel.series), x, y),
+        _clipped("".join(_curve(series, x, y, bare=bare) for series in panel.series), x, y),
         *draw_balloons(panel.balloons, panel.rules, x, y),
         *_labels(panel.series, x, y),
     ]
@@ -94,10 +94,10 @@ def _moment(ms: int, x: Scale, y: Scale) -> str:
     return tag("g", here, **placed(ms, x))
 
 
-def _curve(series: Series, x: Scale, y: Scale) -> str:
-    band = band_path(series, x, y)
-    parts = [tag("path", class_="band", d=band)] if band else []
-    parts.append(tag("path", class_="line", d=line_path(series, x, y)))
+def _curve(series: Series, x: Scale, y: Scale, *, bare: bool) -> str:
+    banded = series.low is not None or series.high is not None
+    parts = [tag("path", class_="band", d="" if bare else band_path(series, x, y))] if banded else []
+    parts.append(tag("path", class_="line", d="" if bare else line_path(series, x, y)))
     frame = f"{short(y.start)} {short(y.end)} {y.low:g} {y.high:g}"
     return tag("g", *parts, class_=f"curve look-{series.look}", data_series=series.name, data_y=frame)
 

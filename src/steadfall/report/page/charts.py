@@ -19,18 +19,20 @@ from steadfall.report.page.packed import packed
 from steadfall.report.words.items import goal_items, limit_items
 
 HALF = 760.0  # px: how wide a figure is that stands beside another
+MOVING = 40_000  # numbers of a figure that is drawn several times a second
 
 
 def charts(
-    prediction: Prediction, former: Prediction | None = None, *, aside: bool = False, most: int | None = None
+    prediction: Prediction, former: Prediction | None = None, *, aside: bool = False, moving: bool = False
 ) -> Mapping[str, Any]:
-    """The charts of a prediction, with `most` numbers each; another run is a ghost behind it, or stands
-    `aside`, on the same scales.
+    """The charts of a prediction; another run is a ghost behind it, or stands `aside`, on the same scales.
+    While something moves they have fewer records, and the script alone draws their curves.
     """
-    figure = whole_figure(prediction)
+    most = MOVING if moving else None
+    figure = evolve(whole_figure(prediction), bare=moving)
     if former is None:
         return _drawn(prediction, figure, most)
-    other = whole_figure(former)
+    other = evolve(whole_figure(former), bare=moving)
     both = _with_room_for(figure, other)
     if not aside:
         return {**_drawn(prediction, both, most), "ghost": packed([other], most)}

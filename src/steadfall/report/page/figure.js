@@ -345,7 +345,8 @@ globalThis.steadfallCharts = (() => {
     }
     tools.append(say("Point to read, click to pin one moment and then another, drag to look closer.") + " " + say("Keys: arrows, + - 0, Enter pins the middle, Esc."));
     tools.hidden = false;
-    if (book.ghost) { tools.append(" " + say("The thin blue lines are the run before.")); draw(); }
+    if (book.ghost) tools.append(" " + say("The thin blue lines are the run before."));
+    if (book.ghost || "bare" in svg.dataset) draw(); // curves that are not there yet
     const standing = () => ({ view: view[0] === all[0] && view[1] === all[1] ? null : [...view], pins: [...pins] });
     const restore = (was) => { // after a new run: the same stretch of time, the same marks
       pins = was.pins.filter((t) => t <= all[1]);
