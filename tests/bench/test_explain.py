@@ -67,5 +67,7 @@ def test_a_controller_that_never_begins_to_scan_is_found() -> None:
         shape(Network((Input("call", Type.BOOL),), (row,), ("valve",))), Exact(*SCANS), ["valve"]
     )
     follower.begin({"call": False}, Window(0, SCANS[1]))
-    assert follower.read(Window(SCANS[1], SCANS[1] + 1), {"valve": False}) is None  # its first scan may be due
+    assert (
+        follower.read(Window(SCANS[1], SCANS[1] + 1), {"valve": False}) is None
+    )  # its first scan may be due
     assert follower.read(Window(SCANS[1] + 1, SCANS[1] + 2), {"valve": False}) is not None

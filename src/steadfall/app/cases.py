@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,10 +10,12 @@ from attrs import evolve, frozen
 
 from steadfall.app.bench import Benched, How
 from steadfall.app.given.document import document
+from steadfall.app.given.stored import is_stored, stored_violations
 from steadfall.bench.cases import cases
 from steadfall.bench.finding import Finding, Said
 from steadfall.bench.judge import Judged
 from steadfall.bench.script import Case
+from steadfall.bench.violations import violation
 from steadfall.plan.model import Plan
 from steadfall.source import AskError
 
@@ -74,15 +76,28 @@ class Tried:
         return document(self.plan, self.good, body)
 
 
-def chosen(plan: Plan, word: str = "", more: Iterable[Case] = ()) -> tuple[tuple[Case, ...], tuple[str, ...]]:
-    """The cases whose name holds a word, and what none can try. Raises AskError where there is none."""
+def chosen(plan: Plan, word: str = "") -> tuple[tuple[Case, ...], tuple[str, ...]]:
+    """The cases whose name holds a word, and what none can try. Raises AskError where there is none.
+
+    `word` may be a folder in which a proof is stored: then what it has refuted.
+    """
+    if word and is_stored(Path(word)):
+        return _refuted(plan, Path(word))
     found = cases(plan)
-    every = (*found.cases, *more)
-    some = tuple(one for one in every if word in one.name)
+    some = tuple(one for one in found.cases if word in one.name)
     if not some:
-        known = ", ".join(repr(one.name) for one in every)
+        known = ", ".join(repr(one.name) for one in found.cases)
         raise AskError(f"no case has '{word}' in its name; there are {known}")
     return some, found.left_out
+
+
+def _refuted(plan: Plan, folder: Path) -> tuple[tuple[Case, ...], tuple[str, ...]]:
+    made = [violation(plan, one) for one in stored_violations(folder)]
+    found = tuple(one for one in made if isinstance(one, Case))
+    left_out = tuple(one for one in made if isinstance(one, str))
+    if not found:
+        raise AskError("\n".join([f"the proof in {folder} gives no case", *left_out]))
+    return found, left_out
 
 
 def named(plan: Plan, name: str) -> Case:
@@ -92,7 +107,7 @@ def named(plan: Plan, name: str) -> Case:
 
 
 def try_cases(plan: Plan, word: str, how: How, hold: Hold) -> Tried:
-    """Hold a session for each case whose name holds a word; evidence in a folder each. Ctrl-C ends it."""
+    """Hold a session for each case that is `chosen`; evidence in a folder each. Ctrl-C ends it."""
     some, left_out = chosen(plan, word)
     sessions: list[Benched] = []
     for number, case in enumerate(some, 1):

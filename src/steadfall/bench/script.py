@@ -10,6 +10,7 @@ from itertools import product
 
 from attrs import field, frozen
 
+from steadfall.logic.nodes import Value
 from steadfall.plan.meaning.names import resolve
 from steadfall.plan.meaning.person.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Input, Plan
@@ -39,7 +40,7 @@ class Case:
     lasting_ms: int
     line: int = 0
     power_ms: int | None = None  # when the controller is switched off and on again
-    forced: tuple[tuple[int, Mapping[str, float]], ...] = field(
+    forced: tuple[tuple[int, Mapping[str, Value]], ...] = field(
         default=(), repr=False
     )  # as it is handed them
 

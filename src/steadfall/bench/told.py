@@ -13,12 +13,10 @@ class Told(Stepper):
 
     def __init__(self, plan: Plan, case: Case) -> None:
         super().__init__(plan, case.course)
-        self._forced = case.forced
+        self._to_come, self._forced = list(reversed(case.forced)), dict[str, Value]()
 
     def sense(self) -> dict[str, Value]:
         """What the controller is shown now: the plant, and over it what is forced."""
-        shown = super().sense()
-        for at_ms, values in self._forced:
-            if at_ms <= self.now_ms:
-                shown |= {name: value for name, value in values.items() if name in shown}
-        return shown
+        while self._to_come and self._to_come[-1][0] <= self.now_ms:
+            self._forced |= self._to_come.pop()[1]
+        return {**super().sense(), **self._forced}

@@ -48,10 +48,10 @@ NOT_REAL = "--code and --map go with --link rehearsal: a controller at a link ru
 @click.option(
     "--cases",
     "word",
-    metavar="[WORD]",
+    metavar="[WORD|DIR]",
     is_flag=False,
     flag_value="",
-    help="After PLAN: the cases that it gives rise to, or those with WORD in their name: a session each.",
+    help="After PLAN: a session for each of its cases (with WORD in its name), or for what a proof refutes.",
 )
 @click.option(
     "--new-keys",

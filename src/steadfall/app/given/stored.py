@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from steadfall.bench.violations import Violation
 from steadfall.plan.model import Plan
+from steadfall.prove.decide.result import REFUTED
 from steadfall.prove.whole.differences import differences
 from steadfall.prove.whole.shape import FILE, check_shape, shown
 from steadfall.source import OutsideError, Text
@@ -18,21 +20,51 @@ HEAD = ("steadfall", "plan", "good", "code", "left_out", "faults", "notes", "dif
 
 def read_stored(folder: Path, plan: Plan, code: Text | None) -> dict[str, Any]:
     """The stored verdicts of this very plan, or of this very text in its place; raises OutsideError."""
-    try:
-        text = (folder / FILE).read_text(encoding="utf-8")
-        stored = json.loads(text, object_pairs_hook=_once, parse_constant=_no_number)
-    except OSError as error:
-        raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
-    except RecursionError:
-        raise OutsideError(f"no stored proof can be read in {folder}: too many brackets") from None
-    except ValueError as error:
-        raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
+    stored = _parsed(folder)
     if not isinstance(stored, dict) or not belongs(stored, plan, code):
         raise OutsideError(
             f"the proof in {folder} is of another plan, another revision of it, or another controller's text"
         )
     check_shape(stored)
     return stored
+
+
+def is_stored(folder: Path) -> bool:
+    """Whether a proof lies in a folder."""
+    return (folder / FILE).is_file()
+
+
+def stored_violations(folder: Path) -> Iterator[Violation]:
+    """What a stored proof has refuted, of whichever revision or text; but for what a plan lets break.
+
+    Raises OutsideError where there is no stored proof.
+    """
+    stored = _parsed(folder)
+    check_shape(stored)
+    yield from _refuted(stored["requirements"], tuple(stored["faults"]))
+    for under in stored["with_faults"]:
+        allowed = under["may_break"]
+        yield from _refuted(
+            (row for row in under["requirements"] if row["name"] not in allowed), (under["fault"],)
+        )
+
+
+def _refuted(rows: Iterable[Mapping[str, Any]], faults: tuple[str, ...]) -> Iterator[Violation]:
+    for row in rows:
+        if row["verdict"] == REFUTED:
+            yield Violation(row["name"], row["sentence"], faults, row["trace"]["steps"])
+
+
+def _parsed(folder: Path) -> Any:
+    try:
+        text = (folder / FILE).read_text(encoding="utf-8")
+        return json.loads(text, object_pairs_hook=_once, parse_constant=_no_number)
+    except OSError as error:
+        raise OutsideError(f"no stored proof can be read in {folder}: {error.strerror or error}") from None
+    except RecursionError:
+        raise OutsideError(f"no stored proof can be read in {folder}: too many brackets") from None
+    except ValueError as error:
+        raise OutsideError(f"no stored proof can be read in {folder}: {error}") from None
 
 
 def belongs(stored: Mapping[str, Any], plan: Plan, code: Text | None = None) -> bool:

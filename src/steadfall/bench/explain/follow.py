@@ -108,7 +108,7 @@ class Follower:
         self._since = window.begin
 
     def _late_enough(self, found: Iterable[World], moment: float) -> list[World]:
-        """Those in which the last scan was no longer before a moment than a scan takes, or the first is due."""
+        """Those whose last scan was no longer before a moment than a scan takes, or whose first is due."""
         least = moment - self.exact.longest
         waits = self._first is not None and self._first.end >= moment
         possible = (world for world in found if world.begun or waits)
