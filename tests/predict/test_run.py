@@ -18,7 +18,7 @@ from steadfall.predict.inputs.scenario import course
 from steadfall.predict.loop import CLOCK, LATE, NOW, RELEASED, Bounds, Registers, advance
 from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.record import record
-from steadfall.predict.run import coarse, fine, predict
+from steadfall.predict.run import brisk, coarse, fine, predict
 from steadfall.predict.tape import Tape
 from steadfall.predict.watch import watch
 from steadfall.predict.wiring import wire
@@ -172,6 +172,10 @@ def test_the_coarse_setting_is_near_the_fine_one(results: dict[str, Prediction])
         for a, b in zip(results[name].goals, rough.goals, strict=True):
             assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.05)
         assert any("coarse setting" in note.sentence for note in rough.notes)
+        soon = predict(plan, settings=brisk(plan))
+        for a, b in zip(rough.goals, soon.goals, strict=True):
+            assert b.reached_ms == pytest.approx(a.reached_ms, rel=0.02)
+        assert any("goals come up to 2 % later" in note.sentence for note in soon.notes)
         assert not any("coarse setting" in note.sentence for note in results[name].notes)
 
 

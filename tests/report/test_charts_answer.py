@@ -41,7 +41,8 @@ const point = (kind, part) => {
 svg.setPointerCapture = () => {};
 const ghosts = [...svg.querySelectorAll(".ghost")].map((one) => one.getAttribute("d") || "");
 seen.ghosts = ghosts.filter((d) => d.length > 9).length;
-const lengths = (what) => [...svg.querySelectorAll(what)].map((one) => (one.getAttribute("d") || one.innerHTML).length);
+const length = (one) => (one.getAttribute("d") || one.innerHTML).length;
+const lengths = (what) => [...svg.querySelectorAll(what)].map(length);
 const drawn = () => [".curve .line", ".curve .band", ".strip .open"].map(lengths);
 seen.still = drawn();
 seen.whole = times();

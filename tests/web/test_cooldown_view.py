@@ -42,6 +42,7 @@ async def test_a_number_is_turned_predicted_and_written_into_the_text(
     assert charts["ghost"] is not None  # the plan as it is written
     told = json.loads(shown.twin)
     assert len(charts["limits"]) == len(told["limits"]) + len(told["goals"])
+    assert any("steps of up to 0.2 s" in note["sentence"] for note in told["notes"])
     await user.should_see(shown.verdict)
     assert session.at_desk().text == before
     user.find("Write into the plan").click()

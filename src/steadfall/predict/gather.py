@@ -56,6 +56,10 @@ COARSE = (
     "fine setting and water within 12 %, but pressures of single doses up to a third and wall shock up to "
     "two fifths too high; no finer grid was run beside it, so that nothing says what hangs on the grid"
 )
+BRISK = (
+    "where no command has changed for {calm:g} s the plant takes steps of up to {stride:g} s: on the example "
+    "plans goals come up to 2 % later so"
+)
 
 
 @frozen(eq=False)
@@ -102,6 +106,9 @@ def _notes(run: Finished) -> Iterator[Note]:
     yield from (Note("", remark) for remark in (*run.course.remarks, *run.grid.notes))
     if run.settings.scan_ms > run.plan.scan.longest_ms:
         yield Note("", COARSE.format(cells=run.settings.cells, ms=run.settings.scan_ms))
+    if run.settings.stride_ms:
+        calm, stride = run.settings.calm_ms / 1000, run.settings.stride_ms / 1000
+        yield Note("", BRISK.format(calm=calm, stride=stride))
     reason = stop_reason(run.grid, run.state)
     if reason is not None:
         yield Note(reason.circuit, f"stopped at {clock(1000 * reason.time)}: {reason.text}")

@@ -49,6 +49,7 @@ LARGEST_STEP_MS = 20
 RECORD_MS = 500
 COARSE_CELLS = 8
 COARSE_STEP_MS = 100
+CALM_MS, STRIDE_MS = 1_000, 200
 
 
 def fine(plan: Plan, jitter_seed: int | None = None, cells: int | None = None) -> Settings:
@@ -61,6 +62,11 @@ def coarse(plan: Plan, jitter_seed: int | None = None) -> Settings:
     """The setting for sliders and searches: fewer cells, scans and steps of about 100 ms."""
     scan = max(plan.scan.nominal_ms, COARSE_STEP_MS)
     return Settings(COARSE_CELLS, scan, -(-scan // COARSE_STEP_MS), jitter_seed, 2 * RECORD_MS)
+
+
+def brisk(plan: Plan) -> Settings:
+    """The coarse setting for a slider that moves: the plant takes longer steps where no command changes."""
+    return evolve(coarse(plan), calm_ms=CALM_MS, stride_ms=STRIDE_MS)
 
 
 def predict(
@@ -125,6 +131,8 @@ class PlantRun:
             run.longest_ms,
             settings.steps_per_scan,
             settings.record_ms,
+            settings.calm_ms,
+            settings.stride_ms,
         )
         self.random = np.random.default_rng(settings.jitter_seed)
 

@@ -33,7 +33,7 @@ UNITS = {one.name: one for one in (METRIC, US)}
 @frozen
 class Run:
     """What is predicted: a text, what its file is called, a scenario, coarse or fine, in how many runs for
-    bands and odds (0: none).
+    bands and odds (0: none), while a slider moves or not.
     """
 
     text: str
@@ -41,6 +41,7 @@ class Run:
     scenario: str | None
     quick: bool
     band: int = 0
+    moving: bool = False
 
 
 _RUNS: OrderedDict[Run, Any] = OrderedDict()
@@ -49,14 +50,11 @@ _TABLE: list[Any] = []  # of failures: the last one
 
 @frozen
 class Look:
-    """How a run is shown: with another, which is a ghost behind it or stands aside; in metric or US units;
-    while a slider moves, with fewer records.
-    """
+    """How a run is shown: with another, which is a ghost behind it or stands aside; in metric or US units."""
 
     other: Run | None = None
     aside: bool = False
     units: str = "metric"
-    moving: bool = False
 
 
 def drawn(run: Run, look: Look, progress: Progress) -> Shown:
@@ -65,7 +63,7 @@ def drawn(run: Run, look: Look, progress: Progress) -> Shown:
     result = evolve(_predicted(run, progress), units=units)
     former = None if look.other is None else evolve(_predicted(look.other, progress), units=units)
     draw = opened("steadfall.report.page.charts").charts
-    made = draw(result, former, aside=look.aside, moving=look.moving)
+    made = draw(result, former, aside=look.aside, moving=run.moving)
     charts = dense_text(made)
     paper = "" if run.quick else opened("steadfall.report.page.prediction").page(result)
     said = opened("steadfall.report.words.verdict").verdict(result)
@@ -79,8 +77,11 @@ def _predicted(run: Run, progress: Progress) -> Any:
         plan: CoolingPlan = read_typed(run.text, run.name)
         if opened("steadfall.app.predict").cold():
             progress.tell(0.0, None, COLD)
-        band = run.band or None
-        _RUNS[run] = plan.predict(run.scenario, quick=run.quick, band=band, progress=progress)
+        if run.moving:
+            _RUNS[run] = opened("steadfall.app.page.moving").moved(plan.plan, run.scenario, progress)
+        else:
+            band = run.band or None
+            _RUNS[run] = plan.predict(run.scenario, quick=run.quick, band=band, progress=progress)
         while len(_RUNS) > KEPT:
             _RUNS.popitem(last=False)
     _RUNS.move_to_end(run)

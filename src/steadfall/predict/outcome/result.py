@@ -30,7 +30,9 @@ if TYPE_CHECKING:
 
 @frozen
 class Settings:
-    """How finely to compute: cells per circuit, plant steps per scan, scan time and its jitter."""
+    """How finely to compute: cells per circuit, plant steps per scan, scan time and its jitter; how long no
+    command may have changed before the plant takes longer steps, and how long these may be.
+    """
 
     cells: int = 20
     scan_ms: int = 20
@@ -39,6 +41,8 @@ class Settings:
         None  # None: every scan takes scan_ms; else between it and the plan's longest, seeded
     )
     record_ms: int = 500
+    calm_ms: int = 0
+    stride_ms: int = 0  # 0: no step is longer than a scan
 
     @property
     def step(self) -> float:

@@ -110,7 +110,7 @@ class CooldownView:
         if self.rests:  # the fine run of a number that is turned on
             self.rests, self.waits = False, True
             await self.job.stop()
-        await self.predict(quick=True)
+        await self.predict(quick=True, moving=bool(self.numbers))
 
     def base(self) -> str:
         """The text whose numbers are turned: what is tried in the plan's place, or the plan."""
@@ -121,14 +121,15 @@ class CooldownView:
         """That text with the numbers as they are turned."""
         return turned(self.base(), self.numbers)
 
-    async def predict(self, *, quick: bool, band: int = 0) -> None:
-        """Predict what is turned; while something goes on, afterwards."""
+    async def predict(self, *, quick: bool, band: int = 0, moving: bool = False) -> None:
+        """Predict what is turned, `moving` while it is; while something goes on, afterwards."""
         if self.job.goes:
             self.waits = quick
             return
-        self.run = Run(self.text(), str(self.session.at_desk().path), self.scenario or None, quick, band)
+        name = str(self.session.at_desk().path)
+        self.run = Run(self.text(), name, self.scenario or None, quick, band, moving)
         await self.redraw()
-        if self.job.shown is not None and not self.job.failed and not (quick and self.numbers):
+        if self.job.shown is not None and not self.job.failed and not moving:
             self.session.keep(self._words(self.run), self.run)
             with self.compared:
                 self._lay_out_compared()
@@ -136,8 +137,7 @@ class CooldownView:
     async def redraw(self) -> None:
         """Draw the run of this tab, with the other that is wanted."""
         if self.run is not None:
-            moving = self.run.quick and bool(self.numbers)
-            look = Look(self._other(self.run), self.how == ASIDE, self.session.units, moving)
+            look = Look(self._other(self.run), self.how == ASIDE, self.session.units)
             await self.job.run(drawn, self.run, look)
 
     def _other(self, run: Run) -> Run | None:
@@ -146,7 +146,8 @@ class CooldownView:
         if self.beside.isdigit():
             other = kept[int(self.beside)].run if int(self.beside) < len(kept) else None
         else:
-            written = Run(self.session.at_desk().text, run.name, run.scenario, run.quick)
+            text = self.session.at_desk().text
+            written = Run(text, run.name, run.scenario, run.quick, moving=run.moving)
             other = written if self.beside == WRITTEN and written.text != run.text else None
         return None if other == run else other
 
@@ -163,8 +164,9 @@ class CooldownView:
         self.show()
         if self.waits:
             self.waits = False
-            ui.timer(0, partial(self.predict, quick=True), once=True)
-        elif self.run is not None and self.run.quick and self.numbers:
+            again = partial(self.predict, quick=True, moving=bool(self.numbers))
+            ui.timer(0, again, once=True)
+        elif self.run is not None and self.run.moving:
             ui.timer(REST_S, partial(self._rest, self.turns), once=True)
 
     async def _rest(self, turns: int) -> None:
