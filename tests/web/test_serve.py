@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import signal
 import socket
 import subprocess
@@ -12,6 +13,7 @@ from urllib.parse import urlsplit
 import httpx
 import psutil
 import pytest
+import uvicorn
 from click.testing import CliRunner
 from websockets import CloseCode
 from websockets.exceptions import ConnectionClosed
@@ -21,6 +23,7 @@ from websockets.typing import Origin
 from steadfall.app.page.desk import opened
 from steadfall.cli.open import WARNING, command
 from steadfall.source import OutsideError
+from steadfall.web import serve
 from steadfall.web.guard import MOST
 from steadfall.web.serve import Page, page
 from steadfall.web.session import Recent, Session
@@ -126,6 +129,24 @@ def test_whoever_lets_other_machines_ask_is_warned(
     monkeypatch.setattr(Page, "serve", lambda self, _ready: self.listening.close())
     ran = CliRunner().invoke(command, [str(plan), "--host", host, "--quiet"])
     assert (WARNING in ran.stderr) == warned
+
+
+def test_what_is_loaded_is_not_searched_through_while_the_page_answers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept: list[int] = []
+
+    async def application(*_: object) -> None:
+        """Nothing is asked."""
+
+    monkeypatch.setattr(serve, "_application", lambda *_: application)
+    monkeypatch.setattr(uvicorn.Server, "run", lambda *_, **__: kept.append(gc.get_freeze_count()))
+    made = page(Session(tmp_path, recent=Recent(None)), "127.0.0.1", 0)
+    try:
+        made.serve(lambda: None)
+    finally:
+        gc.unfreeze()
+    assert kept[0] > len(gc.get_objects()) // 2
 
 
 def test_whoever_asks_as_soon_as_the_address_is_printed_is_heard(tmp_path: Path) -> None:

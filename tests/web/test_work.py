@@ -13,7 +13,7 @@ import pytest
 
 from steadfall.progress import Cancelled, Progress
 from steadfall.source import AskError
-from steadfall.web.work import Worker
+from steadfall.web.work import LAST, Worker
 
 STUBBORN = 3600.0
 
@@ -51,6 +51,8 @@ def test_one_process_does_one_thing_after_the_other() -> None:
     async def story() -> None:
         worker, told = Worker(grace_s=0.2), list[tuple[float, float | None, str]]()
         first = await worker.do(work, "good", told=lambda *far: told.append(far))
+        own = psutil.Process()
+        assert os.name != "posix" or psutil.Process(first).nice() == min(19, own.nice() + LAST)
         assert told == [(1.0, 2.0, "half of it")]
         assert first != os.getpid()
         with pytest.raises(AskError, match="no such thing"):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import socket
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -43,10 +44,20 @@ class Page:
                 timeout_graceful_shutdown=1,
                 server_header=False,
             )
+            config.load()
+            _stay()
             uvicorn.Server(config).run(sockets=[self.listening])
         finally:
             self.session.end()
             self.listening.close()
+
+
+def _stay() -> None:
+    """What is loaded by now stays until the end: the search for what nobody holds any more, which stops all
+    answers, need not go through it again and again.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def session(plan: Path | None) -> Session:

@@ -21,7 +21,7 @@ from steadfall.store import Store, users_store
 from steadfall.web.live import Live
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import Run
-from steadfall.web.work import Worker, Works
+from steadfall.web.work import AT_ONCE, LATER, Worker, Works
 from steadfall.words import _
 
 RECENT, SHOWN = "recent", 8
@@ -117,7 +117,7 @@ class Session:
     folder: Path
     desk: Desk | None = None
     recent: Recent = field(factory=Recent)
-    cooldown: Job = field(factory=lambda: Job(Worker()))
+    cooldown: Job = field(factory=lambda: Job(Worker(behind=LATER)))  # somebody turns a number meanwhile
     doses: Job = field(factory=lambda: Job(Worker(grace_s=30.0)))  # a search ends with what it knows
     adopted: Job = field(init=False)
     sizes: Job = field(factory=lambda: Job(Worker()))
@@ -128,7 +128,7 @@ class Session:
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
     compared: Job = field(factory=lambda: Job(Worker()))
-    live: Live = field(factory=lambda: Live(Worker()))
+    live: Live = field(factory=lambda: Live(Worker(behind=AT_ONCE)))
     revised: Job = field(factory=lambda: Job(Worker()))
     proposal: Proposal | None = None
     units: str = "metric"  # in which results are shown

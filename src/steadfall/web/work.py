@@ -1,12 +1,13 @@
 """A process that works beside the page: one piece of work at a time, with word of how far it is, and a stop.
 
-Rule of this file: the page never waits for the work and never does any. What does not stop when asked is
-ended, and a new process takes its place.
+Rule of this file: the page never waits for the work and never does any. Where both want the processor the
+page comes first. What does not stop when asked is ended, and a new process takes its place.
 """
 
 from __future__ import annotations
 
 import asyncio
+import os
 import time
 import traceback
 from collections.abc import Callable
@@ -23,6 +24,7 @@ from steadfall.source import SteadfallError
 from steadfall.words import _
 from steadfall.workers import begun
 
+LAST, LATER, AT_ONCE = 10, 5, 0  # by how much work stands behind the page (niceness)
 TOLD, DONE, FAILED, STOP = "told", "done", "failed", "stop"
 SELDOM_S = 0.1  # between two words of how far it is
 Told = Callable[[float, float | None, str], None]
@@ -65,6 +67,7 @@ class Worker:
     """The process, begun when it is first asked for something."""
 
     grace_s: float = 3.0  # to stop in order
+    behind: int = LAST
     _process: BaseProcess | None = None
     _pipe: Connection | None = None
     _turn: asyncio.Lock = field(factory=asyncio.Lock)
@@ -116,13 +119,15 @@ class Worker:
     def _ready(self) -> Connection:
         if self._process is None or not self._process.is_alive() or self._pipe is None:
             ours, theirs = Pipe()
-            self._process, self._pipe = begun(_serve, theirs), ours
+            self._process, self._pipe = begun(_serve, theirs, self.behind), ours
             theirs.close()
         return self._pipe
 
 
-def _serve(pipe: Connection) -> None:
-    """In the process: one piece of work after the other."""
+def _serve(pipe: Connection, behind: int) -> None:
+    """In the process: one piece of work after the other. Processes that it begins stand as far behind."""
+    if hasattr(os, "nice"):  # not on Windows
+        os.nice(behind)
     while True:
         try:
             asked = pipe.recv()
