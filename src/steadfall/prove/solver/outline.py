@@ -12,6 +12,8 @@ from typing import Any
 import z3
 from attrs import frozen
 
+from steadfall.prove.solver.inside import Inner, Number, each_part
+
 ANY_ORDER = frozenset({z3.Z3_OP_AND, z3.Z3_OP_OR, z3.Z3_OP_EQ, z3.Z3_OP_DISTINCT, z3.Z3_OP_ADD, z3.Z3_OP_MUL})
 
 
@@ -19,7 +21,7 @@ ANY_ORDER = frozenset({z3.Z3_OP_AND, z3.Z3_OP_OR, z3.Z3_OP_EQ, z3.Z3_OP_DISTINCT
 class Part:
     """A part of some terms: what it is; places of what it is made of; whether their order counts."""
 
-    what: Hashable  # a symbol by its name
+    what: int  # an operator; a symbol by its number
     made_of: tuple[int, ...]
     ordered: bool
 
@@ -31,7 +33,7 @@ class Outline:
     parts: Sequence[Part]
     terms: Sequence[int]
 
-    def numbers(self, known: Mapping[Hashable, Hashable]) -> list[int]:
+    def numbers(self, known: Mapping[int, Hashable]) -> list[int]:
         """A number for each term: the same one where only the order of parts, or the names of symbols that
         are known as the same, tell two apart.
         """
@@ -46,24 +48,14 @@ class Outline:
 
 def outline(terms: Sequence[Any]) -> Outline:
     """Takes terms apart."""
-    places: dict[int, int] = {}
+    places: dict[Number, int] = {}
     parts: list[Part] = []
     for term in terms:
-        stack = [term]
-        while stack:
-            one = stack[-1]
-            made_of = one.children() if one.get_id() not in places else []
-            waiting = [part for part in made_of if part.get_id() not in places]
-            if waiting:
-                stack += waiting
-                continue
-            stack.pop()
-            if one.get_id() not in places:
-                places[one.get_id()] = len(parts)
-                parts.append(_part(one, tuple(places[part.get_id()] for part in made_of)))
+        for one in each_part(term, places.__contains__):
+            places[one.number] = len(parts)
+            parts.append(_part(one, one.operator(term.ctx.ref()), [places[number] for number in one.made_of]))
     return Outline(parts, [places[term.get_id()] for term in terms])
 
 
-def _part(one: Any, made_of: tuple[int, ...]) -> Part:
-    kind = one.decl().kind()
-    return Part(kind if made_of else str(one), made_of, kind not in ANY_ORDER)
+def _part(one: Inner, operator: int, made_of: Sequence[int]) -> Part:
+    return Part(operator if made_of else one.number, tuple(made_of), operator not in ANY_ORDER)

@@ -31,6 +31,8 @@ from z3 import (
     substitute,
 )
 
+from steadfall.prove.solver.inside import each_part
+
 __all__ = [
     "And",
     "BoolRef",
@@ -64,17 +66,9 @@ def sorted_out(term: Any) -> Any:
 
 def symbols(term: Any, numbers: dict[int, int], known: dict[int, int]) -> int:
     """Which symbols a term has, as bits. `numbers`: the bit of each by its id; `known`: what was found."""
-    stack = [term]
-    while stack:
-        one = stack[-1]
-        parts = [] if one.get_id() in known else one.children()
-        waiting = [part for part in parts if part.get_id() not in known]
-        if waiting:
-            stack += waiting
-            continue
-        stack.pop()
-        found = numbers.get(one.get_id(), 0)
-        for part in parts:
-            found |= known[part.get_id()]
-        known.setdefault(one.get_id(), found)
+    for one in each_part(term, known.__contains__):
+        found = numbers.get(one.number, 0)
+        for part in one.made_of:
+            found |= known[part]
+        known[one.number] = found
     return known[term.get_id()]

@@ -24,7 +24,7 @@ def same_parts(model: Model, *, watching: bool = False) -> Same:
     """
     slots = model.slots
     after = [terms.sorted_out(model.post[slot.key]) for slot in slots]
-    written, names = outline(after), [str(model.pre[slot.key]) for slot in slots]
+    written, names = outline(after), [model.pre[slot.key].get_id() for slot in slots]
     alike = _places(
         [
             (type(slot.initial), slot.initial, slot.low, slot.high, slot.clock, slot.spared and not watching)
@@ -32,7 +32,7 @@ def same_parts(model: Model, *, watching: bool = False) -> Same:
         ]
     )
     while True:
-        known: dict[Hashable, Hashable] = {
+        known: dict[int, Hashable] = {
             name: ("alike", place) for name, place in zip(names, alike, strict=True)
         }
         finer = _places(list(zip(alike, written.numbers(known), strict=True)))
