@@ -9,23 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from steadfall.logic import nodes
 from steadfall.logic.network import Input, Network
-from steadfall.logic.nodes import Node
-from steadfall.logic.types import walk
-
-
-def reads(node: Node) -> set[str]:
-    """The signals that a node looks at, in this scan or the last."""
-    found: set[str] = set()
-    for part in walk(node):
-        if isinstance(part, nodes.Read | nodes.Previous):
-            found.add(part.name)
-        elif isinstance(part, nodes.Since):
-            found.add(part.event)
-        elif isinstance(part, nodes.Elapsed):
-            found.add(part.timer)
-    return found
 
 
 def cone(network: Network, roots: Iterable[str], freed: Callable[[str], bool] = lambda _: False) -> Network:
@@ -39,7 +23,7 @@ def cone(network: Network, roots: Iterable[str], freed: Callable[[str], bool] = 
             continue
         wanted.add(name)
         if name in rows and not freed(name):
-            todo += reads(rows[name].node)
+            todo += rows[name].reads
     kept = tuple(row for row in network.assignments if row.name in wanted and not freed(row.name))
     inputs = [row for row in network.inputs if row.name in wanted]
     inputs += [

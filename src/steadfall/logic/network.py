@@ -17,6 +17,8 @@ from steadfall.logic.types import NetworkError, type_of, walk
 from steadfall.roles import HELPER, Identity, Role
 from steadfall.source import NOWHERE, Mark
 
+Naming = Read | Previous | Elapsed | Since
+NAMING = (Read, Previous, Elapsed, Since)
 ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.REAL: 0.0}
 
 
@@ -82,6 +84,27 @@ class Assignment:
         """Whether a power cut leaves it as it is."""
         return self.retained or self.identity.watches
 
+    @cached_property
+    def parts(self) -> tuple[Node, ...]:
+        """Its node and everything within it, outermost first."""
+        return tuple(walk(self.node))
+
+    @cached_property
+    def naming(self) -> tuple[Naming, ...]:
+        """Those of them that name another signal, and whether that is of this scan or of the last."""
+        return tuple(part for part in self.parts if isinstance(part, NAMING))
+
+    @cached_property
+    def reads(self) -> frozenset[str]:
+        """The signals that it looks at, in this scan or the last."""
+        return frozenset(map(named, self.naming))
+
+    @cached_property
+    def sound(self) -> bool:
+        """Whether it means something by itself; raises NetworkError where it does not."""
+        _check_alone(self)
+        return True
+
     @property
     def is_block(self) -> bool:
         """Whether it keeps something from scan to scan beside its value."""
@@ -131,12 +154,17 @@ class Network:
         """
         found: dict[str, None] = {}
         for row in self.assignments:
-            for node in walk(row.node):
-                if isinstance(node, Previous):
-                    found.setdefault(node.name)
-                elif isinstance(node, Since):
-                    found.setdefault(node.event)
+            for node in row.naming:
+                if isinstance(node, Previous | Since):
+                    found.setdefault(named(node))
         return tuple(found)
+
+
+def named(node: Naming) -> str:
+    """The signal that a node names."""
+    if isinstance(node, Since):
+        return node.event
+    return node.timer if isinstance(node, Elapsed) else node.name
 
 
 def _check(network: Network) -> None:
@@ -168,11 +196,7 @@ def _check(network: Network) -> None:
 def _check_assignment(
     row: Assignment, types: Mapping[str, Type], defined: set[str], timers: set[str]
 ) -> None:
-    for node in walk(row.node):
-        if isinstance(node, BLOCKS) and node is not row.node:
-            raise NetworkError(
-                f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own"
-            )
+    for node in row.naming:
         if isinstance(node, Read) and node.name not in defined:
             raise NetworkError(f"{node.mark}: '{node.name}' is read in '{row.name}' before it has a value")
         if isinstance(node, Elapsed) and node.timer not in timers:
@@ -181,6 +205,15 @@ def _check_assignment(
             raise NetworkError(f"{node.mark}: '{node.event}' is not a BOOL signal")
         if isinstance(node, Read | Previous) and types.get(node.name) is not node.type:
             raise NetworkError(f"{node.mark}: '{node.name}' is not a {node.type.value} signal")
+    assert row.sound  # noqa: S101 - else it has raised
+
+
+def _check_alone(row: Assignment) -> None:
+    for node in row.parts:
+        if isinstance(node, BLOCKS) and node is not row.node:
+            raise NetworkError(
+                f"{row.mark}: a {type(node).__name__} within '{row.name}' has no name of its own"
+            )
     if type_of(row.node) is not row.type:
         raise NetworkError(
             f"{row.mark}: '{row.name}' is a {row.type.value} and is given a {type_of(row.node).value}"

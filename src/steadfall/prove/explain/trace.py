@@ -5,11 +5,7 @@ Rule of this file: it is run by the interpreter, so what is drawn is what the co
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
-from steadfall.logic.cone import cone, reads
-from steadfall.logic.nodes import Node
-from steadfall.logic.types import walk
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.result import Verdict
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.system.replay import Replay, replay
@@ -44,10 +40,6 @@ def origins(watched: Watched, verdict: Verdict, trace: Trace, window_ms: int = 2
         if name in seen or name not in rows:
             continue
         seen.add(name)
-        found.update(_marks(rows[name].node) if name in changed else ())
-        todo += [one for one in reads(rows[name].node) if one in changed or one in observers]
+        found.update(part.mark for part in rows[name].parts if name in changed)
+        todo += [one for one in rows[name].reads if one in changed or one in observers]
     return tuple(sorted(mark for mark in found if mark.line))
-
-
-def _marks(node: Node) -> Iterable[Mark]:
-    return (part.mark for part in walk(node))

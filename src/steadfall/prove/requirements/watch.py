@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterator, Mapping
 from attrs import field, frozen
 
 from steadfall.logic.build.conditions import Scope, build
-from steadfall.logic.cone import reads
 from steadfall.logic.forms import TRUE, all_of, any_of, different, opposite
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Elapsed, Node, Previous, Read, Since, Type
@@ -127,10 +126,10 @@ class Watch:
             if row is None or row.name in seen:
                 continue
             seen.add(row.name)
-            looks = [part.name for part in every(row.node) if isinstance(part, Previous)]
+            looks = [part.name for part in row.naming if isinstance(part, Previous)]
             if any(one not in rows and one in self.known for one in looks):
                 return True
-            todo += reads(row.node)
+            todo += row.reads
         return False
 
     def ran(self) -> Previous:

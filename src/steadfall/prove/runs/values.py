@@ -13,7 +13,6 @@ from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.build.readings import as_handed, si_of
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Ends, Type
-from steadfall.logic.types import walk
 from steadfall.plan.meaning.conditions import walk as parts
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import Demand, Input, Plan, Setting
@@ -100,7 +99,7 @@ def limits(network: Network, plan: Plan | None = None) -> dict[str, set[float]]:
     constants: dict[str, set[float]] = {row.name: set() for row in network.inputs if row.type is Type.REAL}
     made = _made_of(plan) if plan else {}
     levels = {in_use(item.name).name: item for item in plan.settings.values()} if plan else {}
-    for node in (node for row in network.assignments for node in walk(row.node)):
+    for node in (node for row in network.assignments for node in row.parts):
         if not isinstance(node, nodes.Compare) or not isinstance(node.left, nodes.Read):
             continue
         name, right = node.left.name, node.right
@@ -131,7 +130,7 @@ def _made_of(plan: Plan) -> Mapping[str, Input]:
 
 def _about(network: Network, holds: Ends) -> tuple[float, ...]:
     """Small whole numbers, those about the constants of the network, and both ends."""
-    every = (node for row in network.assignments for node in walk(row.node))
+    every = (node for row in network.assignments for node in row.parts)
     constants = {
         int(node.value) for node in every if isinstance(node, nodes.Constant) and node.type is Type.INT
     }

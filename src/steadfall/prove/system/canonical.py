@@ -10,19 +10,19 @@ from __future__ import annotations
 
 import re
 from collections import deque
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from attrs import evolve, frozen
 
 from steadfall.logic import nodes
-from steadfall.logic.network import Assignment, Network
+from steadfall.logic.network import Assignment, Network, named
 from steadfall.logic.nodes import Node
-from steadfall.logic.types import walk
 from steadfall.prove.solver.term_text import NotATermError
 from steadfall.prove.system.kept import Part, key_of
 from steadfall.prove.system.renamed import renamed
 
+_NOW, _LAST = (nodes.Read, nodes.Elapsed), (nodes.Previous, nodes.Since)
 _SYMBOL = re.compile(r"\|[^|]*\|")  # a part of the state, as it is written in an invariant
 
 
@@ -92,7 +92,7 @@ def _order(rows: Mapping[str, Assignment], goal: str) -> list[str]:
         for name in _before(later.popleft(), rows, found):
             found[name] = None
             if name in rows:
-                later.extend(_named(rows[name].node, _last))
+                later.extend(_named(rows[name], _LAST))
     return list(found)
 
 
@@ -107,23 +107,11 @@ def _before(name: str, rows: Mapping[str, Assignment], found: Mapping[str, None]
             yield one
             continue
         stack.append((one, True))
-        stack.extend((part, False) for part in reversed(list(_named(rows[one].node, _now))))
+        stack.extend((part, False) for part in reversed(list(_named(rows[one], _NOW))))
 
 
-def _named(node: Node, which: Callable[[Node], str | None]) -> Iterable[str]:
-    return (name for name in map(which, walk(node)) if name is not None)
-
-
-def _now(node: Node) -> str | None:
-    if isinstance(node, nodes.Read):
-        return node.name
-    return node.timer if isinstance(node, nodes.Elapsed) else None
-
-
-def _last(node: Node) -> str | None:
-    if isinstance(node, nodes.Previous):
-        return node.name
-    return node.event if isinstance(node, nodes.Since) else None
+def _named(row: Assignment, which: tuple[type[Node], ...]) -> Iterable[str]:
+    return (named(node) for node in row.naming if isinstance(node, which))
 
 
 def _respelled(invariant: str, symbols: Mapping[str, str]) -> str:

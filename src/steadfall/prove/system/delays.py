@@ -18,7 +18,7 @@ from steadfall.comparisons import MIRROR
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Node, Type
-from steadfall.logic.types import type_of, walk
+from steadfall.logic.types import type_of
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
 from steadfall.prove.system.kept import age, elapsed, last, state
@@ -91,7 +91,7 @@ class Delays:
                 for preset in self.leaves(row.node.preset):
                     if preset.running is None:
                         yield preset.when, clock, preset.value
-            for node in walk(row.node):
+            for node in row.parts:
                 if isinstance(node, nodes.Compare) and type_of(node.left) is Type.TIME:
                     left, right = list(self.leaves(node.left)), list(self.leaves(node.right))
                     yield from _crossings(node.op, left, right)

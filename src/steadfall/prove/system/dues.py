@@ -33,7 +33,7 @@ def meetings(network: Network) -> Iterator[tuple[str, Times]]:
     for row in network.assignments:
         if isinstance(row.node, TIMERS):
             yield elapsed(row.name), _sides(row.node.preset, rows, _DEEPEST)[1]
-        for node in walk(row.node):
+        for node in row.parts:
             if isinstance(node, nodes.Compare) and type_of(node.left) is Type.TIME:
                 (left, low), (right, high) = (
                     _sides(side, rows, _DEEPEST) for side in (node.left, node.right)

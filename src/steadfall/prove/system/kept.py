@@ -9,7 +9,6 @@ from enum import StrEnum
 
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
-from steadfall.logic.types import walk
 
 
 class Part(StrEnum):
@@ -55,6 +54,6 @@ def lasting(network: Network) -> list[str]:
     then latches.
     """
     rows = network.assignments
-    asked = (node.name for row in rows for node in walk(row.node) if isinstance(node, nodes.Previous))
+    asked = (node.name for row in rows for node in row.naming if isinstance(node, nodes.Previous))
     latches = (row.name for row in rows if isinstance(row.node, nodes.SetDominant | nodes.ResetDominant))
     return list(dict.fromkeys([*asked, *latches]))

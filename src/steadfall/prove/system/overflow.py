@@ -15,7 +15,7 @@ from attrs import field, frozen
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Ends, Node, Type
-from steadfall.logic.types import children, type_of, walk
+from steadfall.logic.types import children, type_of
 from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
 from steadfall.source import Mark
 from steadfall.why.facts.facts import Fact
@@ -63,7 +63,7 @@ def long_times(network: Network) -> list[LongTime]:
     """Every constant time beyond 32 bit of milliseconds, with a sign; each line once."""
     found: dict[tuple[int, int], LongTime] = {}
     for row in network.assignments:
-        for part in walk(row.node):
+        for part in row.parts:
             if isinstance(part, nodes.Constant) and part.type is Type.TIME and abs(part.value) > MOST_MS:
                 mark = part.mark if part.mark.line else row.mark
                 found.setdefault((mark.line, int(part.value)), LongTime(int(part.value), mark))
@@ -160,14 +160,14 @@ class _Search:
 
 def _rounded(network: Network) -> Iterable[Overflow]:
     """A REAL that is rounded to a whole number, where it is not seen to be one of 32 bit."""
-    if not any(isinstance(node, nodes.ToTime) for row in network.assignments for node in walk(row.node)):
+    if not any(isinstance(node, nodes.ToTime) for row in network.assignments for node in row.parts):
         return
     names = set(network.given)
     facts = {fact for row in network.assignments for fact in looks_at(row.node, row.name, names)}
     known = {fact: anything(network, fact) for fact in facts if isinstance(fact, Fact)}
     run = Partly(known).run(network.assignments)
     for row in network.assignments:
-        for node in walk(row.node):
+        for node in row.parts:
             if isinstance(node, nodes.ToTime):
                 found = run.nodes.get(id(node.part))  # none in a branch that is never taken
                 most = MOST_WHOLE * node.step_ms

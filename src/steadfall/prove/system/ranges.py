@@ -17,7 +17,7 @@ from attrs import evolve, field, frozen
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import LARGEST, TIMERS, Node, Type
-from steadfall.logic.types import type_of, walk
+from steadfall.logic.types import type_of
 from steadfall.prove.system.narrow import facts
 
 Range = tuple[float, float]
@@ -102,7 +102,7 @@ def _grows(row: Assignment, known: Known, found: dict[str, Range], steps: Sequen
 
 def _steps(network: Network) -> list[float]:
     """Where a signal that grows may come to rest: at the constants of the network, one before, one past."""
-    every = [node for row in network.assignments for node in walk(row.node)]
+    every = [node for row in network.assignments for node in row.parts]
     found = {int(node.value) for node in every if isinstance(node, nodes.Constant) and is_whole(node)}
     found |= {node.limit_ms for node in every if isinstance(node, nodes.Since)}
     found |= {end for row in network.inputs if row.holds for end in row.holds}

@@ -17,7 +17,7 @@ from attrs import define, field
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import LARGEST, Node, Type, Value
-from steadfall.logic.types import children, type_of, walk
+from steadfall.logic.types import children, type_of
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
 from steadfall.prove.system.kept import Part, key_of, last, lasting, state
@@ -37,7 +37,7 @@ def works_out(network: Network) -> bool:
     of a scan) is not followed, nor is a square root: such a value may then be anything, and runs alone look
     for a way.
     """
-    every = [node for row in network.assignments for node in walk(row.node)]
+    every = [node for row in network.assignments for node in row.parts]
     products = (node for node in every if isinstance(node, nodes.Multiply))
     if any(not any(isinstance(part, nodes.Constant) for part in children(node)) for node in products):
         return False
@@ -58,7 +58,7 @@ def measured(network: Network) -> Iterable[tuple[Part, str, Value]]:
 
 def _rests(network: Network, space: Space) -> list[Any]:
     """Where values come to rest, such as the ends of a limit: these they may equal."""
-    every = (node for row in network.assignments for node in walk(row.node) if isinstance(node, _CHOOSING))
+    every = (node for row in network.assignments for node in row.parts if isinstance(node, _CHOOSING))
     parts = (part for node in every for part in children(node) if isinstance(part, nodes.Constant))
     return [
         space.value(value)
