@@ -7,7 +7,8 @@ cvc5, once. What is asked, in which order and how hard follows from the requirem
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 
 from attrs import frozen
 
@@ -26,7 +27,7 @@ from steadfall.prove.lemmas.hints import Said
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
-from steadfall.prove.system.canonical import Canonical, Question
+from steadfall.prove.system.canonical import Canonical
 from steadfall.prove.system.step import Frame, Model, frame, model
 from steadfall.roles import Identity, Role
 
@@ -62,16 +63,30 @@ class Group:
         whole = Network(self.part.inputs, (*self.part.assignments, every), ())
         return of.canonical(whole, EVERY)
 
+    @property
+    def sort(self) -> Hashable:
+        """The same for all that ask the same in other names, and for few others."""
+        return len(self.rows), *(frozenset(Counter(kinds).items()) for kinds in _kinds(self.part))
+
+
+Asking = tuple[Group, Canonical | None]  # None: no other group can ask the same
+
+
+def _kinds(part: Network) -> tuple[Iterable[Hashable], Iterable[Hashable]]:
+    """What the rows of a network are, without their names."""
+    return (row.type for row in part.inputs), ((row.type, type(row.node)) for row in part.assignments)
+
 
 def by_lemmas(of: Watched, chosen: Sequence[Required], ask: Ask, own: Hands) -> dict[str, Settled]:
     """What lemmas exclude, by name of the requirement."""
     if NAME not in ask.engines or not chosen:
         return {}
-    alike: dict[Question, list[tuple[Group, Canonical]]] = {}
-    for group in groups(of, chosen):
+    every = [(group, group.sort) for group in groups(of, chosen)]
+    sorts, alike = Counter(sort for _, sort in every), dict[Hashable, list[Asking]]()
+    for group, sort in every:
         own.patience.check()
-        asked = group.asked(of)
-        alike.setdefault(asked.question, []).append((group, asked))
+        asked = group.asked(of) if sorts[sort] > 1 else None
+        alike.setdefault(asked.question if asked else sort, []).append((group, asked))
     found: dict[str, Settled] = {}
     for settled in own.each(_settled, of, [(rows, ask) for rows in alike.values()]):
         found |= settled
@@ -106,7 +121,7 @@ def _trips(signal: Identity) -> bool:
     return signal.role is Role.TRIPPED
 
 
-def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) -> dict[str, Settled]:
+def _settled(of: Watched, given: tuple[Sequence[Asking], Ask]) -> dict[str, Settled]:
     """What lemmas exclude in the first of some groups that ask the same, and so in all of them."""
     ((group, asked), *others), ask = given
     begin = time.monotonic()
@@ -114,7 +129,7 @@ def _settled(of: Watched, given: tuple[Sequence[tuple[Group, Canonical]], Ask]) 
     seconds = (time.monotonic() - begin) / (len(group.rows) * (1 + len(others)))
     settled: dict[str, Settled] = {}
     for other, names in ((group, asked), *others):
-        own = kept if other is group else _in_other_names(kept, asked, other, names)
+        own = _in_other_names(kept, asked, other, names) if asked and names and other is not group else kept
         for row, mine in zip(other.rows, group.rows, strict=True):
             if mine.bad in which:
                 said = mine.bad in passed if ask.recheck else None
