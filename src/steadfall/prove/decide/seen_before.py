@@ -9,11 +9,12 @@ made on purpose, and then looked for in all runs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
 
+from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS, Ask
 from steadfall.prove.decide.remembered import SPOILT
 from steadfall.prove.decide.simulation import SEEDS, Simulated, simulate
@@ -24,12 +25,14 @@ from steadfall.prove.runs.perturb import changes, perturb, perturbed
 from steadfall.prove.runs.rig import Rig, rig
 from steadfall.prove.runs.stimuli import LONGEST_RUN, stimuli
 from steadfall.prove.system.worded import worded
+from steadfall.runs.player import Fast
 from steadfall.runs.run import Run
 from steadfall.store import Store
 
 Then = Mapping[str, Any] | None  # the one change that is made on purpose
 Named = tuple[int, Then]  # a run, by its seed
 SOON = 50  # scans after which, with other numbers, most show the same
+LONG = 4_000  # scans from which it is worth while to play no more than is looked at
 MORE = 2_000  # scans that a run is made longer, and half as long again, where that was not enough
 
 
@@ -68,27 +71,34 @@ class SeenBefore:
 
     def _near(self, found: Any) -> dict[str, Simulated] | None:
         """Each somewhere near; what a run no longer shows, with a change at another time."""
-        seen, opened = dict[str, Simulated](), dict[str, tuple[int, int]]()
-        tried: set[tuple[str, float]] = set()
+        seen: dict[str, Simulated] = {}
         for named, rows in self._named(found):
             work = self._longer(named, rows)
             if work is None:
                 return None
             seen |= self._simulated(named, {row.name: work[row.name] for row in rows if work[row.name] >= 0})
-            seed, then = named
-            if then:
-                tried.add((then["input"], then["to"]))
-                continue
-            for name in self.of.network.outputs:
-                if 0 <= work[name] < opened.get(name, (0, LONGEST_RUN))[1]:
-                    opened[name] = seed, work[name]
         left = [row for row in self.rows if row.name not in seen]
-        made = perturb(self.of, left, opened, tried)
+        made = perturb(self.of, left, *self._openings(found)) if left else {}
         seen |= {name: Simulated({"by": RUNS, **witness}) for name, witness in made.items()}
         left = [row for row in left if row.name not in made]
         seen |= simulate(self.whole, left) if left else {}
         good = (one.witness is not None and one.violation is None for one in seen.values())
         return seen if all(good) else None
+
+    def _openings(self, found: Any) -> tuple[dict[str, tuple[int, int]], set[tuple[str, float]]]:
+        """In which run, and in which scan, each output is on first; and the changes that are named."""
+        opened, tried = dict[str, tuple[int, int]](), set[tuple[str, float]]()
+        outputs = self.of.network.outputs
+        for (seed, then), rows in self._named(found):
+            if then:
+                tried.add((then["input"], then["to"]))
+                continue
+            run = self._run(seed, None)
+            first = self.of.fast.first(run.part(0, min(max(rows.values()) + SOON, len(run))), outputs)
+            for name, scan in zip(outputs, first, strict=True):
+                if 0 <= scan < opened.get(name, (0, LONGEST_RUN))[1]:
+                    opened[name] = seed, scan
+        return opened, tried
 
     def _named(self, found: Any) -> Iterator[tuple[Named, dict[Required, int]]]:
         """The runs that are named, and what each shows in which scan; without those that cannot be."""
@@ -109,17 +119,27 @@ class SeenBefore:
             return work
         return self._played(named, rows, last * 3 // 2 + MORE)
 
-    def _played(self, named: Named, rows: Iterable[Required], end: int) -> dict[str, int] | None:
-        """When a run shows each at work, -1 where it does not, and when outputs are on; None where it breaks
-        one.
-        """
-        run, outputs = self._run(*named), self.of.network.outputs
-        names = [*(row.exercised for row in rows), *outputs, *(row.bad for row in rows)]
-        first = self.of.fast.first(run.part(0, min(end, len(run))), names)
-        known = [*(row.name for row in rows), *outputs]
-        if max(first[len(known) :]) >= 0:
+    def _played(self, named: Named, rows: Collection[Required], end: int) -> dict[str, int] | None:
+        """When a run shows each at work, -1 where it does not; None where it breaks one."""
+        run = self._run(*named)
+        names = [*(row.exercised for row in rows), *(row.bad for row in rows)]
+        first = self._seeing(names, end).first(run.part(0, min(end, len(run))), names)
+        if max(first[len(rows) :]) >= 0:
             return None
-        return dict(zip(known, first, strict=False))
+        return dict(zip((row.name for row in rows), first, strict=False))
+
+    def _seeing(self, names: Sequence[str], end: int) -> Fast:
+        """What is played: for a long run no more than it takes to see some signals, with all that inputs
+        follow.
+        """
+        if end < LONG:
+            return self.of.fast
+        roots, many, known = [*names], 0, self.of.fast.program.where
+        while len(roots) > many:
+            many, part = len(roots), cone(self.of.network, roots)
+            follows = (self.of.follows.get(row.name, "") for row in part.inputs)
+            roots += [of for of in follows if of in known and of not in part.types]
+        return Fast(part)
 
     def _simulated(self, named: Named, work: Mapping[str, int]) -> dict[str, Simulated]:
         (seed, then), run = named, self._run(*named)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import frozen
 
 from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS
@@ -39,22 +39,22 @@ def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dic
     first of them only those are looked at that are still to be exercised.
     """
     whole = rig(of.plan, of.network)
-    one = _seeing(whole, of, chosen) if len(chosen) < len(of.required) else whole
-    most = max(1, min(seeds, MOST_WORK // (LONGEST_RUN * len(one.fast.program.code))))
+    one = _seeing(of, chosen) if len(chosen) < len(of.required) else whole.fast
+    most = max(1, min(seeds, MOST_WORK // (LONGEST_RUN * len(one.program.code))))
     first: dict[str, tuple[int, int]] = {}
     made: dict[str, Witness] = {}
     asked: list[Required] = list(chosen)
     before: list[Required] | None = None
     for seed in range(most):
         names = _names(of, asked)
-        for name, scan in zip(names, one.fast.first(stimuli(one, seed), names), strict=True):
+        for name, scan in zip(names, one.first(stimuli(whole, seed), names), strict=True):
             if scan >= 0 and (name not in first or scan < first[name][1]):
                 first[name] = seed, scan
         if seed in PERTURBED_AFTER or (seed == most - 1 and most < seeds):
             if asked := _left(chosen, first, made):
-                one = _seeing(whole, of, asked)
+                one = _seeing(of, asked)
                 if len(asked) <= FEW or seed > PERTURBED_AFTER[0]:
-                    made |= perturb(one, asked, first)
+                    made |= perturb(whole, asked, first, on=one)
             if (asked := _left(chosen, first, made)) == before:
                 break
             before = asked
@@ -63,9 +63,9 @@ def simulate(of: Watched, chosen: Sequence[Required], seeds: int = SEEDS) -> dic
     return {row.name: _shown(whole, row, first, made) for row in chosen}
 
 
-def _seeing(one: Rig, of: Watched, rows: Sequence[Required]) -> Rig:
-    """The same runs on what it takes to see some requirements."""
-    return evolve(one, fast=Fast(cone(of.network, _names(of, rows))))
+def _seeing(of: Watched, rows: Sequence[Required]) -> Fast:
+    """What it takes to see some requirements in the same runs."""
+    return Fast(cone(of.network, _names(of, rows)))
 
 
 def _names(of: Watched, rows: Sequence[Required]) -> list[str]:

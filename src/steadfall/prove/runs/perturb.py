@@ -16,6 +16,7 @@ from steadfall.logic.nodes import Type
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.runs.rig import Rig
 from steadfall.prove.runs.stimuli import stimuli
+from steadfall.runs.player import Fast
 from steadfall.runs.run import Run, turns
 from steadfall.scan.program import Registers, fresh
 
@@ -37,25 +38,28 @@ def perturb(
     rows: Iterable[Required],
     opened: Mapping[str, tuple[int, int]],
     before: Collection[tuple[str, float]] = (),
+    *,
+    on: Fast | None = None,
 ) -> dict[str, Witness]:
     """Runs that exercise requirements, by name, from runs (seed and scan) in which their valves have
-    opened. `before`: changes that are tried before others.
+    opened. `before`: changes that are tried before others. `on`: what of the network is played.
     """
     found: dict[str, Witness] = {}
+    fast = on or of.fast
     waiting = list(rows)
     for valve, circuit in dict.fromkeys((name, row.circuit) for row in waiting for name in _valves(of, row)):
         if valve not in opened:
             continue
         seed, scan = opened[valve]
-        whole, at, registers = stimuli(of, seed), scan + AFTER, fresh(of.fast.program)
+        whole, at, registers = stimuli(of, seed), scan + AFTER, fresh(fast.program)
         asked = [row.exercised for row in waiting]
-        sooner = dict(zip(asked, of.fast.first_of(whole, asked, registers, (0, at)), strict=True))
+        sooner = dict(zip(asked, fast.first_of(whole, asked, registers, (0, at)), strict=True))
         for name, value in sorted(changes(of, circuit), key=lambda change: change not in before):
             left = [row for row in waiting if row.name not in found]
             if not any(valve in _valves(of, row) for row in left):
                 break
             run, begun = perturbed(of, whole, at, name, value), Registers(*(row.copy() for row in registers))
-            after = of.fast.first_of(run, [row.exercised for row in left], begun, (at, len(run)))
+            after = fast.first_of(run, [row.exercised for row in left], begun, (at, len(run)))
             for row, later in zip(left, after, strict=True):
                 last = sooner[row.exercised] if sooner[row.exercised] >= 0 else later
                 if last >= 0:
