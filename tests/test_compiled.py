@@ -27,7 +27,7 @@ def fingerprint_of(folder: Path) -> str:
 
 
 def test_any_change_of_a_kernel_source_changes_the_cache_folder(tmp_path: Path) -> None:
-    for name in ("__init__.py", "compiled.py", "constants.py"):
+    for name in ("__init__.py", "compiled.py", "constants.py", "unneeded.py"):
         (tmp_path / "steadfall").mkdir(exist_ok=True)
         shutil.copy(PACKAGE / name, tmp_path / "steadfall" / name)
     for folder in compiled.KERNEL_FOLDERS:

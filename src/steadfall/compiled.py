@@ -11,7 +11,6 @@ from __future__ import annotations
 import hashlib
 import importlib
 import os
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -20,6 +19,8 @@ from typing import Any, TypeVar
 import numba
 import numpy
 import platformdirs
+
+from steadfall.unneeded import without
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -52,24 +53,18 @@ def cache_folder() -> Path:
     return folder
 
 
-def _look_around(without: tuple[str, ...]) -> None:
+def _look_around() -> None:
     """Let numba look now for what else is installed, as it does before its first kernel, and miss some of
     it: to load that took a seventh of the CPU of a small command.
     """
-    loaded: Any = sys.modules
-    missed = [name for name in without if name not in loaded]
-    loaded.update(dict.fromkeys(missed))  # None: as if it were not installed
-    try:
+    with without(*UNUSED):
         for name in ("numba.np.arraymath", "numba.core.typing.cffi_utils"):
             importlib.import_module(name)
-    finally:
-        for name in missed:
-            del loaded[name]
 
 
 FOLDER = cache_folder()
 numba.config.CACHE_DIR = str(FOLDER)
-_look_around(UNUSED)
+_look_around()
 
 
 def cold() -> bool:

@@ -14,10 +14,12 @@ from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 
-import pint
-
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS, G
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS, HANDY, LOOKALIKES, UNCLEAR
+from steadfall.unneeded import without
+
+with without("babel", "dask", "numpy", "scipy", "uncertainties"):  # quantities here are fractions, no arrays
+    import pint
 
 # Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full
 # registry. SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound

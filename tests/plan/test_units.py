@@ -1,3 +1,5 @@
+import subprocess
+import sys
 from fractions import Fraction
 
 import pint
@@ -200,3 +202,16 @@ def test_shown_to_people(value: float, dimension: str, text: str) -> None:
 def test_value_in_is_the_inverse_of_scale() -> None:
     assert value_in(501325.0, "barg") == 4.0
     assert value_in(373.15, "degF") == pytest.approx(212.0)
+
+
+def test_quantities_are_read_without_what_arrays_would_need() -> None:
+    """Each of these can be loaded afterwards, as ever."""
+    code = (
+        "import sys\n"
+        "from steadfall.units import quantity\n"
+        "assert quantity('4 barg', 'pressure') == 501325.0\n"
+        "print(sys.modules.keys() & {'babel', 'dask', 'numpy', 'scipy', 'uncertainties'})\n"
+        "import dask, numpy\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "set()"
