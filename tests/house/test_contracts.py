@@ -26,7 +26,7 @@ DOORS = {  # library -> the contract that keeps its door
     for library in row["protected_modules"]
     if not library.startswith("steadfall")
 }
-SCANS = "Scans follow each other in three places: a run, one that jumps, a prediction with the plant between"
+SCANS = "Scans follow each other in four places: a run, one that jumps, a prediction alone and a shared one"
 SIBLINGS = "No two files or folders side by side need each other"
 
 

@@ -17,6 +17,7 @@ from steadfall.compiled import inlined_kernel, kernel, lean_kernel
 from steadfall.plant.grid.whole import Constants, State
 from steadfall.plant.kernel.observe import observe
 from steadfall.plant.kernel.step import step, stopped
+from steadfall.predict.orders import note_orders
 from steadfall.predict.record import Record, note_changes, note_extremes, note_inputs, note_row
 from steadfall.predict.watch import Watch, watch_goals, watch_limits
 from steadfall.predict.wiring import Wiring, read_sensors
@@ -70,6 +71,7 @@ def advance(
     for k in range(scans_ms.size):
         sense(registers, wiring, record, clock)
         scan_once(code, registers.ints, registers.reals, clock[LAST_DT])
+        note_orders(record, wiring, registers.ints, registers.observed)
         move(registers, constants, state, wiring, watch, record, bounds, clock, scans_ms[k])
         if clock[ENDED] != RUNNING:
             return
@@ -125,7 +127,7 @@ def move(
     if wiring.done_register.size > 0:
         reached = ints[wiring.done_register[0]] == 1
     if reached and clock[RELEASED] < 0 and bounds.until < 0:
-        _release(wiring, clock)
+        release(wiring, clock)
     clock[ENDED] = _ended(wiring, ints, state, bounds, clock)
 
 
@@ -148,7 +150,8 @@ def _set_inputs(wiring: Wiring, clock: NDArray[np.int64]) -> None:
 
 
 @kernel
-def _release(wiring: Wiring, clock: NDArray[np.int64]) -> None:
+def release(wiring: Wiring, clock: NDArray[np.int64]) -> None:
+    """Take the call back: every goal has been reached."""
     clock[RELEASED] = clock[NOW]
     clock[BUSY] = clock[NOW]
     for i in range(wiring.release_of.size):

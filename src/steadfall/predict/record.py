@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from steadfall.compiled import kernel
 
 # Places in `Record.used`.
-ROWS, CHANGES, INPUTS = 0, 1, 2
+ROWS, CHANGES, INPUTS, ORDERS = 0, 1, 2, 3
 
 
 class Record(NamedTuple):
@@ -40,6 +40,9 @@ class Record(NamedTuple):
     input_real: NDArray[np.int64]  # 1: a REAL register
     input_ms: NDArray[np.int64]  # moment of each scan
     input_rows: NDArray[np.float64]  # scans x inputs
+    measured: NDArray[np.int64]  # quantities kept as they are shown at every scan
+    shown: NDArray[np.float64]  # scans x these; no row in an ordinary run
+    orders: NDArray[np.uint8]  # scans x what the controller orders of the plant; the same
 
 
 class Kept(NamedTuple):
@@ -65,7 +68,7 @@ def record(
     return Record(
         peak=np.full(quantities, -np.inf),
         peak_ms=np.zeros(quantities, dtype=np.int64),
-        used=np.zeros(3, dtype=np.int64),
+        used=np.zeros(4, dtype=np.int64),
         row_ms=np.zeros(rows, dtype=np.int64),
         rows=np.zeros((rows, 3, quantities)),
         low=np.full(quantities, np.inf),
@@ -81,6 +84,9 @@ def record(
         input_real=kept.real,
         input_ms=np.zeros(kept.scans, dtype=np.int64),
         input_rows=np.zeros((kept.scans, kept.register.size)),
+        measured=np.zeros(0, dtype=np.int64),
+        shown=np.zeros((0, 0)),
+        orders=np.zeros((0, 0), dtype=np.uint8),
     )
 
 
@@ -134,6 +140,13 @@ def note_row(record: Record, observed: NDArray[np.float64], reals: NDArray[np.fl
         record.rows[n, 2, i] = record.high[i]
         record.low[i] = observed[i]
         record.high[i] = observed[i]
+    note_reals(record, reals)
+
+
+@kernel
+def note_reals(record: Record, reals: NDArray[np.float64]) -> None:
+    """Write the controller's numbers into a sample row, which is then done."""
+    n = record.used[ROWS]
     for i in range(record.real_watched.size):
         record.real_rows[n, i] = reals[record.real_watched[i]]
     record.used[ROWS] = n + 1

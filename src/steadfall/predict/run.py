@@ -197,7 +197,7 @@ class PlantRun:
         other = copy(self)
         other.grid = evolve(self.grid, constants=own_constants(self.grid.constants))
         other.state, other.registers, other.wiring, other.watch, other.record = (
-            _copied(part) for part in (self.state, self.registers, self.wiring, self.watch, self.record)
+            copied(part) for part in (self.state, self.registers, self.wiring, self.watch, self.record)
         )
         other.clock, other.random, other.tape = self.clock.copy(), deepcopy(self.random), self.tape.copy()
         other.due = sorted((*self.due, *upsets), key=lambda one: one.time_ms)
@@ -291,6 +291,6 @@ class PlantRun:
         return 0.95 * max(done, now / self.bounds.longest)
 
 
-def _copied(part: Any) -> Any:
+def copied(part: Any) -> Any:
     """A named tuple of arrays with arrays of its own."""
     return type(part)(*(array.copy() for array in part))

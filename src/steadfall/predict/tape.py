@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from copy import copy
 
 import numpy as np
+from attrs import frozen
 from numpy.typing import NDArray
 
 from steadfall.logic.network import Network
@@ -24,6 +25,14 @@ OF_CIRCUITS = Role.STAGE, Role.TARGET, Role.DISAGREES
 GUARDS = Role.PERMISSIVE, Role.PERMITTED, Role.TRIP, Role.TRIPPED
 KEPT = (Role.INPUT, *OF_CIRCUITS, *GUARDS, Role.DONE, Role.IN_HAND, Role.IN_TEST, Role.ON_HOLD, Role.ALARM)
 NO_UNIT = "", AS_IT_IS  # of a number that the controller makes and the plan does not name
+
+
+@frozen(eq=False)
+class Sampled:
+    """Samples of the plant, piece by piece, with their moments."""
+
+    rows: tuple[NDArray[np.float64], ...]
+    row_ms: tuple[NDArray[np.int64], ...]
 
 
 class Tape:
@@ -52,16 +61,25 @@ class Tape:
         other._real_rows, other._changes = self._real_rows[:], self._changes[:]
         return other
 
-    def take(self, record: Record) -> None:
-        """Empty the loop's buffers onto the tape."""
+    def take(self, record: Record, shared: Sampled | None = None) -> None:
+        """Empty the loop's buffers onto the tape; what is shared was sampled of the plant in another run."""
         rows, changes = record.used[ROWS], record.used[CHANGES]
-        self._rows.append(record.rows[:rows].copy())
-        self._row_ms.append(record.row_ms[:rows].copy())
+        sampled = shared or Sampled((record.rows[:rows].copy(),), (record.row_ms[:rows].copy(),))
+        self._rows += sampled.rows
+        self._row_ms += sampled.row_ms
         self._real_rows.append(record.real_rows[:rows].copy())
         self._changes.append(
             np.stack([record.change_ms[:changes], record.change_of[:changes], record.change_to[:changes]])
         )
         record.used[:] = 0
+
+    def length(self) -> int:
+        """How many pieces of samples there are."""
+        return len(self._rows)
+
+    def sampled(self, since: int) -> Sampled:
+        """What was sampled of the plant since there were so many pieces."""
+        return Sampled(tuple(self._rows[since:]), tuple(self._row_ms[since:]))
 
     def changes(self, signal: str) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
         """The moments at which a logic signal changed and what to; the first is its value at the first

@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.meaning.names import input_identity
 from steadfall.plan.model import ButtonCall, Circuit, Input, Plan, Supply
-from steadfall.plan.model.upset import POWER, Upset, Wrong
+from steadfall.plan.model.upset import POWER, Sort, Upset, Wrong
 from steadfall.predict.inputs.scenario import MADE_MS, PRESS_MS, Course, course, inputs_of_calls, spelled
 from steadfall.roles import command
 
@@ -53,6 +53,11 @@ class Failure:
     def name(self) -> str:
         """As a person calls it: `upper.mist stuck open`."""
         return f"{self.of} {self.words}"
+
+    @property
+    def of_inputs(self) -> bool:
+        """Whether the controller is shown something else, and nothing else is wrong."""
+        return all(one.wrong.sort is Sort.INPUT for one in self.steps)
 
     def at(self, time_ms: int) -> tuple[Upset, ...]:
         """Its upsets, when it begins at a moment."""

@@ -102,12 +102,20 @@ class _Search:
     def _tried(self, trials: Sequence[Trial], grid: Settings, into: list[Tried], words: str) -> None:
         """Run the trials and keep what comes, as it comes."""
         total = sum(len(one.whens) for one in trials)
-        many = min(len(trials), self.crew.many * TASKS)
         begun = usual(self.plan, grid, trials)
-        tasks = [Task(self.plan, begun, tuple(trials[k::many])) for k in range(many)]
+        tasks = [Task(self.plan, begun, group) for group in _groups(trials, self.crew.many)]
         for done in self.crew.each(work, tasks):
             into += done
             self.progress.step(len(into), total, words)
+
+
+def _groups(trials: Sequence[Trial], many: int) -> list[tuple[Trial, ...]]:
+    """Trials as tasks: those that share as few large ones, first, for they share within a task only."""
+    shared = [one for one in trials if one.failure.of_inputs]
+    others = [one for one in trials if not one.failure.of_inputs]
+    parts = min(len(others), many * TASKS)
+    large, small = (shared[k::many] for k in range(many)), (others[k::parts] for k in range(parts))
+    return [tuple(group) for group in (*large, *small) if group]
 
 
 def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:

@@ -2,7 +2,8 @@
 
 Rule of this file: a task carries everything that its process needs, and the same failure gives the same
 outcome in any process and order. What comes before a failure is not computed again; and where nothing is left
-of a failure by a later moment, or nothing but the failure itself, nor is what comes after.
+of a failure by a later moment, or nothing but the failure itself, nor is what comes after. Failures of inputs
+share what the plant does for as long as the controller orders the same of it.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ from attrs import evolve, frozen
 from steadfall.plan.model import Plan
 from steadfall.predict.inputs.scenario import course
 from steadfall.predict.outcome.result import Prediction, Settings
-from steadfall.predict.run import PlantRun, start
+from steadfall.predict.run import PlantRun
+from steadfall.predict.shared import SharedRun
 from steadfall.progress import SILENT
 from steadfall.upset.failures import Failure, upsets
 from steadfall.upset.moments import When
@@ -72,9 +74,11 @@ class _Later:
 
 def usual(plan: Plan, settings: Settings, trials: Sequence[Trial]) -> Usual:
     """The run in which nothing fails, saved at every moment of the trials."""
-    run = start(plan, course(plan), settings)
+    begins = {when.time_ms for trial in trials for when in trial.whens}
+    edges = tuple(sorted(begins | {ms + SETTLED_MS for ms in begins}))
+    run = SharedRun(plan, course(plan), settings, edges)
     saved: dict[int, PlantRun] = {}
-    for ms in sorted({when.time_ms for trial in trials for when in trial.whens}):
+    for ms in sorted(begins):
         run.until(ms)
         saved[ms] = run.branch(())
     result = run.through(SILENT, looked_at(plan))
