@@ -27,7 +27,7 @@ from steadfall.why.least.spans import Partial, Span
 from steadfall.why.least.undecided import ANY, HIGH, Aim, undecided
 from steadfall.why.scans.history import History
 
-ALONE, MOST = 30, 100  # times that the scan is gone through: for one fact alone, and with all the rest
+ALONE, MOST = 30, 1000  # times that the scan is gone through: for one fact alone, and with all the rest
 
 
 class Outcome(Enum):
