@@ -39,10 +39,7 @@ FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 TWINS: list[tuple[str, tuple[int, ...]]] = [
     ("buttons", (31,)),
     ("surroundings", (1,)),
-    ("logic_alone", (5,)),
-    ("outputs", (23,)),
     ("supply_side", (12,)),
-    ("ramp", (17,)),
     ("coupled_hosts", (60,)),
 ]
 MOMENTS = ("5s", "63s")

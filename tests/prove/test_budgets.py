@@ -18,7 +18,7 @@ from steadfall.plan.model import EveryOpening
 from steadfall.prove.compare.compare import How, compare_plans
 from steadfall.prove.decide.ask import Ask
 from steadfall.prove.decide.certificate import text_of
-from steadfall.prove.decide.result import AT_THE_LIMIT, PROVED, REFUTED, UNKNOWN, Proof
+from steadfall.prove.decide.result import AT_THE_LIMIT, PROVED, REFUTED, UNKNOWN, Proof, lemma_sets
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements.whole import watched
 from steadfall.prove.solver import terms
@@ -40,8 +40,9 @@ HARD = "upper.first_doses.mist_dose.comes_again"
 
 
 def rows(proof: Proof) -> list[object]:
-    """All that is said of each requirement, but how long it took."""
-    return [attrs.evolve(row, seconds=0.0).as_json() for row in proof.verdicts]
+    """All that is said of each requirement, but how long it took, and the lemmas that were kept."""
+    said: list[object] = [attrs.evolve(row, seconds=0.0).as_json() for row in proof.verdicts]
+    return [*said, *(kept.as_json() for kept in lemma_sets(proof.verdicts))]
 
 
 @pytest.fixture

@@ -4,7 +4,6 @@ what one says.
 
 from __future__ import annotations
 
-import json
 import random
 from functools import partial
 
@@ -19,7 +18,7 @@ from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide.by_lemmas import groups
 from steadfall.prove.decide.certificate import text_of
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
-from steadfall.prove.decide.result import Proof, lemma_sets
+from steadfall.prove.decide.result import lemma_sets
 from steadfall.prove.lemmas.candidates import excluding, work
 from steadfall.prove.lemmas.found import NAME, lemmas
 from steadfall.prove.lemmas.grid import FAR
@@ -62,7 +61,7 @@ def test_what_can_be_broken_is_never_excluded(network: Network) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=80, deadline=None, suppress_health_check=MANY)
+@settings(max_examples=40, deadline=None, suppress_health_check=MANY)
 @given(small())
 def test_many_that_can_be_broken_are_never_excluded(network: Network) -> None:
     wanted = shortest_break(network, 600)
@@ -133,18 +132,12 @@ def test_a_lemma_as_a_term_says_what_it_says_of_a_state() -> None:
     assert 20 < broken < 780
 
 
-def digest(proof: Proof) -> str:
-    """All that is said, but how long it took."""
-    rows = [attrs.evolve(row, seconds=0.0).as_json() for row in proof.verdicts]
-    return json.dumps([rows, [kept.as_json() for kept in lemma_sets(proof.verdicts)]])
-
-
 @pytest.mark.slow
-def test_all_of_the_press_the_same_on_one_process_and_on_two() -> None:
-    alone, together = (prove(demo(), workers=workers) for workers in (1, 2))
-    assert {row.engine for row in alone.verdicts if row.required.circuit} == {NAME}
-    assert all(row.good for row in alone.verdicts)
-    assert digest(alone) == digest(together)
+def test_all_of_the_press() -> None:
+    """On one process; that two say what one says is in test_budgets.py."""
+    found = prove(demo(), workers=1)
+    assert {row.engine for row in found.verdicts if row.required.circuit} == {NAME}
+    assert all(row.good for row in found.verdicts)
 
 
 @pytest.mark.slow
