@@ -82,11 +82,11 @@ def test_a_fourth_loop_around_the_fast_scan(copy: Path) -> None:
     assert broken(copy) == {SCANS}
 
 
-@pytest.mark.parametrize("library", DOORS)
 @pytest.mark.parametrize("room", ["lists", "st/write"])
-def test_a_library_outside_its_door(copy: Path, library: str, room: str) -> None:
-    add(copy, f"{room}/stray.py", f"import {library}")
-    assert broken(copy) == {DOORS[library]}
+def test_every_library_outside_its_door(copy: Path, room: str) -> None:
+    for library in DOORS:
+        add(copy, f"{room}/stray.py", f"import {library}")
+    assert broken(copy) == set(DOORS.values())
 
 
 def test_every_heavy_library_has_a_door() -> None:

@@ -124,10 +124,11 @@ def test_a_name_is_accepted_or_refused_with_a_sentence(kind: str) -> None:
     text, names = plain_text("surroundings")
     name = next(row.name for row in names if row.kind == kind)
     refused = 0
-    for word in KEYWORDS:
+    words = KEYWORDS[KINDS.index(kind) % 2 :: 2]
+    for word in words:
         if not accepts(text, name, word):
             refused += 1
             with pytest.raises(PlanError) as caught:
                 read_text(renamed(text, {name: word}))
             assert {"name", "same-name"} & {problem.slug for problem in caught.value.problems}, word
-    assert 0 < refused < len(KEYWORDS) / 2
+    assert 0 < refused < len(words) / 2
