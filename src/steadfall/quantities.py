@@ -58,6 +58,15 @@ SPEED = Reading("m/s", "m/s", "m/s", 1.0, 0.0, 2)
 DROP = Reading("Pa", "bar", "bar", 1e-5, 0.0, 2)
 SECONDS = Reading("s", "s", "s", 1.0, 0.0, 2)
 COUNT = Reading("", "", "", 1.0, 0.0, 0)
+FREE_AIR = Reading("m3/s", "m3/min", "m³/min", 60.0, 0.0, 2)
+AIR_USED = Reading("m3", "m3", "m³", 1.0, 0.0, 1)
+VOLUME = Reading("m3", "l", "l", 1000.0, 0.0, 2)
+HEIGHT = Reading("m", "m", "m", 1.0, 0.0, 1)
+OF_EACH = Reading("J/kg", "kJ/kg", "kJ/kg", 1e-3, 0.0, 0)
+DRAINED = Reading("J", "MJ", "MJ", 1e-6, 0.0, 1)
+USED = Reading("kg", "kg", "kg", 1.0, 0.0, 1)
+IN_ALL = Reading("kg", "kg", "kg", 1.0, 0.0, 0)
+GRAMS = Reading("kg", "g", "g", 1000.0, 0.0, 1)
 
 # What a value is of, by `dimensions.DIMENSIONS` -> how it is read; "fraction" and "switch" have no unit.
 READINGS: Mapping[str, Reading] = {
@@ -76,8 +85,9 @@ READINGS: Mapping[str, Reading] = {
 
 
 # In US units. Pound and inch are exact (international yard and pound agreement, 1959), the Btu is that of the
-# international table (5th conference on the properties of steam, 1956).
+# international table (5th conference on the properties of steam, 1956), the gallon has 231 cubic inches.
 POUND, INCH, BTU = 0.45359237, 0.0254, 1055.05585262  # kg, m, J
+FOOT, GALLON, OUNCE = 12 * INCH, 231 * INCH**3, POUND / 16  # m, m3, kg
 PSI = POUND * G / INCH**2  # Pa
 _IN_US: Mapping[Reading, Reading] = {
     TEMPERATURE: Reading("K", "degF", "°F", 1.8, -459.67, 1),
@@ -89,6 +99,17 @@ _IN_US: Mapping[Reading, Reading] = {
     HEAT: Reading("W", "", "kBtu/h", 3.6 / BTU, 0.0, 1),
     PER_MINUTE: Reading("K/s", "", "°F/min", 108.0, 0.0, 1),
     PER_SECOND: Reading("K/s", "", "°F/s", 1.8, 0.0, 2),
+    SPEED: Reading("m/s", "", "ft/s", 1.0 / FOOT, 0.0, 1),
+    DROP: Reading("Pa", "", "psi", 1.0 / PSI, 0.0, 1),
+    FREE_AIR: Reading("m3/s", "", "cfm", 60.0 / FOOT**3, 0.0, 1),
+    AIR_USED: Reading("m3", "", "ft³", 1.0 / FOOT**3, 0.0, 0),
+    VOLUME: Reading("m3", "", "gal", 1.0 / GALLON, 0.0, 2),
+    HEIGHT: Reading("m", "", "ft", 1.0 / FOOT, 0.0, 1),
+    OF_EACH: Reading("J/kg", "", "Btu/lb", POUND / BTU, 0.0, 0),
+    DRAINED: Reading("J", "", "kBtu", 1e-3 / BTU, 0.0, 1),
+    USED: Reading("kg", "", "lb", 1.0 / POUND, 0.0, 1),
+    IN_ALL: Reading("kg", "", "lb", 1.0 / POUND, 0.0, 0),
+    GRAMS: Reading("kg", "", "oz", 1.0 / OUNCE, 0.0, 2),
 }
 
 

@@ -1,6 +1,7 @@
 """The search in a plan: against a grid that is tried whole, and what it says where doses are and are not."""
 
 import math
+import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -24,8 +25,10 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.outcome.verdict import Verdict
 from steadfall.predict.run import coarse, predict
 from steadfall.progress import SILENT, Progress
-from steadfall.quantities import clock
-from steadfall.report.words.doses import JUDGED, UNJUDGED, fight_words, said
+from steadfall.quantities import US, clock
+from steadfall.report.page.doses_figure import trade_figure
+from steadfall.report.text.doses import doses_text
+from steadfall.report.words.doses import JUDGED, UNJUDGED, fight_words, said, trade_head
 from steadfall.workers import Processes
 from tests.dose.conftest import TEXT
 
@@ -151,6 +154,16 @@ class After(Progress):
         self.left -= "tried" in words
         if self.left < 0:
             raise KeyboardInterrupt
+
+
+def test_a_find_is_read_in_us_units(found: Doses) -> None:
+    read = evolve(found, units=US)
+    metric, shown = (" ".join(doses_text(one, None).split()) for one in (found, read))
+    assert " lb water" in shown
+    assert re.findall(r"\d (?:kg|barg)\b", shown) == []
+    assert re.findall(r"\d kg\b", metric)
+    assert trade_head(read)[1] == "Water lb"
+    assert "water, lb" in trade_figure(read)
 
 
 def test_ctrl_c_gives_the_best_so_far(found: Doses, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -11,8 +12,10 @@ from attrs import evolve
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan.model import MainValve, Plan
 from steadfall.predict.outcome.result import Prediction
+from steadfall.quantities import US
 from steadfall.report.page.sizes import sizes_page
 from steadfall.report.text.sizes import sizes_text
+from steadfall.report.words.sizes import batch_head, dose_head, heat_head
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Check, Row, Standing
 from steadfall.size.sizes import Sizes, batches
@@ -42,6 +45,20 @@ def test_the_press_is_tight_where_hot_water_chokes(sizes: Sizes) -> None:
     tight = {(one.about, one.check) for one in sizes.rows if one.standing is not Standing.OK}
     assert tight == {(f"{KIND}.mist", Check.KV), (f"{KIND}.mist", Check.CAVITATION)}
     assert sizes.good
+
+
+def test_in_us_units_nothing_but_a_kv_and_the_state_of_free_air_is_metric(sizes: Sizes) -> None:
+    """Of the sentences too; what the plan says (a goal) stays as it is written."""
+    read = evolve(sizes, units=US)
+    page, _, _ = sizes_page(read).partition('<section id="plan"')
+    shown = page + sizes_text(read)
+    shown = shown[shown.index("<body") :].replace("(1 bar, 20 °C)", "").replace("at 1 bar and 20 °C", "")
+    metric = r"barg|bar|kg/min|kg|g|°C|kW|kJ/kg|MJ|m/s|MPa|l|m|m³|m³/min"
+    assert re.findall(rf"\d (?:{metric})\b(?!/)", shown) == []
+    assert re.search(r"\d psig\b", shown)
+    heads = {word for head in (batch_head(read), heat_head(read), dose_head(read)) for word in head}
+    assert {"water lb", "host °F", "heat kBtu/h", "oz", "free air ft³"} <= heads
+    assert read.as_json() == sizes.as_json()
 
 
 def changed(plan: Plan, **of_kind: Any) -> Plan:
@@ -117,7 +134,7 @@ def test_what_is_made_too_small_is_short(
     assert before.standing is not Standing.SHORT
     assert after.standing is Standing.SHORT
     assert after.margin < 1.0
-    assert after.reason
+    assert after.reason.text()
 
 
 RESIZED: list[tuple[str, Check, Callable[[Plan, float], Plan]]] = [
@@ -167,7 +184,7 @@ def test_a_main_valve_is_shared_by_all(press: Plan, batch: Prediction) -> None:
     assert row(narrow, "water_main", Check.KV).standing is Standing.TIGHT
     together = row(narrow, "works_water", Check.TOGETHER)
     assert together.standing is Standing.SHORT
-    assert "narrowest is water_main" in together.reason
+    assert "narrowest is water_main" in together.reason.text()
     assert together.would is not None
     assert together.would.kv is not None
     mended = size(behind_a_main(press, 3600 * together.would.kv), batch)
@@ -223,7 +240,7 @@ def test_water_that_is_steam_before_its_valve_is_short(press: Plan, batch: Predi
     found = size(supply(press, "return_water", temperature=443.15), batch)
     cavitation = row(found, f"{KIND}.mist", Check.CAVITATION)
     assert (cavitation.asked, cavitation.standing) == (0.0, Standing.SHORT)
-    assert "flashes" in cavitation.reason
+    assert "flashes" in cavitation.reason.text()
     assert row(found, f"{KIND}.mist", Check.KV).standing is Standing.TIGHT
     assert "never enough" in sizes_text(found)
 
@@ -254,7 +271,7 @@ def test_a_valve_in_the_outlet_narrows_it(press: Plan, batch: Prediction) -> Non
     narrow = size(changed(press, valves={**press.circuit_types[KIND].valves, "drain": way_out}), batch)
     steam = row(narrow, f"{KIND}.outlet", Check.STEAM_OUT)
     assert steam.standing is Standing.SHORT
-    assert "narrowest is drain" in steam.reason
+    assert "narrowest is drain" in steam.reason.text()
     assert steam.would is not None
     assert steam.would.kv is not None
     wide = evolve(way_out, kv=steam.would.kv)

@@ -1,5 +1,6 @@
 """The table of single failures: what is tried, when, from saved states, judged on two grids."""
 
+import re
 from collections.abc import Collection, Sequence
 
 import pytest
@@ -9,6 +10,7 @@ from steadfall.plan.read.whole import read_file, read_text
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import PlantRun, coarse, predict
 from steadfall.progress import SILENT, Progress
+from steadfall.quantities import US
 from steadfall.report.text.upset import upset_text
 from steadfall.report.words.upset import folded
 from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures, stand_ins
@@ -160,6 +162,18 @@ def test_the_text_names_every_failure_and_says_what_it_is_for(made: Table) -> No
     assert "does not replace one" in text
     assert "more than 9 % of its time, and more than 0.2 kg of water left" in text
     assert sum(1 + len(one.also) for one in folded(made)) == len(made.rows)
+
+
+def test_a_table_is_read_in_us_units(made: Table) -> None:
+    read = evolve(made, units=US)
+    shown = " ".join(upset_text(read).split())
+    assert "more than 0.4 lb of water left" in shown
+    assert re.findall(r"\d (?:barg|kg|°C|MPa|K)\b", shown) == []
+    pairs = list(zip(folded(made), folded(read), strict=True))
+    assert all(
+        a.pressure.endswith(b.pressure.partition(" psig")[2]) and "psig" in b.pressure for a, b in pairs
+    )
+    assert [a.noticed for a, _ in pairs] == [b.noticed for _, b in pairs]
 
 
 def test_ctrl_c_before_the_first_row_leaves_a_table_that_says_so(made: Table) -> None:

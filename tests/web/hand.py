@@ -32,6 +32,23 @@ def turn(element: ui.element, value: object) -> None:
         element._handle_event({"listener_id": listener.id, "args": value})
 
 
+def choice_of(user: User, value: str) -> ui.element:
+    """The choice that has an option of this value."""
+    options = (one for one in user.find(kind=ui.element).elements if one.tag == "option")
+    [option] = [one for one in options if one.props.get("value") == value]
+    assert option.parent_slot is not None
+    return option.parent_slot.parent
+
+
+async def renewed(job: Job, number: int) -> None:
+    """What is shown is a newer one than this."""
+    for _ in range(PATIENCE):
+        if job.number > number and not job.goes:
+            return
+        await asyncio.sleep(0.01)
+    raise AssertionError(job.failed or "nothing newer was shown")
+
+
 async def finished(job: Job) -> None:
     """The work is done, or has failed."""
     for _ in range(PATIENCE):

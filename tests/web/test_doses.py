@@ -22,7 +22,7 @@ from steadfall.web.shown import Shown
 from steadfall.web.view.doses import USUAL, WORDS
 from tests.dose.conftest import TEXT
 from tests.dose.invented import found_in
-from tests.web.hand import finished, turn
+from tests.web.hand import choice_of, finished, renewed, turn
 
 
 @pytest.fixture
@@ -54,7 +54,7 @@ async def test_doses_are_searched_chosen_from_and_taken(
     await user.should_see("Nothing is searched yet.")
     turn(control(user, "input", **{FIRST: "1000"}), "24")
     turn(control(user, "input", placeholder="95 %"), "90 %")
-    turn(control(user, "select"), "water")
+    turn(choice_of(user, "water"), "water")
     turn(control(user, "input", value="90"), "88")  # a limit, for this search
     user.find("Search").click()
     await finished(session.doses)
@@ -66,6 +66,15 @@ async def test_doses_are_searched_chosen_from_and_taken(
     assert (await user.http_client.get("/paper/doses")).text == shown.paper
     await user.should_see(shown.verdict)
     assert len(shown.offers.rows) == shown.offers.figure.count("data-row=") == 3
+
+    turn(choice_of(user, "US"), "US")
+    await renewed(session.doses, 1)
+    again = session.doses.shown
+    assert again is not None
+    read = again.offers
+    assert read is not None
+    assert read.head[1] == "Water lb"
+    await user.should_see("lb water", retries=30)
 
     (figure,) = user.find(ui.html).elements
     turn(figure, 2)  # the last ring

@@ -11,7 +11,7 @@ from nicegui.testing import User
 from steadfall.app.plan import CoolingPlan
 from steadfall.app.upset import Upsets
 from steadfall.web.session import Session
-from tests.web.hand import finished
+from tests.web.hand import choice_of, finished, renewed, turn
 
 pytestmark = pytest.mark.asyncio
 ONLY = ("works_air lost",)
@@ -41,3 +41,8 @@ async def test_a_row_of_the_table_opens_its_strips_and_curves(
     charts = (await user.http_client.get("/charts/failure")).json()
     assert "upper.mist" in charts["records"]["strips"]
     assert charts["ghost"]["series"].keys() == charts["records"]["series"].keys()
+    turn(choice_of(user, "US"), "US")
+    await renewed(session.failure, 1)
+    assert session.upsets.number == 2
+    charts = (await user.http_client.get("/charts/failure")).json()
+    assert {"°F", "psig"} <= {one["symbol"] for one in charts["records"]["series"].values()}

@@ -6,7 +6,7 @@ import difflib
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.app.given.crew import crew
 from steadfall.app.given.document import document, json_text
@@ -25,6 +25,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.numbers import with_numbers
 from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.result import REFUTED
+from steadfall.quantities import Units
 from steadfall.source import AskError, OutsideError
 
 __all__ = [
@@ -65,6 +66,11 @@ class Dosed:
     def good(self) -> bool:
         """Doses were found that keep every limit, with the odds that were asked for."""
         return self.found.good
+
+    def in_units(self, units: Units) -> Dosed:
+        """The same, as they are read in other units."""
+        hand = self.by_hand and self.by_hand.in_units(units)
+        return evolve(self, found=evolve(self.found, units=units), by_hand=hand)
 
     def text(self) -> str:
         """The plan's text with the numbers in their places. Raises AskError where there are none."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import drafted
@@ -14,6 +14,7 @@ from steadfall.extras import opened
 from steadfall.plan.model import Plan
 from steadfall.predict.run import coarse, predict
 from steadfall.progress import SILENT, Progress
+from steadfall.quantities import Units
 from steadfall.size.sizes import Sizes
 from steadfall.source import AskError
 
@@ -38,6 +39,10 @@ class Sized:
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/json.md)."""
         return document(self.found.plan, self.good, self.found.as_json())
+
+    def in_units(self, units: Units) -> Sized:
+        """The same, as they are read in other units."""
+        return evolve(self, found=evolve(self.found, units=units))
 
     def page(self, *, dated: str = "") -> str:
         """The page as text; raises OutsideError when jinja2 is not installed."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from steadfall.app.given.crew import crew
 from steadfall.app.given.document import document, json_text
@@ -18,6 +18,7 @@ from steadfall.plan.problems import Problems
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, fine, predict
 from steadfall.progress import SILENT, Progress
+from steadfall.quantities import Units
 from steadfall.source import NOWHERE, AskError, PlanError
 from steadfall.upset.accepted import names_are_failures
 from steadfall.upset.failures import Failure, failures
@@ -46,13 +47,18 @@ class Upsets:
         """In stable names (docs/json.md)."""
         return document(self.found.plan, self.good, shape(self.found))
 
+    def in_units(self, units: Units) -> Upsets:
+        """The same, as it is read in other units."""
+        return evolve(self, found=evolve(self.found, units=units))
+
     def page(self, *, dated: str = "", progress: Progress = SILENT) -> str:
         """The page as text, with the curves of the worst failures; raises OutsideError when jinja2 is not
         installed.
         """
         plan = self.found.plan
         worst = [] if self.found.stopped else self.found.worst(DRAWN)
-        drawn = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
+        runs = [shown(plan, row.failure, row.when.words, coarse(plan), progress) for row in worst]
+        drawn = [evolve(one, units=self.found.units) for one in runs]
         made: str = opened("steadfall.report.page.upset").upset_page(self.found, drawn, dated=dated)
         return made
 

@@ -16,6 +16,7 @@ from steadfall.dose.work import Outcome
 from steadfall.plan.model import Plan
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.outcome.verdict import Verdict
+from steadfall.quantities import METRIC, Units
 
 
 @frozen
@@ -72,6 +73,7 @@ class Doses:
     buys: tuple[Buy, ...] = ()
     fight: Fight | None = None
     wanted: float | None = None  # the odds that were asked for
+    units: Units = METRIC  # in which a person reads them
 
     @property
     def good(self) -> bool:

@@ -8,9 +8,9 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
-from steadfall.quantities import Reading
+from steadfall.quantities import METRIC, Reading, Units
 from steadfall.size.series import HOUR
 from steadfall.source import Mark
 
@@ -71,6 +71,30 @@ def would_be(kv: float | None) -> Would | None:
 
 
 @frozen
+class Said:
+    """A sentence with its amounts as what they are, so that it can be read in other units."""
+
+    parts: tuple[str | tuple[Reading, float], ...]
+
+    def text(self, units: Units = METRIC) -> str:
+        """As a person reads it."""
+        return "".join(one if isinstance(one, str) else units.of(one[0]).text(one[1]) for one in self.parts)
+
+    def also(self, *parts: str | tuple[Reading, float]) -> Said:
+        """The same, and more."""
+        return Said((*self.parts, *parts))
+
+
+def said(*parts: str | tuple[Reading, float]) -> Said:
+    """A sentence of words and amounts, in their order."""
+    return Said(parts)
+
+
+def _said(words: str | Said) -> Said:
+    return Said((words,)) if isinstance(words, str) else words
+
+
+@frozen
 class Row:
     """One size. `asked` is what it must at least give, or with `at_most` what it may at most come to."""
 
@@ -80,7 +104,7 @@ class Row:
     given: float
     reading: Reading
     standing: Standing
-    reason: str
+    reason: Said = field(converter=_said)
     mark: Mark
     at_most: bool = False
     would: Would | None = None
@@ -101,7 +125,7 @@ class Row:
             "given": self.given,
             "unit": self.reading.si,
             "standing": self.standing.value,
-            "reason": self.reason,
+            "reason": self.reason.text(),
             "would_do": None if self.would is None else self.would.as_json(),
             "line": self.mark.line,
         }

@@ -12,6 +12,7 @@ from attrs import frozen
 
 from steadfall.plan.model import Plan
 from steadfall.predict.outcome.result import CircuitUse, Prediction, ValveUse
+from steadfall.quantities import METRIC, Units
 from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing
@@ -28,6 +29,7 @@ class Sizes:
     hand: tuple[ByHand, ...]
     batch: Prediction
     notes: tuple[str, ...]
+    units: Units = METRIC  # in which a person reads them
 
     @property
     def good(self) -> bool:

@@ -14,6 +14,7 @@ from steadfall.predict.inputs.told import told
 from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, predict, start
 from steadfall.progress import Cancelled, Progress
+from steadfall.quantities import METRIC, Units
 from steadfall.upset.failures import Failure, stand_ins, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
@@ -64,6 +65,7 @@ class Table:
     wanted: int
     stopped: bool = False  # by Ctrl-C: there are rows that were not tried, or not judged
     stand_ins: Mapping[str, tuple[str, ...]] = field(factory=dict)
+    units: Units = METRIC  # in which a person reads it
 
     @property
     def good(self) -> bool:

@@ -15,6 +15,7 @@ from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.source import AskError
 from steadfall.web.shown import Offers, Shown
+from steadfall.web.tasks import UNITS
 from steadfall.words import _
 
 AGAIN = _("what was found is no longer there: search once more")
@@ -34,18 +35,26 @@ class Search:
 _LAST: list[Any] = []  # the last find
 
 
-def searched(text: str, name: str, search: Search, progress: Progress) -> Shown:
+def searched(text: str, name: str, search: Search, units: str, progress: Progress) -> Shown:
     """The doses that are best, and the others to choose from."""
     odds = opened("steadfall.app.dose").share(search.odds) if search.odds else None
     plan = read_typed(text, name)
     result = plan.dose(search.aim, odds=odds, tries=search.tries, progress=progress)
     _LAST[:] = [result]
+    return searched_in(units, progress)
+
+
+def searched_in(units: str, _progress: Progress) -> Shown:
+    """The same find, in metric or US units."""
+    result = _last().in_units(UNITS[units])
     page = opened("steadfall.report.page.doses_figure")
     say = opened("steadfall.report.words.doses")
     found = result.found
     rows = tuple(say.trade_rows(found, len(found.trade)))
-    offers = Offers(page.trade_figure(found), say.TRADE_HEAD, rows, tuple(say.said(found)), _change(result))
-    shown = Shown(result.page(), json_text(result.as_json()), plan.plan.digest, verdict=say.heading(found))
+    offers = Offers(
+        page.trade_figure(found), say.trade_head(found), rows, tuple(say.said(found)), _change(result)
+    )
+    shown = Shown(result.page(), json_text(result.as_json()), found.plan.digest, verdict=say.heading(found))
     return evolve(shown, good=result.good, offers=offers)
 
 

@@ -17,14 +17,12 @@ from steadfall.app.plan import CoolingPlan, read_typed
 from steadfall.extras import opened
 from steadfall.progress import Progress
 from steadfall.quantities import METRIC, US
-from steadfall.source import AskError
 from steadfall.web.shown import Code, Shown
 from steadfall.words import _
 
 COLD = _(
     "getting ready: the first prediction of this version compiles its kernels, once, for a minute or two"
 )
-AGAIN = _("the table is no longer there: try every failure once more")
 KEPT = 8  # predictions
 REHEARSED_S = 60.0  # of the strongest call, where no case is chosen
 UNITS = {one.name: one for one in (METRIC, US)}
@@ -45,7 +43,6 @@ class Run:
 
 
 _RUNS: OrderedDict[Run, Any] = OrderedDict()
-_TABLE: list[Any] = []  # of failures: the last one
 
 
 @frozen
@@ -101,33 +98,6 @@ def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) ->
     found = opened("steadfall.app.page.replay").refuted(result)
     refuted = tuple(evolve(one, fault=one.fault or "".join(faults)) for one in found)  # one fault at most
     return evolve(shown_of(result, plan.plan.digest), refuted=refuted)
-
-
-def sized(text: str, name: str, progress: Progress) -> Shown:
-    """The sizes of supplies, lines, valves, outlets, reliefs and drains."""
-    plan = read_typed(text, name)
-    result = plan.size(progress=progress)
-    return shown_of(result, plan.plan.digest)
-
-
-def upset(text: str, name: str, progress: Progress) -> Shown:
-    """The table of single failures, worst first, with the curves of the worst."""
-    plan = read_typed(text, name)
-    result = plan.upset(progress=progress)
-    _TABLE[:] = [result]
-    say = opened("steadfall.report.words.upset")
-    shown = shown_of(result, plan.plan.digest, result.page(progress=progress))
-    return evolve(shown, verdict=say.heading(result.found), table=(say.HEAD, *say.cells(result.found)))
-
-
-def failed(row: int, units: str, progress: Progress) -> Shown:
-    """The whole run of one row of the table, with the one in which nothing fails behind it."""
-    if not _TABLE:
-        raise AskError(AGAIN)
-    result, usual = (evolve(one, units=UNITS[units]) for one in _TABLE[0].drawn(row, progress))
-    charts = dense_text(opened("steadfall.report.page.charts").charts(result, usual))
-    said = f"{result.scenario}. {opened('steadfall.report.words.verdict').verdict(result)}"
-    return Shown("", json_text(result.as_json()), result.plan.digest, charts, said, result.good)
 
 
 def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:

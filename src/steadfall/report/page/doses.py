@@ -29,7 +29,10 @@ def doses_page(found: Doses, by_hand: Sizes | None, *, dated: str = "") -> str:
     """The page as text."""
     sums: tuple[Any, ...] = ()
     if by_hand is not None:
-        sums = (hand.HEAT_HEAD, hand.heat_rows(by_hand)), (hand.DOSE_HEAD, hand.dose_rows(by_hand))
+        sums = (
+            (hand.heat_head(by_hand), hand.heat_rows(by_hand)),
+            (hand.dose_head(by_hand), hand.dose_rows(by_hand)),
+        )
     content: Mapping[str, Any] = {
         "plan": found.plan,
         "good": found.good,
@@ -46,7 +49,7 @@ def doses_page(found: Doses, by_hand: Sizes | None, *, dated: str = "") -> str:
         "said": tuple(say.said(found)),
         "caption": TRADE,
         "figure": trade_figure(found),
-        "trade": (say.TRADE_HEAD, say.trade_rows(found, len(found.trade))),
+        "trade": (say.trade_head(found), say.trade_rows(found, len(found.trade))),
         "rough": say.ROUGH,
         "hand": tuple(one for one in sums if one[1]),
         "hand_hint": hand.HAND_HINT,

@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from attrs import evolve
+
 from steadfall.dose.found import Doses
 from steadfall.dose.work import Outcome
-from steadfall.quantities import clock
+from steadfall.quantities import IN_ALL, Reading, clock
 from steadfall.report.figure.figure import WIDTH
 from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_ticks
 from steadfall.report.figure.svg import fixed, line, short, tag, text, title
@@ -23,26 +25,33 @@ SMALL, LARGE = 3.0, 12.0  # px, radius for the fewest and the most openings
 
 def trade_figure(found: Doses) -> str:
     """A ring for each row of the trade-off, a square for the plan's own, a filled ring for the found."""
-    own = found.given.outcome if found.given else None
-    best = found.found.outcome if found.found else None
-    every = [one for one in (*found.trade.values(), own, best) if one and math.isfinite(one.time)]
+    water = found.units.of(IN_ALL)
+    own = _read(found.given.outcome, water) if found.given else None
+    best = _read(found.found.outcome, water) if found.found else None
+    trade = [_read(one, water) for one in found.trade.values()]
+    every = [one for one in (*trade, own, best) if one and math.isfinite(one.time)]
     if len(every) < 2:
         return ""
     x, y = _scales(every)
-    rings = [_ring(one, x, y, every, row=row) for row, one in enumerate(found.trade.values())]
+    rings = [_ring(one, x, y, every, water.symbol, row=row) for row, one in enumerate(trade)]
     return tag(
         "svg",
         title(TRADE),
-        *_axes(x, y),
+        *_axes(x, y, water.symbol),
         *rings,
         _square(own, x, y) if own and math.isfinite(own.time) else "",
-        _ring(best, x, y, every) + _named(best, "found", x, y) if best else "",
+        _ring(best, x, y, every, water.symbol) + _named(best, "found", x, y) if best else "",
         xmlns="http://www.w3.org/2000/svg",
         id="trade",
         class_="figure still",
         viewBox=f"0 0 {short(WIDTH)} {short(TOP + TALL + FOOT)}",
         role="img",
     )
+
+
+def _read(one: Outcome, water: Reading) -> Outcome:
+    """An outcome with its water as it is read."""
+    return evolve(one, water=water.of(one.water))
 
 
 def _scales(every: Sequence[Outcome]) -> tuple[Scale, Scale]:
@@ -52,11 +61,11 @@ def _scales(every: Sequence[Outcome]) -> tuple[Scale, Scale]:
     return x, Scale(*domain(min(waters), max(waters)), foot, TOP)
 
 
-def _axes(x: Scale, y: Scale) -> list[str]:
+def _axes(x: Scale, y: Scale, symbol: str) -> list[str]:
     foot = TOP + TALL
     values = ticks(y.low, y.high)
     places = decimals(values)
-    parts = [text("water, kg", LEFT, TOP - 14, class_="title"), line(LEFT, foot, WIDTH - RIGHT, foot)]
+    parts = [text(f"water, {symbol}", LEFT, TOP - 14, class_="title"), line(LEFT, foot, WIDTH - RIGHT, foot)]
     for value in values:
         parts.append(line(LEFT, y(value), WIDTH - RIGHT, y(value), class_="grid"))
         parts.append(text(fixed(value, places), LEFT - 8, y(value) + 4, class_="tick"))
@@ -67,14 +76,16 @@ def _axes(x: Scale, y: Scale) -> list[str]:
     return parts
 
 
-def _ring(one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], *, row: int | None = None) -> str:
+def _ring(
+    one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], symbol: str, *, row: int | None = None
+) -> str:
     """A ring of a row of the trade-off, which a page may let choose; without a row it is full."""
     counts = [each.openings for each in every]
     share = (one.openings - min(counts)) / max(1, max(counts) - min(counts))
     ink = "fill: var(--ink)" if row is None else "fill: none"
     ring = tag(
         "circle",
-        title(f"{clock(1000 * one.time)}, {one.water:.0f} kg water, {one.openings} openings"),
+        title(f"{clock(1000 * one.time)}, {one.water:.0f} {symbol} water, {one.openings} openings"),
         cx=x(1000 * one.time),
         cy=y(one.water),
         r=SMALL + share * (LARGE - SMALL),

@@ -51,7 +51,10 @@ def margins_figure(sizes: Sizes) -> str:
         line(x(ROOM), TOP - 6, x(ROOM), foot, class_="rule limit"),
         text("just enough", x(1.0) - 6, TOP - 9, class_="note end"),
         text("a tenth to spare", x(ROOM) + 6, TOP - 9, class_="note"),
-        *(_row(row, x, TOP + ROW * (k + 0.5)) for k, row in enumerate(sizes.rows)),
+        *(
+            _row(row, x, TOP + ROW * (k + 0.5), row.reason.text(sizes.units))
+            for k, row in enumerate(sizes.rows)
+        ),
     )
 
 
@@ -64,7 +67,7 @@ def _tick(value: float, x: Axis, foot: float) -> str:
     return grid + text(f"{value:g}", x(value), foot + 15, class_="tick mid")
 
 
-def _row(row: Row, axis: Axis, y: float) -> str:
+def _row(row: Row, axis: Axis, y: float, reason: str) -> str:
     """The name, a thin line from just enough to the mark, the mark and its number."""
     x, bad, words = axis(row.margin), row.standing is Standing.SHORT, _named(row)
     inside = "fill: var(--ink)" if row.standing is Standing.TIGHT else "fill: var(--paper)"
@@ -75,7 +78,7 @@ def _row(row: Row, axis: Axis, y: float) -> str:
     number = f"{row.margin:.2g}" if row.margin < HIGH else "more" if row.margin < math.inf else "none asked"
     return tag(
         "g",
-        title(f"{words}: {row.standing}. {row.reason}"),
+        title(f"{words}: {row.standing}. {reason}"),
         text(words, axis.left - 12, y + 4, class_="side"),
         line(axis(1.0), y, x, y, class_="rule broken" if bad else "reach"),
         mark,

@@ -26,7 +26,7 @@ def doses_text(found: Doses, by_hand: Sizes | None, width: int = 100) -> str:
         table(say.FIGURE_HEAD, say.figure_rows(found), width),
         *(_wrapped(words, width) for words in say.said(found)),
         table(say.ROOM_HEAD, say.room_rows(found), width),
-        table(say.TRADE_HEAD, say.trade_rows(found), width),
+        table(say.trade_head(found), say.trade_rows(found), width),
         _wrapped(say.ROUGH, width) if found.trade else "",
         *_by_hand(by_hand, width),
         _wrapped(DOSE_CAUTION[1], width),
@@ -39,8 +39,8 @@ def _by_hand(sizes: Sizes | None, width: int) -> list[str]:
     if sizes is None:
         return []
     return [
-        table(hand.HEAT_HEAD, hand.heat_rows(sizes), width),
-        table(hand.DOSE_HEAD, hand.dose_rows(sizes), width),
+        table(hand.heat_head(sizes), hand.heat_rows(sizes), width),
+        table(hand.dose_head(sizes), hand.dose_rows(sizes), width),
         _wrapped(hand.HAND_HINT, width) if sizes.hand else "",
     ]
 

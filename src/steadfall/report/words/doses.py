@@ -12,7 +12,17 @@ from steadfall.dose.found import Buy, Doses, Fight
 from steadfall.dose.hunt import Judged
 from steadfall.dose.work import Outcome
 from steadfall.predict.outcome.result import Prediction
-from steadfall.quantities import TEMPERATURE, clock, how_long, reading
+from steadfall.quantities import (
+    DIFFERENCE,
+    DROP,
+    IN_ALL,
+    METRIC,
+    TEMPERATURE,
+    Units,
+    clock,
+    how_long,
+    reading,
+)
 from steadfall.report.words.odds import share_words
 from steadfall.units import shown
 
@@ -24,7 +34,6 @@ FOR = {
 }
 NUMBER_HEAD = ("Type", "Stage", "Number", "Plan", "Found")
 FIGURE_HEAD = ("", "Plan", "Found", "Change")
-TRADE_HEAD = ("Last goal at", "Water kg", "Openings")
 ROOM_HEAD = ("Bound", "Worst of the grids", "Left")
 STOPPED = "Stopped before the end: this is the best so far"
 UNJUDGED = f"{STOPPED}, and not judged on the fine grids."
@@ -34,6 +43,7 @@ ROUGH = (
     "found was confirmed on the fine ones."
 )
 MOST_ROWS = 12
+APART = {"pressure": DROP, "temperature": DIFFERENCE}  # how far two of a kind are apart is read
 
 
 def heading(found: Doses) -> str:
@@ -43,9 +53,10 @@ def heading(found: Doses) -> str:
             return f"Stopped after {found.tried} cool-downs, before anything was confirmed on the fine grids."
         return f"No doses were found that keep every limit, rating and goal; {found.tried} cool-downs tried."
     result = found.found.result
+    water = _water_words(found.units, _water(result))
     words = [
         f"Doses that cool {FOR[found.aim]}, of {found.tried} cool-downs tried: last goal at "
-        f"{_clock(_last(result))}, {_water(result):.0f} kg water, {_openings(result)} openings."
+        f"{_clock(_last(result))}, {water} water, {_openings(result)} openings."
     ]
     if not found.changed:
         words.append("They are the plan's own: nothing better was found.")
@@ -60,15 +71,23 @@ def number_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
     rows = []
     for k, one in enumerate(found.variables):
         own, dimension = one.number.get(found.plan), one.number.span.dimension
-        new = "" if point is None else value_words(one.values[point[k]], dimension)
+        new = "" if point is None else value_words(one.values[point[k]], dimension, found.units)
         same = point is not None and math.isclose(own, one.values[point[k]], abs_tol=1e-6)
-        rows.append((one.kind, one.stage, one.what, value_words(own, dimension), "as it is" if same else new))
+        rows.append(
+            (
+                one.kind,
+                one.stage,
+                one.what,
+                value_words(own, dimension, found.units),
+                "as it is" if same else new,
+            )
+        )
     return tuple(rows)
 
 
-def value_words(value: float, dimension: str) -> str:
+def value_words(value: float, dimension: str, units: Units = METRIC) -> str:
     """A time, or a temperature in degrees."""
-    return TEMPERATURE.text(value) if dimension == "temperature" else how_long(1000 * value)
+    return units.of(TEMPERATURE).text(value) if dimension == "temperature" else how_long(1000 * value)
 
 
 def figure_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
@@ -79,34 +98,40 @@ def figure_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
     water, openings = (_water(before), _water(after)), (_openings(before), _openings(after))
     rows = [
         ("last goal", _clock(_last(before)), _clock(_last(after)), _change(_last(before), _last(after))),
-        ("water", *(f"{one:.0f} kg" for one in water), _change(*water)),
+        ("water", *(_water_words(found.units, one) for one in water), _change(*water)),
         ("openings", *(str(one) for one in openings), _change(*openings)),
     ]
-    return (*rows, *_bounds(found.given, found.found))
+    return (*rows, *_bounds(found.given, found.found, found.units))
 
 
-def _bounds(before: Judged, after: Judged) -> Iterator[tuple[str, ...]]:
+def _bounds(before: Judged, after: Judged, units: Units) -> Iterator[tuple[str, ...]]:
     """Limit by limit: the worst value of either."""
     old = figures(before.result)
     for bound, new in figures(after.result).items():
         was = old.get(bound, math.nan)
         if bound.sort is Sort.LIMIT and math.isfinite(was) and math.isfinite(new):
-            yield bound.text, figure_words(bound, was), figure_words(bound, new), ""
+            yield bound.text, figure_words(bound, was, units), figure_words(bound, new, units), ""
 
 
 def room_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
     """What is left to every bound, the tightest first."""
     rows = ((one.bound, one.figure, one.left) for one in found.rooms)
     return tuple(
-        (bound.text, figure_words(bound, figure), f"{100 * left:.0f} %") for bound, figure, left in rows
+        (bound.text, figure_words(bound, figure, found.units), f"{100 * left:.0f} %")
+        for bound, figure, left in rows
     )
+
+
+def trade_head(found: Doses) -> tuple[str, str, str]:
+    """The head of the trade-off."""
+    return "Last goal at", f"Water {found.units.of(IN_ALL).symbol}", "Openings"
 
 
 def trade_rows(found: Doses, most: int = MOST_ROWS) -> tuple[tuple[str, ...], ...]:
     """Evenly chosen rows of the trade-off, soonest first."""
-    rows = list(found.trade.values())
+    rows, water = list(found.trade.values()), found.units.of(IN_ALL)
     step = max(1, math.ceil(len(rows) / max(1, most)))
-    return tuple((_clock(one.time), f"{one.water:.0f}", str(one.openings)) for one in rows[::step])
+    return tuple((_clock(one.time), water.number(one.water), str(one.openings)) for one in rows[::step])
 
 
 def said(found: Doses) -> Iterator[str]:
@@ -118,27 +143,27 @@ def said(found: Doses) -> Iterator[str]:
         yield f"What binds: {'; '.join(f'{one.bound.text} ({100 * one.left:.0f} % left)' for one in tight)}."
     elif found.found:
         yield "No bound binds: a tenth or more is left to each. The bounds of the numbers themselves may."
-    yield from (buy_words(one) for one in found.buys)
+    yield from (buy_words(one, found.units) for one in found.buys)
     yield from _odds(found)
     if found.fight:
-        yield from fight_words(found.fight)
+        yield from fight_words(found.fight, found.units)
 
 
-def buy_words(one: Buy) -> str:
+def buy_words(one: Buy, units: Units) -> str:
     """What one more would buy."""
     of = " and ".join(f"'{bound.text}'" for bound in one.bounds)
-    more = f"{_by(one.bounds[0], one.by)} {'less' if one.bounds[0].least else 'more'} of {of}"
+    more = f"{_by(one.bounds[0], one.by, units)} {'less' if one.bounds[0].least else 'more'} of {of}"
     if one.after is None:
         return f"{more} would buy nothing that the search found."
-    return f"{more} would buy {', '.join(_gains(one.before, one.after))} (both on the coarse grid)."
+    return f"{more} would buy {', '.join(_gains(one.before, one.after, units))} (both on the coarse grid)."
 
 
-def _gains(before: Outcome, after: Outcome) -> list[str]:
+def _gains(before: Outcome, after: Outcome, units: Units) -> list[str]:
     sooner, less = before.time - after.time, before.water - after.water
     fewer = before.openings - after.openings
     return [
         f"{_clock(abs(sooner))} {'sooner' if sooner >= 0 else 'later'}",
-        f"{abs(less):.0f} kg water {'less' if less >= 0 else 'more'}",
+        f"{_water_words(units, abs(less))} water {'less' if less >= 0 else 'more'}",
         f"{abs(fewer)} openings {'fewer' if fewer >= 0 else 'more'}",
     ]
 
@@ -164,9 +189,11 @@ def _odds(found: Doses) -> Iterator[str]:
         )
 
 
-def fight_words(fight: Fight) -> Iterator[str]:
+def fight_words(fight: Fight, units: Units = METRIC) -> Iterator[str]:
     """Which bounds fight, and the least change that would let them."""
-    broken = "; ".join(f"{bound.text} ({figure_words(bound, at)})" for bound, at in fight.broken.items())
+    broken = "; ".join(
+        f"{bound.text} ({figure_words(bound, at, units)})" for bound, at in fight.broken.items()
+    )
     if not broken:
         yield "Some doses break nothing on the coarse grid, but the fine grids do not confirm them."
         return
@@ -180,19 +207,21 @@ def fight_words(fight: Fight) -> Iterator[str]:
     bound, value = next(iter(fight.changes.items()))
     yield (
         f"The least change that would do, of the runs made: {bound.text} to become "
-        f"{figure_words(bound, value)}; all others stay."
+        f"{figure_words(bound, value, units)}; all others stay."
     )
 
 
-def figure_words(bound: Bound, figure: float) -> str:
+def figure_words(bound: Bound, figure: float, units: Units = METRIC) -> str:
     """A figure in the unit of its bound."""
     if bound.sort is Sort.GOAL:
         return _clock(figure)
-    return reading(bound.dimension, "").text(figure)
+    return units.of(reading(bound.dimension, "")).text(figure)
 
 
-def _by(bound: Bound, by: float) -> str:
-    """How far a bound is moved: a difference."""
+def _by(bound: Bound, by: float, units: Units) -> str:
+    """How far a bound is moved: a difference, in metric units as a plan has it."""
+    if units is not METRIC:
+        return units.of(APART.get(bound.dimension) or reading(bound.dimension, "")).text(by)
     return shown(by, "pressure_difference" if bound.dimension == "pressure" else bound.dimension)
 
 
@@ -203,6 +232,10 @@ def _clock(seconds: float) -> str:
 def _last(result: Prediction) -> float:
     reached = [one.reached_ms for one in result.goals]
     return math.inf if None in reached else max(ms for ms in reached if ms is not None) / 1000
+
+
+def _water_words(units: Units, water: float) -> str:
+    return units.of(IN_ALL).text(water)
 
 
 def _water(result: Prediction) -> float:

@@ -2,20 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from attrs import frozen
 
-from steadfall.quantities import FLOW, HEAT, KV, PRESSURE, SECONDS, TEMPERATURE, clock
+from steadfall.quantities import (
+    AIR_USED,
+    DIFFERENCE,
+    DRAINED,
+    FLOW,
+    GRAMS,
+    HEAT,
+    KV,
+    PRESSURE,
+    SECONDS,
+    TEMPERATURE,
+    USED,
+    Reading,
+    Units,
+    clock,
+)
 from steadfall.report.words.names import spoken
 from steadfall.size.doses import ByHand
 from steadfall.size.fluid import free_air
 from steadfall.size.row import Row, Standing, Would
 from steadfall.size.sizes import Sizes, batches
 
-BATCH_HEAD = ("A batch", "water kg", "evaporated kg", "air kg", "free air m³", "heat drained MJ")
 LIFE_HEAD = ("Valve", "openings a batch", "open for", "batches in its life")
 SHARING_HEAD = ("Supply", "circuits open", "pressure left", "flow in all", "of what each takes alone")
-HEAT_HEAD = ("By hand", "host °C", "water kg/min", "heat kW", "predicted", "steam kg/min", "may pass")
-DOSE_HEAD = ("A dose", "g", "outlet clears it in", "of", "wall falls K", "comes back")
+BATCH = (
+    *(("water", USED), ("evaporated", USED), ("air", USED), ("free air", AIR_USED)),
+    ("heat drained", DRAINED),
+)
+BY_HAND: tuple[tuple[str, Reading | None], ...] = (
+    *(("host", TEMPERATURE), ("water", FLOW), ("heat", HEAT), ("predicted", None), ("steam", FLOW)),
+    ("may pass", None),
+)
 HAND_HINT = (
     "Heat: if nothing boils, to if all boils that can; predicted: in the first minute of the stage, by the "
     "batch. Steam, and how far the wall falls, are at most; the outlet may pass so much at the pressure to "
@@ -42,20 +64,20 @@ class SizeRow:
 
 def size_rows(sizes: Sizes) -> tuple[SizeRow, ...]:
     """Every row."""
-    return tuple(_row(row) for row in sizes.rows)
+    return tuple(_row(row, sizes.units) for row in sizes.rows)
 
 
-def _row(row: Row) -> SizeRow:
-    bound = "at most" if row.at_most else "at least"
-    asked = row.reading.text(row.asked) if row.asked < float("inf") else "never enough"
+def _row(row: Row, units: Units) -> SizeRow:
+    bound, reading = "at most" if row.at_most else "at least", units.of(row.reading)
+    asked = reading.text(row.asked) if row.asked < float("inf") else "never enough"
     return SizeRow(
         about=spoken(row.about),
         what=row.check.value,
         asked=f"{bound} {asked}",
-        given=row.reading.text(row.given),
+        given=reading.text(row.given),
         word=SIGNS[row.standing],
         would=would_do(row.would),
-        reason=row.reason,
+        reason=row.reason.text(units),
         line=row.mark.line,
         standing=row.standing,
     )
@@ -83,16 +105,41 @@ def size_verdict(sizes: Sizes) -> str:
     return f"Nothing is short{also}."
 
 
+def _named_in(units: Units, columns: Sequence[tuple[str, Reading | None]]) -> tuple[str, ...]:
+    """Heads of columns, with the unit where a column has one of its own."""
+    return tuple(words if of is None else f"{words} {units.of(of).symbol}" for words, of in columns)
+
+
+def batch_head(sizes: Sizes) -> tuple[str, ...]:
+    """The head of what a batch uses."""
+    return ("A batch", *_named_in(sizes.units, BATCH))
+
+
+def heat_head(sizes: Sizes) -> tuple[str, ...]:
+    """The head of the stages by hand."""
+    return ("By hand", *_named_in(sizes.units, BY_HAND))
+
+
+def dose_head(sizes: Sizes) -> tuple[str, ...]:
+    """The head of the doses by hand."""
+    mass, falls = (sizes.units.of(one).symbol for one in (GRAMS, DIFFERENCE))
+    return "A dose", mass, "outlet clears it in", "of", f"wall falls {falls}", "comes back"
+
+
 def batch_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
     """Circuit by circuit and in all: water, air, heat that went down the drain."""
     uses = sizes.batch.circuits
     rows = [
-        (spoken(use.circuit), (use.water, use.evaporated, use.air, free_air(use.air), 1e-6 * use.heat))
+        (spoken(use.circuit), (use.water, use.evaporated, use.air, free_air(use.air), use.heat))
         for use in uses
     ]
     if len(uses) > 1:
         rows.append(("in all", tuple(sum(column) for column in zip(*(one for _, one in rows), strict=True))))
-    return tuple((name, *(f"{value:.1f}" for value in values)) for name, values in rows)
+    readings = [sizes.units.of(of) for _, of in BATCH]
+    return tuple(
+        (name, *(of.number(value) for of, value in zip(readings, values, strict=True)))
+        for name, values in rows
+    )
 
 
 def life_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
@@ -110,15 +157,16 @@ def life_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
 
 def heat_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
     """Stage by stage: water, heat and steam by hand, with what the batch has beside it."""
+    degrees, flow, heat = (sizes.units.of(one) for one in (TEMPERATURE, FLOW, HEAT))
     return tuple(
         (
             _named(one),
-            TEMPERATURE.number(one.host),
-            FLOW.number(one.water),
-            f"{HEAT.number(one.least)} .. {HEAT.number(one.most)}",
-            HEAT.number(one.predicted),
-            FLOW.number(one.steam),
-            FLOW.number(one.passes),
+            degrees.number(one.host),
+            flow.number(one.water),
+            f"{heat.number(one.least)} .. {heat.number(one.most)}",
+            heat.number(one.predicted),
+            flow.number(one.steam),
+            flow.number(one.passes),
         )
         for one in sizes.hand
     )
@@ -126,13 +174,14 @@ def heat_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
 
 def dose_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
     """Dose by dose: its mass, its steam, and the wall."""
+    mass, falls = (sizes.units.of(one) for one in (GRAMS, DIFFERENCE))
     return tuple(
         (
             _named(one),
-            f"{1000 * dose.mass:,.1f}",
+            f"{mass.of(dose.mass):,.{mass.digits}f}",
             "no steam" if dose.clears is None else SECONDS.text(dose.clears),
             SECONDS.text(dose.period),
-            f"{dose.dip:.1f}",
+            falls.number(dose.dip),
             f"{100 * dose.back:.0f} %",
         )
         for one in sizes.hand
@@ -146,10 +195,10 @@ def _named(one: ByHand) -> str:
 
 def sharing_rows(sizes: Sizes) -> tuple[tuple[str, ...], ...]:
     """What each shared supply still gives, by how many circuits draw on it."""
-    found = []
+    found, (pressure, flow) = [], (sizes.units.of(one) for one in (PRESSURE, FLOW))
     for one in sizes.sharings.values():
         shown = [n for n in range(1, len(one.flows) + 1) if n <= MANY or n == len(one.flows)]
         for n in shown if one.shared else ():
-            row = (spoken(one.supply), str(n), PRESSURE.text(one.at[n - 1]), FLOW.text(one.flows[n - 1]))
+            row = (spoken(one.supply), str(n), pressure.text(one.at[n - 1]), flow.text(one.flows[n - 1]))
             found.append((*row, f"{100 * one.kept[n - 1]:.0f} %"))
     return tuple(found)

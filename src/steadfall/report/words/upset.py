@@ -7,9 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
-from steadfall.plan.model import Limit, Plan
+from steadfall.plan.model import Limit
 from steadfall.predict.outcome.result import Load
-from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, clock, how_long
+from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, USED, clock, how_long
 from steadfall.report.words.items import limit_reading
 from steadfall.report.words.names import spoken
 from steadfall.roles import Role
@@ -76,6 +76,7 @@ def cells(found: Table) -> Iterator[tuple[str, ...]]:
 def told(found: Table, rows: Sequence[Row], number: int) -> Told:
     """The first row in words, with the moments of the others."""
     row, out = rows[0], rows[0].outcome
+    pressure, shock, temperature, water = worst(found, out)
     return Told(
         row=row,
         number=number,
@@ -84,10 +85,10 @@ def told(found: Table, rows: Sequence[Row], number: int) -> Told:
         consequence=consequence(found, row),
         noticed=noticed(row),
         acted=acted(out),
-        pressure=f"{PRESSURE.text(out.pressure.value)} {spoken(out.pressure.of)}",
-        shock=f"{DIFFERENCE.text(out.shock.value)} {spoken(out.shock.of)}",
-        temperature=f"{TEMPERATURE.text(out.temperature.value)} {spoken(out.temperature.of)}",
-        water=MASS.text(out.water_left),
+        pressure=pressure,
+        shock=shock,
+        temperature=temperature,
+        water=water,
         grid="fine" if row.fine else "coarse",
         also=tuple(one.when.words for one in sorted(rows[1:], key=lambda one: one.when.time_ms)),
     )
@@ -95,11 +96,13 @@ def told(found: Table, rows: Sequence[Row], number: int) -> Told:
 
 def consequence(found: Table, row: Row) -> str:
     """What comes of it, in some words."""
-    parts = [figure_words(found.plan, one) for one in row.broken]
+    parts = [figure_words(found, one) for one in row.broken]
     if row.harm is Harm.STOPPED:
         parts.append(row.outcome.ended)
     if row.harm is not Harm.NONE and row.outcome.water_left > found.nominal.water_left + 0.05:
-        parts.append(f"{MASS.text(row.outcome.water_left)} of water are left in idle circuits")
+        parts.append(
+            f"{found.units.of(MASS).text(row.outcome.water_left)} of water are left in idle circuits"
+        )
     if not parts:
         return "every limit, rating and goal is kept" + _later(found, row)
     return "; ".join(parts)
@@ -119,16 +122,16 @@ def _last_goal(of: Outcome) -> float | None:
     return max(known) if known and len(known) == len(reached) else None
 
 
-def figure_words(plan: Plan, one: Figure) -> str:
+def figure_words(found: Table, one: Figure) -> str:
     """A figure beyond its bound."""
     if one.kind is Harm.GOAL:
         return f"{one.about}: {'not reached' if one.value is None else clock(1000 * one.value)}"
     if one.value is None or one.bound is None:
         return one.about
     if isinstance(one.of, Limit):
-        own = limit_reading(one.of, quantities(plan)[one.of.of].reading)
+        own = found.units.of(limit_reading(one.of, quantities(found.plan)[one.of.of].reading))
         return f"{one.about.replace('_rate', ' rate')}: {own.text(one.value)}"
-    reading = STRESS if one.of in (Load.STRESS, Load.UNEVEN) else PRESSURE
+    reading = found.units.of(STRESS if one.of in (Load.STRESS, Load.UNEVEN) else PRESSURE)
     return f"{spoken(one.about)} {reading.text(one.value)}, rated {reading.text(one.bound)}"
 
 
@@ -187,11 +190,11 @@ def _heading(found: Table) -> Iterator[str]:
 
 def said(found: Table) -> Iterable[str]:
     """What stands under the table."""
-    fine = sum(row.fine for row in found.rows)
+    fine, wet = sum(row.fine for row in found.rows), found.units.of(USED).text(WET * WATER_LEFT)
     yield (
         f"Searched on the coarse grid; {fine} rows near or beyond a bound were run again on the fine one: "
         "no limit or rating is called broken without it. A goal that is missed by more than "
-        f"{100 * NEAR_GOAL_MISSED:.0f} % of its time, and more than {WET * WATER_LEFT:.1f} kg of water left, "
+        f"{100 * NEAR_GOAL_MISSED:.0f} % of its time, and more than {wet} of water left, "
         "are told from the coarse grid. Coarse figures like those of the run in which nothing "
         "fails are moved as its own are."
     )
@@ -200,10 +203,15 @@ def said(found: Table) -> Iterable[str]:
 
 def usual(found: Table) -> tuple[str, str, str, str]:
     """The worst figures of the run in which nothing fails, on the fine grid."""
-    own = found.nominal
+    return worst(found, found.nominal)
+
+
+def worst(found: Table, of: Outcome) -> tuple[str, str, str, str]:
+    """The highest pressure, wall shock and temperature of a run with their places; the water it leaves."""
+    units = found.units
     return (
-        f"{PRESSURE.text(own.pressure.value)} {spoken(own.pressure.of)}",
-        f"{DIFFERENCE.text(own.shock.value)} {spoken(own.shock.of)}",
-        f"{TEMPERATURE.text(own.temperature.value)} {spoken(own.temperature.of)}",
-        MASS.text(own.water_left),
+        f"{units.of(PRESSURE).text(of.pressure.value)} {spoken(of.pressure.of)}",
+        f"{units.of(DIFFERENCE).text(of.shock.value)} {spoken(of.shock.of)}",
+        f"{units.of(TEMPERATURE).text(of.temperature.value)} {spoken(of.temperature.of)}",
+        units.of(MASS).text(of.water_left),
     )

@@ -13,9 +13,9 @@ from attrs import evolve
 
 from steadfall.plan.model import Line, Plan, Supply
 from steadfall.plant.damage.hammer import close
-from steadfall.quantities import FLOW, PRESSURE, SPEED
+from steadfall.quantities import DROP, FLOW, PRESSURE, SPEED
 from steadfall.size.fluid import air, bore_area, density_of, water
-from steadfall.size.row import ROOM, Check, Row, Would, at_most
+from steadfall.size.row import ROOM, Check, Row, Would, at_most, said
 from steadfall.size.series import next_dn
 from steadfall.size.works import Inlet
 from steadfall.units import shown
@@ -41,8 +41,8 @@ def speed(about: str, line: Line, supply: Supply, flow: float, pressure: float) 
     t = supply.temperature
     density = water(t).density if supply.fluid == "water" else density_of(air(t), pressure)
     given, allowed = flow / density / bore_area(line.bore), FASTEST[supply.fluid]
-    usual = f"{allowed:g} m/s is common practice for {supply.fluid}"
-    words = f"{FLOW.text(flow)} at {PRESSURE.text(pressure)}; {usual}"
+    usual = (SPEED, allowed), f" is common practice for {supply.fluid}"
+    words = said((FLOW, flow), " at ", (PRESSURE, pressure), "; ", *usual)
     row = at_most(about, Check.SPEED, allowed, given, SPEED, reason=words, mark=line.at.of("bore"))
     least = math.sqrt(4.0 * flow * ROOM / density / (math.pi * allowed))
     return evolve(row, would=Would(dn=next_dn(least)))
@@ -53,9 +53,9 @@ def surge(plan: Plan, about: str, line: Line, supply: Supply, closing: tuple[flo
     flow, seconds = closing
     done = close(line, plan.materials[line.material], flow, seconds)
     peak = supply.pressure + done.surge
-    words = (
-        f"{SPEED.text(done.velocity)} stopped in {shown(seconds, 'time')}, the wave is back in "
-        f"{shown(done.wave_time, 'time', 2)}: {'rapid' if done.rapid else 'slow'}, "
-        f"{1e-5 * done.surge:.2g} bar on top of {PRESSURE.text(supply.pressure)}"
+    words = said(
+        *((SPEED, done.velocity), f" stopped in {shown(seconds, 'time')}, the wave is back in "),
+        f"{shown(done.wave_time, 'time', 2)}: {'rapid' if done.rapid else 'slow'}, ",
+        *((DROP, done.surge), " on top of ", (PRESSURE, supply.pressure)),
     )
     return at_most(about, Check.SURGE, line.rated, peak, PRESSURE, reason=words, mark=line.at.of("rated"))

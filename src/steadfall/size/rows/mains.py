@@ -11,7 +11,7 @@ from steadfall.plan.model import MainValve, Plan, Supply
 from steadfall.quantities import FLOW, KV, PRESSURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, water
-from steadfall.size.row import Check, Row, Standing, at_least, would_be
+from steadfall.size.row import Check, Row, Standing, at_least, said, would_be
 from steadfall.size.rows.lines import surge
 from steadfall.size.series import next_kv
 from steadfall.size.shared import mains_of
@@ -37,10 +37,8 @@ def _kv(main: MainValve, supply: Supply, flow: float) -> Row:
         asked = iec.for_liquid(flow / liquid.density, before, after, liquid)
     else:
         asked = iec.for_gas(flow, before, after, air(t))
-    words = (
-        f"{FLOW.text(flow)} with all open; this Kv takes a tenth of the supply's {PRESSURE.text(before)} for "
-        "itself, which is as much as it should"
-    )
+    tenth = " with all open; this Kv takes a tenth of the supply's "
+    words = said((FLOW, flow), tenth, (PRESSURE, before), " for itself, which is as much as it should")
     row = at_least(main.name, Check.KV, asked.kv, main.kv, KV, reason=words, mark=main.at.of("kv"))
     row = evolve(row, would=would_be(next_kv(asked.kv)))
     return evolve(row, standing=Standing.TIGHT) if row.standing is Standing.SHORT else row

@@ -13,11 +13,11 @@ from attrs import evolve, frozen
 from steadfall.constants import ATMOSPHERE, WATER, G
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.plan.model.equipment import Valve
-from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, PRESSURE, clock
+from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, HEIGHT, PRESSURE, VOLUME, clock
 from steadfall.size import iec
 from steadfall.size.fluid import bore_area, steam, water
 from steadfall.size.need import waters
-from steadfall.size.row import ROOM, Check, Row, at_least, would_be
+from steadfall.size.row import ROOM, Check, Row, at_least, said, would_be
 from steadfall.size.rows.openings import life
 from steadfall.size.rows.reliefs import relief_rows
 from steadfall.size.series import next_kv
@@ -68,10 +68,8 @@ def _steam_out(found: Works, kind: CircuitType, circuits: tuple[str, ...], highe
         return
     kv, back = kind.outlet.kv, kind.outlet.pressure
     given = iec.gas_through(kv, highest.pressure, back, steam(highest.pressure))
-    words = (
-        f"most of the batch, at {clock(use.peak_steam_ms)}, what flashes behind the outlet among it; it "
-        f"passes so much at {PRESSURE.text(highest.pressure)} ({highest.said})"
-    )
+    most = f"most of the batch, at {clock(use.peak_steam_ms)}, what flashes behind the outlet among it; it "
+    words = said(f"{most}passes so much at ", (PRESSURE, highest.pressure), f" ({highest.said})")
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.STEAM_OUT, use.peak_steam, given, FLOW, reason=words, mark=mark)
     yield _with_would(found, kind, row, kv * ROOM * use.peak_steam / given if given > 0.0 else 0.0)
@@ -90,10 +88,8 @@ def _water_out(found: Works, kind: CircuitType, highest: Cap) -> Iterator[Row]:
         return
     bars = drop * 1e-5
     given = WATER * channel_kv(kind) * bars**0.5
-    words = (
-        f"full stream in {stage}; channel and outlet together pass so much at "
-        f"{PRESSURE.text(highest.pressure)} ({highest.said})"
-    )
+    full = f"full stream in {stage}; channel and outlet together pass so much at "
+    words = said(full, (PRESSURE, highest.pressure), f" ({highest.said})")
     about, mark = f"{kind.name}.outlet", kind.outlet.at.own
     row = at_least(about, Check.WATER_OUT, asked, given, FLOW, reason=words, mark=mark)
     channel = bars * (WATER / (ROOM * asked)) ** 2 - (channel_kv(kind) ** -2 - kind.outlet.kv**-2)
@@ -104,8 +100,8 @@ def _with_would(found: Works, kind: CircuitType, row: Row, least: float) -> Row:
     """The row with what would do where outlet and valves in it must come to so much."""
     several = outlet_parts(found.given.circuit_types[kind.name])
     needed = widened(several, least)
-    said = f"{row.reason}; narrowest is {narrowest(several).name}" if len(several) > 1 else row.reason
-    return evolve(row, reason=said, would=None if needed is None else would_be(next_kv(needed)))
+    why = row.reason.also(f"; narrowest is {narrowest(several).name}") if len(several) > 1 else row.reason
+    return evolve(row, reason=why, would=None if needed is None else would_be(next_kv(needed)))
 
 
 def _emptying(kind: CircuitType, drain: Valve) -> Iterator[Row]:
@@ -119,9 +115,9 @@ def _emptying(kind: CircuitType, drain: Valve) -> Iterator[Row]:
     given = 1000 * iec.liquid_through(
         drain.kv + kind.outlet.kv, ATMOSPHERE + WATER * G * HEAD, ATMOSPHERE, water(300.0)
     )
-    words = (
-        f"{liters:.2g} l in {sum(times) / 1000:g} s, through drain and outlet under {HEAD:g} m of water, "
-        "which is assumed: a plan gives no heights"
+    words = said(
+        *((VOLUME, liters / 1000), f" in {sum(times) / 1000:g} s, through drain and outlet under "),
+        *((HEIGHT, HEAD), " of water, which is assumed: a plan gives no heights"),
     )
     about = f"{kind.name}.{drain.name}"
     yield at_least(about, Check.EMPTYING, asked, given, FLOW, reason=words, mark=drain.at.own)

@@ -21,7 +21,7 @@ from steadfall.plant.law.valve import water_through
 from steadfall.quantities import FLOW, PRESSURE, TEMPERATURE
 from steadfall.size import iec
 from steadfall.size.fluid import steam, water
-from steadfall.size.row import ROOM, Check, Row, at_least, would_be
+from steadfall.size.row import ROOM, Check, Row, at_least, said, would_be
 from steadfall.size.series import next_kv_for
 from steadfall.size.stream import Drawn, own_kv, shared_kv
 from steadfall.size.works import Works
@@ -42,14 +42,12 @@ def _steam(plan: Plan, kind: CircuitType, relief: Relief, circuits: tuple[str, .
     heat = hosts(plan).conductance[hottest] * max(starts[hottest] - boiling, 0.0)
     asked = heat / heat_of_evaporation(boiling)
     given = iec.gas_through(relief.kv, lifted, ATMOSPHERE, steam(lifted))
-    words = (
-        f"outlet blocked, {PRESSURE.text(lifted)} at full lift: water boils there at "
-        f"{TEMPERATURE.text(boiling)}"
-    )
+    boils = " at full lift: water boils there at ", (TEMPERATURE, boiling)
+    words = said("outlet blocked, ", (PRESSURE, lifted), *boils)
     if heat > 0.0:
-        words += f", and {hottest}'s host starts at {TEMPERATURE.text(starts[hottest])}"
+        words = words.also(f", and {hottest}'s host starts at ", (TEMPERATURE, starts[hottest]))
     else:
-        words += ", hotter than any host, so that no steam lifts it for long"
+        words = words.also(", hotter than any host, so that no steam lifts it for long")
     row = at_least(f"{kind.name}.relief", Check.RELIEF, asked, given, FLOW, reason=words, mark=relief.at.own)
     return evolve(row, would=would_be(next_kv_for(relief.kv, ROOM * asked, given)))
 
@@ -65,10 +63,8 @@ def _water(found: Works, kind: CircuitType, relief: Relief, lifted: float) -> It
     liquid = water(hottest)
     given = liquid.density * iec.liquid_through(relief.kv, lifted, ATMOSPHERE, liquid)
     names = ", ".join(dict.fromkeys(one.supply.name for one in above))
-    words = (
-        f"outlet blocked, {PRESSURE.text(lifted)} at full lift: {names} above that, all its valves open, as "
-        "water that does not boil"
-    )
+    open_ = f" at full lift: {names} above that, all its valves open, as water that does not boil"
+    words = said("outlet blocked, ", (PRESSURE, lifted), open_)
     row = at_least(
         f"{kind.name}.relief", Check.RELIEF_WATER, asked, given, FLOW, reason=words, mark=relief.at.own
     )

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Mapping
 from attrs import evolve, frozen
 
 from steadfall.plan.model import Supply
-from steadfall.quantities import FLOW, PRESSURE
+from steadfall.quantities import FLOW, FREE_AIR, PRESSURE
 from steadfall.size.fluid import free_air
-from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most
+from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most, said
 from steadfall.size.rows.lines import speed, surge
 from steadfall.size.rows.mains import main_rows
 from steadfall.size.series import next_kv
@@ -24,7 +24,6 @@ from steadfall.size.works import Inlet, Works
 
 LEFT = 0.75  # of what each valve takes alone, that it should still get (our choice)
 STEPS = 40  # of the series that are tried: ten thousand times the Kv
-FREE = "m³/min of free air delivered (1 bar, 20 °C)"
 
 
 @frozen
@@ -87,21 +86,25 @@ def _together(found: Works, supply: Supply, sharing: Sharing, open_: list[Drawn]
     """What all get together, against three quarters of what they take alone."""
     asked, given = _asked_and_given(supply, open_)
     if len(open_) > 1:
-        words = (
-            f"{len(open_)} valves open leave {PRESSURE.text(sharing.at[-1])} where their lines branch off; "
+        words = said(
+            *(f"{len(open_)} valves open leave ", (PRESSURE, sharing.at[-1])),
+            " where their lines branch off; "
             f"each gets {100 * LEFT * given / asked:.0f} % of what it takes alone "
-            f"({100 * LEFT:.0f} % are asked)"
+            f"({100 * LEFT:.0f} % are asked)",
         )
     else:
-        words = "one circuit alone draws on it"
-    words += "" if sharing.shared else "; the plan gives it no resistance, so that it never falls"
-    words += f"; {60 * free_air(given):.2f} {FREE}" if supply.fluid == "air" else ""
+        words = said("one circuit alone draws on it")
+    if not sharing.shared:
+        words = words.also("; the plan gives it no resistance, so that it never falls")
+    if supply.fluid == "air":
+        words = words.also("; ", (FREE_AIR, free_air(given)), " of free air delivered (1 bar, 20 °C)")
     row = at_least(supply.name, Check.TOGETHER, asked, given, FLOW, reason=words, mark=supply.at.own)
     shared = parts(found.given, found.given.supplies[supply.name])
     if row.standing is Standing.OK or not shared:
         return row
     least = narrowest(shared)
-    return evolve(row, reason=f"{words}; narrowest is {least.name}", would=_larger(supply, open_, least.kv))
+    why = words.also(f"; narrowest is {least.name}")
+    return evolve(row, reason=why, would=_larger(supply, open_, least.kv))
 
 
 def _asked_and_given(supply: Supply, open_: list[Drawn]) -> tuple[float, float]:

@@ -12,11 +12,11 @@ from attrs import evolve
 
 from steadfall.constants import WATER, G
 from steadfall.plant.law.properties import C_L
-from steadfall.quantities import DROP, FLOW, KV, PRESSURE, SPEED, TEMPERATURE
+from steadfall.quantities import DROP, FLOW, HEAT, KV, OF_EACH, PRESSURE, SPEED, TEMPERATURE
 from steadfall.size import iec
 from steadfall.size.fluid import air, bore_area, density_of, water
 from steadfall.size.need import Need, duty, last_wet, need, waters
-from steadfall.size.row import ROOM, Check, Row, Standing, at_least, at_most, would_be
+from steadfall.size.row import ROOM, Check, Row, Standing, at_least, at_most, said, would_be
 from steadfall.size.rows.openings import opening_rows
 from steadfall.size.series import next_kv, next_kv_for
 from steadfall.size.works import Inlet, Works
@@ -45,15 +45,16 @@ def _flow(found: Works, one: Inlet) -> Iterator[Row]:
     goal = most.goal
     if goal.value <= cold:
         words = f"the goal ({goal.text}) is no warmer than this water, which so can never bring it there"
-        yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, one.drawn.valve.at.own)
+        mark = one.drawn.valve.at.own
+        yield Row(one.about, Check.FLOW, math.inf, given, FLOW, Standing.SHORT, words, mark)
         return
     carried = _carried(found, one, most)
     asked = most.water(cold) * (given * (goal.value - cold) / carried if carried > 0.0 else 1.0)
-    words = (
-        f"open {100 * open_for:.0f} % of the time in {last.name}; {1e-3 * most.heat:.1f} kW to be taken away "
-        f"on average ({goal.text}), by {1e-3 * C_L * (goal.value - cold):.0f} kJ for each kg"
+    why = said(
+        *(f"open {100 * open_for:.0f} % of the time in {last.name}; ", (HEAT, most.heat)),
+        *(f" to be taken away on average ({goal.text}), by ", (OF_EACH, C_L * (goal.value - cold))),
     )
-    row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=words, mark=one.drawn.valve.at.own)
+    row = at_least(one.about, Check.FLOW, asked, given, FLOW, reason=why, mark=one.drawn.valve.at.own)
     yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))
 
 
@@ -75,11 +76,9 @@ def _kv(one: Inlet) -> Row:
     stream, valve = one.stream, one.drawn.valve
     asked = _asked(one)
     chokes = ", choked" if asked.choked else ""
-    drop = f"from {PRESSURE.text(stream.before)} to {PRESSURE.text(stream.after)}{chokes}"
-    words = (
-        f"{FLOW.text(stream.flow)} {drop}: "
-        "what a prediction lets through, and the Kv that this asks for by IEC 60534-2-1"
-    )
+    drop = " from ", (PRESSURE, stream.before), " to ", (PRESSURE, stream.after)
+    by = f"{chokes}: what a prediction lets through, and the Kv that this asks for by IEC 60534-2-1"
+    words = said((FLOW, stream.flow), *drop, by)
     row = at_least(one.about, Check.KV, asked.kv, valve.kv, KV, reason=words, mark=valve.at.of("kv"))
     short = valve.kv < asked.kv * (1.0 - AGREES)
     level = Standing.TIGHT if short else Standing.OK
@@ -102,18 +101,17 @@ def _cavitation(one: Inlet) -> Iterator[Row]:
         return
     choking = iec.choking_drop(stream.before, liquid)
     sigma = iec.cavitation_number(stream.before, stream.after, liquid)
-    words = (
-        f"water of {TEMPERATURE.text(one.drawn.supply.temperature)} chokes from {DROP.text(choking)} on "
-        f"below {PRESSURE.text(stream.before)} (F_L {iec.GLOBE.recovery:g}), sigma {sigma:.2f}"
-    )
+    chokes = "water of ", (TEMPERATURE, one.drawn.supply.temperature), " chokes from ", (DROP, choking)
+    below = " on below ", (PRESSURE, stream.before)
+    words = said(*chokes, *below, f" (F_L {iec.GLOBE.recovery:g}), sigma {sigma:.2f}")
     row = at_most(one.about, Check.CAVITATION, choking, drop, DROP, reason=words, mark=one.drawn.valve.at.own)
     if stream.after <= liquid.vapour or choking <= 0.0:
         yield evolve(
-            row, standing=Standing.SHORT, reason=f"{words}; it flashes: it leaves as steam and water"
+            row, standing=Standing.SHORT, reason=words.also("; it flashes: it leaves as steam and water")
         )
     elif row.standing is Standing.SHORT:
         more = "; it chokes: more drop gives no more flow, but noise and wear"
-        yield evolve(row, standing=Standing.TIGHT, reason=words + more)
+        yield evolve(row, standing=Standing.TIGHT, reason=words.also(more))
     else:
         yield row
 
@@ -129,9 +127,7 @@ def _sweep(one: Inlet) -> Iterator[Row]:
     density = density_of(air(one.drawn.supply.temperature), stream.after)
     given = stream.flow / density / (path.passes * bore_area(path.bore))
     asked = math.sqrt(G * path.bore * max(WATER - density, 0.0) / density)
-    words = (
-        f"cold, at {PRESSURE.text(stream.after)} behind the valve; slower air lets water run back in an "
-        "upright bore (Wallis)"
-    )
+    slower = " behind the valve; slower air lets water run back in an upright bore (Wallis)"
+    words = said("cold, at ", (PRESSURE, stream.after), slower)
     row = at_least(one.about, Check.SWEEP, asked, given, SPEED, reason=words, mark=one.drawn.valve.at.own)
     yield evolve(row, would=would_be(next_kv_for(one.drawn.valve.kv, ROOM * asked, given)))

@@ -10,10 +10,11 @@ from steadfall.app.page.desk import digest
 from steadfall.app.page.knobs import BOUNDS, Knob, knobs, turned
 from steadfall.source import AskError, SteadfallError
 from steadfall.web.frame import Going, box, button, choice, entry, refused, told, words
-from steadfall.web.searched import Search, adopted, offered, searched
+from steadfall.web.searched import Search, adopted, offered, searched, searched_in
 from steadfall.web.session import Proposal, Session
 from steadfall.web.shown import Offers, Shown
 from steadfall.web.tasks import Look, Run, drawn
+from steadfall.web.view.drawn import unit_choice
 from steadfall.web.view.numbers import NumberFields
 from steadfall.web.view.paper import earlier
 from steadfall.words import _
@@ -51,6 +52,7 @@ class DosesView:
             entry(_("Odds of keeping the limits"), "", partial(setattr, self, "odds"), like="95 %")
             entry(_("Cool-downs to try"), self.tries, partial(setattr, self, "tries"))
             button(_("Search"), self.search, "strong")
+            unit_choice(self.session, self.again)
         with box("details", "bounds"):
             words("summary", _("Search within other limits and goals"))
             words("p", _("They go into the plan together with the doses, if you take these."), "aside")
@@ -68,7 +70,13 @@ class DosesView:
             desk = self.session.at_desk()
             wish = Search(self.aim, self.odds.strip(), int(self.tries))
             self.session.searched = desk.text
-            await self.job.run(searched, turned(desk.text, self._still(desk.text)), str(desk.path), wish)
+            text = turned(desk.text, self._still(desk.text))
+            await self.job.run(searched, text, str(desk.path), wish, self.session.units)
+
+    async def again(self) -> None:
+        """The find there is, in the units that were chosen."""
+        if self.job.shown is not None and not self.job.goes:
+            await self.job.run(searched_in, self.session.units)
 
     def _still(self, text: str) -> dict[Knob, str]:
         """The bounds that stand where they stood."""

@@ -43,6 +43,11 @@ class PaperView:
         desk = self.session.at_desk()
         await self.job.run(work, desk.text, str(desk.path), *given)
 
+    async def again(self, work: Callable[..., Any]) -> None:
+        """The same in the units that were chosen, where there is any."""
+        if self.job.shown is not None and not self.job.goes:
+            await self.job.run(work, self.session.units)
+
     def show(self) -> None:
         """The paper there is."""
         self.place.clear()

@@ -6,7 +6,8 @@ from functools import partial
 
 from steadfall.web.frame import button
 from steadfall.web.session import Session
-from steadfall.web.tasks import sized
+from steadfall.web.tabled import sized, sized_in
+from steadfall.web.view.drawn import unit_choice
 from steadfall.web.view.paper import PaperView
 from steadfall.words import _
 
@@ -19,7 +20,12 @@ class SizesView(PaperView):
 
     def asks(self) -> None:
         """Begin."""
-        button(_("Size every part"), partial(self.run, sized), "strong")
+        button(_("Size every part"), self.begin, "strong")
+        unit_choice(self.session, partial(self.again, sized_in))
+
+    async def begin(self) -> None:
+        """Size."""
+        await self.run(sized, self.session.units)
 
     def hint(self) -> str:
         """Before the first time."""

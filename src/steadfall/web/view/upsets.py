@@ -9,7 +9,7 @@ from nicegui import ui
 from steadfall.web.frame import Going, box, button, words
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
-from steadfall.web.tasks import failed, upset
+from steadfall.web.tabled import failed, upset, upset_in
 from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
 from steadfall.web.view.paper import PaperView
 from steadfall.words import _
@@ -20,6 +20,7 @@ class UpsetsView(PaperView):
 
     def __init__(self, session: Session) -> None:
         charts_here()
+        self.number = 0  # of the row that is opened in this tab
         super().__init__(session, session.upsets, "upsets")
         self.opening = Going(session.failure, self._reached)
         self.opened = box("section", "opened", aria_live="polite")
@@ -33,7 +34,7 @@ class UpsetsView(PaperView):
     def asks(self) -> None:
         """Begin."""
         button(_("Try every single failure"), self.begin, "strong")
-        unit_choice(self.session)
+        unit_choice(self.session, self.read)
 
     def hint(self) -> str:
         """Before the first time."""
@@ -70,10 +71,17 @@ class UpsetsView(PaperView):
         """Make the table anew; the run of a row of the old one goes."""
         self.session.failure.shown = None
         self._opened()
-        await self.run(upset)
+        await self.run(upset, self.session.units)
+
+    async def read(self) -> None:
+        """Table and run in the units that were chosen."""
+        await self.again(upset_in)
+        if self.number and self.session.failure.shown is not None:
+            await self.open(self.number)
 
     async def open(self, number: int) -> None:
         """Show the run of a row."""
+        self.number = number
         await self.session.failure.run(failed, number, self.session.units)
 
     def _reached(self) -> None:
