@@ -109,16 +109,22 @@ class Joint:
         """The parts that a term speaks of."""
         return terms.symbols(term, self._numbers, self._found)
 
+    @cached_property
+    def _cones(self) -> dict[Bits, Bits]:
+        return {}
+
     def cone(self, parts: Bits) -> Bits:
         """Some parts and all that they ever depend on."""
-        found, todo = parts, parts
-        while todo:
-            place = (todo & -todo).bit_length() - 1
-            todo &= todo - 1
-            more = self._steps[place] & ~found
-            found |= more
-            todo |= more
-        return found
+        if parts not in self._cones:
+            found, todo = parts, parts
+            while todo:
+                place = (todo & -todo).bit_length() - 1
+                todo &= todo - 1
+                more = self._steps[place] & ~found
+                found |= more
+                todo |= more
+            self._cones[parts] = found
+        return self._cones[parts]
 
 
 def kept(about: Frame, same: Same) -> list[Slot]:

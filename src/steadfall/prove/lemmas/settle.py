@@ -47,7 +47,7 @@ class Settling:
         self.lemmas: dict[Lemma, float] = {}  # those that stand, and their cost
         self.parts: dict[Lemma, Bits] = {}
         self.on: dict[Lemma, object] = {}  # those that are used, and their symbol
-        self.names: dict[str, Lemma] = {}
+        self.names: dict[int, Lemma] = {}  # by the number of its symbol
         self.rests: dict[Asked, frozenset[Lemma]] = {}  # what each that is settled rests on
         self.asked: dict[Asked, tuple[object, Bits]] = {}
         self.kept: dict[Asked, Any] = {}  # that a scan does not speak against it
@@ -132,7 +132,7 @@ class Settling:
             answer = self.solver.ask(budget, symbol, *used)
             if answer is Answer.NO:
                 core = self.solver.core()
-                self.rests[asked] = frozenset(self.names[name] for name in core if name in self.names)
+                self.rests[asked] = frozenset(self.names[one] for one in core if one in self.names)
                 return True
             if answer is Answer.OPEN:
                 raise EnoughError
@@ -180,9 +180,8 @@ class Settling:
     def _use(self, row: Lemma, cost: float) -> None:
         self.lemmas[row] = cost
         self.parts[row] = row.parts
-        name = f"lemma!{len(self.names)}"
-        self.names[name] = row
-        self.on[row] = symbol = self.space.boolean(name)
+        self.on[row] = symbol = self.space.boolean(f"lemma!{len(self.names)}")
+        self.names[symbol.get_id()] = row
         self.solver.add(terms.Implies(symbol, row.term(self.space, self.joint.pre)))
 
     def _see_end(self, asked: Lemma, scan: Against) -> None:

@@ -35,6 +35,7 @@ class Solver:
         self._space = space
         self._solver = z3.SolverFor(logic, space.context)
         self._solver.push()  # from here on the incremental part answers
+        self._named: dict[int, tuple[Any, Any]] = {}  # by its place in z3: a symbol and what z3 knows it by
 
     def add(self, *facts: Any) -> None:
         """From now on these are so."""
@@ -75,11 +76,13 @@ class Solver:
 
         What the answer does not speak of is 0.
         """
-        found, context = self._solver.model(), self._space.context.ref()
+        found, context, known = self._solver.model(), self._space.context.ref(), self._named
         values = []
         for symbol in symbols:
-            named = z3.Z3_get_app_decl(context, symbol.ast)
-            value = z3.Z3_model_get_const_interp(context, found.model, named)
+            at = symbol.ast.value
+            if at not in known:
+                known[at] = symbol, z3.Z3_get_app_decl(context, symbol.ast)
+            value = z3.Z3_model_get_const_interp(context, found.model, known[at][1])
             if not value:
                 values.append(0)
             elif z3.Z3_get_ast_kind(context, value) == z3.Z3_NUMERAL_AST:
@@ -90,12 +93,16 @@ class Solver:
 
     def clash(self, asked: Sequence[Any]) -> list[int]:
         """The places of those terms of the last question that cannot be so together."""
-        known = {one.get_id() for one in self._solver.unsat_core()}
+        known = set(self.core())
         return [place for place, term in enumerate(asked) if term.get_id() in known]
 
-    def core(self) -> list[str]:
-        """The names of those symbols of the last question that cannot be so together."""
-        return [one.decl().name() for one in self._solver.unsat_core()]
+    def core(self) -> list[int]:
+        """The numbers, as `get_id` gives them, of those terms of the last question that cannot be so
+        together.
+        """
+        found, context = self._solver.unsat_core(), self._space.context.ref()
+        every = (z3.Z3_ast_vector_get(context, found.vector, place) for place in range(len(found)))
+        return [z3.Z3_get_ast_id(context, one) for one in every]
 
 
 def hear(why: str, budget: Budget) -> None:
