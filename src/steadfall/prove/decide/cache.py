@@ -30,6 +30,11 @@ def model_of(question: Question) -> Model:
     return model(question.network, question.longest_ms, power_cut=question.power_cut)
 
 
+def single_scans(question: Question) -> Model:
+    """The same with no step longer than a scan."""
+    return model(question.network, question.longest_ms, power_cut=question.power_cut, single=True)
+
+
 @frozen
 class Answer:
     """An engine and its certificate in the names of the question; or that there is a way; or neither.

@@ -13,7 +13,7 @@ from attrs import define, evolve, field, frozen
 
 from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import EFFORT, ONE_STEP, Ask
-from steadfall.prove.decide.cache import MEMORY, Answer
+from steadfall.prove.decide.cache import MEMORY, Answer, single_scans
 from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.remembered import keep, recalled
 from steadfall.prove.decide.ways import far_on, onward_from_runs, shortest
@@ -25,7 +25,6 @@ from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.canonical import Canonical, Question
 from steadfall.prove.system.merged import same_parts
-from steadfall.prove.system.step import Model
 from steadfall.runs.run import Run
 
 ROUNDS = (1 / 5, 2 / 5, 1 / 2)  # of the effort for a requirement: for one try of an engine
@@ -157,18 +156,21 @@ def _settled(part: _Part, number: int, ask: Ask, budget: Budget) -> Answer | Non
 
 def _tried(question: Question, names: Sequence[str], most: int) -> Answer:
     """What the engines say, one after the other, each after so much work at most."""
-    part, spent = MEMORY.fresh(question), 0
+    spent = 0
     for name in names:
         budget = Budget(most)
-        found = TRIES[name](part, question, budget, ONE_STEP in names)
+        found = TRIES[name](question, budget, ONE_STEP in names)
         spent += most - budget.left
         if found.settled:
             return evolve(found, spent=spent)
     return Answer(spent=spent)
 
 
-def _one_step(part: Model, question: Question, budget: Budget, _looked: bool) -> Answer:
-    """In any state at all; else in any in which what always goes together does."""
+def _one_step(question: Question, budget: Budget, _looked: bool) -> Answer:
+    """In any state at all; else in any in which what always goes together does. One step is a single scan:
+    every run is one of these, and to say when a longer one may be takes as long as the scan.
+    """
+    part = single_scans(question)
     bad = part.values[question.goal]
     if spacer.never_in_a_step(part, bad, budget):
         return Answer(ONE_STEP, Certificate("true"))
@@ -178,14 +180,15 @@ def _one_step(part: Model, question: Question, budget: Budget, _looked: bool) ->
     return Answer()
 
 
-def _fixed_point(part: Model, question: Question, budget: Budget, looked: bool) -> Answer:
+def _fixed_point(question: Question, budget: Budget, looked: bool) -> Answer:
+    part = MEMORY.fresh(question)
     found = spacer.invariant(part, part.values[question.goal], budget, looked=looked)
     if found is None or found is False:
         return Answer(reached=found is False)
     return Answer(spacer.NAME, Certificate(text_of(found)))
 
 
-TRIES: Mapping[str, Callable[[Model, Question, Budget, bool], Answer]] = {
+TRIES: Mapping[str, Callable[[Question, Budget, bool], Answer]] = {
     ONE_STEP: _one_step,
     spacer.NAME: _fixed_point,
 }
