@@ -5,19 +5,15 @@ from __future__ import annotations
 import pytest
 
 from steadfall.bench.explain.follow import Departed, Follower, Window
-from steadfall.bench.explain.scan import MEANING, Exact
+from steadfall.bench.explain.way import Exact
 from steadfall.bench.explain.world import shape
 from steadfall.bench.lock_step import MS, LockStep
 from steadfall.bench.soft import Soft
 from steadfall.logic.network import Assignment, Input, Network
-from steadfall.logic.nodes import NODE_CLASSES, And, Constant, Not, Previous, Read, Ton, Tp, Type
+from steadfall.logic.nodes import And, Constant, Not, Previous, Read, Ton, Tp, Type
 
 SCANS = 20, 40
 CYCLE, CYCLES = 50 * MS, 200
-
-
-def test_every_node_has_a_row() -> None:
-    assert set(MEANING) == set(NODE_CLASSES)
 
 
 def pulses(on_ms: int, off_ms: int) -> Network:

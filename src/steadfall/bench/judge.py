@@ -12,8 +12,8 @@ from attrs import evolve, frozen
 
 from steadfall.bench.exact import Exact, exact
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
-from steadfall.bench.explain.scan import Exact as Clocked
 from steadfall.bench.explain.scan import TooManyWaysError
+from steadfall.bench.explain.way import Exact as Clocked
 from steadfall.bench.explain.world import World, shape
 from steadfall.bench.finding import Finding, Said, Terms, in_words
 from steadfall.bench.journal import Row

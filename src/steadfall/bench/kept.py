@@ -6,13 +6,15 @@ makes of them and of the inputs. A requirement has failed only where no sequence
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from attrs import evolve, frozen
 
+from steadfall.bench.explain.decided import Decided
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
-from steadfall.bench.explain.scan import Exact, TooManyWaysError
+from steadfall.bench.explain.scan import TooManyWaysError
+from steadfall.bench.explain.way import Exact
 from steadfall.bench.explain.world import shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row
@@ -119,7 +121,9 @@ class _Watching:
             for event in was.events
         )
         first = {name: value for name, value in was.first.items() if name in given}
-        self.was = Course(first, tuple(event for event in events if event.values), was.until)
+        mine = (event for event in events if event.values)
+        told = mine if self.choices else _telling(self.network, first, mine)
+        self.was = Course(first, tuple(told), was.until)
 
     def finding(self) -> Finding:
         """What is said of it."""
@@ -180,6 +184,18 @@ class _Watching:
             )
             until = some[-1].seen or some[-1].window
             yield self._through(Course(shut, tuple(chosen), until), begun=False)
+
+
+def _telling(network: Network, first: Mapping[str, Value], events: Iterable[Event]) -> Iterator[Event]:
+    """Without what was written and tells this requirement nothing; it comes with the next that does."""
+    decided, inputs, pending = Decided(network), dict(first), dict[str, Value]()
+    last = decided.of(inputs)
+    for event in events:
+        inputs |= event.values
+        now, pending = decided.of(inputs), {**pending, **event.values}
+        if event.seen or now != last:
+            yield evolve(event, values=pending)
+            last, pending = now, {}
 
 
 def _with_latches(network: Network, required: Sequence[Required]) -> Network:

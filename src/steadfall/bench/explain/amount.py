@@ -4,25 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import product
-from typing import Any
-
-from attrs import frozen
+from typing import Any, NamedTuple
 
 
-@frozen
-class Clock:
+class Clock(NamedTuple):
     """The time from a moment to this scan, and so many ms more; `place` is the moment's in the zone."""
 
     place: int
     more: int = 0
 
 
-@frozen
-class Range:
+class Range(NamedTuple):
     """A number between two ends."""
 
     low: float
     high: float
+
+    def around(self, other: Range) -> Range:
+        """The least range around both."""
+        return Range(min(self.low, other.low), max(self.high, other.high))
+
+    def holds(self, other: Range) -> bool:
+        """Whether all of another lies in it."""
+        return self.low <= other.low and self.high >= other.high
 
 
 Amount = Any  # bool, int, float, Clock or Range

@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import frozen
 
-from steadfall.bench.explain.scan import Exact, TooManyWaysError, ways
-from steadfall.bench.explain.world import Shape, World, rested, unborn
-from steadfall.bench.explain.zone import LAST, NOW, ZERO, Zone
+from steadfall.bench.explain.scan import TooManyWaysError, ways
+from steadfall.bench.explain.way import Exact
+from steadfall.bench.explain.world import Given, Shape, World, rested, unborn
+from steadfall.bench.explain.zone import NOW, ZERO, Zone
 from steadfall.logic.nodes import Value
 
 NEVER = float("-inf")
@@ -59,7 +60,7 @@ class Follower:
         self.worlds: list[World] = []
         self._first: Window | None = None
         self._inputs: Mapping[str, Value] = {}
-        self._given: Mapping[str, Value] = {}  # and all that they decide
+        self._given = Given({}, {})  # and all that they decide
         self._since = NEVER
         self.most = 0
 
@@ -71,7 +72,7 @@ class Follower:
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
         given = {**usual, **inputs}
         self._first, self._since = first, NEVER
-        self._inputs, self._given = given, self.made.decided.values(given)
+        self._inputs, self._given = given, self.made.given(given)
         self.worlds = [unborn(self.made) if first else rested(self.made, given)]
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:
@@ -104,7 +105,7 @@ class Follower:
         found = self._explore(self.worlds, self._since, window.end + self.link)
         self.worlds = self._late_enough(found, window.begin)
         self._inputs = {**self._inputs, **inputs}
-        self._given = self.made.decided.values(self._inputs)
+        self._given = self.made.given(self._inputs)
         self._since = window.begin
 
     def _late_enough(self, found: Iterable[World], moment: float) -> list[World]:
@@ -113,7 +114,7 @@ class Follower:
         waits = self._first is not None and self._first.end >= moment
         possible = (world for world in found if world.begun or waits)
         bounded = ((world, world.zone.within(ZERO, NOW, -least)) for world in possible)
-        return [evolve(world, zone=zone) for world, zone in bounded if zone is not None]
+        return [world.within(zone) for world, zone in bounded if zone is not None]
 
     def _go_on(self, kept: list[World], window: Window) -> None:
         self.worlds, self._since = kept, max(self._since, window.begin - self.link)
@@ -159,7 +160,7 @@ class Follower:
                 return world, []
             for way in ways(self.made, world, zone, self._given, self.exact):
                 if way.key == world.key:
-                    still = evolve(still.around(way), before=world.before)
+                    still = still.around(way)
                 else:
                     moves = True
         if not moves:
@@ -175,8 +176,7 @@ class Follower:
 
     def _next(self, zone: Zone, longest: float, begin: float, end: float) -> Zone | None:
         """The next scan comes so long after the last one, between two moments."""
-        found = zone.same(LAST, NOW).free(NOW).between(NOW, LAST, self.exact.shortest, longest)
-        return None if found is None else found.between(NOW, ZERO, begin, end)
+        return zone.next((self.exact.shortest, longest), (begin, end))
 
     def _started(self, zone: Zone, end: float) -> Zone | None:
         first = self._first

@@ -35,10 +35,16 @@ class Zone:
         """With moment i at most so much after moment j."""
         if most >= self.bounds[i, j]:
             return self
-        if most + self.bounds[j, i] < -SURE:
-            return None
-        through = self.bounds[:, i : i + 1] + (most + self.bounds[j : j + 1, :])
-        return Zone(np.minimum(self.bounds, through))
+        return self._through(i, j, most) if self.allows(i, j, most) else None
+
+    def allows(self, i: int, j: int, most: float) -> bool:
+        """Whether moment i may be at most so much after moment j."""
+        return bool(most + self.bounds[j, i] >= -SURE)
+
+    def _through(self, i: int, j: int, most: float) -> Zone:
+        bounds = self.bounds
+        through = np.add.outer(bounds[:, i] + most, bounds[j])
+        return Zone(np.minimum(bounds, through, out=through))
 
     def between(self, i: int, j: int, least: float, most: float) -> Zone | None:
         """With moment i after moment j by something between the two."""
@@ -59,9 +65,27 @@ class Zone:
         bounds[i, i] = 0.0
         return Zone(bounds)
 
+    def next(self, own: tuple[float, float], since: tuple[float, float]) -> Zone | None:
+        """The scan that was made is the one before, and the next comes after it and after 0 by something
+        between two ends each.
+        """
+        bounds = self.bounds.copy()
+        bounds[LAST, :], bounds[:, LAST] = bounds[NOW, :], bounds[:, NOW]
+        bounds[LAST, LAST] = 0.0
+        after = np.minimum(bounds[LAST] + own[1], bounds[ZERO] + since[1])
+        before = np.minimum(bounds[:, LAST] - own[0], bounds[:, ZERO] - since[0])
+        after[NOW] = before[NOW] = np.inf
+        if (after + before).min() < -SURE:
+            return None
+        bounds[NOW], bounds[:, NOW] = after, before
+        bounds[NOW, NOW] = 0.0
+        through = np.add.outer(before, after)
+        through[NOW] = through[:, NOW] = np.inf
+        return Zone(np.minimum(bounds, through, out=through))
+
     def holds(self, other: Zone) -> bool:
         """Whether all of another zone lies in it."""
-        return bool(np.all(other.bounds <= self.bounds + SURE))
+        return bool((other.bounds <= self.bounds + SURE).all())
 
     def around(self, other: Zone) -> Zone:
         """The least zone around both."""
