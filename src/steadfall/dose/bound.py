@@ -13,6 +13,7 @@ from attrs import frozen
 
 from steadfall.constants import ATMOSPHERE
 from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.rates import by_second
 from steadfall.plan.model import Goal, Limit, Plan
 from steadfall.predict.outcome.result import GoalResult, LimitResult, Load, Prediction, Strain
 
@@ -38,6 +39,7 @@ class Bound:
     size: float
     dimension: str  # of the value, as `dimensions` has it
     least: bool = False  # at least so much, not at most
+    by_second: bool = False  # a rate that is read by the second
 
     def over(self, figure: float) -> float:
         """How far a figure is beyond it, in shares of its size; below 0 what is left."""
@@ -101,7 +103,7 @@ def _limit(limit: Limit, dimension: str) -> Bound:
     if limit.measure != "value":
         dimension = "fall_rate"
     size, least = _size(dimension, limit.value), limit.bound == "at_least"
-    return Bound(Sort.LIMIT, limit.of, limit.text, limit.value, size, dimension, least)
+    return Bound(Sort.LIMIT, limit.of, limit.text, limit.value, size, dimension, least, by_second(limit))
 
 
 def _size(dimension: str, value: float) -> float:

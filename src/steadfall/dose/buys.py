@@ -15,7 +15,7 @@ from steadfall.dose.hunt import Hunt, Judged
 BINDS = 0.1  # of a bound that is left, below which it binds
 MOST = 2  # sorts of bounds of which it is told
 UNITS = {"fall_rate": 1 / 60, "pressure": 1e5, "temperature_difference": 5.0, "stress": 1e7}
-OTHER = 0.05  # of the size of a bound of another dimension
+OTHER = 0.05  # of the size of a bound of another dimension, and of a rate by the second
 
 
 def buys(hunt: Hunt, found: Judged, tries: int) -> Iterator[Buy]:
@@ -36,10 +36,11 @@ def alike(found: Judged) -> list[tuple[Bound, ...]]:
     binding = [one.bound for one in rooms(found) if one.left < BINDS and one.bound.sort is not Sort.GOAL]
     groups: dict[object, list[Bound]] = {}
     for one in binding:
-        groups.setdefault((one.sort, one.dimension, one.value, one.least), []).append(one)
+        groups.setdefault((one.sort, one.dimension, one.by_second, one.value, one.least), []).append(one)
     return [tuple(group) for group in groups.values()]
 
 
 def unit(bound: Bound) -> float:
     """By how much a bound is moved to ask what that buys, in SI: one bar, a kelvin a minute, five kelvins."""
-    return UNITS.get(bound.dimension, OTHER * bound.size)
+    other = OTHER * bound.size
+    return other if bound.by_second else UNITS.get(bound.dimension, other)

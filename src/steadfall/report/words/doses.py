@@ -17,7 +17,9 @@ from steadfall.quantities import (
     DROP,
     IN_ALL,
     METRIC,
+    PER_SECOND,
     TEMPERATURE,
+    Reading,
     Units,
     clock,
     how_long,
@@ -215,13 +217,20 @@ def figure_words(bound: Bound, figure: float, units: Units = METRIC) -> str:
     """A figure in the unit of its bound."""
     if bound.sort is Sort.GOAL:
         return _clock(figure)
-    return units.of(reading(bound.dimension, "")).text(figure)
+    return units.of(_reading(bound)).text(figure)
+
+
+def _reading(bound: Bound) -> Reading:
+    """The unit of a bound's figures: of a rate that which the plan has."""
+    return PER_SECOND if bound.by_second else reading(bound.dimension, "")
 
 
 def _by(bound: Bound, by: float, units: Units) -> str:
     """How far a bound is moved: a difference, in metric units as a plan has it."""
     if units is not METRIC:
-        return units.of(APART.get(bound.dimension) or reading(bound.dimension, "")).text(by)
+        return units.of(APART.get(bound.dimension) or _reading(bound)).text(by)
+    if bound.dimension == "fall_rate":
+        return shown(by, bound.dimension, 3, _reading(bound).unit)
     return shown(by, "pressure_difference" if bound.dimension == "pressure" else bound.dimension)
 
 

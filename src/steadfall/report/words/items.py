@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from attrs import frozen
 
 from steadfall.plan.meaning.names import quantities
+from steadfall.plan.meaning.rates import by_second
 from steadfall.plan.model import Limit
 from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.outcome.verdict import Verdict
@@ -48,10 +49,7 @@ def limit_reading(limit: Limit, of: Reading) -> Reading:
     """
     if limit.measure == "value":
         return of
-    return PER_SECOND if "K/s" in limit.text or limit.window < SLOWEST_BY_SECOND else PER_MINUTE
-
-
-SLOWEST_BY_SECOND = 10.0  # s: a rate over a shorter window is read by the second
+    return PER_SECOND if by_second(limit) else PER_MINUTE
 
 
 def limit_items(prediction: Prediction) -> tuple[Item, ...]:
