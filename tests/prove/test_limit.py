@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from steadfall.plan.model import Fault, Never, Plan, Whenever
 from steadfall.plan.model.condition import Signal
 from steadfall.progress import Cancelled, Progress
 from steadfall.prove.compare import compare
+from steadfall.prove.decide import processes
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.decide.result import AT_THE_LIMIT, REFUTED, Proof
 from steadfall.prove.engines import recheck
@@ -140,3 +142,39 @@ def test_what_has_begun_is_ended(job: Callable[..., None], tmp_path: Path) -> No
 def test_at_the_limit_what_has_begun_is_ended(tmp_path: Path) -> None:
     with pytest.raises(AtTheLimit), hands(1, Patience(until=0.0)) as own:
         own.one(sleeping, tmp_path / "begun", None)
+
+
+class Clock:
+    """A clock that goes on by what is waited, and by nothing else."""
+
+    now = 0.0
+
+    def monotonic(self) -> float:
+        """The time on it."""
+        return self.now
+
+    def wait(self, waiting: set[Future[Any]], timeout: float, **_: object) -> tuple[set[Any], set[Any]]:
+        """Nothing is done by then."""
+        assert self.now < LONG
+        self.now += timeout
+        return set(), waiting
+
+
+class Busy:
+    """Processes that never come to an end."""
+
+    def submit(self, *_: object) -> Future[Any]:
+        """What will never be done."""
+        return Future()
+
+
+def test_the_process_that_waits_sees_the_limit_within_a_second(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    clock, limit = Clock(), 7.3
+    monkeypatch.setattr(processes, "time", clock)
+    monkeypatch.setattr(processes, "wait", clock.wait)
+    own: Any = processes.ManyHands(Patience(until=limit), Busy(), tmp_path)  # type: ignore[arg-type]
+    with pytest.raises(AtTheLimit):
+        own.one(sleeping, None, None)
+    assert limit < clock.now < limit + 1.0
