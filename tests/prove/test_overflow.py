@@ -16,8 +16,8 @@ from steadfall.st.read.whole import read_st
 from tests.logic.networks import TRACES, networks
 from tests.st.foreign.cases import CASES, Case
 
-GIVEN = "VAR_INPUT a : BOOL; n : INT; w : DINT; r : REAL; END_VAR"
-MADE = "VAR_OUTPUT q : BOOL; m, k : INT; u : USINT; d : DINT; t : TIME; END_VAR"
+GIVEN = "VAR_INPUT a : BOOL; n : INT; v : UINT; w : DINT; r : REAL; END_VAR"
+MADE = "VAR_OUTPUT q : BOOL; m, k : INT; u : USINT; d, e : DINT; t : TIME; END_VAR"
 Trace = list[tuple[int, dict[str, bool | int | float]]]
 
 # Statements over those -> what is named.
@@ -49,6 +49,19 @@ PROGRAMS: Mapping[str, set[str]] = {
     "u := LIMIT(0, n, 255);": set(),
     "u := SEL(a, 0, 255);": set(),
     "k := n - 1; IF k > 0 THEN m := k; END_IF;": {"k"},
+    "q := n = v;": {"q"},  # -1 and 65535 may be one, or not
+    "q := v > n - n;": {"q"},
+    "d := v + n;": {"d"},
+    "q := UINT_TO_DINT(v) > INT_TO_DINT(n);": set(),
+    "q := UINT_TO_DINT(v) > n;": set(),
+    "q := INT_TO_UINT(n) > v;": {"INT_TO_UINT"},
+    "q := INT_TO_UINT(LIMIT(0, n, 9)) > v;": set(),
+    "d := n; q := d < v;": set(),
+    "d := n; e := v; q := d < e;": set(),
+    "IF n >= 0 AND v < 100 THEN q := n > v; END_IF;": set(),
+    "IF v < 100 THEN q := n > v; END_IF;": {"q"},
+    "k := MAX(0, n); IF v < 100 THEN q := v > k; END_IF;": set(),
+    "q := v > 40_000;": set(),
     "CASE n OF 1..9: m := n + 1; k := 10 - n; END_CASE;": set(),
 }
 
@@ -66,6 +79,12 @@ def test_it_is_told_with_its_line() -> None:
     (found,) = overflows(read("\n\nm := n + 1;"))
     assert found.sentence == "'m' may pass what its type holds, -32768 to 32767 (line 4)"
     assert found.reached == (-32_767, 32_768)
+
+
+def test_numbers_with_and_without_a_sign_are_told() -> None:
+    (found,) = overflows(read("\n\nq := n = v;"))
+    both = "of which both hold only 0 to 32767 (line 4)"
+    assert found.sentence == f"'q' comes of whole numbers with and without a sign, {both}"
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

@@ -37,11 +37,15 @@ class Overflow:
     reached: Range
     holds: Ends
     mark: Mark
+    mixed: bool = False  # whole numbers of two types meet, and `holds` is what is in both
 
     @property
     def sentence(self) -> str:
         """In words."""
         where = f" (line {self.mark.line})" if self.mark.line else ""
+        if self.mixed:
+            both = f"of which both hold only {self.holds[0]} to {self.holds[1]}"
+            return f"'{self.signal}' comes of whole numbers with and without a sign, {both}{where}"
         return f"'{self.signal}' may pass what its type holds, {self.holds[0]} to {self.holds[1]}{where}"
 
 
@@ -117,8 +121,10 @@ class _Search:
         if isinstance(node, nodes.Add | nodes.Subtract) and type_of(node) is Type.INT:
             widest = self._widest(node)
             yield from self._passed(row, known.of(node), widest) if widest else ()
+            yield from self._mixed(node, row, known)
         if isinstance(node, nodes.Compare) and type_of(node.left) is Type.INT:
             yield from self._compared(node, row)
+            yield from self._mixed(node, row, known)
         for part in children(node):
             yield from self._within(part, row, known, depth)
 
@@ -128,6 +134,19 @@ class _Search:
             widest = self._widest(other)
             if widest and isinstance(one, nodes.Constant):
                 yield from self._passed(row, (one.value, one.value), widest)
+
+    def _mixed(
+        self, node: nodes.Compare | nodes.Add | nodes.Subtract, row: Assignment, known: Known
+    ) -> Iterable[Overflow]:
+        """Two numbers of types of which neither holds the other, such as INT and UINT, where one of them may
+        be what is not in both: a controller then takes one for the other, or works in a longer type.
+        """
+        sides = (node.left, node.right)
+        one, other = map(self._widest, sides)
+        both = one and other and (max(one[0], other[0]), min(one[1], other[1]))
+        if both and both not in (one, other):
+            for side in sides:
+                yield from self._passed(row, known.of(side), both, mixed=True)
 
     def _step(self, row: Assignment, known: Known, depth: int) -> Iterable[Overflow]:
         if known.narrowed and depth:
@@ -140,10 +159,10 @@ class _Search:
         found = list(self._types(node))
         return (min(low for low, _ in found), max(high for _, high in found)) if found else None
 
-    def _passed(self, row: Assignment, ends: Range, kept: Ends) -> Iterable[Overflow]:
+    def _passed(self, row: Assignment, ends: Range, kept: Ends, *, mixed: bool = False) -> Iterable[Overflow]:
         if ends != NOTHING and not (kept[0] <= ends[0] and ends[1] <= kept[1]):
             of = row.name.partition(STEP)[0]
-            yield Overflow(of if of in self.rows else row.identity.of or of, ends, kept, row.mark)
+            yield Overflow(of if of in self.rows else row.identity.of or of, ends, kept, row.mark, mixed)
 
     def _types(self, node: Node) -> Iterable[Ends]:
         """What the summands hold; of a step that has no type of its own, what its summands hold."""

@@ -15,7 +15,7 @@ from steadfall.st.read.declare import Unit
 from steadfall.st.read.expression import Found, Quotient, Rounded, found
 from steadfall.st.read.functions import FUNCTIONS, NAMED, function
 from steadfall.st.read.literal import HOLDS, TYPES
-from steadfall.st.read.space import SUM, Space, UnreadableError, is_word
+from steadfall.st.read.space import SUM, Space, UnreadableError
 from steadfall.st.read.text import Part, Tree, place
 from steadfall.st.read.world import World
 
@@ -111,10 +111,10 @@ class Frame:
             raise UnreadableError(
                 mark, "value", f"{made.value} is no {other}", f"a whole number from {low} to {high}"
             )
-        least, most = HOLDS.get(one, (0, 1))
-        if not is_word(made) and low <= least and most <= high:
-            return made  # what it is made of keeps its own ends
-        return self.space.narrowed(name, made, (max(low, least), min(high, most)), mark)
+        if one not in HOLDS:
+            return made
+        given = self.space.narrowed(name, made, HOLDS[one], mark)
+        return self.space.narrowed(name, given, (low, high), mark)
 
     def _placed(self, name: str, arguments: list[Tree], mark: Mark) -> list[Tree]:
         """Named arguments of a standard function in their order."""

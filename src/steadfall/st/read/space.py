@@ -119,18 +119,17 @@ class Space:
         return node if is_word(node) else self.row(path, kind, node, mark)
 
     def narrowed(self, path: str, node: Node, ends: Ends | None, mark: Mark) -> Node:
-        """A word for this node; a row that names its ends where a word of a wider whole number is given."""
+        """A word for this node; a row that names its ends where a word of another whole number is given."""
         if ends is None:
             return node if is_word(node) else self.row(path, self.slots[path].type, node, mark)
-        if isinstance(node, Constant) or (is_word(node) and self._within(node, ends)):
+        if isinstance(node, Constant) or (is_word(node) and self._holds(node) == ends):
             return node
         return self.row(path, Type.INT, node, mark, ends)
 
-    def _within(self, node: Node, ends: Ends) -> bool:
+    def _holds(self, node: Node) -> Ends | None:
         name = getattr(node, "name", "")
         slot = self.slots.get(self.owners.get(name, name))
-        kept = self.kept.get(name, slot.holds if slot else None)
-        return kept is not None and ends[0] <= kept[0] and kept[1] <= ends[1]
+        return self.kept.get(name, slot.holds if slot else None)
 
     def row(self, path: str, kind: Type, node: Node, mark: Mark, ends: Ends | None = None) -> Read:
         """One more row; `ends` is what a whole number that no variable holds may be."""
