@@ -1,7 +1,8 @@
 """Many more made-up texts than the suite has time for: `make fuzz`, or `python -m tests.st.fuzz SHARE`.
 
-100,000 texts must be read or refused with a sentence at a place; 10,000 clock programs must run as the
-standard says. A share of 0.01 is a hundredth of each. The suite runs a sample of the same.
+100,000 texts must be read or refused with a sentence at a place; 10,000 programs of clocks and 5,000 of
+choices, loops and blocks must run as the standard says. A share of 0.01 is a hundredth of each. The suite
+runs a sample of the same.
 """
 
 from __future__ import annotations
@@ -13,8 +14,8 @@ from typing import Any
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis import strategies as st
 
-from tests.st.test_clock_programs import PROGRAMS as CLOCK_PROGRAMS
-from tests.st.test_clock_programs import SCANS, test_clock_programs_run_as_the_standard_says
+from tests.st import test_block_programs as blocks
+from tests.st import test_clock_programs as clocks
 from tests.st.test_fuzz import attempt, bodies, damaged
 from tests.st.typed import HEAD, PROGRAMS
 
@@ -24,7 +25,18 @@ TEXTS: dict[str, tuple[st.SearchStrategy[str], int]] = {
     "good programs with damage": (damaged(), 30_000),
     "any text": (st.text(max_size=200), 30_000),
 }
-CLOCKS = 10_000
+PROGRAMS_RUN: dict[str, tuple[Any, tuple[st.SearchStrategy[Any], ...], int]] = {
+    "programs of clocks": (
+        clocks.test_clock_programs_run_as_the_standard_says,
+        (clocks.PROGRAMS, clocks.SCANS),
+        10_000,
+    ),
+    "programs of choices, loops and blocks": (
+        blocks.test_block_programs_run_as_the_standard_says,
+        (blocks.PROGRAMS, blocks.SCANS),
+        5_000,
+    ),
+}
 
 
 def tried(count: int, test: Callable[..., Any], *strategies: st.SearchStrategy[Any]) -> None:
@@ -50,27 +62,30 @@ def attempts(texts: st.SearchStrategy[str], count: int) -> dict[str, int]:
     return found
 
 
-def clocks(count: int) -> int:
-    """How many clock programs ran as the standard says."""
-    inner: Any = vars(test_clock_programs_run_as_the_standard_says)["hypothesis"].inner_test
+def as_the_standard_says(test: Any, strategies: tuple[st.SearchStrategy[Any], ...], count: int) -> int:
+    """How many programs ran as the standard says."""
+    inner: Any = vars(test)["hypothesis"].inner_test
     run = [0]
 
     def one(made: Any, scans: Any) -> None:
         inner(made, scans)
         run[0] += 1
 
-    tried(count, one, CLOCK_PROGRAMS, SCANS)
+    tried(count, one, *strategies)
     return run[0]
 
 
 def main(share: float) -> None:
-    """Every kind of text, then the clock programs; what fails is shown as hypothesis shows it."""
+    """Every kind of text, then the programs that are run; what fails is shown as hypothesis shows it."""
     for name, (texts, count) in TEXTS.items():
         found = attempts(texts, max(1, int(count * share)))
         told = f"{found['read']} read, {found['refused']} refused with a sentence"
         sys.stdout.write(f"{name}: {told}\n")
         sys.stdout.flush()
-    sys.stdout.write(f"clock programs: {clocks(max(1, int(CLOCKS * share)))} run as the standard says\n")
+    for name, (test, strategies, count) in PROGRAMS_RUN.items():
+        run = as_the_standard_says(test, strategies, max(1, int(count * share)))
+        sys.stdout.write(f"{name}: {run} run as the standard says\n")
+        sys.stdout.flush()
 
 
 if __name__ == "__main__":
