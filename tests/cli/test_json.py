@@ -67,7 +67,7 @@ CASES: Sequence[tuple[str, Sequence[str]]] = (
     ("proof", ("prove", PRESS, "--only", NAME, "--out", "proof")),
     ("proof", ("prove", PRESS, "--only", NAME, "--code", "code/controller.st")),
     ("answer", (*MIST, "--at", "6 min", "--scenario", "air lost")),
-    ("session", ("bench", PRESS, "--link", "rehearsal", "--for", "2 s", "--out", "evidence")),
+    ("session", ("bench", SMALL, "--link", "rehearsal", "--for", "2 s", "--out", "evidence")),
     ("serving", ("serve", PRESS, "--opcua", "0", "--modbus", "0", "--for", "0 s", "--links", "links")),
     ("comparison", ("compare", PRESS, "other.yaml")),
     ("comparison", ("compare", PRESS, "code/controller.st")),
@@ -91,7 +91,7 @@ def test_every_verb_is_asked() -> None:
 
 @pytest.mark.slow
 def test_the_names_of_bands_are_described(ask: Ask) -> None:
-    _, made = ask("predict", PRESS, "--coarse", "--band", "20")
+    _, made = ask("predict", SMALL, "--coarse", "--band", "20")
     assert wrong_result(made, "prediction") == []
     assert len(made["bands"]["each"]) == len(made["limits"]) + len(made["goals"])
 
