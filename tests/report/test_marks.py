@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 
 import pytest
 
@@ -42,6 +43,13 @@ def test_no_number_covers_the_words_of_a_level(minutes: float, value: float) -> 
         assert beside or b + 9 < foot - 9 or b - 9 > foot, words
     assert a - 9 > 100
     assert a + 9 < 560
+
+
+def test_levels_are_lettered_in_their_order() -> None:
+    """In a low chart too, where the words of one level had room above those of a higher one."""
+    written = sorted((float(y), words) for _, y, words in _TEXT.findall(draw_rules(RULES, X, Y)))
+    assert [words for _, words in written] == [rule.label for rule in RULES]
+    assert all(b - a >= 12 for (a, _), (b, _) in pairwise(written))
 
 
 def test_numbers_of_one_moment_stand_side_by_side() -> None:

@@ -40,6 +40,17 @@ def _plan(page: Page) -> None:
     expect(page.locator(".drawing svg")).to_have_count(2)
 
 
+def _wrong(page: Page) -> None:
+    """A key that there is not, the marks of a line, and what could follow."""
+    page.locator(".cm-content").click()
+    page.keyboard.press("Control+Home")
+    page.keyboard.type("ambience: 3\n")
+    expect(page.locator(".line-problem").first).to_be_visible()
+    page.keyboard.press("ArrowUp")
+    page.keyboard.press("Control+Space")
+    page.wait_for_timeout(500)
+
+
 def _begin(page: Page) -> None:
     page.get_by_text("A plan drafted from some answers").click()
 
@@ -71,6 +82,7 @@ FILLED: dict[str, Callable[[Page], None]] = {
     "proof": _press("Prove every requirement"),
     "bench": _press("Rehearse"),
     "code": _press("Write the program"),
+    "plan#wrong": _wrong,  # last: nothing can be made of this text
 }
 
 
@@ -92,7 +104,7 @@ def look(folder: Path, names: list[str]) -> None:
         for name in names:
             page.goto(f"{served.base}/{name}")
             FILLED[name](page)
-            _draw(page, folder, name or "begin")
+            _draw(page, folder, (name or "begin").replace("#", "-"))
         browser.close()
 
 
@@ -104,7 +116,8 @@ def _draw(page: Page, folder: Path, name: str) -> None:
             page.wait_for_timeout(300)
             page.screenshot(path=folder / f"{name}-{size}-{scheme}.png")
             for row in Axe().run(page).response["violations"]:
-                sys.stdout.write(f"{name} {size} {scheme}: {row['impact']} {row['id']}\n")
+                where = "; ".join(str(one["target"]) for one in row["nodes"])
+                sys.stdout.write(f"{name} {size} {scheme}: {row['impact']} {row['id']} {where}\n")
     page.set_viewport_size({"width": 1280, "height": 800})
 
 

@@ -58,6 +58,22 @@ def _try(page: Page) -> None:
     page.locator(".turners").evaluate("(one) => one.scrollTo(0, 0)")
 
 
+def _search(page: Page) -> None:
+    page.get_by_label("Cool-downs to try").fill("120")
+    page.get_by_role("button", name="Search").click()
+    expect(page.locator(".trade svg")).to_be_visible()
+
+
+def _paper(button: str) -> Callable[[Page], None]:
+    """Press a button, and wait for the paper that comes of it."""
+
+    def act(page: Page) -> None:
+        page.get_by_role("button", name=button).click()
+        expect(page.frame_locator("iframe.paper").locator(".verdict").first).to_be_visible()
+
+    return act
+
+
 def _begin(page: Page) -> None:
     page.get_by_text("A plan drafted from some answers").click()
     page.get_by_label("What is cooled").select_option("barrel")
@@ -70,6 +86,9 @@ VIEWS: dict[str, Callable[[Page], None]] = {
     "code": _code,
     "": _begin,
     "cooldown": _cooldown,
+    "doses": _search,
+    "proof": _paper("Prove every requirement"),
+    "bench": _paper("Rehearse it"),
 }
 
 

@@ -7,6 +7,7 @@ alone.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from attrs import frozen
@@ -91,8 +92,8 @@ def draw_rules(rules: Sequence[Rule], x: Scale, y: Scale) -> str:
 
 
 def words_of(rules: Sequence[Rule], x: Scale, y: Scale) -> list[Words]:
-    """The words of levels, none upon another: goals at the left, where a cool-down is far above them, all
-    others at the right.
+    """The words of levels, none upon another, the higher level above: goals at the left, where a cool-down is
+    far above them, all others at the right.
     """
     found: list[Words] = []
     for rule in sorted(rules, key=lambda rule: -rule.value):
@@ -109,11 +110,9 @@ def _beyond(rule: Rule, y: Scale) -> bool:
 
 
 def _place(level: float, taken: Sequence[float]) -> float:
-    """Above the line, or below it where the words of another stand above, or under all of them."""
-    for place in (level - 4, level + 12):
-        if all(abs(place - other) >= NOTE_STEP - 1 for other in taken):
-            return place
-    return max(level, *taken) + NOTE_STEP
+    """Above the line, or below it, in any case under the words of all higher ones."""
+    least = max(taken, default=-math.inf) + NOTE_STEP - 1
+    return next((place for place in (level - 4, level + 12) if place >= least), least + 1)
 
 
 def _level(rule: Rule, level: float, x: Scale) -> str:

@@ -77,4 +77,7 @@ export async function help(id, label) {
     join(view),
   ]) });
   view.scrollDOM.tabIndex = 0;
+  new MutationObserver(() => { // a list that scrolls can be reached
+    for (const list of view.dom.querySelectorAll(".cm-tooltip-autocomplete ul")) list.tabIndex = -1;
+  }).observe(view.dom, { childList: true, subtree: true });
 }

@@ -28,12 +28,12 @@ class BenchView(PaperView):
 
     def asks(self) -> None:
         """Which case, begin, and what to think of."""
-        words("p", ISOLATE, "caution")
         usual = ("", _("a minute of the strongest call"))
         cases = [(name, name) for name in self.session.at_desk().cases()]
         choice(_("Case"), [usual, *cases], "", partial(setattr, self, "case"))
         button(_("Rehearse it"), self.rehearse, "strong")
         words("p", _("The controller is in software here."))
+        words("p", ISOLATE, "aside first")
         self.link = AtLink(self.session, lambda: self.case)
         self.others = box("section", "others", aria_label=_("Sessions before"))
 
