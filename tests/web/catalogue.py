@@ -10,7 +10,7 @@ from steadfall.words import FOLDER
 
 CATALOGUE = FOLDER / "steadfall.pot"
 SOURCES = FOLDER.parent
-ROOMS = ("app/page", "trial", "web")
+ROOMS = ("app", "trial", "web")
 HEAD = """# Words of the page. A language is LANGUAGE/LC_MESSAGES/steadfall.mo beside this file.
 msgid ""
 msgstr "Content-Type: text/plain; charset=UTF-8\\n"

@@ -40,17 +40,22 @@ from steadfall.progress import SILENT, Progress
 from steadfall.quantities import clock
 from steadfall.report.page.bench import NAME, session_page
 from steadfall.source import AskError, OutsideError
+from steadfall.words import _
 
 MINUTES = 10.0
-KNOWN = "'{signal}' at {place} stands at {value:g} in the controller, in its own unit"
+KNOWN = _("'{signal}' at {place} stands at {value:g} in the controller, in its own unit")
 POWER_CYCLE = "switch the controller off and on again"
 CAUTIONS = (
     "Outputs of the controller may move valves: disconnect or isolate the field side before you go on.",
     "A pass says that this controller did what the plan's logic does, as far as it was exercised here. It is "
     "no proof, no safety assessment and no licence to start.",
 )
-NO_POWER = "scenario '{name}' cuts the power of the controller, which the bench cannot do"
-NO_PANEL = "scenario '{name}' sets numbers on the panel, which the bench cannot do"
+NO_POWER = _("scenario '{name}' cuts the power of the controller, which the bench cannot do")
+NO_PANEL = _("scenario '{name}' sets numbers on the panel, which the bench cannot do")
+OTHER_PLAN = _("{path} is not the plan of this session any more")
+OTHER_REVISION = _("{path} holds a session with another revision of the plan")
+UNSURE = _("nobody has confirmed that {value}; look at word_order, type and scale of the link")
+UNFIT = _("{address} does not fit the plan:")
 PLAN, VERDICTS, SAMPLES = "plan.yaml", "verdicts.json", "samples.parquet"
 MS_OF_S, LOCK_STEP_LINK_MS = 1000, 2
 
@@ -242,9 +247,9 @@ def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) 
         raise OutsideError(f"cannot read {folder / PLAN}: {error.strerror or error}") from error
     plan = read_text(text, str(folder / PLAN))
     if hashlib.sha256(text.encode()).hexdigest() != recording.head["digest"]:
-        raise OutsideError(f"{folder / PLAN} is not the plan of this session any more")
+        raise OutsideError(OTHER_PLAN.format(path=folder / PLAN))
     if asked is not None and asked.digest != plan.digest:
-        raise OutsideError(f"{folder} holds a session with another revision of the plan")
+        raise OutsideError(OTHER_REVISION.format(path=folder))
     judged = judge(plan, build(plan), recording.rows, terms_of(recording.head), progress)
     return Benched(plan, recording, judged, folder)
 
@@ -280,9 +285,7 @@ def _known(link: Link, wires: Sequence[Wire], people: People) -> None:
     """
     for value in _numbers(wires, link.shown()):
         if not people.knows(value):
-            raise AskError(
-                f"nobody has confirmed that {value}; look at word_order, type and scale of the link"
-            )
+            raise AskError(UNSURE.format(value=value))
 
 
 def _numbers(wires: Sequence[Wire], shown: Mapping[str, Value]) -> Iterator[str]:
@@ -297,7 +300,7 @@ def fitting(link: LinkFile, wires: list[Wire]) -> Link:
     problems = made.problems()
     if problems:
         made.close()
-        raise OutsideError("\n".join([f"{link.address} does not fit the plan:", *problems]))
+        raise OutsideError("\n".join([UNFIT.format(address=link.address), *problems]))
     return made
 
 
@@ -312,7 +315,7 @@ def _power(how: How) -> int | None:
 def _warmed(plan: Plan, ms: int) -> None:
     """All that is compiled is there before a controller waits for it."""
     apart = Stepper(plan)
-    for _ in range(2):
+    for _scan in range(2):
         apart.sense()
         apart.step({}, ms)
 

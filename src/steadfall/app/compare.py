@@ -28,11 +28,12 @@ from steadfall.roles import Role
 from steadfall.source import AskError, Mark, PlanError, Problem, Text
 from steadfall.st.bring import read_map
 from steadfall.why.words.wording import PLAIN, wording_of
+from steadfall.words import _
 
 __all__ = ["EFFORT", "Compared", "How", "compare"]
 
 FILE = "compare.json"
-NO_PLANT = "a plan has no plant, so nothing is done to one; compare without --predict"
+NO_PLANT = _("a plan has no plant, so nothing is done to one; compare without --predict")
 DRAWN = 4  # partings on the page
 
 

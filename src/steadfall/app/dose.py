@@ -27,6 +27,7 @@ from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.result import REFUTED
 from steadfall.quantities import Units
 from steadfall.source import AskError, OutsideError
+from steadfall.words import _
 
 __all__ = [
     "AIMS",
@@ -49,10 +50,11 @@ AIMS = tuple(aim.value for aim in Aim)
 RESULT = "doses.json"
 TRIES = 1000
 RUNS = 200  # within the tolerances
-NOTHING = "no doses were found that keep everything, so there is nothing to write"
-SAME = "the plan's own numbers are the best that was found; there is nothing to write"
-UNPROVED = "the proof was stopped before its end; nothing was written"
-CHANGED = "{name} is not what it was when it was read; nothing was written"
+NOTHING = _("no doses were found that keep everything, so there is nothing to write")
+SAME = _("the plan's own numbers are the best that was found; there is nothing to write")
+UNPROVED = _("the proof was stopped before its end; nothing was written")
+CHANGED = _("{name} is not what it was when it was read; nothing was written")
+NO_SHARE = _("{odds!r} is no share; expected more than 0 %, at most 100 %, as '95 %'")
 
 
 @frozen(eq=False)
@@ -141,7 +143,7 @@ def share(odds: str) -> float:
     except ValueError:
         value = -1.0
     if not 0.0 < value <= 1.0:
-        raise AskError(f"{odds!r} is no share; expected more than 0 %, at most 100 %, as '95 %'")
+        raise AskError(NO_SHARE.format(odds=odds))
     return value
 
 

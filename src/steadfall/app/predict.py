@@ -23,12 +23,15 @@ from steadfall.progress import SILENT, Progress
 from steadfall.report.page.prediction import write_report
 from steadfall.source import AskError
 from steadfall.trace.table import write_csv, write_events
+from steadfall.words import _
 
 __all__ = ["FEWEST", "MOST", "NEEDED", "NOT_WITH_CODE", "How", "Prediction", "cold"]
 __all__ += ["predict", "survey", "write_papers"]
 NEEDED = ("jinja2", "pandas", "pyarrow")  # for the papers
 NOT_WITH_CODE = "--band runs the plan's own logic; it does not go with --code"
-NO_PLANT = "the plan has no plant, so there is nothing whose bands could be told; predict it without --band"
+NO_PLANT = _(
+    "the plan has no plant, so there is nothing whose bands could be told; predict it without --band"
+)
 NO_RUNS = "--cluster does many runs; one prediction is made here: add --band"
 NOT_COARSE = "--coarse takes its own cells; it does not go with --cells"
 FEWEST, MOST = 5, 320  # cells of a circuit

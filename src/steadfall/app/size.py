@@ -17,12 +17,13 @@ from steadfall.progress import SILENT, Progress
 from steadfall.quantities import Units
 from steadfall.size.sizes import Sizes
 from steadfall.source import AskError
+from steadfall.words import _
 
 __all__ = ["FOR_PAPERS", "NEEDED", "Sized", "cold", "size"]
 NEEDED = ("fluids",)
 FOR_PAPERS = (*NEEDED, "jinja2")
 RESULT = "sizes.json"
-NO_PLANT = "the plan is of the logic alone: it has no supply, line, valve or outlet with a size"
+NO_PLANT = _("the plan is of the logic alone: it has no supply, line, valve or outlet with a size")
 
 
 @frozen

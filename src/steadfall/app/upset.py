@@ -24,11 +24,12 @@ from steadfall.upset.accepted import names_are_failures
 from steadfall.upset.failures import Failure, failures
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, names, shown, table
+from steadfall.words import _
 
 __all__ = ["NEEDED", "Prediction", "Upsets", "cold", "show", "upset"]
 NEEDED = ("jinja2",)  # for the page
 NAME, RESULT = "upset.html", "upset.json"
-NO_PLANT = "the plan is of the logic alone: nothing can go wrong with a plant that it does not have"
+NO_PLANT = _("the plan is of the logic alone: nothing can go wrong with a plant that it does not have")
 DRAWN = 3  # of the worst failures, on the page
 
 
@@ -68,7 +69,7 @@ class Upsets:
         """
         rows = opened("steadfall.report.words.upset").folded(self.found)
         if not 0 < number <= len(rows):
-            raise AskError(f"there is no row {number}")
+            raise AskError(_("there is no row {number}").format(number=number))
         plan, row = self.found.plan, rows[number - 1].row
         settings = coarse(plan)
         usual = predict(plan, None, settings, progress)

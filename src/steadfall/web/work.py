@@ -24,7 +24,7 @@ from steadfall.source import SteadfallError
 from steadfall.words import _
 from steadfall.workers import begun
 
-LAST, LATER, AT_ONCE = 10, 5, 0  # by how much work stands behind the page (niceness)
+LAST, LATER, AT_ONCE = 4, 2, 0  # by how much work stands behind the page (niceness)
 TOLD, DONE, FAILED, STOP = "told", "done", "failed", "stop"
 SELDOM_S = 0.1  # between two words of how far it is
 Told = Callable[[float, float | None, str], None]
