@@ -82,3 +82,9 @@ def test_what_a_wrong_text_breaks_is_named(tmp_path: Path) -> None:
     made = rehearse(plan, How(lasting_s=4), controller(plan, file)).judged
     broken = [one.about for one in made.required if one.said is Said.FAIL]
     assert "upper.dosing.mist_dose.lasts" in broken
+
+
+def test_what_was_before_a_session_is_not_judged() -> None:
+    found = {one.about: one for one in required(plan_of("small"), rows_of({}), TERMS)}
+    assert [name for name, one in found.items() if one.said is Said.FAIL] == []
+    assert found["upper.begins"].said is Said.NOT_EXERCISED

@@ -152,7 +152,7 @@ class _Watching:
         looked_at = (self.broken, *self.shown.values())
         follower = Follower(shape(self.network), exact, looked_at, terms.link_ms)
         first = terms.first_scan if begun else None
-        follower.begin(was.first, first and Window(*first))
+        follower.begin(was.first, first and Window(*first), (self.broken, self.applied))
         seen: dict[str, Value] = {self.broken: False}
         for event in was.events:
             follower.write(event.window, event.values)

@@ -7,7 +7,7 @@ sequence of scans explains what was seen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
@@ -64,16 +64,19 @@ class Follower:
         self._since = NEVER
         self.most = 0
 
-    def begin(self, inputs: Mapping[str, Value], first: Window | None = None) -> None:
+    def begin(
+        self, inputs: Mapping[str, Value], first: Window | None = None, forgotten: Collection[str] = ()
+    ) -> None:
         """The inputs as they stand, and when the first scan was after power-up.
 
-        Where that is not known, the controller has been at rest with these inputs for long.
+        Where that is not known, the controller has been at rest with these inputs for long, and what is to be
+        `forgotten` of that time is off.
         """
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
         given = {**usual, **inputs}
         self._first, self._since = first, NEVER
         self._inputs, self._given = given, self.made.given(given)
-        self.worlds = [unborn(self.made) if first else rested(self.made, given)]
+        self.worlds = [unborn(self.made) if first else rested(self.made, given, forgotten)]
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:
         """Outputs were read."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from attrs import evolve, field, frozen
@@ -126,11 +126,15 @@ def at_rest(network: Network, inputs: Mapping[str, Value]) -> Scanner:
     raise AskError(RESTLESS)
 
 
-def rested(made: Shape, inputs: Mapping[str, Value]) -> World:
-    """The controller when it has stood with these inputs for long. Raises AskError where it never rests."""
+def rested(made: Shape, inputs: Mapping[str, Value], forgotten: Collection[str] = ()) -> World:
+    """The controller when it has stood with these inputs for long. Raises AskError where it never rests.
+
+    `forgotten`: what remembers whether something has been so, and is off.
+    """
     scanner = at_rest(made.network, inputs)
     rest = [row.name for row in made.decided.rest if row.name in made.kept]
     values = {**made.given(inputs).kept, **{name: scanner.values[name] for name in rest}}
+    values |= dict.fromkeys(forgotten, False)
     ages = {
         name: scanner.clocks[name].et
         if isinstance(made.network.rows[name].node, TIMERS)
