@@ -104,6 +104,8 @@ class Wire:
     whole: str = ""  # the type of a measured value that is handed over in counts
     scale: float = 1.0  # what stands in the register is the value times this
     mark: Mark = NOWHERE
+    recorded: bool = False  # by a recorder: all of it is of the same scans
+    counts: bool = False  # the number of the latest scan in it
 
 
 def signals(plan: Plan, network: Network) -> list[Wire]:
@@ -118,9 +120,14 @@ def signals(plan: Plan, network: Network) -> list[Wire]:
         needed = name in turned or (rows[name].role in MOVES and name not in turned.values())
         found.append(_wire(rows[name], is_input=False, needed=needed))
     stages = [row for row in network.assignments if row.role is Role.STAGE]
-    extras = [name for name in (*slots(plan, network).names, ECHO.name, LOST.name) if name in rows]
+    made = slots(plan, network)
     found += (_wire(row, is_input=False, needed=False) for row in stages)
-    return [*found, *(_wire(rows[name], is_input=False, needed=False) for name in extras)]
+    extras = (
+        _wire(rows[name], is_input=False, needed=False) for name in (ECHO.name, LOST.name) if name in rows
+    )
+    kept = (_wire(rows[name], is_input=False, needed=False) for name in made.names if name in rows)
+    recorded = (evolve(wire, recorded=True, counts=wire.signal == made.numbers[0]) for wire in kept)
+    return [*found, *recorded, *extras]
 
 
 def _wire(row: Input | Assignment, *, is_input: bool, needed: bool = True) -> Wire:

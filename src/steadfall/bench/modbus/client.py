@@ -25,6 +25,10 @@ from steadfall.logic.nodes import Value
 MOST_WORDS, MOST_BITS = 120, 1900  # of one request
 USUAL_PORT = 502
 MOST_GAP = 8  # registers between two that are read along
+TORN = (
+    "the recorder takes {many} requests at {address}, which never come between two scans; have its places"
+    " side by side, or leave them out"
+)
 
 
 @frozen
@@ -45,7 +49,10 @@ class ModbusLink:
         self._link, self._limit = link, limit_s
         self._outputs = [wire for wire in wires if not wire.is_input and wire.register]
         self._inputs = [wire for wire in wires if wire.is_input and wire.register]
-        self._reads = list(blocks(self._outputs, MOST_GAP))
+        self._reads = list(blocks([wire for wire in self._outputs if not wire.recorded], MOST_GAP))
+        self._record = list(blocks([wire for wire in self._outputs if wire.recorded], MOST_GAP))
+        self._number = list(blocks([wire for wire in self._outputs if wire.counts], 0))
+        self._has_recorded = False
         self._writes: dict[tuple[str, ...], list[Block]] = {}
         self._client = ModbusTcpClient(
             found.hostname or "", port=found.port or USUAL_PORT, timeout=limit_s, retries=0, reconnect_delay=0
@@ -79,12 +86,38 @@ class ModbusLink:
 
     def read(self) -> Exchange:
         """The controller's outputs."""
-        parts = []
-        for block in self._reads:
-            begun = time.monotonic_ns()
-            cells = self._get(block)
-            parts.append(Part(begun, time.monotonic_ns(), self._values(block, cells)))
+        parts = [self._part([block]) for block in self._reads]
+        if len(self._record) == 1 or not self._number:
+            parts += [self._part([block]) for block in self._record]
+        elif self._record:
+            parts.append(self._recorded())
         return Exchange(tuple(parts))
+
+    def _part(self, some: Sequence[Block]) -> Part:
+        begun, values = time.monotonic_ns(), dict[str, Value]()
+        for block in some:
+            values |= self._values(block, self._get(block))
+        return Part(begun, time.monotonic_ns(), values)
+
+    def _recorded(self) -> Part:
+        """What a recorder holds, in as many requests as it takes, all of it between two scans; nothing where
+        scans came in between each time: what it holds is seen the next time. Raises LostError before that has
+        ever succeeded.
+        """
+        until = time.monotonic() + self._limit
+        last = self._part(self._number).values
+        while True:
+            found = self._part(self._record)
+            now = self._part(self._number).values
+            if now == last and now.items() <= found.values.items():
+                self._has_recorded = True
+                return found
+            if time.monotonic() > until:
+                break
+            last = now
+        if not self._has_recorded:
+            raise LostError(TORN.format(many=len(self._record), address=self._link.address))
+        return Part(found.begun_ns, found.ended_ns, {})
 
     def shown(self) -> Mapping[str, Value]:
         """Everything as it stands there, inputs too."""
