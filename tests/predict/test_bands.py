@@ -18,9 +18,9 @@ from steadfall.plant.grid.whole import lay_out
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.outcome.spread import Bands, Survey
 from steadfall.predict.run import coarse, predict
-from steadfall.predict.survey.bands import bands, odds
+from steadfall.predict.survey.bands import bands, odds, refined
 from steadfall.predict.survey.surveyed import surveyed
-from steadfall.predict.survey.sweep import factors, names, varied
+from steadfall.predict.survey.sweep import Outcome, factors, names, varied
 from steadfall.progress import SILENT
 from steadfall.report.page.prediction import page
 from steadfall.report.text.prediction import summary
@@ -141,6 +141,18 @@ def test_points_and_bands_surround_the_prediction(result: Prediction, found: Ban
     here = np.interp(band.times_ms / 1000, times, values)
     inside = (band.low - 0.5 <= here) & (here <= band.high + 0.5)
     assert inside.mean() > 0.95
+
+
+def test_curves_are_shifted_with_the_figures_that_are_read_from_them() -> None:
+    """Where the coarse run steps later, its band lay beside the curve, but not its time to the goal."""
+
+    def made(*curve: float) -> Outcome:
+        return Outcome(0, complete=True, worst=(), strains={}, reached=(), curves=np.array([curve]))
+
+    same, judged = made(430.0, 420.0, 400.0), made(430.0, 380.0, 300.0)
+    found = refined(made(435.0, 424.0, 385.0), same, judged, 290.0)
+    np.testing.assert_allclose(found.curves, [[435.0, 384.0, 290.0]])
+    assert (refined(same, same, judged, 290.0).curves == judged.curves).all()
 
 
 def test_odds_fall_when_a_limit_comes_near(plan: Plan) -> None:

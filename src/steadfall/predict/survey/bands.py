@@ -40,7 +40,8 @@ def bands(result: Prediction, survey: Survey, progress: Progress) -> Bands:
     firsts = range(0, survey.runs, size)
     tasks = [Task(plan, result.scenario, settings, k, cube[k : k + size], times) for k in firsts]
     same = outcome(-1, predict(plan, result.scenario, settings), times)
-    runs = [refined(one, same, outcome(-1, result, times)) for one in sweep(tasks, survey.crew, progress)]
+    judged, coldest = outcome(-1, result, times), _coldest(plan)
+    runs = [refined(one, same, judged, coldest) for one in sweep(tasks, survey.crew, progress)]
     limits = [[_kept(limit, one.worst[i]) for one in runs] for i, limit in enumerate(plan.limits)]
     goals = [[one.reached[i] <= goal.within for one in runs] for i, goal in enumerate(plan.goals)]
     said = (*(limit.text for limit in plan.limits), *(goal.text for goal in plan.goals))
@@ -62,11 +63,12 @@ def bands(result: Prediction, survey: Survey, progress: Progress) -> Bands:
     )
 
 
-def refined(one: Outcome, same: Outcome, judged: Outcome) -> Outcome:
+def refined(one: Outcome, same: Outcome, judged: Outcome, coldest: float) -> Outcome:
     """An outcome shifted by what the coarse setting misses: `judged` minus `same`, one plan on both settings.
 
-    Long steps overstate the pressure of a dose and the shock of the wall; the shift keeps odds and points
-    comparable with the prediction that they surround (a control variate with a weight of one).
+    Long steps overstate the pressure of a dose and the shock of the wall; the shift keeps odds, points and
+    curves comparable with the prediction that they surround (a control variate with a weight of one). No
+    curve goes below the coldest there is, or above all starts.
     """
     strains = {
         key: value + judged.strains.get(key, 0.0) - same.strains[key]
@@ -79,7 +81,17 @@ def refined(one: Outcome, same: Outcome, judged: Outcome) -> Outcome:
         worst=_shifted(one.worst, same.worst, judged.worst),
         reached=_shifted(one.reached, same.reached, judged.reached),
         strains=strains,
+        curves=np.clip(
+            one.curves + judged.curves - same.curves,
+            min(coldest, one.curves.min()),
+            max(one.curves.max(), judged.curves.max()),
+        ),
     )
+
+
+def _coldest(plan: Plan) -> float:
+    """The coldest of water, air and hall."""
+    return min(plan.ambient, *(one.temperature for one in plan.supplies.values()))
 
 
 def _shifted(
