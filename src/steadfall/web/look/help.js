@@ -78,6 +78,6 @@ export async function help(id, label) {
   ]) });
   view.scrollDOM.tabIndex = 0;
   new MutationObserver(() => { // a list that scrolls can be reached
-    for (const list of view.dom.querySelectorAll(".cm-tooltip-autocomplete ul")) list.tabIndex = -1;
+    for (const list of view.dom.querySelectorAll(".cm-tooltip-autocomplete ul")) list.tabIndex = 0;
   }).observe(view.dom, { childList: true, subtree: true });
 }
