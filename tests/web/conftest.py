@@ -42,6 +42,9 @@ class Here:
     async def stop(self) -> None:
         """Nothing goes on."""
 
+    def ask(self) -> None:
+        """Nothing goes on."""
+
     def end(self) -> None:
         """There is no process."""
 

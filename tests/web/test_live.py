@@ -60,6 +60,9 @@ class Made:
 
     async def stop(self) -> None: ...
 
+    def ask(self) -> None:
+        """Nothing is asked here."""
+
     def end(self) -> None: ...
 
 

@@ -6,6 +6,7 @@ import asyncio
 import os
 import time
 from collections.abc import Coroutine
+from pathlib import Path
 from typing import Any
 
 import psutil
@@ -13,9 +14,10 @@ import pytest
 
 from steadfall.progress import Cancelled, Progress
 from steadfall.source import AskError
-from steadfall.web.work import LAST, Worker
+from steadfall.web.session import Recent, Session
+from steadfall.web.work import LAST, STOP, Worker
 
-STUBBORN = 3600.0
+STUBBORN, CYCLE_S = 3600.0, 0.1
 
 
 def work(what: str, progress: Progress) -> Any:
@@ -69,3 +71,33 @@ def test_one_process_does_one_thing_after_the_other() -> None:
         assert not psutil.pid_exists(second)
 
     run(story())
+
+
+class Driving:
+    """A process and its pipe, in which somebody stands at a controller until a stop is heard."""
+
+    def __init__(self) -> None:
+        self.inputs, self.killed_with = "calling", ""
+        self._stop_heard = False
+
+    def send(self, word: object) -> None:
+        self._stop_heard = self._stop_heard or word == STOP
+
+    def join(self, seconds: float | None = None) -> None:
+        if self._stop_heard and (seconds is None or seconds >= CYCLE_S):
+            self.inputs = "safe"
+
+    def kill(self) -> None:
+        self.killed_with = self.inputs
+
+
+@pytest.mark.parametrize("heard", [False, True])
+def test_before_the_bench_is_ended_its_inputs_are_put_to_rest(heard: bool, tmp_path: Path) -> None:
+    session, process = Session(tmp_path, recent=Recent(None)), Driving()
+    own: Any = session.bench.worker
+    own._process, own._pipe, own._wanted = process, process, True
+    if heard:  # Ctrl-C, before the server has closed
+        session.ends()
+        assert process._stop_heard
+    session.end()
+    assert process.killed_with == "safe"

@@ -8,6 +8,7 @@ import socket
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
+from types import FrameType
 from typing import Any
 
 import uvicorn
@@ -46,10 +47,23 @@ class Page:
             )
             config.load()
             _stay()
-            uvicorn.Server(config).run(sockets=[self.listening])
+            _Server(config, self.session).run(sockets=[self.listening])
         finally:
             self.session.end()
             self.listening.close()
+
+
+class _Server(uvicorn.Server):
+    """A server that tells its session at once that it ends: there is less than a second after that."""
+
+    def __init__(self, config: uvicorn.Config, session: Session) -> None:
+        super().__init__(config)
+        self._session = session
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """Ctrl-C, or a request to terminate."""
+        self._session.ends()
+        super().handle_exit(sig, frame)
 
 
 def _stay() -> None:

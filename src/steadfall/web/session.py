@@ -26,6 +26,7 @@ from steadfall.words import _
 
 RECENT, SHOWN = "recent", 8
 RUNS = 6  # to compare with
+LEAVES_S = 0.3  # some cycles of the bench; Ctrl-C ends everything half a second after it was heard
 Listener = Callable[[object], None]
 
 
@@ -110,6 +111,11 @@ class Kept:
     run: Run
 
 
+def _bench() -> Job:
+    """What was recorded is judged after a stop; before it is ended nobody calls any more."""
+    return Job(Worker(grace_s=60.0, leaves_s=LEAVES_S))
+
+
 @define
 class Session:
     """The desk and the work of one server."""
@@ -123,7 +129,7 @@ class Session:
     sizes: Job = field(factory=lambda: Job(Worker()))
     upsets: Job = field(factory=lambda: Job(Worker()))
     failure: Job = field(init=False)
-    bench: Job = field(factory=lambda: Job(Worker(grace_s=60.0)))  # what was recorded is judged after a stop
+    bench: Job = field(factory=_bench)
     looking: Job = field(init=False)
     proof: Job = field(factory=lambda: Job(Worker()))
     code: Job = field(factory=lambda: Job(Worker()))
@@ -230,6 +236,10 @@ class Session:
         """Tell all who listen."""
         for listener in tuple(self._listeners):
             listener(by)
+
+    def ends(self) -> None:
+        """It is about to end: who stands at a controller stops now."""
+        self.bench.worker.ask()
 
     def end(self) -> None:
         """End the work; the draft lies on the disk."""

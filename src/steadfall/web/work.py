@@ -58,6 +58,9 @@ class Works(Protocol):
     async def stop(self) -> None:
         """Stop the work under way, if there is any."""
 
+    def ask(self) -> None:
+        """Ask the work under way to stop, and wait for nothing."""
+
     def end(self) -> None:
         """Be gone, whatever it is doing."""
 
@@ -68,6 +71,7 @@ class Worker:
 
     grace_s: float = 3.0  # to stop in order
     behind: int = LAST
+    leaves_s: float = 0.0  # what its work has to put things in order before it is ended
     _process: BaseProcess | None = None
     _pipe: Connection | None = None
     _turn: asyncio.Lock = field(factory=asyncio.Lock)
@@ -99,9 +103,8 @@ class Worker:
         """Stop the work under way, if there is any."""
         if not self._wanted or self._pipe is None:
             return
+        self.ask()
         self._wanted, process = False, self._process
-        with suppress(OSError):
-            self._pipe.send(STOP)
         for _turn in range(int(self.grace_s / 0.1)):
             if not self._turn.locked():
                 return
@@ -109,9 +112,18 @@ class Worker:
         if self._turn.locked() and process is self._process:
             self.end()
 
+    def ask(self) -> None:
+        """Ask the work under way to stop, and wait for nothing."""
+        if self._wanted and self._pipe is not None:
+            with suppress(OSError):
+                self._pipe.send(STOP)
+
     def end(self) -> None:
-        """End the process, whatever it is doing."""
+        """End the process, whatever it is doing; what must leave things in order has a moment for it."""
         if self._process is not None:
+            if self._wanted and self.leaves_s:
+                self.ask()
+                self._process.join(self.leaves_s)
             self._process.kill()
             self._process.join()
         self._process = self._pipe = None
