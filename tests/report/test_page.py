@@ -17,6 +17,7 @@ from attrs import evolve
 import steadfall
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
+from steadfall.quantities import US, USED
 from steadfall.report.page.prediction import page, write_report
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.source import OutsideError
@@ -216,3 +217,16 @@ def test_the_piping_and_the_stages_are_drawn_from_the_plan(prediction: Predictio
     for kind in {one.type for one in prediction.plan.circuits.values()}:
         for step in prediction.plan.circuit_types[kind].step_names:
             assert f'data-of="{kind}.{step}"' in report
+
+
+def test_the_tables_of_use_are_read_in_us_units(prediction: Prediction) -> None:
+    """Water in pounds, heat in thousands of Btu, pressure in psig; and the figures with them."""
+    shown = page(evolve(prediction, units=US))
+    use = shown[shown.index('<section id="use">') :].partition("</section>")[0]
+    assert re.findall(r"<small>([^<]+)</small>", use) == [*("lb",) * 4, "kBtu", "psig"]
+    assert "Heat kBtu" in use
+    water = US.of(USED).number(prediction.circuits[0].water)
+    assert f'<td class="number">{water}</td>' in use
+    usual = page(prediction)
+    assert "<small>MJ</small>" in usual
+    assert f'<td class="number">{prediction.circuits[0].water:.1f}</td>' in usual

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from steadfall.predict.outcome.result import BOOKS_CLOSE_TO, Prediction
-from steadfall.quantities import PRESSURE, clock
+from steadfall.quantities import DRAINED, PRESSURE, USED, clock
 from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import first_figure, whole_figure
 from steadfall.report.page.packed import packed
@@ -21,16 +21,21 @@ from steadfall.report.text.prediction import life_words
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.report.words.grids import grid_words
 from steadfall.report.words.happened import events
-from steadfall.report.words.heat import HEAT_HEAD, heat_rows
+from steadfall.report.words.heat import heat_head, heat_rows
 from steadfall.report.words.items import goal_items, limit_items
 from steadfall.report.words.names import spoken
 from steadfall.report.words.notes import told
 from steadfall.report.words.odds import HEAD, driver_words, heading, odds_rows, whole_rows
-from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
+from steadfall.report.words.strains import steam_head, steam_rows, strain_rows
 from steadfall.report.words.verdict import SIGNS, verdict
 
 NAME = "report.html"
 MOMENTS = 40  # rows of stages entered, for each circuit
+
+CIRCUIT_HEAD = (
+    *(("Water in", USED), ("Evaporated", USED), ("Left in it", USED), ("Air in", USED)),
+    *(("Heat taken up", DRAINED), ("Peak pressure", PRESSURE)),
+)
 
 
 def write_report(prediction: Prediction, folder: Path, *, dated: str = "") -> Path:
@@ -65,8 +70,9 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "grids": grid_words(prediction),
         "limits": limit_items(prediction),
         "goals": goal_items(prediction),
+        "circuit_head": [(words, prediction.units.of(of).symbol) for words, of in CIRCUIT_HEAD],
         "circuits": _circuit_rows(prediction),
-        "heat_head": HEAT_HEAD,
+        "heat_head": heat_head(prediction),
         "heat": heat_rows(prediction),
         "odds": odds_rows(prediction),
         "odds_head": HEAD,
@@ -74,7 +80,7 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
         "odds_heading": "" if prediction.bands is None else heading(prediction.bands),
         "drivers": "" if prediction.bands is None else driver_words(prediction.bands),
         "strains": strain_rows(prediction),
-        "steam_head": STEAM_HEAD,
+        "steam_head": steam_head(prediction),
         "steam": steam_rows(prediction) if prediction.strains else (),
         "valves": _valve_rows(prediction),
         "moments": _moment_rows(prediction),
@@ -88,15 +94,13 @@ def _content(prediction: Prediction) -> Mapping[str, Any]:
 
 
 def _circuit_rows(prediction: Prediction) -> list[tuple[str, ...]]:
+    mass, heat, pressure = (prediction.units.of(one) for one in (USED, DRAINED, PRESSURE))
     return [
         (
             spoken(use.circuit),
-            f"{use.water:.1f}",
-            f"{use.evaporated:.1f}",
-            f"{use.water_left:.1f}",
-            f"{use.air:.1f}",
-            f"{use.heat * 1e-6:.1f}",
-            PRESSURE.number(use.peak_pressure),
+            *(mass.number(kg) for kg in (use.water, use.evaporated, use.water_left, use.air)),
+            heat.number(use.heat),
+            pressure.number(use.peak_pressure),
             clock(use.peak_ms),
         )
         for use in prediction.circuits

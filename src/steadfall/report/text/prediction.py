@@ -11,13 +11,13 @@ from collections.abc import Iterable, Sequence
 from steadfall.predict.outcome.result import BOOKS_CLOSE_TO, Prediction
 from steadfall.quantities import PRESSURE, clock
 from steadfall.report.words.grids import HEAD, grid_words
-from steadfall.report.words.heat import HEAT_HEAD, heat_rows
+from steadfall.report.words.heat import heat_head, heat_rows
 from steadfall.report.words.items import Item, goal_items, limit_items
 from steadfall.report.words.names import spoken
 from steadfall.report.words.notes import told
 from steadfall.report.words.odds import HEAD as ODDS_HEAD
 from steadfall.report.words.odds import driver_words, heading, odds_rows, whole_rows
-from steadfall.report.words.strains import STEAM_HEAD, steam_rows, strain_rows
+from steadfall.report.words.strains import steam_head, steam_rows, strain_rows
 from steadfall.report.words.verdict import SIGNS, verdict
 
 WIDTH = 100
@@ -176,7 +176,7 @@ def _use(prediction: Prediction, width: int) -> str:
 
 def _heat(prediction: Prediction, width: int) -> str:
     """Where the heat went and where it came from."""
-    rows = [HEAT_HEAD, *((INDENT + first, *rest) for first, *rest in heat_rows(prediction))]
+    rows = [heat_head(prediction), *((INDENT + first, *rest) for first, *rest in heat_rows(prediction))]
     return _table(rows, width) if prediction.circuits else ""
 
 
@@ -197,7 +197,7 @@ def _strains(prediction: Prediction, width: int) -> str:
             for row in found
         ),
     ]
-    steam = [STEAM_HEAD, *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
+    steam = [steam_head(prediction), *((INDENT + first, *rest) for first, *rest in steam_rows(prediction))]
     return f"What the plant goes through\n{_table(rows, width, heads=2)}\n\n{_table(steam, width)}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from steadfall.predict.outcome.result import Load, Prediction, Strain
-from steadfall.quantities import FLOW, PRESSURE, STRESS, Units, clock
+from steadfall.quantities import FLOW, MASS, PRESSURE, STRESS, USED, Units, clock
 from steadfall.report.words.grids import finer_words
 from steadfall.report.words.items import VERDICTS
 from steadfall.report.words.names import spoken
@@ -61,24 +61,28 @@ def _row(strain: Strain, units: Units) -> StrainRow:
 
 
 TIMES = {0: "never", 1: "once", 2: "twice"}
-STEAM_HEAD = (
-    *("Steam", "at outlet kg", "behind it kg", "in all kg", "peak kg/min", "when"),
-    *("stops water", "left kg", "flashes m3"),
-)
+
+
+def steam_head(prediction: Prediction) -> tuple[str, ...]:
+    """The head of the rows of steam."""
+    mass, flow = (prediction.units.of(one).symbol for one in (USED, FLOW))
+    amounts = f"at outlet {mass}", f"behind it {mass}", f"in all {mass}", f"peak {flow}"
+    return "Steam", *amounts, "when", "stops water", f"left {mass}", "flashes m3"
 
 
 def steam_rows(prediction: Prediction) -> tuple[tuple[str, ...], ...]:
     """Circuit by circuit: steam at the outlet, what flashes behind it, both and their highest flow, how often
     steam stopped the water, what is left to flash.
     """
+    mass, flow, left = (prediction.units.of(one) for one in (USED, FLOW, MASS))
     return tuple(
         (
             spoken(use.circuit),
-            *(f"{kg:.1f}" for kg in (use.steam_out, use.flashed_out, use.steam_behind)),
-            FLOW.number(use.peak_steam),
+            *(mass.number(kg) for kg in (use.steam_out, use.flashed_out, use.steam_behind)),
+            flow.number(use.peak_steam),
             clock(use.peak_steam_ms),
             TIMES.get(use.geysers, f"{use.geysers} times"),
-            f"{use.liquid_left:.2f}",
+            left.number(use.liquid_left),
             f"{use.flash_volume:.2g}" if use.flash_volume else "-",
         )
         for use in prediction.circuits
