@@ -20,7 +20,7 @@ from steadfall.predict.outcome.judge import strain_margin
 from steadfall.predict.outcome.result import Load, Strain
 from steadfall.predict.outcome.verdict import verdict
 from steadfall.predict.record import Record
-from steadfall.quantities import CIRCUIT_PRESSURE, LEFT_BEHIND, WALL_STRESS
+from steadfall.quantities import CIRCUIT_PRESSURE, LEFT_BEHIND, WALL_STRESS, how_long
 
 
 @frozen
@@ -116,8 +116,8 @@ def _hammer(plan: Plan, name: str, valve: Valve | MainValve, line: Line, closing
     found = Peak(plan.supplies[valve.supply or ""].pressure + done.surge, round(1000 * seconds))
     what = Load.HAMMER if line is own or own is None else Load.SHARED_HAMMER
     said = (
-        f"{'rapid' if done.rapid else 'slow'}: shuts in {1000 * closes_in:.3g} ms, the wave is back in "
-        f"{1000 * done.wave_time:.2g} ms; stops {done.velocity:.2g} m/s"
+        f"{'rapid' if done.rapid else 'slow'}: shuts in {how_long(1000 * closes_in)}, the wave is back in "
+        f"{how_long(1000 * done.wave_time)}; stops {done.velocity:.2g} m/s"
     )
     said += "" if line is own else ", with what shuts together on that line"
     return strained(name, what, found, line.rated, said)
