@@ -45,7 +45,7 @@ wheel: $(READY) ## build the wheel, install it alone elsewhere, and use it there
 bench: $(VENV)/.dev ## measure speed and memory (some minutes)
 	$(BIN)/python -m benchmarks
 
-fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 15,000 programs (half an hour or more)
+fuzz: $(VENV)/.dev ## read 100,000 made-up texts, run 15,000 programs (half an hour)
 	$(BIN)/python -m tests.st.fuzz
 
 faults: $(VENV)/.dev ## seed every fault and move every number, and write the tables of what becomes of them

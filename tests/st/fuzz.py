@@ -19,6 +19,7 @@ from tests.st import test_clock_programs as clocks
 from tests.st.test_fuzz import attempt, bodies, damaged
 from tests.st.typed import HEAD, PROGRAMS
 
+BATCH = 1_000  # examples that one run of hypothesis makes up
 TEXTS: dict[str, tuple[st.SearchStrategy[str], int]] = {
     "programs whose types fit": (PROGRAMS, 15_000),
     "programs from the grammar": (bodies().map(lambda body: f"{HEAD}{body}\nEND_PROGRAM"), 25_000),
@@ -40,15 +41,18 @@ PROGRAMS_RUN: dict[str, tuple[Any, tuple[st.SearchStrategy[Any], ...], int]] = {
 
 
 def tried(count: int, test: Callable[..., Any], *strategies: st.SearchStrategy[Any]) -> None:
-    """Runs a test on so many examples of its own."""
-    many = settings(
-        max_examples=count,
-        deadline=None,
-        database=None,
-        suppress_health_check=list(HealthCheck),
-        phases=[Phase.generate, Phase.shrink],
-    )
-    seed(0)(many(given(*strategies)(test)))()
+    """Runs a test on so many examples of its own, in batches, each from a seed of its own: what hypothesis
+    keeps of one run grows with it, and makes the next example dearer.
+    """
+    for number, begin in enumerate(range(0, count, BATCH)):
+        many = settings(
+            max_examples=min(BATCH, count - begin),
+            deadline=None,
+            database=None,
+            suppress_health_check=list(HealthCheck),
+            phases=[Phase.generate, Phase.shrink],
+        )
+        seed(number)(many(given(*strategies)(test)))()
 
 
 def attempts(texts: st.SearchStrategy[str], count: int) -> dict[str, int]:
