@@ -13,6 +13,7 @@ from steadfall.progress import SILENT, Progress
 from steadfall.quantities import US
 from steadfall.report.text.upset import upset_text
 from steadfall.report.words.upset import folded
+from steadfall.roles import Role
 from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures, stand_ins
 from steadfall.upset.judge import Beside, broken, harm, near, refined
 from steadfall.upset.moments import moments
@@ -140,6 +141,20 @@ def test_what_the_plan_accepts_is_told_with_its_reason(made: Table) -> None:
     assert made.needless == ()
     row = evolve(made.rows[0], failure=EVERY["works_water high"], harm=Harm.NONE)
     assert evolve(made, rows=(row,)).needless == ("works_water high",)
+
+
+@pytest.mark.parametrize("needs", ["air_pressure_ok", "air_pressure_ok and not reset_button"])
+def test_a_permissive_that_is_lost_is_what_notices(needs: str) -> None:
+    """One that needs a single input has no signal of its own: the input says whether it holds."""
+    plan = read_text(TEXT.replace("needs: air_pressure_ok,", f"needs: {needs},"))
+    broken_off = next(one for one in failures(plan) if one.name == "air_pressure_ok stuck off")
+    made = table(plan, [broken_off], Processes(), SILENT)
+    assert {row.harm for row in made.rows} >= {Harm.GOAL}
+    for row in made.rows:
+        notice = row.outcome.notice
+        assert notice
+        assert (notice.role, notice.title) == (Role.PERMISSIVE, "sweep air")
+        assert 0 <= notice.time_ms - row.when.time_ms <= 100  # the next scan of the grid
 
 
 def test_lost_air_is_noticed_by_nobody_here(made: Table) -> None:

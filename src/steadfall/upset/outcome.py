@@ -11,7 +11,7 @@ from enum import IntEnum
 import numpy as np
 from attrs import frozen
 
-from steadfall.plan.meaning.names import alarm_titles, word
+from steadfall.plan.meaning.names import alarm_titles, holding, word
 from steadfall.plan.model import Limit, Plan
 from steadfall.predict.outcome.judge import goal_margin, limit_margin, strain_margin
 from steadfall.predict.outcome.result import Load, Prediction
@@ -163,8 +163,7 @@ def _left(result: Prediction) -> Iterator[float]:
 def guards(plan: Plan) -> Iterator[tuple[str, Role, str, bool]]:
     """Every signal by which the controller notices something: name, role, title, its value then."""
     for permissive in plan.permissives:
-        name = permissive.name
-        yield titled(Role.PERMISSIVE, word(name), name).name, Role.PERMISSIVE, name, False
+        yield holding(plan, permissive), Role.PERMISSIVE, permissive.name, False
     for trip in plan.trips:
         yield titled(Role.TRIP, word(trip.name), trip.name).name, Role.TRIP, trip.name, True
     for title in alarm_titles(plan):

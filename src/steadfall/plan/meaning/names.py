@@ -14,7 +14,7 @@ from steadfall import roles
 from steadfall.plan.meaning.once import once
 from steadfall.plan.meaning.plant import plant_side
 from steadfall.plan.meaning.switches import limit_switches
-from steadfall.plan.model import Body, MainValve, Plan, Valve
+from steadfall.plan.model import Body, MainValve, Permissive, Plan, Valve, condition
 from steadfall.plan.model.sequence import Circuit, CircuitType
 from steadfall.quantities import Owner, Quantity, Reading, each_of
 from steadfall.roles import Identity, Named, Role
@@ -244,6 +244,13 @@ def shown(plan: Plan) -> Iterator[Named]:
 def word(name: str) -> str:
     """A title as one word: what is not a letter or a digit becomes a line."""
     return re.sub(r"[^A-Za-z0-9]+", "_", name).strip("_") or "unnamed"
+
+
+def holding(plan: Plan, permissive: Permissive) -> str:
+    """The signal that says whether a permissive holds: its own, or the only one that it needs."""
+    if isinstance(permissive.needs, condition.Signal):
+        return resolve(permissive.needs.name, None, signals(plan)) or permissive.needs.name
+    return roles.titled(Role.PERMISSIVE, word(permissive.name), permissive.name).name
 
 
 def timers(plan: Plan) -> dict[str, Signal]:
