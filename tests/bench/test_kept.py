@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 
 from steadfall.app.bench import How, rehearse
 from steadfall.app.given.controller import controller
@@ -88,3 +89,24 @@ def test_what_was_before_a_session_is_not_judged() -> None:
     found = {one.about: one for one in required(plan_of("small"), rows_of({}), TERMS)}
     assert [name for name, one in found.items() if one.said is Said.FAIL] == []
     assert found["upper.begins"].said is Said.NOT_EXERCISED
+
+
+@pytest.mark.parametrize(("later", "broken"), [(0, False), (2, True)])
+def test_what_two_requests_of_a_cycle_read_may_have_changed_in_one_scan(later: int, broken: bool) -> None:
+    bits: Mapping[str, Value] = {"upper.mist": True, "upper.sweep": True}
+    stage: Mapping[str, Value] = {"upper.stage": 1}
+    rows = rows_of({20: bits, 22: stage} if later else {20: {**bits, **stage}})
+    found = {one.about: one.said for one in required(plan_of("small"), in_two_requests(rows), TERMS)}
+    assert (found["upper.mist.at_rest"] is Said.FAIL) is broken
+
+
+def in_two_requests(rows: list[Row]) -> list[Row]:
+    """The same where stages are read after everything else."""
+    return [evolve(row, reads=tuple(_parts(row.reads[0]))) for row in rows]
+
+
+def _parts(one: Span) -> Iterator[Span]:
+    later = {name for name in one.values if name.endswith(".stage")}
+    for at, names in enumerate((one.values.keys() - later, later)):
+        values = {name: one.values[name] for name in names}
+        yield Span(one.begin + at * 0.5, one.begin + at * 0.5 + 0.5, values)

@@ -7,6 +7,7 @@ makes of them and of the inputs. A requirement has failed only where no sequence
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from enum import Enum, auto
 from itertools import pairwise
 
 from attrs import evolve, frozen
@@ -17,7 +18,7 @@ from steadfall.bench.explain.scan import TooManyWaysError
 from steadfall.bench.explain.way import Exact
 from steadfall.bench.explain.world import shape
 from steadfall.bench.finding import Finding, Said, Terms
-from steadfall.bench.journal import Row
+from steadfall.bench.journal import Row, Span
 from steadfall.bench.thin import thinned
 from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of
@@ -39,13 +40,21 @@ PERHAPS = "{sentence} Whether it applied hangs on moments that nobody saw."
 MANY = "{sentence} It may have been in too many states to look at them all."
 
 
+class Came(Enum):
+    """How something became known."""
+
+    WRITTEN = auto()  # inputs
+    CHANGED = auto()  # outputs: they are others than they were when they were read before
+    READ = auto()  # outputs: they are so
+
+
 @frozen
 class Event:
-    """What became known at once: outputs that were seen to have changed, or inputs that were written."""
+    """What became known at once, and when that was."""
 
+    came: Came
     window: Window
     values: Mapping[str, Value]
-    seen: Window | None = None  # of outputs: when they were read
 
 
 @frozen(eq=False)
@@ -58,20 +67,25 @@ class Course:
 
 
 def course(rows: Sequence[Row], turned: Mapping[str, str]) -> Course:
-    """Of a recording; `turned`: the valve that an output holds shut, by the output."""
+    """Of a recording; `turned`: the valve that an output holds shut, by the output.
+
+    What several requests of a cycle have read may have changed in one scan, so all of it may have come before
+    the first of them was answered.
+    """
     first: dict[str, Value] = {}
     for part in (*rows[0].reads, *rows[0].writes):
         first |= _with_valves(part.values, turned)
-    events = []
+    events: list[Event] = []
     for before, row in pairwise(rows):
-        for last, part in zip(before.reads, row.reads, strict=True):
-            if part.values:
-                seen = Window(part.begin, part.end)
-                events.append(Event(Window(last.begin, part.end), _with_valves(part.values, turned), seen))
-        for part in row.writes:
-            if part.values:
-                events.append(Event(Window(part.begin, part.end), part.values))
+        news = [(last, part) for last, part in zip(before.reads, row.reads, strict=True) if part.values]
+        events += (_event(Came.CHANGED, last.begin, part, turned) for last, part in news)
+        events += (_event(Came.READ, part.begin, part, turned) for _, part in news)
+        events += (_event(Came.WRITTEN, part.begin, part, {}) for part in row.writes if part.values)
     return Course(first, tuple(events), Window(rows[-1].reads[-1].begin, rows[-1].reads[-1].end))
+
+
+def _event(came: Came, begin: float, part: Span, turned: Mapping[str, str]) -> Event:
+    return Event(came, Window(begin, part.end), _with_valves(part.values, turned))
 
 
 def _with_valves(values: Mapping[str, Value], turned: Mapping[str, str]) -> dict[str, Value]:
@@ -155,10 +169,14 @@ class _Watching:
         follower.begin(was.first, first and Window(*first), (self.broken, self.applied))
         seen: dict[str, Value] = {self.broken: False}
         for event in was.events:
+            shown = {self.shown[name]: value for name, value in event.values.items() if name in self.shown}
+            if event.came is Came.READ:
+                seen |= shown
+                if departed := follower.read(event.window, seen):
+                    return departed
+                continue
             follower.write(event.window, event.values)
-            seen |= {self.shown[name]: value for name, value in event.values.items() if name in self.shown}
-            if event.seen and (departed := follower.read(event.seen, seen)):
-                return departed
+            seen = {name: value for name, value in seen.items() if name not in shown}
         if departed := follower.read(was.until, seen):
             return departed
         applied = [bool(world.values[self.applied]) for world in follower.worlds]
@@ -174,7 +192,7 @@ class _Watching:
         lasting = max((node.limit_ms for node in nodes if isinstance(node, Since)), default=0)
         shut = {**self.was.first, valve: False}
         for at, event in enumerate(events):
-            if not event.values.get(valve):
+            if event.came is not Came.CHANGED or not event.values.get(valve):
                 continue
             ends = event.window.end + lasting + self.terms.cycle_ms + 2 * self.terms.longest_scan
             some = [one for one in events[at:] if one.window.end <= ends]
@@ -182,8 +200,7 @@ class _Watching:
                 evolve(one, values={**one.values, **dict.fromkeys(self.choices, place == 0)})
                 for place, one in enumerate(some)
             )
-            until = some[-1].seen or some[-1].window
-            yield self._through(Course(shut, tuple(chosen), until), begun=False)
+            yield self._through(Course(shut, tuple(chosen), some[-1].window), begun=False)
 
 
 def _telling(network: Network, first: Mapping[str, Value], events: Iterable[Event]) -> Iterator[Event]:
@@ -191,9 +208,12 @@ def _telling(network: Network, first: Mapping[str, Value], events: Iterable[Even
     decided, inputs, pending = Decided(network), dict(first), dict[str, Value]()
     last = decided.of(inputs)
     for event in events:
+        if event.came is Came.READ:
+            yield event
+            continue
         inputs |= event.values
         now, pending = decided.of(inputs), {**pending, **event.values}
-        if event.seen or now != last:
+        if event.came is Came.CHANGED or now != last:
             yield evolve(event, values=pending)
             last, pending = now, {}
 
