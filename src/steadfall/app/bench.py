@@ -14,6 +14,7 @@ from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
+from steadfall.bench.clearing import clearing
 from steadfall.bench.finding import Terms, terms_of
 from steadfall.bench.journal import Journal, Recording, read_recording
 from steadfall.bench.judge import Judged, judge
@@ -180,7 +181,7 @@ def bench(
         terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
         head = _head(plan, asked, terms, found.address, peer, None)
         beat = BEAT.name if any(wire.signal == BEAT.name and has_place(wire, found) for wire in wires) else ""
-        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked), beat)
+        driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked), clearing(plan), beat)
         return _held((stepper, power), (with_link, RealTime()), driven, asked, head, progress)
     finally:
         with_link.close()

@@ -10,12 +10,11 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.bench.script import Case, Script, answer
+from steadfall.bench.script import Case, Script, answer, held_ms
 from steadfall.logic.build.conditions import times_after
-from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, Dose, Input, Plan, Pulses
-from steadfall.plan.model.condition import Condition, Held, Not
+from steadfall.plan.model.condition import Condition, Not
 from steadfall.plan.model.sequence import FAILED_ABOVE, FAILED_BELOW, SPEAKS_ABOVE, SPEAKS_BELOW
 from steadfall.plan.model.setting import high_end
 from steadfall.plan.model.upset import Sort, Wrong
@@ -58,7 +57,7 @@ def _stages(plan: Plan) -> Iterator[Case | str]:
     made, shown = _up(script)
     _let_go(script, made)
     script.back(shown)
-    script.wait(_finish(plan) + MARGIN_MS)
+    script.wait(finish_ms(plan) + MARGIN_MS)
     yield script.case("every stage", "every stage, climb and step of the finish", plan.at.of("circuits").line)
 
 
@@ -104,7 +103,7 @@ def _again(script: Script, made: Made) -> None:
     made = _called(script)
     script.wait(LEAST_MS)
     _let_go(script, made)
-    script.wait(_finish(script.plan) + MARGIN_MS)
+    script.wait(finish_ms(script.plan) + MARGIN_MS)
 
 
 def _climb(plan: Plan, circuit: str, place: int) -> Condition | None:
@@ -117,7 +116,7 @@ def _stay(plan: Plan, circuit: str, place: int) -> int:
     stages = plan.type_of(circuit).stages
     if place >= len(stages):
         return 0
-    waits = [*times_after(stages[place].climb), *_held(stages[place].climb), 0]
+    waits = [*times_after(stages[place].climb), held_ms(stages[place].climb)]
     return max(*waits, min(MOST_DOSES_MS, _doses(stages[place].actions))) + LEAST_MS
 
 
@@ -134,27 +133,22 @@ def _doses(actions: Mapping[str, Any]) -> int:
     return max(found)
 
 
-def _held(condition: Condition | None) -> list[int]:
-    """The times for which parts of a condition must hold."""
-    parts = walk(condition) if condition is not None else ()
-    return [high_end(part.ms) for part in parts if isinstance(part, Held)]
-
-
-def _finish(plan: Plan) -> int:
+def finish_ms(plan: Plan) -> int:
+    """How long the longest finish of a plan takes."""
     return max(sum(high_end(step.for_ms) for step in kind.finish) for kind in plan.circuit_types.values())
 
 
 def _calls(plan: Plan) -> Iterator[Case | str]:
     for number, call in enumerate(plan.calls, 1):
         script, line = Script(plan), call.at.own.line
-        script.wait(_finish(plan) + LEAST_MS)  # so that it begins from idle
+        script.wait(finish_ms(plan) + LEAST_MS)  # so that it begins from idle
         given, name = script.call(call), _name_of(call)
         if given is None:
             yield f"call {number} ({name}, line {line}): inputs cannot make it"
             continue
         script.wait(max(LEAST_MS, min(MOST_DOSES_MS, _first_doses(plan, call))))
         script.let_go(call, given)
-        script.wait(_finish(plan) + MARGIN_MS)
+        script.wait(finish_ms(plan) + MARGIN_MS)
         yield script.case(f"call {number}", f"{name} is made, and let go", line)
 
 
@@ -177,7 +171,7 @@ def _permissives(plan: Plan) -> Iterator[Case | str]:
             continue
         for made, shown in _cooling(script):
             script.put(lost)
-            script.wait(max([LEAST_MS, *_held(one.needs)]) + MARGIN_MS)
+            script.wait(max(LEAST_MS, held_ms(one.needs)) + MARGIN_MS)
             script.back(lost)
             script.wait(MARGIN_MS)
             _let_go(script, made)
@@ -195,11 +189,11 @@ def _trips(plan: Plan) -> Iterator[Case | str]:
             continue
         for made, shown in _cooling(script):
             script.put(wrong)
-            script.wait(max([0, *_held(one.when)]) + MARGIN_MS)
+            script.wait(held_ms(one.when) + MARGIN_MS)
             script.back({*wrong, *shown})
             script.wait(MARGIN_MS)
             script.put(reset)
-            script.wait(max([0, *_held(one.reset)]) + MARGIN_MS)
+            script.wait(held_ms(one.reset) + MARGIN_MS)
             script.back(reset)
             script.wait(MARGIN_MS)
             _let_go(script, made)

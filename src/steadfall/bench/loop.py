@@ -12,6 +12,7 @@ from typing import Protocol
 
 from attrs import frozen
 
+from steadfall.bench.clearing import Press
 from steadfall.bench.journal import Row, Span
 from steadfall.bench.link import Exchange, Link, LostError
 from steadfall.interrupt import ending
@@ -55,6 +56,7 @@ class Driven:
     drive: bool = False
     settle_ms: int = 0  # how long the controller may take to come to rest with the first inputs
     power_ms: int | None = None  # when somebody switches the controller off and on again
+    presses: tuple[Press, ...] = ()  # what people press then, so that nothing of before is latched
     beat: str = ""  # the input of the controller that changes as long as the bench is there
 
 
@@ -121,9 +123,20 @@ class Session:
     def _settled(self) -> None:
         """The first inputs are written, and the controller has its time to come to rest."""
         if self._driven.drive:
-            self._link.write(self._stepper.sense())
-            self._clock.wait_until(self._begun + self._driven.settle_ms * MS)
+            self._rested(self._stepper.sense())
             self._begun = self._clock.now_ns()
+
+    def _rested(self, inputs: Mapping[str, Value]) -> None:
+        """With these inputs it comes to rest, and people clear what it has latched."""
+        self._link.write(inputs)
+        self._wait(self._driven.settle_ms)
+        for press in self._driven.presses:
+            for values in (press.inputs, inputs):
+                self._link.write({**inputs, **values})
+                self._wait(press.lasting_ms)
+
+    def _wait(self, ms: int) -> None:
+        self._clock.wait_until(self._clock.now_ns() + ms * MS)
 
     def _through(self, tell: Callable[[int], None]) -> str:
         self._settled()
@@ -155,8 +168,7 @@ class Session:
         begun = self._clock.now_ns()
         self._link = self._power(self._link)
         if self._driven.settle_ms:
-            self._link.write(self._inputs)
-            self._clock.wait_until(self._clock.now_ns() + self._driven.settle_ms * MS)
+            self._rested(self._inputs)
         return (begun - self._begun) / MS, (self._clock.now_ns() - self._begun) / MS
 
     def _cycle(

@@ -11,10 +11,12 @@ from itertools import product
 from attrs import field, frozen
 
 from steadfall.logic.nodes import Value
+from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import resolve
 from steadfall.plan.meaning.person.let_go import asks_by
 from steadfall.plan.model import ButtonCall, Input, Plan
-from steadfall.plan.model.condition import Condition
+from steadfall.plan.model.condition import Condition, Held
+from steadfall.plan.model.setting import high_end
 from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.predict.inputs.satisfy import names, possible, settings_for
 from steadfall.predict.inputs.scenario import (
@@ -145,3 +147,9 @@ def _shown(inputs: Mapping[str, Input]) -> Iterator[dict[str, float]]:
     for values in product(*((1.0, 0.0) if item.is_digital else (item.high, item.low) for item in own)):
         told = {item.name: value for item, value in zip(own, values, strict=True)}
         yield {name: told[item.name] for name, item in inputs.items() if item.name in told}
+
+
+def held_ms(condition: Condition | None) -> int:
+    """The longest time for which a part of a condition must hold."""
+    parts = walk(condition) if condition is not None else ()
+    return max((high_end(part.ms) for part in parts if isinstance(part, Held)), default=0)
