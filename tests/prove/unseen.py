@@ -19,6 +19,8 @@ from steadfall.logic.network import Assignment
 from steadfall.logic.nodes import Constant, Node, Read, Type
 from steadfall.logic.types import besides, children, rebuilt, type_of, walk
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.by_lemmas import by_lemmas
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
@@ -45,10 +47,11 @@ def never_differs(of: Watched, signal: str, other: Node) -> bool:
     made = Assignment(APART, Type.BOOL, bad, False, identity=observer(APART).identity)
     others = [row if row.is_block else evolve(row, node=_told(row.node, rows)) for row in rows.values()]
     network = evolve(of.network, assignments=(*others, made))
-    asked = Required("same", "It is the same.", (), APART, APART, (), rows[signal].identity.circuit)
-    known = Simulated(witness={"by": "none"})  # whether it is ever at work is not asked
-    whole = evolve(of, network=network, required=(asked,))
-    verdict = decide(whole, asked, Ask(effort=EFFORT), known)
+    looks = tuple(sorted(made.reads))
+    asked = Required("same", "It is the same.", (), APART, APART, looks, rows[signal].identity.circuit)
+    seen = Simulated(witness={"by": "none"})  # whether it is ever at work is not asked
+    whole, ask = evolve(of, network=network, required=(asked,)), Ask(effort=EFFORT)
+    verdict = decide(whole, asked, ask, seen, by_lemmas(whole, [asked], ask, Hands()).get(asked.name))
     return verdict.verdict == PROVED and bool(verdict.rechecked)
 
 
