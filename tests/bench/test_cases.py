@@ -21,6 +21,7 @@ def test_every_thing_of_a_plan_has_its_case() -> None:
         "every stage", "call 1", "permissive sweep air", "trip steam back-pressure", "input full_call",
         "input air_pressure_ok", "input reset_button", "input upper.outlet_temperature",
         "input lower.outlet_temperature", "input upper.pressure", "power",
+        "power after steam back-pressure",
     ]  # fmt: skip
 
 

@@ -226,7 +226,8 @@ def rehearse(
     playable(plan, asked)
     network = with_stages(plan, code.network) if code else build(plan)
     shows = [wire.signal for wire in signals(plan, network) if not wire.is_input]
-    soft = LockStep(Soft(network, shows), plan.scan.nominal_ms, plan.scan.longest_ms, seed=seed)
+    scans = plan.scan.nominal_ms, plan.scan.longest_ms
+    soft = LockStep(Soft(network, shows), *scans, seed=seed, settings=tuple(plan.settings))
     beat = BEAT.name if BEAT.name in network.given else ""
     cycle = asked.cycle_ms or CYCLE_MS
     driven = Driven(_ms(asked), cycle, drive=True, power_ms=_power(asked), beat=beat)

@@ -11,7 +11,7 @@ from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document
 from steadfall.app.given.files import write
 from steadfall.bench.serve import Cabinet, Face, Served
-from steadfall.bench.soft import Soft
+from steadfall.bench.soft import Soft, panel_of
 from steadfall.bench.wires import Wire, numbered, placed, signals
 from steadfall.extras import opened
 from steadfall.logic.build.stand_in import with_stages
@@ -97,9 +97,8 @@ def serve(plan: Plan, code: Controller | None = None, where: Where | None = None
     begin = Stepper(plan).sense()
     soft = Soft(network, [wire.signal for wire in wires if not wire.is_input])
     given = {row.name for row in network.inputs}
-    cabinet = Cabinet(
-        soft, faces, plan.scan.nominal_ms, {name: value for name, value in begin.items() if name in given}
-    )
+    first = {name: value for name, value in begin.items() if name in given}
+    cabinet = Cabinet(soft, faces, plan.scan.nominal_ms, {**panel_of(network, plan.settings), **first})
     opcua, modbus = cabinet.start()
     cautions = (CAUTION,) if at.host == LOOPBACK else (CAUTION, OPEN.format(host=at.host))
     return Serving(plan, opcua, modbus, tuple(wires), cautions, cabinet)

@@ -6,6 +6,7 @@ Rule of this file: a row a sort of case; what inputs cannot bring about has no c
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import islice
 from typing import Any
 
 from attrs import evolve, frozen
@@ -16,7 +17,7 @@ from steadfall.plan.meaning.trust import climb_of
 from steadfall.plan.model import ButtonCall, Call, Dose, Input, Plan, Pulses
 from steadfall.plan.model.condition import Condition, Not
 from steadfall.plan.model.sequence import FAILED_ABOVE, FAILED_BELOW, SPEAKS_ABOVE, SPEAKS_BELOW
-from steadfall.plan.model.setting import high_end
+from steadfall.plan.model.setting import Setting, high_end
 from steadfall.plan.model.upset import Sort, Wrong
 from steadfall.predict.inputs.scenario import AnyCall, course, strongest_calls
 
@@ -259,15 +260,45 @@ def _out_of_range(item: Input) -> tuple[float, float]:
 
 
 def _power(plan: Plan) -> Iterator[Case | str]:
-    script = Script(plan)
+    """What is kept and what is cleared: under a call, with the panel set otherwise; then after a trip."""
+    script, line = Script(plan), plan.at.of("scan").line
+    if plan.settings:
+        script.wait(LEAST_MS)
+        script.set_on_panel({name: _otherwise(item) for name, item in plan.settings.items()})
     made = _called(script)
     script.wait(LEAST_MS)
+    _cut(script)
+    _again(script, made)
+    yield script.case("power", "the controller is switched off and on again under a call", line)
+    yield from islice(_power_after_trip(plan), 1)
+
+
+def _power_after_trip(plan: Plan) -> Iterator[Case]:
+    for one in plan.trips:
+        script = Script(plan)
+        wrong = answer(one.when, plan, script.people)
+        if wrong is None:
+            continue
+        made = _called(script)
+        script.wait(LEAST_MS)
+        script.put(wrong)
+        script.wait(held_ms(one.when) + MARGIN_MS)
+        script.back(wrong)
+        script.wait(MARGIN_MS)
+        _cut(script)
+        _again(script, made)
+        what = "it has tripped, and before it is reset the controller is switched off and on again"
+        yield script.case(f"power after {one.name}", what, one.at.own.line)
+
+
+def _cut(script: Script) -> None:
     script.power = script.now
     script.wait(LEAST_MS)
-    _again(script, made)
-    yield script.case(
-        "power", "the controller is switched off and on again under a call", plan.at.of("scan").line
-    )
+
+
+def _otherwise(item: Setting) -> float:
+    """The end of a setting that is not its default."""
+    return item.low if item.default == item.high else item.high
 
 
 def _scenarios(plan: Plan) -> Iterator[Case | str]:

@@ -26,6 +26,7 @@ ABOUT, SCANS = "every scan, by the recorder", "scan times"
 EQUAL = "all {scans} scans are as the plan's logic makes them"
 NONE = "no scan was recorded"
 GAP = "{equal} scans are equal; then {missing} were not seen, so that nobody knows how it stood after them"
+KEEPS = "{equal} scans are equal; then power was cut, and nobody saw what the last scan before had kept"
 TORN = "the recorder was read in more than one request, so that its parts may be of different scans"
 WRONG = "in scan {number}, {before} ms after the one before, {what}"
 KEPT = "scans took up to {longest} ms; the plan promises {promised} ms"
@@ -102,9 +103,11 @@ def _filled(now: Mapping[str, Any], made: Slots) -> int:
 
 def _judged(network: Network, scans: Sequence[Scan], terms: Terms) -> Finding:
     looked_at = (*network.outputs, *(row.name for row in network.assignments if row.name in _kept(scans)))
-    scanner, equal = Scanner(network), 0
+    scanner, equal, retains = Scanner(network), 0, any(row.retained for row in network.assignments)
     for one in scans:
         given = {row.name: one.values[row.name] for row in network.inputs if row.name in one.values}
+        if one.begins and retains and equal:
+            return Finding(ABOUT, Said.NOT_JUDGED, KEEPS.format(equal=equal), one.read_ms)
         if one.unseen:
             return Finding(ABOUT, Said.NOT_JUDGED, GAP.format(equal=equal, missing=one.unseen), one.read_ms)
         if one.begins and (terms.first_scan is None or one.number != 1):

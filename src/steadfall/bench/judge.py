@@ -20,6 +20,7 @@ from steadfall.bench.journal import Row
 from steadfall.bench.kept import required
 from steadfall.bench.moves import transitions
 from steadfall.bench.pace import Pace, pace, shortest_ms
+from steadfall.bench.retained import as_read, retained
 from steadfall.bench.strides import Strides
 from steadfall.bench.thin import thinned
 from steadfall.logic.network import Network
@@ -93,6 +94,7 @@ def judge(
     thin = thinned(network, rows)
     found = _Judge(plan, network, terms).through(thin, kept, progress)
     asked = required(plan, rows, terms, progress) if requirements else ()
+    asked = (*asked, *retained(plan, network, rows))
     found = evolve(found, required=asked, exact=exact(plan, network, rows, terms))
     if found.conforms.said is not Said.FAIL:
         return found
@@ -113,7 +115,7 @@ class _Judge:
         self.follower = Follower(
             shape(network),
             Clocked(terms.shortest_scan, terms.longest_scan),
-            (*network.outputs, *stages),
+            (*network.outputs, *stages, *network.named(Role.COUNTER)),
             terms.link_ms,
         )
 
@@ -169,11 +171,13 @@ class _Judge:
 
     def _begin(self, row: Row) -> None:
         """At rest, or with the first scan after power has come."""
-        if row.power and any(one.retained for one in self.network.assignments):
-            raise AskError(KEEPS)
         given = {name: value for part in row.writes for name, value in part.values.items()}
         first = self.terms.first_of(row.power)
-        self.follower.begin(given, first and Window(*first))
+        if row.power and first and any(one.retained for one in self.network.assignments):
+            self.follower.cut(Window(*row.power), given, Window(*first))
+        else:
+            kept = {} if first else as_read(self.network, row)
+            self.follower.begin(given, first and Window(*first), retained=kept)
 
     def _failed(self, departed: Departed) -> Finding:
         rows = self.network.rows
@@ -222,5 +226,4 @@ class _Judge:
 
 
 ALL = "all {cycles} cycles are explained"
-KEEPS = "what this controller keeps without power is not followed across a power cut"
 LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.PERMISSIVE, Role.TRIP}

@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from enum import Enum, auto
 from itertools import pairwise
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
+from steadfall.bench.explain.amount import Amount
 from steadfall.bench.explain.decided import Decided
 from steadfall.bench.explain.follow import Departed, Follower, TooManyWorldsError, Window
 from steadfall.bench.explain.scan import TooManyWaysError
@@ -19,6 +20,7 @@ from steadfall.bench.explain.way import Exact
 from steadfall.bench.explain.world import shape
 from steadfall.bench.finding import Finding, Said, Terms
 from steadfall.bench.journal import Row, Span
+from steadfall.bench.retained import as_read
 from steadfall.bench.thin import thinned
 from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of
@@ -64,6 +66,7 @@ class Course:
     first: Mapping[str, Value]
     events: tuple[Event, ...]
     until: Window  # the last reading
+    retained: Mapping[str, Amount] = field(factory=dict)  # what the controller has kept without power
 
 
 def course(rows: Sequence[Row], turned: Mapping[str, str]) -> Course:
@@ -102,6 +105,8 @@ def required(
     shown = {name for row in rows[:1] for part in row.reads for name in part.values}
     turned = {made.name: valve for valve, (made, _) in energised(plan).items() if valve not in shown}
     was = [(course(life, turned), evolve(terms, first_scan=terms.first_of(life[0].power))) for life in lives]
+    kept = [as_read(of.network, life[0]) if life[0].power or not terms.first_scan else {} for life in lives]
+    was = [(evolve(one, retained=held), own) for (one, own), held in zip(was, kept, strict=True)]
     whole = _with_latches(of.network, of.required)
     found = []
     for at, one in enumerate(of.required):
@@ -125,8 +130,9 @@ class _Watching:
         self.broken, self.applied = (row.name for row in _latches(one))
         read = was.first.keys() - network.given.keys()
         part = cone(network, (self.broken, self.applied), freed=lambda name: name in read)
-        self.shown = {row.name: f"{row.name}:{SHOWN}" for row in part.inputs if row.name in read}
-        echoes = (_echo(row, self.shown[row.name]) for row in part.inputs if row.name in read)
+        made = [row for row in part.inputs if row.name in read and row.type is not Type.REAL]
+        self.shown = {row.name: f"{row.name}:{SHOWN}" for row in made}
+        echoes = (_echo(row, self.shown[row.name]) for row in made)
         self.network = evolve(part, assignments=(*part.assignments, *echoes))
         given = {row.name for row in self.network.inputs}
         self.choices = [row.name for row in self.network.inputs if row.identity.role is Role.CHOICE]
@@ -137,7 +143,7 @@ class _Watching:
         first = {name: value for name, value in was.first.items() if name in given}
         mine = (event for event in events if event.values)
         told = mine if self.choices else _telling(self.network, first, mine)
-        self.was = Course(first, tuple(told), was.until)
+        self.was = Course(first, tuple(told), was.until, was.retained)
 
     def finding(self) -> Finding:
         """What is said of it."""
@@ -166,7 +172,8 @@ class _Watching:
         looked_at = (self.broken, *self.shown.values())
         follower = Follower(shape(self.network), exact, looked_at, terms.link_ms)
         first = terms.first_scan if begun else None
-        follower.begin(was.first, first and Window(*first), (self.broken, self.applied))
+        forgotten = self.broken, self.applied
+        follower.begin(was.first, first and Window(*first), forgotten, was.retained)
         seen: dict[str, Value] = {self.broken: False}
         for event in was.events:
             shown = {self.shown[name]: value for name, value in event.values.items() if name in self.shown}
@@ -200,7 +207,8 @@ class _Watching:
                 evolve(one, values={**one.values, **dict.fromkeys(self.choices, place == 0)})
                 for place, one in enumerate(some)
             )
-            yield self._through(Course(shut, tuple(chosen), some[-1].window), begun=False)
+            was = Course(shut, tuple(chosen), some[-1].window, self.was.retained)
+            yield self._through(was, begun=False)
 
 
 def _telling(network: Network, first: Mapping[str, Value], events: Iterable[Event]) -> Iterator[Event]:

@@ -7,27 +7,38 @@ written count from the next scan on, and outputs are those of the last one.
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from steadfall.bench.link import Exchange, Link, Part, Peer
-from steadfall.bench.soft import Soft
+from steadfall.bench.soft import Soft, panel_of
 from steadfall.logic.nodes import Value
 
 MS = 1_000_000  # ns
 
 
 class LockStep:
-    """A controller whose scans take from `shortest_ms` to `longest_ms`; an exchange takes `link_ms`."""
+    """A controller whose scans take from `shortest_ms` to `longest_ms`; an exchange takes `link_ms`.
+
+    `settings`: its inputs that are set on a panel, and stay as they are.
+    """
 
     def __init__(
-        self, soft: Soft, shortest_ms: int, longest_ms: int, *, seed: int = 1, link_ms: int = 2
+        self,
+        soft: Soft,
+        shortest_ms: int,
+        longest_ms: int,
+        *,
+        seed: int = 1,
+        link_ms: int = 2,
+        settings: Collection[str] = (),
     ) -> None:
         self.soft = soft
         self.scan_ms: list[int] = []  # the moment of each scan
         self._between, self._link = (shortest_ms, longest_ms), link_ms
         self._random = random.Random(seed)
         self._now, self._last, self._next = 0, 0, self._random.randint(0, longest_ms)
-        self._inputs: dict[str, Value] = {}
+        self._panel = panel_of(soft.network, settings)
+        self._inputs: dict[str, Value] = dict(self._panel)
         self._outputs = soft.shown()
 
     def now_ns(self) -> int:
@@ -73,7 +84,9 @@ class LockStep:
         """Nothing to do."""
 
     def power(self, link: Link) -> Link:
-        """Off and on again: its next scan is its first."""
+        """Off and on again: its next scan is its first; a setting that is not retained is lost."""
+        retained = {row.name for row in self.soft.network.inputs if row.retained}
+        self._inputs |= {name: first for name, first in self._panel.items() if name not in retained}
         self.soft.restart()
         self._outputs = self.soft.shown()
         self._next = self._now + self._random.randint(0, self._between[1])

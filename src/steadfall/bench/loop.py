@@ -14,7 +14,7 @@ from attrs import frozen
 
 from steadfall.bench.clearing import Press
 from steadfall.bench.journal import Row, Span
-from steadfall.bench.link import Exchange, Link, LostError
+from steadfall.bench.link import Exchange, Link, LostError, Part
 from steadfall.interrupt import ending
 from steadfall.logic.nodes import Value
 from steadfall.predict.stepper import Stepper
@@ -100,6 +100,7 @@ class Session:
         self._begun = clock.now_ns()
         self._outputs: dict[str, Value] = {}
         self._inputs: dict[str, Value] = {}
+        self._panel: dict[str, Value] = {}  # as it stood when the session began
         self.rows: list[Row] = []
 
     def run(self, tell: Callable[[int], None] = lambda _: None) -> Ended:
@@ -168,7 +169,7 @@ class Session:
         begun = self._clock.now_ns()
         self._link = self._power(self._link)
         if self._driven.settle_ms:
-            self._rested(self._inputs)
+            self._rested(self._without_panel())
         return (begun - self._begun) / MS, (self._clock.now_ns() - self._begun) / MS
 
     def _cycle(
@@ -177,13 +178,15 @@ class Session:
         """The plant goes on with the outputs as they were, then what is seen and shown now counts."""
         if number and passed_ms and self._driven.drive:
             self._stepper.step(self._known(), passed_ms)
-        before = self._inputs
+        before = self._without_panel()
         if power:
             self._outputs, self._inputs = {}, {}
         seen, sent = self._link.read(), Exchange(())
         if self._driven.drive:
-            shown = before if power else self._stepper.sense()
-            sent = self._link.write({**shown, **self._beat(number)})
+            panel = self._shown_on_panel() if power or not number else Exchange(())
+            shown = before if power else self._with_a_place(self._stepper.sense())
+            written = self._link.write({**shown, **self._beat(number)})
+            sent = Exchange((*panel.parts, *written.parts))
         row = Row(
             number,
             self._stepper.now_ms,
@@ -196,6 +199,26 @@ class Session:
         self.rows.append(row)
         self._outputs, self._inputs = seen.values, {**self._inputs, **sent.values}
 
+    def _shown_on_panel(self) -> Exchange:
+        """What is set on the panel, as it stands in the controller at the beginning, and after power."""
+        settings = self._stepper.plan.settings
+        if not settings:
+            return Exchange(())
+        begun, shown = self._clock.now_ns(), self._link.shown()
+        values = {name: value for name, value in shown.items() if name in settings}
+        self._panel = self._panel or values
+        return Exchange((Part(begun, self._clock.now_ns(), values),) if values else ())
+
+    def _with_a_place(self, inputs: Mapping[str, Value]) -> dict[str, Value]:
+        """Without settings that the link has no place for."""
+        missing = self._stepper.plan.settings.keys() - self._panel.keys()
+        return {name: value for name, value in inputs.items() if name not in missing}
+
+    def _without_panel(self) -> dict[str, Value]:
+        """What is written in each cycle: nobody sets anything anew because power has come."""
+        settings = self._stepper.plan.settings
+        return {name: value for name, value in self._inputs.items() if name not in settings}
+
     def _beat(self, cycle: int) -> dict[str, Value]:
         return {self._driven.beat: cycle % 2 == 0} if self._driven.beat else {}
 
@@ -205,13 +228,13 @@ class Session:
         return {name: value for name, value in self._outputs.items() if name in where}
 
     def _make_safe(self) -> None:
-        """Inputs as they are with nobody calling, where a write is still possible."""
+        """Inputs as they are with nobody calling, the panel as it was, where a write is still possible."""
         if not self._driven.drive or not self._inputs:
             return
         people = [one for one in self._stepper.plan.inputs.values() if one.measures is None]
         usual = {one.name: one.normal >= 0.5 for one in people if one.is_digital}
         try:
-            self._link.write({**self._inputs, **usual})
+            self._link.write({**self._inputs, **usual, **self._panel})
         except LostError:
             return
 

@@ -10,6 +10,7 @@ from itertools import product
 
 from attrs import field, frozen
 
+from steadfall.logic.build.panel.settings import on_panel
 from steadfall.logic.nodes import Value
 from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import resolve
@@ -42,6 +43,7 @@ class Case:
     lasting_ms: int
     line: int = 0
     power_ms: int | None = None  # when the controller is switched off and on again
+    panel: tuple[tuple[int, Mapping[str, Value]], ...] = ()  # what somebody sets there, once
     forced: tuple[tuple[int, Mapping[str, Value]], ...] = field(
         default=(), repr=False
     )  # as it is handed them
@@ -56,6 +58,7 @@ class Script:
         self.start = {**course(plan).start, **{name: usual[name] for name in inputs_of_calls(plan)}}
         self.people = dict(self.start)
         self.power: int | None = None
+        self._panel: list[tuple[int, Mapping[str, Value]]] = []
         self._changes: list[tuple[int, str, float]] = []
         self._upsets: list[Upset] = []
 
@@ -83,6 +86,10 @@ class Script:
     def wrong(self, name: str, wrong: Wrong) -> None:
         """Something is the matter with an input."""
         self._upsets.append(Upset(self.now, name, wrong))
+
+    def set_on_panel(self, settings: Mapping[str, float]) -> None:
+        """Somebody sets numbers on the panel, in SI."""
+        self._panel.append((self.now, on_panel(self.plan, settings)))
 
     def press(self, button: str) -> None:
         """A person presses a button and lets it go."""
@@ -114,7 +121,7 @@ class Script:
             name, self.start, tuple(sorted(self._changes)), {}, self.now, self.now,
             upsets=spelled(self.plan, self._upsets),
         )  # fmt: skip
-        return Case(name, tries, made, self.now, line, self.power)
+        return Case(name, tries, made, self.now, line, self.power, tuple(self._panel))
 
 
 def answer(

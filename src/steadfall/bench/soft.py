@@ -5,7 +5,7 @@ Rule of this file: what it shows outside is what the last scan made, all of it o
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import numpy as np
 
@@ -31,14 +31,20 @@ class Soft:
         self._shows = tuple(row.name for row in network.assignments) if shows is None else tuple(shows)
         self._places = [(name, *self.program.register(name)) for name in self._shows]
         self._inputs = {row.name: self.program.register(row.name) for row in network.inputs}
+        retained = [row.name for row in network.assignments if row.retained]
+        places = (self.program.where, self.program.copies)
+        self._retained = [where[name] for where in places for name in retained if name in where]
+        self.registers = fresh(self.program)
         if warm:  # the first compiled scan takes seconds
-            self.restart()
             self.scan(0, {})
-        self.restart()
+            self.registers = fresh(self.program)
+        self.scans = 0
 
     def restart(self) -> None:
-        """As after power-up."""
-        self.registers, self.scans = fresh(self.program), 0
+        """Off and on again: before its first scan, with what is kept while power is off."""
+        before, self.registers, self.scans = self.registers, fresh(self.program), 0
+        for kind, place in self._retained:
+            getattr(self.registers, kind)[place] = getattr(before, kind)[place]
 
     def scan(self, dt_ms: int, inputs: Mapping[str, Value]) -> dict[str, Value]:
         """One scan, so long after the one before, and what it shows then."""
@@ -57,3 +63,8 @@ class Soft:
             name: _OF_TYPE.get(types[name], int)(getattr(self.registers, kind)[place])
             for name, kind, place in self._places
         }
+
+
+def panel_of(network: Network, settings: Collection[str]) -> dict[str, Value]:
+    """What a new controller has on its panel."""
+    return {row.name: row.initial for row in network.inputs if row.name in settings}

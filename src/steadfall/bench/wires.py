@@ -109,10 +109,14 @@ class Wire:
 
 
 def signals(plan: Plan, network: Network) -> list[Wire]:
-    """Every signal that may have a wire, without its place: the plan's inputs, the outputs, the stages."""
+    """Every signal that may have a wire, without its place: inputs, what is set on the panel, outputs,
+    stages, counters.
+    """
     rows = network.rows
     known = plan.inputs
     found = [_given(row, whole_type(known[row.name])) for row in network.inputs if row.name in known]
+    panel = [row for row in network.inputs if row.name in plan.settings]
+    found += [_wire(row, is_input=True, needed=False) for row in panel]
     beats = [row for row in network.inputs if row.name == BEAT.name]
     found += [_wire(row, is_input=True, needed=False) for row in beats]
     turned = {made.name: valve for valve, (made, _) in energised(plan).items()}
@@ -121,7 +125,8 @@ def signals(plan: Plan, network: Network) -> list[Wire]:
         found.append(_wire(rows[name], is_input=False, needed=needed))
     stages = [row for row in network.assignments if row.role is Role.STAGE]
     made = slots(plan, network)
-    found += (_wire(row, is_input=False, needed=False) for row in stages)
+    counted = [rows[name] for name in plan.counters if name in rows]
+    found += (_wire(row, is_input=False, needed=False) for row in [*stages, *counted])
     extras = (
         _wire(rows[name], is_input=False, needed=False) for name in (ECHO.name, LOST.name) if name in rows
     )

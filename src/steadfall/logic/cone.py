@@ -27,7 +27,7 @@ def cone(network: Network, roots: Iterable[str], freed: Callable[[str], bool] = 
     kept = tuple(row for row in network.assignments if row.name in wanted and not freed(row.name))
     inputs = [row for row in network.inputs if row.name in wanted]
     inputs += [
-        Input(row.name, row.type, mark=row.mark, identity=row.identity)
+        Input(row.name, row.type, retained=row.retained, mark=row.mark, identity=row.identity)
         for row in rows.values()
         if row.name in wanted and freed(row.name)
     ]

@@ -25,13 +25,15 @@ ZERO: Mapping[Type, Value] = {Type.BOOL: False, Type.TIME: 0, Type.INT: 0, Type.
 @frozen
 class Input:
     """A signal that comes from outside; `holds`: between which ends an INT stays, None where nothing is
-    known. Before it is given it is `first`, where that is None false, or 0.
+    known. Before it is given it is `first`, where that is None false, or 0. A `retained` one keeps its value
+    while power is off.
     """
 
     name: str
     type: Type
     holds: Ends | None = field(default=None, kw_only=True)
     first: Value | None = field(default=None, kw_only=True)
+    retained: bool = field(default=False, eq=False, repr=False, kw_only=True)
     mark: Mark = field(default=NOWHERE, eq=False, repr=False, kw_only=True)
     identity: Identity = field(default=Identity(Role.INPUT), eq=False, repr=False, kw_only=True)
 

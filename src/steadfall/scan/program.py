@@ -35,6 +35,7 @@ class Program:
     reals: Any  # float64[]
     where: Mapping[str, Register]
     types: Mapping[str, Type] = field(repr=False)
+    copies: Mapping[str, Register] = field(factory=dict, repr=False)  # of the last scan, where one is kept
 
     def register(self, name: str) -> Register:
         """The register of a signal, or of a timer's elapsed time as `NAME.ET`."""
@@ -59,4 +60,5 @@ def compile_network(network: Network) -> Program:
     to.keep_copies()
     code = np.array(to.code, dtype=np.uint32).reshape(-1, 5)
     ints, reals = np.array(to.cells["ints"], dtype=np.int64), np.array(to.cells["reals"], dtype=np.float64)
-    return Program(code, ints, reals, dict(to.where), network.types)
+    copies = {name: Register(to.where[name].kind, place) for name, place in to.copies.items()}
+    return Program(code, ints, reals, dict(to.where), network.types, copies)

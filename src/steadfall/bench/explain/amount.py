@@ -40,3 +40,8 @@ def spread(made: Callable[..., Any], *parts: Any) -> Amount:
     found = [made(*some) for some in product(*ends)]
     low, high = min(found), max(found)
     return low if low == high else Range(low, high)
+
+
+def may_be(value: Amount, seen: Any) -> bool:
+    """Whether a value may be what was seen."""
+    return value.low <= seen <= value.high if isinstance(value, Range) else bool(value == seen)

@@ -12,6 +12,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.bench.explain.amount import Amount, may_be
 from steadfall.bench.explain.scan import TooManyWaysError, ways
 from steadfall.bench.explain.way import Exact
 from steadfall.bench.explain.world import Given, Shape, World, rested, unborn
@@ -65,18 +66,38 @@ class Follower:
         self.most = 0
 
     def begin(
-        self, inputs: Mapping[str, Value], first: Window | None = None, forgotten: Collection[str] = ()
+        self,
+        inputs: Mapping[str, Value],
+        first: Window | None = None,
+        forgotten: Collection[str] = (),
+        retained: Mapping[str, Amount] = NOTHING,
     ) -> None:
         """The inputs as they stand, and when the first scan was after power-up.
 
         Where that is not known, the controller has been at rest with these inputs for long, and what is to be
-        `forgotten` of that time is off.
+        `forgotten` of that time is off. `retained`: what it has kept without power, where that is known.
         """
+        self._begin(inputs, first)
+        kept = {name: value for name, value in retained.items() if name in self.made.kept}
+        whole = self._inputs
+        self.worlds = [unborn(self.made, kept) if first else rested(self.made, whole, forgotten, kept)]
+
+    def cut(self, off: Window, inputs: Mapping[str, Value], first: Window) -> None:
+        """Power was off at some moment, and then there was a first scan: each world keeps what it retains."""
+        names = [row.name for row in self.made.network.assignments if row.retained]
+        found = self._late_enough(self._explore(self.worlds, self._since, off.end), off.begin)
+        self._begin(inputs, first)
+        left: dict[Any, World] = {}
+        for world in found:
+            one = unborn(self.made, {name: world.values[name] for name in names if name in self.made.kept})
+            left[one.key] = one.around(left[one.key]) if one.key in left else one
+        self.worlds = list(left.values())
+
+    def _begin(self, inputs: Mapping[str, Value], first: Window | None) -> None:
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
         given = {**usual, **inputs}
         self._first, self._since = first, NEVER
         self._inputs, self._given = given, self.made.given(given)
-        self.worlds = [unborn(self.made) if first else rested(self.made, given, forgotten)]
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:
         """Outputs were read."""
@@ -123,7 +144,7 @@ class Follower:
         self.worlds, self._since = kept, max(self._since, window.begin - self.link)
 
     def _shows(self, world: World, seen: Mapping[str, Value]) -> bool:
-        return all(world.values[name] == seen[name] for name in self.outputs if name in seen)
+        return all(may_be(world.values[name], seen[name]) for name in self.outputs if name in seen)
 
     def _explore(
         self, worlds: Iterable[World], begin: float, end: float, seen: Mapping[str, Value] = NOTHING
@@ -188,7 +209,9 @@ class Follower:
     def _departed(self, found: Sequence[World], window: Window, seen: Mapping[str, Value]) -> Departed:
         def differing(world: World) -> dict[str, Value]:
             return {
-                name: seen[name] for name in self.outputs if name in seen and world.values[name] != seen[name]
+                name: seen[name]
+                for name in self.outputs
+                if name in seen and not may_be(world.values[name], seen[name])
             }
 
         nearest = min((differing(world) for world in found), key=len, default={})

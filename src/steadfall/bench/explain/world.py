@@ -113,9 +113,15 @@ def world(
     return World(values, ages, states, zone, key, ranged, begun, before)
 
 
-def at_rest(network: Network, inputs: Mapping[str, Value]) -> Scanner:
-    """A network that has stood with these inputs for long. Raises AskError where it never rests."""
+def at_rest(
+    network: Network, inputs: Mapping[str, Value], retained: Mapping[str, Value] | None = None
+) -> Scanner:
+    """A network that has stood with these inputs for long; `retained`: with this from before it had power.
+
+    Raises AskError where it never rests.
+    """
     scanner, before = Scanner(network), None
+    scanner.values |= retained or {}
     for _ in range(MOST_RESTS):
         scanner.scan(REST_MS, inputs)
         clocks = {name: (clock.et, clock.state) for name, clock in scanner.clocks.items()}
@@ -126,15 +132,23 @@ def at_rest(network: Network, inputs: Mapping[str, Value]) -> Scanner:
     raise AskError(RESTLESS)
 
 
-def rested(made: Shape, inputs: Mapping[str, Value], forgotten: Collection[str] = ()) -> World:
+def rested(
+    made: Shape,
+    inputs: Mapping[str, Value],
+    forgotten: Collection[str] = (),
+    retained: Mapping[str, Amount] | None = None,
+) -> World:
     """The controller when it has stood with these inputs for long. Raises AskError where it never rests.
 
-    `forgotten`: what remembers whether something has been so, and is off.
+    `forgotten`: what remembers whether something has been so, and is off. `retained`: what it has kept
+    without power.
     """
-    scanner = at_rest(made.network, inputs)
+    kept = retained or {}
+    known = {name: value for name, value in kept.items() if not isinstance(value, Range)}
+    scanner = at_rest(made.network, inputs, known)
     rest = [row.name for row in made.decided.rest if row.name in made.kept]
     values = {**made.given(inputs).kept, **{name: scanner.values[name] for name in rest}}
-    values |= dict.fromkeys(forgotten, False)
+    values |= {**dict.fromkeys(forgotten, False), **kept}
     ages = {
         name: scanner.clocks[name].et
         if isinstance(made.network.rows[name].node, TIMERS)
@@ -145,11 +159,11 @@ def rested(made: Shape, inputs: Mapping[str, Value], forgotten: Collection[str] 
     return world(made, (values, ages, states), anywhere(len(made.places)))
 
 
-def unborn(made: Shape) -> World:
-    """The controller before its first scan."""
+def unborn(made: Shape, retained: Mapping[str, Amount] | None = None) -> World:
+    """The controller before its first scan, with what it has kept without power."""
     rows = made.network.assignments
     initial = {row.name: row.initial for row in made.network.inputs} | {row.name: row.initial for row in rows}
-    values = {name: value for name, value in initial.items() if name in made.kept}
+    values = {name: value for name, value in initial.items() if name in made.kept} | {**(retained or {})}
     ages = {name: made.network.rows[name].initial if isinstance(made.network.rows[name].node, Since) else 0
             for name in made.places}  # fmt: skip
     states = {row.name: 0 for row in rows if row.is_block}

@@ -16,7 +16,7 @@ from attrs import define, field
 from steadfall.bench.explain import meaning
 from steadfall.logic import nodes
 from steadfall.logic.network import Assignment
-from steadfall.logic.nodes import Node
+from steadfall.logic.nodes import Node, Type
 from steadfall.logic.types import children
 
 Made = Callable[[Any], dict[str, Any]]  # a way in; what it keeps of its rows out
@@ -40,9 +40,10 @@ def function_of(rows: Sequence[Assignment], kept: Set[str]) -> tuple[Made, tuple
 
 def _loose(rows: Sequence[Assignment]) -> frozenset[str]:
     """The rows whose value may be a time that runs, or a number between two ends."""
-    loose = frozenset[str]()
+    kept = frozenset(row.name for row in rows if row.retained and row.type is Type.REAL)
+    loose = kept  # what is kept without power may be anything as a recording begins
     while True:
-        more = frozenset(row.name for row in rows if not _is_plain(row.node, loose))
+        more = kept | {row.name for row in rows if not _is_plain(row.node, loose)}
         if more == loose:
             return loose
         loose = more

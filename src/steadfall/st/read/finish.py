@@ -67,6 +67,7 @@ class _Finish:
                 mark=slot.mark,
                 holds=slot.holds,
                 first=slot.initial,
+                retained=slot.retained,
                 identity=Identity(Role.INPUT, of=self.public[path]),
             )
             for path, slot in self.world.inputs.items()

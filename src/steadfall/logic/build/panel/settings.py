@@ -27,7 +27,7 @@ def panel(plan: Plan) -> Iterator[Input]:
     for item in plan.settings.values():
         kind, identity = type_of(item), Identity(Role.INPUT, of=item.name)
         first = _shown(item, item.default)
-        yield Input(item.name, kind, first=first, mark=item.at.own, identity=identity)
+        yield Input(item.name, kind, first=first, retained=True, mark=item.at.own, identity=identity)
 
 
 def on_panel(plan: Plan, values: Mapping[str, float]) -> dict[str, int | float]:
