@@ -23,7 +23,7 @@ from steadfall.web.pages import lay
 from steadfall.web.session import Recent, Session
 from steadfall.web.work import Told
 from tests.examples import EXAMPLES, ROOT
-from tests.web.serving import Served, serving
+from tests.web.serving import Served, warm
 
 
 class Here:
@@ -52,7 +52,7 @@ class Here:
 @pytest.fixture(scope="package")
 def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     """A server of its own, for all who ask over the network."""
-    with serving(tmp_path_factory.mktemp("page")) as made:
+    with warm(tmp_path_factory.mktemp("page")) as made:
         yield made
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 from nicegui import ui
 from nicegui.testing import User
@@ -53,3 +55,20 @@ async def test_a_controllers_text_is_compared(user: User, session: Session) -> N
     paper = (await user.http_client.get(frame.props["src"])).text
     assert "<b>other.st" not in paper
     assert "&lt;b&gt;other.st" in paper
+
+
+@pytest.mark.usefixtures("proofs_here")
+async def test_what_a_controllers_text_does_to_the_plant_is_predicted(user: User, session: Session) -> None:
+    await user.open("/code")
+    desk = session.at_desk()
+    other = read_typed(desk.text, str(desk.path)).emit().text.replace("T#800ms", "T#1200ms")
+    chosen = next(one for one in user.find(kind=ui.element).elements if one.props.get("type") == "file")
+    turn(chosen, ["longer.st", other])
+    await finished(session.compared)
+    shown = session.compared.shown
+    assert shown is not None
+    assert not shown.good
+    rows = {row["what"]: row for row in json.loads(shown.twin)["effect"]}
+    assert rows["water in all"]["first"] != rows["water in all"]["second"]
+    assert rows["end of the run"]["unit"] == "s"
+    assert "water in all" in shown.paper

@@ -120,12 +120,14 @@ def emitted(text: str, name: str, progress: Progress) -> Shown:
 
 
 def compared(text: str, name: str, file: str, code: str, progress: Progress) -> Shown:
-    """What a controller's text does otherwise than the plan. It is read as a text, and never run."""
+    """What a controller's text does otherwise than the plan, and what that does to the plant where there is
+    one. It is read as a text, and never run on a controller.
+    """
     plan = read_typed(text, name)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / Path(file).name
         path.write_text(code, encoding="utf-8")
-        result = plan.compare(plan.bring(path), progress=progress)
+        result = plan.compare(plan.bring(path), predicted=plan.plan.has_plant, progress=progress)
     return shown_of(result, plan.plan.digest)
 
 
