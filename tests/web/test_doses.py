@@ -62,6 +62,12 @@ async def test_doses_are_searched_chosen_from_and_taken(
     shown = session.doses.shown
     assert shown is not None
     assert shown.offers is not None
+    said = shown.offers.change.split("\n")
+    assert [one for one in said if not one.startswith(("line ", "- ", "+ "))] == []
+    row = next(k for k, one in enumerate(TEXT.split("\n"), 1) if "at most: 90 K" in one)
+    place = said.index(f"line {row}")
+    assert "at most: 90 K" in said[place + 1]  # a limit that was asked for goes into the plan too
+    assert "at most: 88 K" in said[place + 2]
     assert (await user.http_client.get("/api/doses")).text == shown.twin
     assert (await user.http_client.get("/paper/doses")).text == shown.paper
     await user.should_see(shown.verdict)

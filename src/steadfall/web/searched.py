@@ -5,6 +5,7 @@ Rule of this file: what is kept here is that process's own; a page asks it for o
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from attrs import evolve, frozen
@@ -18,21 +19,24 @@ from steadfall.web.shown import Offers, Shown
 from steadfall.web.tasks import UNITS
 from steadfall.words import _
 
+PLACE = re.compile(r"@@ -(\d+).* @@\Z")  # where a stretch of changed lines begins
 AGAIN = _("what was found is no longer there: search once more")
 
 
 @frozen
 class Search:
     """What is looked for: the aim, the share of the runs that must keep the limits, as it was typed ("": the
-    odds are only told), in how many tries.
+    odds are only told), in how many tries; and the text of the desk, before limits of this search alone were
+    put into it.
     """
 
     aim: str
     odds: str
     tries: int
+    desk: str
 
 
-_LAST: list[Any] = []  # the last find
+_LAST: list[Any] = []  # the last find, and the text of the desk it was searched from
 
 
 def searched(text: str, name: str, search: Search, units: str, progress: Progress) -> Shown:
@@ -40,7 +44,7 @@ def searched(text: str, name: str, search: Search, units: str, progress: Progres
     odds = opened("steadfall.app.dose").share(search.odds) if search.odds else None
     plan = read_typed(text, name)
     result = plan.dose(search.aim, odds=odds, tries=search.tries, progress=progress)
-    _LAST[:] = [result]
+    _LAST[:] = [result, search.desk]
     return searched_in(units, progress)
 
 
@@ -52,17 +56,24 @@ def searched_in(units: str, _progress: Progress) -> Shown:
     found = result.found
     rows = tuple(say.trade_rows(found, len(found.trade)))
     offers = Offers(
-        page.trade_figure(found), say.trade_head(found), rows, tuple(say.said(found)), _change(result)
+        page.trade_figure(found),
+        say.trade_head(found),
+        rows,
+        tuple(say.said(found)),
+        _change(result, _LAST[1]),
     )
     shown = Shown(result.page(), json_text(result.as_json()), found.plan.digest, verdict=say.heading(found))
     return evolve(shown, good=result.good, offers=offers)
 
 
-def _change(result: Any) -> str:
-    """What the find would change in the text; nothing where nothing was found."""
-    use = opened("steadfall.app.dose")
-    plan = result.found.plan
-    return "" if result.found.found is None else str(use.changed_lines(plan.text, result.text(), "plan"))
+def _change(result: Any, desk: str) -> str:
+    """What the find would change in the text of the desk, each stretch behind its line; nothing where nothing
+    was found.
+    """
+    if result.found.found is None:
+        return ""
+    made = opened("steadfall.app.dose").changed_lines(desk, result.text(), "plan")
+    return "\n".join(PLACE.sub(f"{_('line')} \\1", line) for line in made.split("\n")[2:])
 
 
 def offered(row: int, _progress: Progress) -> str:

@@ -68,7 +68,7 @@ class DosesView:
                 bad = _("'{tries}' is no number of cool-downs from {fewest} to {most:,}")
                 raise AskError(bad.format(tries=self.tries, fewest=FEWEST, most=MOST))
             desk = self.session.at_desk()
-            wish = Search(self.aim, self.odds.strip(), int(self.tries))
+            wish = Search(self.aim, self.odds.strip(), int(self.tries), desk.text)
             self.session.searched = desk.text
             text = turned(desk.text, self._still(desk.text))
             await self.job.run(searched, text, str(desk.path), wish, self.session.units)
