@@ -109,13 +109,16 @@ def brings(label: str, endings: str, act: Callable[[str, str], Any]) -> None:
         words("span", label)
         made = box("input", type="file", accept=endings)
         made.on("change", brought, js_handler=BRING)
+        words("span", _("or drop it anywhere on the page"), "aside")
 
 
 @contextmanager
 def framed(session: Session, links: Sequence[Link], here: Link) -> Iterator[None]:
     """The page round a view."""
     ui.add_head_html("".join(f'<link rel="stylesheet" href="/look/{name}">' for name in SHEETS))
-    ui.add_head_html('<script src="/look/words.js"></script>')
+    ui.add_head_html(
+        '<script src="/look/words.js"></script><script src="/look/drop.js" type="module"></script>'
+    )
     title = "" if session.desk is None else session.desk.path.name
     ui.page_title(f"{title} - {here.title}" if title else here.title)
     with box("header", "head"):

@@ -21,6 +21,7 @@ from steadfall.web.views import VIEWS, View
 KINDS = {".css": "text/css", ".js": "text/javascript"}
 LOOK = {
     "page.css": ("steadfall.web", "look/page.css"),
+    "drop.js": ("steadfall.web", "look/drop.js"),
     "help.js": ("steadfall.web", "look/help.js"),
     "code.js": ("steadfall.web", "look/code.js"),
     "charts.js": ("steadfall.web", "look/charts.js"),

@@ -32,6 +32,7 @@ SPOKEN: Mapping[str, str] = {
     "The thin blue lines are the run before.": _("The thin blue lines are the run before."),
     "without it": _("without it"),
     "must be given": _("must be given"),
+    "this place takes": _("this place takes"),
 }
 
 
