@@ -48,12 +48,16 @@ function join(view) {
     }
   };
   const here = () => view.state.doc.lineAt(view.state.selection.main.head).number;
-  const choose = (event) => {
-    const part = event.target.closest?.(".drawing [data-line]");
-    if (!part || (event.type === "keydown" && event.key !== "Enter")) return;
-    const line = view.state.doc.line(Math.min(Number(part.dataset.line), view.state.doc.lines));
+  const go = (number) => {
+    const line = view.state.doc.line(Math.max(1, Math.min(number, view.state.doc.lines)));
     view.dispatch({ selection: { anchor: line.from }, effects: CM.EditorView.scrollIntoView(line.from, { y: "center" }) });
   };
+  const choose = (event) => {
+    const part = event.target.closest?.(".drawing [data-line]");
+    if (part && (event.type !== "keydown" || event.key === "Enter")) go(Number(part.dataset.line));
+  };
+  const named = /^#line-(\d+)$/.exec(location.hash); // another view leads to a line
+  if (named) go(Number(named[1]));
   for (const kind of ["click", "keydown"]) document.addEventListener(kind, choose);
   for (const place of document.querySelectorAll(".drawing"))
     new MutationObserver(() => mark(here())).observe(place, { childList: true });

@@ -202,7 +202,7 @@ class TryView:
                     with box("li", f"deep-{depth}"):
                         words("span", text)
                         if line:
-                            words("span", f"{_('line')} {line}", "aside")
+                            words("a", f"{_('line')} {line}", "aside", href=f"/plan#line-{line}")
         ui.run_javascript(f"import('/look/try.js').then((m) => m.seen({self.because.id}))")
 
     def _named(self, event: GenericEventArguments) -> None:
