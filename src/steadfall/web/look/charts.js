@@ -19,10 +19,10 @@ export async function show(id, way, number, titles) {
   place.classList.toggle("pair", all.length > 1);
   const drawn = []; // a figure may tell while it is drawn
   all.forEach((one, k) => {
-    rooms[k].querySelector("h3")?.remove();
+    rooms[k].querySelector("h2")?.remove();
     const room = rooms[k].querySelector(".one-run") ?? rooms[k].appendChild(Object.assign(document.createElement("div"), { className: "one-run" }));
     const made = globalThis.steadfallCharts.draw(room, one, { told: (what) => drawn[1 - k]?.follow(what) });
-    if (all.length > 1) rooms[k].prepend(Object.assign(document.createElement("h3"), { textContent: titles[k] }));
+    if (all.length > 1) rooms[k].prepend(Object.assign(document.createElement("h2"), { textContent: titles[k] }));
     drawn[k] = made;
   });
   window.scrollTo(0, scrolled);

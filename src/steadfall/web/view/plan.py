@@ -197,7 +197,9 @@ def _drawn(plan: Plan) -> tuple[str, str]:
 def said(problem: Problem) -> str:
     """A problem in words, without its place."""
     like = f" {_('such as')} '{problem.example}'" if problem.example else ""
-    wanted = f"; {_('expected')} {problem.expected}{like}" if problem.expected else ""
+    wanted = f"{_('expected')} {problem.expected}{like}" if problem.expected else ""
+    if wanted:  # after a question it stands in brackets
+        wanted = f" ({wanted})" if problem.read.endswith("?") else f"; {wanted}"
     return f"{problem.key}: {problem.read}{wanted}" if problem.key else f"{problem.read}{wanted}"
 
 
