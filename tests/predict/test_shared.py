@@ -1,5 +1,6 @@
 """Runs that share what the plant did: each is, to the bit, the run that was made alone."""
 
+import pickle
 from collections.abc import Sequence
 
 import pytest
@@ -82,3 +83,14 @@ def moved(shared: SharedRun, upsets: Sequence[Upset], monkeypatch: pytest.Monkey
         patched.setattr(PlantRun, "advance", counted)
         shared.branch(upsets).through(SILENT)
     return len(times)
+
+
+def test_a_state_that_is_handed_to_another_process_goes_on_as_here(shared: SharedRun) -> None:
+    """It goes without the buffers of the loop, and without what others could follow."""
+    small, whole = pickle.dumps(shared.alone()), pickle.dumps(shared)
+    assert len(small) < len(whole)
+    here = start(PLAN, evolve(course(PLAN), upsets=FAILURES["drifts"]), coarse(PLAN)).through(SILENT)
+    for state in small, whole:
+        there = pickle.loads(state).branch(FAILURES["drifts"])
+        assert told(there.through(SILENT)) == told(here)
+        assert there.record.rows.shape == shared.record.rows.shape

@@ -8,7 +8,7 @@ demand, every input is kept at every scan, exactly as the controller saw it.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,21 @@ class Record(NamedTuple):
     measured: NDArray[np.int64]  # quantities kept as they are shown at every scan
     shown: NDArray[np.float64]  # scans x these; no row in an ordinary run
     orders: NDArray[np.uint8]  # scans x what the controller orders of the plant; the same
+
+
+# By what a buffer is filled.
+BUFFERS = {
+    "row_ms": ROWS,
+    "rows": ROWS,
+    "real_rows": ROWS,
+    "change_ms": CHANGES,
+    "change_of": CHANGES,
+    "change_to": CHANGES,
+    "input_ms": INPUTS,
+    "input_rows": INPUTS,
+    "shown": ORDERS,
+    "orders": ORDERS,
+}
 
 
 class Kept(NamedTuple):
@@ -150,3 +165,20 @@ def note_reals(record: Record, reals: NDArray[np.float64]) -> None:
     for i in range(record.real_watched.size):
         record.real_rows[n, i] = reals[record.real_watched[i]]
     record.used[ROWS] = n + 1
+
+
+def packed(of: Record) -> tuple[Record, dict[str, int]]:
+    """A record to be handed to another process: its buffers without what is not in use, and their lengths."""
+    cut = {name: getattr(of, name)[: of.used[by]] for name, by in BUFFERS.items()}
+    return of._replace(**cut), {name: len(getattr(of, name)) for name in BUFFERS}
+
+
+def unpacked(of: Record, lengths: dict[str, int]) -> Record:
+    """The record with buffers as long as they were."""
+    return of._replace(**{name: _long(getattr(of, name), length) for name, length in lengths.items()})
+
+
+def _long(part: NDArray[Any], length: int) -> NDArray[Any]:
+    found = np.zeros((length, *part.shape[1:]), part.dtype)
+    found[: len(part)] = part
+    return found

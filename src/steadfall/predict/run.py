@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from copy import copy, deepcopy
+from copy import deepcopy
 from typing import Any
 
 import numpy as np
@@ -35,7 +35,7 @@ from steadfall.predict.loop import (
     advance,
 )
 from steadfall.predict.outcome.result import Prediction, Settings
-from steadfall.predict.record import NOTHING_KEPT, Kept, Record, record
+from steadfall.predict.record import NOTHING_KEPT, Kept, Record, packed, record, unpacked
 from steadfall.predict.tape import Tape
 from steadfall.predict.upsets import Rig, happen, own_constants
 from steadfall.predict.watch import Watch, watch
@@ -136,6 +136,15 @@ class PlantRun:
         )
         self.random = np.random.default_rng(settings.jitter_seed)
 
+    def __getstate__(self) -> dict[str, Any]:  # for another process
+        record, lengths = packed(self.record)
+        return {**vars(self), "record": record, "lengths": lengths}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        lengths = state.pop("lengths")
+        vars(self).update(state)
+        self.record = unpacked(self.record, lengths)
+
     def kept(self) -> Kept:
         """The inputs whose value is kept at every scan: none in an ordinary run."""
         return NOTHING_KEPT
@@ -194,7 +203,8 @@ class PlantRun:
 
     def branch(self, upsets: Iterable[Upset]) -> PlantRun:
         """The same run from where it stands, in which this goes wrong too; this one is left as it is."""
-        other = copy(self)
+        other = object.__new__(type(self))
+        vars(other).update(vars(self))
         other.grid = evolve(self.grid, constants=own_constants(self.grid.constants))
         other.state, other.registers, other.wiring, other.watch, other.record = (
             copied(part) for part in (self.state, self.registers, self.wiring, self.watch, self.record)

@@ -96,6 +96,12 @@ class SharedRun(PlantRun):
         other.shares = self.shares and all(one.wrong.sort is Sort.INPUT for one in wrong)
         return other
 
+    def alone(self) -> SharedRun:
+        """The same run, which nobody follows and which follows nobody: it is a tenth as long to hand on."""
+        other = self.branch(())
+        other.shares, other.after = False, []
+        return other
+
     def until(self, ms: int) -> None:
         """Run to a moment, or to the end; a run that shares only to an edge."""
         if not self.shares:

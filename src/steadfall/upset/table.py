@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import nullcontext
+from itertools import pairwise
 
 from attrs import evolve, field, frozen
 
@@ -21,8 +22,6 @@ from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
 from steadfall.upset.work import Task, Trial, Tried, usual, work
 from steadfall.workers import Crew, staying
-
-TASKS = 6  # a process: so many that a slow one keeps nobody waiting and progress is seen
 
 
 @frozen
@@ -105,38 +104,50 @@ class _Search:
         """Run the trials and keep what comes, as it comes."""
         total = sum(len(one.whens) for one in trials)
         begun = usual(self.plan, grid, trials)
-        tasks = [Task(self.plan, begun, group) for group in _groups(trials, self.crew.many)]
+        apart = begun.alone()
+        tasks = [Task(self.plan, begun, group) for group in _alike(trials, self.crew.many)]
+        tasks += [Task(self.plan, apart, (one,)) for one in _others(trials)]
         for done in self.crew.each(work, tasks):
             into += done
             self.progress.step(len(into), total, words)
 
 
-def _groups(trials: Sequence[Trial], many: int) -> list[tuple[Trial, ...]]:
-    """Trials as tasks: those that share as few large ones, first, for they share within a task only."""
+def _alike(trials: Sequence[Trial], many: int) -> list[tuple[Trial, ...]]:
+    """The trials that share, a task for each process: they share within a task only, and most of all with
+    those that stand beside them in the plan.
+    """
     shared = [one for one in trials if one.failure.of_inputs]
+    ends = [len(shared) * k // many for k in range(many + 1)]
+    return [tuple(shared[a:b]) for a, b in pairwise(ends) if a < b]
+
+
+def _others(trials: Sequence[Trial]) -> list[Trial]:
+    """The trials that share nothing, the longest first: a slow one at the end keeps everybody waiting."""
     others = [one for one in trials if not one.failure.of_inputs]
-    parts = min(len(others), many * TASKS)
-    large, small = (shared[k::many] for k in range(many)), (others[k::parts] for k in range(parts))
-    return [tuple(group) for group in (*large, *small) if group]
+    return sorted(others, key=lambda one: -len(one.whens))
 
 
 def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:
     """Try the chosen failures; after Ctrl-C, what is known by then."""
     rough: list[Tried] = []
     exact: list[Tried] = []
+    beside: Beside | None = None
+    trials: list[Trial] = []
     stopped = False
-    progress.step(0, None, "nothing fails")
-    first, second = (predict(plan, settings=grid) for grid in (coarse(plan), fine(plan)))
-    beside = Beside(outcome(first, None, 0), outcome(second, None, 0))
-    trials = _trials(plan, chosen, first)
     try:
-        with staying(crew) if len(trials) > 1 else nullcontext(crew) as ready:
+        with staying(crew) if len(chosen) > 1 else nullcontext(crew) as ready:  # they begin meanwhile
+            progress.step(0, None, "nothing fails")
+            first, second = (predict(plan, settings=grid) for grid in (coarse(plan), fine(plan)))
+            beside = Beside(outcome(first, None, 0), outcome(second, None, 0))
+            trials = _trials(plan, chosen, first)
             search = _Search(plan, ready, progress)
             search.rough(trials, rough)
             again = _again(plan, chosen, rough, beside, second)
             if again:
                 search.exact(again, exact)
     except (KeyboardInterrupt, Cancelled):
+        if beside is None:
+            raise
         ending()
         stopped = True
     rows = _rows(plan, chosen, rough, exact, beside)

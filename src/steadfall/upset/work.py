@@ -40,9 +40,13 @@ class Trial:
 class Usual:
     """The run in which nothing fails on one grid, saved where a failure may begin."""
 
-    saved: Mapping[int, PlantRun]
+    saved: Mapping[int, SharedRun]
     result: Prediction  # what an outcome looks at, no more
     outcome: Outcome
+
+    def alone(self) -> Usual:
+        """The same for failures that share nothing: its states without what others could follow."""
+        return evolve(self, saved={ms: run.alone() for ms, run in self.saved.items()})
 
 
 @frozen(eq=False)
@@ -77,7 +81,7 @@ def usual(plan: Plan, settings: Settings, trials: Sequence[Trial]) -> Usual:
     begins = {when.time_ms for trial in trials for when in trial.whens}
     edges = tuple(sorted(begins | {ms + SETTLED_MS for ms in begins}))
     run = SharedRun(plan, course(plan), settings, edges)
-    saved: dict[int, PlantRun] = {}
+    saved: dict[int, SharedRun] = {}
     for ms in sorted(begins):
         run.until(ms)
         saved[ms] = run.branch(())
