@@ -15,7 +15,7 @@ from steadfall.dose.fight import told
 from steadfall.dose.found import Doses
 from steadfall.dose.hunt import Hands, Hunt, Judged, Wish, stricter
 from steadfall.dose.hunt import told as seen
-from steadfall.dose.sure import Sureness, tighten
+from steadfall.dose.sure import Sureness, gentlest, tighten
 from steadfall.dose.variable import Point, own, put
 from steadfall.dose.variables import variables
 from steadfall.dose.whole import dose
@@ -251,6 +251,36 @@ def test_odds_below_those_asked_for_are_not_good(found: Doses) -> None:
     assert evolve(found, wanted=share).good
     assert not evolve(found, wanted=share + 0.01).good
     assert not Sureness(wanted=share + 0.01).met(found.found)
+
+
+def test_what_was_found_is_judged_as_the_plan_is_and_the_odds_stand_apart(found: Doses) -> None:
+    assert found.found is not None
+    bands = found.found.result.bands
+    assert bands is not None
+    result = evolve(found.found.result, bands=evolve(bands, good=evolve(bands.good, kept=0)))
+    assert result.verdict is not Verdict.KEPT
+    less = evolve(found, found=evolve(found.found, result=result)).as_json()
+    assert (less["found"]["verdict"], less["found"]["good"]) == (Verdict.KEPT.value, True)
+
+
+def test_where_the_odds_are_not_met_it_is_said_how_near_any_doses_came(found: Doses) -> None:
+    """A run that was stopped at another limit does not count: it had not come to its worst."""
+    assert found.found is not None
+    limit, whole = next(iter(found.gentlest)), found.found.outcome
+    hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    hunt.shifts = {limit: 2.0}
+    figures = (70.0, 60.0, 50.0)
+    tries = [evolve(whole, figures={limit: one}) for one in figures[:2]]
+    hunt.known = {(k,): one for k, one in enumerate(tries)}
+    hunt.known[9,] = evolve(whole, figures={limit: figures[2]}, broken=limit, share=0.1)
+    assert gentlest(hunt) == {limit: 62.0}
+    bands = found.found.result.bands
+    assert bands is not None
+    one = evolve(bands.each[0], what=limit.text, kept=0)
+    result = evolve(found.found.result, bands=evolve(bands, each=(one, *bands.each[1:])))
+    unsure = evolve(found, found=evolve(found.found, result=result), wanted=1.01, gentlest=gentlest(hunt))
+    assert "came below 62.0 K there" in " ".join(said(unsure))
+    assert "there, run as planned" not in " ".join(said(evolve(unsure, wanted=None)))
 
 
 def test_a_find_that_is_not_sure_is_refused_and_its_limits_tightened(found: Doses) -> None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, field, frozen
 
 from steadfall.dose.aim import Aim
 from steadfall.dose.bound import Bound, adverse
@@ -73,6 +73,7 @@ class Doses:
     buys: tuple[Buy, ...] = ()
     fight: Fight | None = None
     wanted: float | None = None  # the odds that were asked for
+    gentlest: Mapping[Bound, float] = field(factory=dict)  # what each limit came to at best in any try
     units: Units = METRIC  # in which a person reads them
 
     @property
@@ -126,6 +127,7 @@ class Doses:
             ],
             "fight": None if self.fight is None else _fight(self.fight),
             "odds_wanted": self.wanted,
+            "gentlest": [{**_bound(bound), "figure": figure} for bound, figure in self.gentlest.items()],
             "bands": _bands(self.found),
         }
 
@@ -138,7 +140,8 @@ def _outcome(one: Outcome) -> dict[str, Any]:
     return {"time_s": one.time, "water_kg": one.water, "openings": one.openings}
 
 
-def _figures(result: Prediction) -> dict[str, Any]:
+def _figures(surveyed: Prediction) -> dict[str, Any]:
+    result = evolve(surveyed, bands=None)  # as planned: the odds stand apart
     reached = [one.reached_ms for one in result.goals]
     last = None if None in reached else max(ms for ms in reached if ms is not None) / 1000
     return {

@@ -7,7 +7,7 @@ import math
 from attrs import frozen
 
 from steadfall.dose.aim import best, beyond
-from steadfall.dose.bound import Sort, adverse
+from steadfall.dose.bound import Bound, Sort, adverse
 from steadfall.dose.hunt import Hunt, Judged
 
 FIRST = 0.8  # of how far the runs go beyond a find: a find with more left is beyond it by less
@@ -26,6 +26,20 @@ class Sureness:
         """Whether the odds are good enough."""
         bands = found.result.bands
         return bands is None or self.wanted is None or bands.limits.share >= self.wanted
+
+
+def gentlest(hunt: Hunt) -> dict[Bound, float]:
+    """What each limit came to at best, of the tries that were run to their end: doses alone gave no more."""
+    found: dict[Bound, float] = {}
+    for one in hunt.known.values():
+        if one.broken is not None or one.share < 1.0:
+            continue  # what a run that was stopped would have come to, nobody knows
+        for bound, coarse in one.figures.items():
+            figure = coarse + hunt.shifts.get(bound, 0.0)
+            if bound.sort is Sort.LIMIT and math.isfinite(figure):
+                best_of = max if bound.least else min
+                found[bound] = best_of(found.get(bound, figure), figure)
+    return found
 
 
 def tighten(hunt: Hunt, found: Judged, tries: int) -> None:

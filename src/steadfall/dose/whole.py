@@ -10,7 +10,7 @@ from steadfall.dose.fight import fight
 from steadfall.dose.found import Buy, Doses, Fight, rooms
 from steadfall.dose.hunt import Hands, Hunt, Judged, Wish
 from steadfall.dose.possible import possible
-from steadfall.dose.sure import Sureness, tighten
+from steadfall.dose.sure import Sureness, gentlest, tighten
 from steadfall.dose.variables import variables
 from steadfall.interrupt import ending
 from steadfall.plan.model import Plan
@@ -100,6 +100,7 @@ class _Answer:
             buys=tuple(self.buys),
             fight=self.fight,
             wanted=self.sureness.wanted,
+            gentlest=gentlest(hunt),
         )
 
 

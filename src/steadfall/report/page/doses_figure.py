@@ -19,8 +19,12 @@ from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_t
 from steadfall.report.figure.svg import fixed, line, short, tag, text, title
 
 TRADE = "What no other doses beat: last goal, water, and openings as the size of the ring"
+ACROSS = "last goal reached at, on the coarse grid"
 LEFT, RIGHT, TOP, TALL, FOOT = 90.0, 30.0, 34.0, 300.0, 44.0
 SMALL, LARGE = 3.0, 12.0  # px, radius for the fewest and the most openings
+FULL = "fill: var(--ink); stroke: var(--paper); stroke-width: 1.5"
+OPEN = "fill: none; stroke: var(--soft); stroke-width: 1"  # there are many, one beside the other
+LEADER = 34.0  # px from a mark to its name: clear of the rings round it
 
 
 def trade_figure(found: Doses) -> str:
@@ -40,7 +44,7 @@ def trade_figure(found: Doses) -> str:
         *_axes(x, y, water.symbol),
         *rings,
         _square(own, x, y) if own and math.isfinite(own.time) else "",
-        _ring(best, x, y, every, water.symbol) + _named(best, "found", x, y) if best else "",
+        _named(best, "found", x, y) + _ring(best, x, y, every, water.symbol) if best else "",
         xmlns="http://www.w3.org/2000/svg",
         id="trade",
         class_="figure still",
@@ -72,7 +76,9 @@ def _axes(x: Scale, y: Scale, symbol: str) -> list[str]:
     for ms in time_ticks(x.low, x.high, 9):
         parts.append(line(x(ms), TOP, x(ms), foot, class_="grid"))
         parts.append(text(clock(ms), x(ms), foot + 16, class_="tick mid"))
-    parts.append(text("last goal reached at", WIDTH - RIGHT, foot + 34, class_="note end"))
+    parts.append(
+        text("last goal reached at, on the coarse grid", WIDTH - RIGHT, foot + 34, class_="note end")
+    )
     return parts
 
 
@@ -82,14 +88,14 @@ def _ring(
     """A ring of a row of the trade-off, which a page may let choose; without a row it is full."""
     counts = [each.openings for each in every]
     share = (one.openings - min(counts)) / max(1, max(counts) - min(counts))
-    ink = "fill: var(--ink)" if row is None else "fill: none"
+    ink = FULL if row is None else OPEN
     ring = tag(
         "circle",
         title(f"{clock(1000 * one.time)}, {one.water:.0f} {symbol} water, {one.openings} openings"),
         cx=x(1000 * one.time),
         cy=y(one.water),
         r=SMALL + share * (LARGE - SMALL),
-        style=f"{ink}; stroke: var(--ink); stroke-width: 1.2",
+        style=ink,
     )
     return tag("g", ring) if row is None else tag("g", ring, data_row=row)
 
@@ -97,12 +103,13 @@ def _ring(
 def _square(one: Outcome, x: Scale, y: Scale) -> str:
     across, up = x(1000 * one.time), y(one.water)
     mark = tag("rect", x=across - 5, y=up - 5, width=10.0, height=10.0, style="fill: var(--soft)")
-    return mark + _named(one, "the plan", x, y)
+    return _named(one, "the plan", x, y) + mark
 
 
 def _named(one: Outcome, words: str, x: Scale, y: Scale) -> str:
-    """The name beside a mark, on the side where there is room."""
-    across = x(1000 * one.time)
+    """The name of a mark at the end of a leader, up or down, and on the side where there is room."""
+    across, up = x(1000 * one.time), y(one.water)
+    far = up + LEADER if up - LEADER < TOP + 12 else up - LEADER
     right = across < WIDTH / 2
-    place = across + 16 if right else across - 16
-    return text(words, place, y(one.water) - 8, class_="note" if right else "note end")
+    name = text(words, across + (5 if right else -5), far + 4, class_="note" if right else "note end")
+    return line(across, up, across, far, style="stroke: var(--ink)") + name

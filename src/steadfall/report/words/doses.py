@@ -182,6 +182,7 @@ def _odds(found: Doses) -> Iterator[str]:
     broken = min(bands.each, key=lambda one: one.share, default=None)
     if broken is not None and broken.share < 1.0:
         yield f"Broken most often: {broken.what}, kept in {share_words(broken)}."
+        yield from () if found.sure else _gentlest(found, broken.what)
     own = [one for one in bands.drivers if one.what in {of.of for of in found.plan.tolerances}]
     if own:
         costs = own[0]
@@ -189,6 +190,18 @@ def _odds(found: Doses) -> Iterator[str]:
             f"The tolerance that costs most time: {costs.what} (rank correlation with the last goal's moment "
             f"{costs.correlation:+.2f})."
         )
+
+
+def _gentlest(found: Doses, broken: str) -> Iterator[str]:
+    """How near any doses came to leaving more of what is broken most often."""
+    for bound, figure in found.gentlest.items():
+        if bound.text == broken:
+            side = "above" if bound.least else "below"
+            nearest = figure_words(bound, figure, found.units)
+            yield (
+                f"No cool-down that was tried came {side} {nearest} there, run as planned: where that leaves "
+                "too little, another limit or another plant helps, not doses."
+            )
 
 
 def fight_words(fight: Fight, units: Units = METRIC) -> Iterator[str]:
