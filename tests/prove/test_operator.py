@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import attrs
 import pytest
@@ -280,3 +280,27 @@ def test_a_fault_that_takes_its_time_breaks_its_requirement(fault: str) -> None:
                 scanner.scan(20, {name: now[name] for name in inputs})
                 broken |= bool(scanner.values[row.bad])
         assert broken is wrong
+
+
+FILL = (
+    "      fill: {supply: works_water, kv: 1 m3/h, travel: 1 s, shortest_open: 200 ms}\n      sweep: {supply"
+)
+BY_HAND = (
+    ("      sweep: {supply", FILL),
+    ("hand:\n", "hand:\n  upper.fill: fill_by_hand\n"),
+    ("  hand_key: {", "  fill_by_hand: {kind: switch}\n  hand_key: {"),
+)
+IN_TEST = (("      sweep: {supply", FILL), ("valves: [upper.mist,", "valves: [upper.fill, upper.mist,"))
+
+
+@pytest.mark.parametrize("edits", [BY_HAND, IN_TEST], ids=["by hand", "in a test"])
+def test_a_valve_that_only_a_person_opens_is_guarded_like_others(edits: Sequence[tuple[str, str]]) -> None:
+    text = TEXTS["hand"]
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new, 1)
+    names = {row.name for row in watched(read_text(text)).required}
+    guards = {"cut_by_trip", "cut_by_sweep_air", "not_into_shut_outlet", "not_with_drain", "shortest_open"}
+    assert {f"upper.fill.{name}" for name in (*guards, "shut_elsewhere")} <= names
+    assert "upper.fill.never_open" not in names
+    assert "lower.fill.never_open" in names

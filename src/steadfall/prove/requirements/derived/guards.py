@@ -66,17 +66,22 @@ def feeders_of(watch: Watch, name: str) -> tuple[Feeder, ...]:
 
 
 def opens_ever(watch: Watch, name: str) -> bool:
-    """Whether some state opens a valve; of one that none does it is only said that it stays shut."""
-    return any(row(watch.plan.type_of(circuit_of(watch, name)), valve_of(watch, name)))
+    """Whether some state opens a valve, or a person; of any other it is only said that it stays shut."""
+    by_hand = watch.plan.hand.valves if watch.plan.hand else ()
+    return (
+        name in by_hand
+        or name in moved_in_test(watch.plan)
+        or any(row(watch.plan.type_of(circuit_of(watch, name)), valve_of(watch, name)))
+    )
 
 
 def opened(watch: Watch) -> list[str]:
-    """The valves that open in some state."""
+    """The valves that ever open."""
     return [name for name in valves(watch.plan) if opens_ever(watch, name)]
 
 
 def water(watch: Watch, circuit: str) -> list[str]:
-    """The water valves of a circuit that open in some state."""
+    """The water valves of a circuit that ever open."""
     return [
         name
         for name in of_circuit(watch.plan, circuit)
