@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 
 import pytest
-from nicegui import ui
+from nicegui import Client, ui
 from nicegui.testing import User
 
 from steadfall.app.page.desk import digest
 from steadfall.web.frame import FIRST
 from steadfall.web.session import Session
+from steadfall.web.tasks import Look, Run, drawn
 from steadfall.web.view import cooldown
 from tests.web.hand import finished, turn
 
@@ -55,3 +56,18 @@ async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -
     await user.open("/cooldown")
     user.find("Predict").click()
     await user.should_see("small.yaml:1:1", retries=30)
+
+
+async def test_charts_follow_what_is_predicted_from_elsewhere(
+    user: User, pressed: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From the trade-off of a search, or in another tab."""
+    told: list[tuple[str, str]] = []
+    monkeypatch.setattr(Client, "run_javascript", lambda client, code, **_: told.append((client.id, code)))
+    tab = await user.open("/cooldown")
+    run = Run(pressed.at_desk().text, str(pressed.at_desk().path), None, quick=True)
+    await pressed.cooldown.run(drawn, run, Look())
+    ((client, code),) = told
+    assert client == tab.id
+    assert "/look/charts.js" in code
+    assert f"'cooldown', {pressed.cooldown.number}," in code

@@ -180,5 +180,6 @@ class Going:
             self.bar.props.pop("value", None)
         self.bar.update()
         if self.went and not job.goes:
-            self.done()
+            with self.box:  # the work may have been begun in another tab
+                self.done()
         self.went = job.goes
