@@ -51,6 +51,8 @@ seen.pointed = svg.querySelector("[data-now]").textContent;
 seen.values = [...svg.querySelectorAll("[data-value]")].map((one) => one.textContent);
 for (const part of [0.25, 0.75]) { point("pointerdown", part); point("pointerup", part); }
 seen.between = at.querySelector(".readings").textContent;
+const rows = [...at.querySelectorAll(".readings tbody tr")];
+seen.said = Object.fromEntries(rows.map((row) => [row.cells[0].textContent, row.cells[1].textContent]));
 key("Escape");
 seen.unpinned = at.querySelector(".readings").hidden;
 at.querySelector(".worst button:not(:disabled)").click();
@@ -80,7 +82,12 @@ def seen(prediction: Prediction, tmp_path_factory: pytest.TempPathFactory) -> An
     if BROWSER is None:
         pytest.skip("no chromium on this machine")
     former = evolve(prediction, end_ms=prediction.end_ms)
-    play = PLAY.replace("DATA", _safe(charts(prediction, former)), 1)
+    drawn = json.dumps(charts(prediction, former))
+    for name in ("upper.sweep", "upper.flood"):
+        strip = f'data-strip=\\"{name}\\"'
+        assert drawn.count(strip) == 1
+        drawn = drawn.replace(strip, f'{strip} data-signal=\\"\\"')
+    play = PLAY.replace("DATA", _safe(json.loads(drawn)), 1)
     play = play.replace("MOVING", _safe(charts(prediction, moving=True)), 1)
     play = play.replace("FINER", _safe(finer(prediction, 0, prediction.end_ms)), 1)
     page = tmp_path_factory.mktemp("page") / "page.html"
@@ -119,6 +126,14 @@ def test_the_cursor_shows_values_and_two_marks_their_difference(seen: Any, predi
     assert float(found[1]) == pytest.approx(middle / 1000, rel=0.01)
     assert "before" in seen["between"]
     assert seen["unpinned"]
+
+
+def test_a_valve_is_open_or_shut_and_a_signal_on_or_off(seen: Any) -> None:
+    words = {name: said.split(" ")[0] for name, said in seen["said"].items()}
+    assert words["lower.sweep"] == "open"
+    assert words["lower.flood"] == "shut"
+    assert words["upper.sweep"] == "on"  # said to be a signal
+    assert words["upper.flood"] == "off"
 
 
 def test_a_click_on_a_limit_goes_to_its_worst_moment(seen: Any, prediction: Prediction) -> None:

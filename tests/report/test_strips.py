@@ -79,6 +79,14 @@ def test_openings_of_the_near_figure_are_those_of_the_trace(prediction: Predicti
         assert shown(drawn, name) == expected
 
 
+@pytest.mark.parametrize(("opens", "said"), [(True, "open"), (False, "on")])
+def test_what_is_no_valve_is_on_where_a_valve_is_open(opens: bool, said: str) -> None:
+    drawn = strip("call", [(1_000, 31_000)], (), Scale(0, 60_000, 0, 880), (0, 12), opens=opens)
+    group = fromstring(drawn)
+    assert ("data-signal" in group.attrib) != opens
+    assert [one.text for one in group.iter() if one.tag == "title"] == [f"{said} 0:01.000 to 0:31.000, 30 s"]
+
+
 def test_the_whole_figure_shades_what_it_cannot_show(prediction: Prediction) -> None:
     drawn = draw_figure(whole_figure(prediction))
     assert {rect.get("class") for rect in rects(drawn, "upper.mist")} == {"many", "one"}

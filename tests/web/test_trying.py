@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -126,6 +127,9 @@ async def test_switches_stay_and_sensors_are_taken_from_the_plant(user: User, se
 async def test_a_broken_requirement_is_gone_through_scan_by_scan(user: User, session: Session) -> None:
     session.write(BROKEN, object())
     proved = read_typed(BROKEN, "p.yaml").prove("stated.no_flood_without_air")
+    for name, valve in (("upper.flood", True), ("air_pressure_ok", False)):
+        strips = re.findall(rf'<g[^>]* data-strip="[^"]*\|{name}"[^>]*>', proved.page())
+        assert {"data-signal" not in one for one in strips} == {valve}
     session.proof.shown = Shown("<p>paper</p>", "{}", digest(BROKEN), refuted=refuted(proved))
     await user.open("/proof")
     user.find("Replay").click()

@@ -13,6 +13,8 @@ from steadfall.words import _
 SPOKEN: Mapping[str, str] = {
     "open": _("open"),
     "shut": _("shut"),
+    "on": _("on"),
+    "off": _("off"),
     "to": _("to"),
     "at": _("at"),
     "before": _("before"),

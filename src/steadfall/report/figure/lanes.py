@@ -43,8 +43,8 @@ class Segment:
 
 @frozen
 class Lane:
-    """A valve's strip: its short name, its signal, its openings, where it is not known, and what it did in
-    all.
+    """A strip: its short name, its signal, when it was open or on, where it is not known, and what it did in
+    all. `opens`: it is a valve's, else of a signal that is on or off.
     """
 
     label: str
@@ -52,6 +52,7 @@ class Lane:
     openings: tuple[Span, ...]
     unknown: tuple[Span, ...] = ()
     count: str = ""
+    opens: bool = True
 
 
 @frozen
@@ -75,7 +76,8 @@ def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
     place = top + RIBBON + 8
     for lane in rows.lanes:
         parts.append(text(lane.label, x.start - 9, place + 10, class_="side"))
-        parts.append(strip(lane.name, () if bare else lane.openings, lane.unknown, x, (place, STRIP)))
+        seen = () if bare else lane.openings
+        parts.append(strip(lane.name, seen, lane.unknown, x, (place, STRIP), opens=lane.opens))
         parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
         parts.append(text("", rim(x), place + 10, class_="value", data_state=lane.name))
         place += ROW

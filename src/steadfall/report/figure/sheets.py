@@ -82,9 +82,8 @@ def _controller(prediction: Prediction) -> tuple[Lanes, ...]:
 
 def _signal(prediction: Prediction, one: Watched, label: str) -> Lane:
     spans = tuple((int(a), int(b)) for a, b in prediction.trace.openings(one.name))
-    return Lane(
-        label, one.name, spans, (), f"on {len(spans)} \N{MULTIPLICATION SIGN}" if spans else "never on"
-    )
+    count = f"on {len(spans)} \N{MULTIPLICATION SIGN}" if spans else "never on"
+    return Lane(label, one.name, spans, (), count, opens=False)
 
 
 def _circuit_rows(prediction: Prediction, circuit: str) -> Lanes:

@@ -105,24 +105,32 @@ def _joined(buckets: Iterator[Piece]) -> list[Piece]:
 
 
 def strip(
-    name: str, openings: Sequence[Span], unknown: Sequence[Span], x: Scale, box: tuple[float, float]
+    name: str,
+    openings: Sequence[Span],
+    unknown: Sequence[Span],
+    x: Scale,
+    box: tuple[float, float],
+    *,
+    opens: bool = True,
 ) -> str:
-    """The strip of one signal as markup; `box` is its top and height on the sheet."""
+    """The strip of one signal as markup; `box` is its top and height on the sheet. `opens`: it is open and
+    shut, as a valve is; else on and off.
+    """
     top, height = box
     foot = top + height
     shut = tag("path", class_="shut", d=f"M{short(x.start)} {short(foot - 0.5)}H{short(x.end)}")
-    drawn = "".join(_drawn(piece, top, height) for piece in pieces(openings, x))
+    drawn = "".join(_drawn(piece, top, height, "open" if opens else "on") for piece in pieces(openings, x))
     hatched = "".join(_hatched(span, x, top, height) for span in unknown)
     return tag("g", shut, tag("g", drawn or " ", class_="open"), hatched, class_="strip", data_strip=name,
-               data_box=f"{short(top)} {short(height)}")  # fmt: skip
+               data_box=f"{short(top)} {short(height)}", data_signal=None if opens else "")  # fmt: skip
 
 
-def _drawn(piece: Piece, top: float, height: float) -> str:
+def _drawn(piece: Piece, top: float, height: float, said: str) -> str:
     width = f"{piece.right - piece.left:.2f}"
     place = {"x": short(piece.left), "y": short(top), "width": width, "height": short(height)}
     if piece.alone:
         start, end = piece.openings[0]
-        words = f"open {clock(start, fine=True)} to {clock(end, fine=True)}, {how_long(end - start)}"
+        words = f"{said} {clock(start, fine=True)} to {clock(end, fine=True)}, {how_long(end - start)}"
         return tag("rect", title(words), class_="one", data_from=start, data_to=end, **place)
     return tag("rect", class_="many", opacity=f"{shade(piece.share):.2f}", **place)
 

@@ -41,7 +41,7 @@ def _rows(one: Apart, sides: tuple[Side, Side], figure: str, circuits: Mapping[s
     plain = {name: one.doubled.get(name, name) for name in one.names}
     stages = {name for name in one.names if what.get(plain[name], HELPER).role is Role.STAGE}
     inputs = [name for name in one.names if name not in outputs and name not in stages]
-    switches = tuple(_lane(one, figure, name, "") for name in inputs if _kind(one, name) == "bool")
+    switches = tuple(_lane(one, figure, name, "", False) for name in inputs if _kind(one, name) == "bool")
     if switches:
         yield Lanes("inputs", (), switches)
     for name in inputs:
@@ -49,7 +49,8 @@ def _rows(one: Apart, sides: tuple[Side, Side], figure: str, circuits: Mapping[s
             yield Lanes(spoken(name.replace(".", ": ")), _measured(one, name, sides), ())
     for circuit in dict.fromkeys(what[name].circuit for name in one.outputs):
         own = [name for name in one.names if name in outputs and what[plain[name]].circuit == circuit]
-        lanes = tuple(_lane(one, figure, name, circuit) for name in own)
+        valves = {name for name in own if what[plain[name]].role is Role.COMMAND}
+        lanes = tuple(_lane(one, figure, name, circuit, name in valves) for name in own)
         ribbons = list(_ribbons(one, sides, circuit, circuits.get(circuit, circuit)))
         for title, segments in ribbons[:-1]:
             yield Lanes(title, segments, ())
@@ -61,10 +62,11 @@ def _kind(one: Apart, name: str) -> str:
     return one.trace.tracks[name].kind
 
 
-def _lane(one: Apart, figure: str, name: str, circuit: str) -> Lane:
+def _lane(one: Apart, figure: str, name: str, circuit: str, opens: bool) -> Lane:
     openings = tuple((int(a), int(b)) for a, b in one.trace.openings(name))
     label = spoken(within(one.doubled.get(name, name), circuit))
-    return Lane(label + (LATER if name in one.doubled else ""), f"{figure}{APART}{name}", openings)
+    label += LATER if name in one.doubled else ""
+    return Lane(label, f"{figure}{APART}{name}", openings, opens=opens)
 
 
 def _ribbons(

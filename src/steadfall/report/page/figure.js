@@ -159,12 +159,13 @@ globalThis.steadfallCharts = (() => {
     });
     return joined;
   }
+  const acts = (group) => "signal" in group.dataset ? [say("off"), say("on")] : [say("shut"), say("open")];
   function strip(group, moments, x, view, x0, x1) {
     const [top, height] = group.dataset.box.split(" ");
     group.querySelector(".open").innerHTML = pieces(moments, x, view, x0, x1).map((p) => {
       const box = `x="${short(p.left)}" y="${top}" width="${(p.right - p.left).toFixed(2)}" height="${height}"`;
       if (!p.one) return `<rect class="many" ${box} opacity="${(0.15 + 0.6 * p.share).toFixed(2)}"/>`;
-      const words = `${say("open")} ${clock(p.one[0], true)} ${say("to")} ${clock(p.one[1], true)}, ${((p.one[1] - p.one[0]) / 1000).toFixed(3)} s`;
+      const words = `${acts(group)[1]} ${clock(p.one[0], true)} ${say("to")} ${clock(p.one[1], true)}, ${((p.one[1] - p.one[0]) / 1000).toFixed(3)} s`;
       return `<rect class="one" ${box}><title>${words}</title></rect>`;
     }).join("");
     for (const path of group.querySelectorAll(".unknown")) {
@@ -174,11 +175,11 @@ globalThis.steadfallCharts = (() => {
       path.setAttribute("d", b > a ? d + `M${short(a)} ${top}H${short(b)}V${foot}H${short(a)}Z` : "");
     }
   }
-  const state = (moments, t) => { // what a valve is doing, and for how long in all
-    const i = after(moments, t), open = i % 2 === 1;
-    if (!i || i >= moments.length) return say(open ? "open" : "shut");
+  const state = (group, moments, t) => { // what a valve or a signal is doing, and for how long in all
+    const i = after(moments, t), said = acts(group)[i % 2];
+    if (!i || i >= moments.length) return said;
     const ms = moments[i] - moments[i - 1];
-    return `${say(open ? "open" : "shut")} ${ms < 60000 ? (ms / 1000).toFixed(3) + " s" : clock(ms, true)}`;
+    return `${said} ${ms < 60000 ? (ms / 1000).toFixed(3) + " s" : clock(ms, true)}`;
   };
 
   // -- one figure -------------------------------------------------------------------------------------------------
@@ -228,6 +229,8 @@ globalThis.steadfallCharts = (() => {
       }
       mark();
     }
+    const lanes = Object.fromEntries(parts.strips.map((group) => [group.dataset.strip, group]));
+    const standing = (name, t) => state(lanes[name], strips[name], t);
     function mark() { // cursors and the values that go with them
       const t = hover ?? pins[pins.length - 1] ?? view[1];
       const one = (at, name, look) => at < view[0] || at > view[1] ? "" : `<g class="cursor ${look}"><path d="M${short(x(at))} ${top}V${foot}"/><text x="${short(x(at))}" y="${top + 3}">${name} ${clock(at, true)}</text></g>`;
@@ -235,7 +238,7 @@ globalThis.steadfallCharts = (() => {
       cursors.innerHTML = choice + pins.map((at, i) => one(at, "AB"[i], "pin")).join("") + (hover === null ? "" : one(hover, "", "hover"));
       now.textContent = say("at") + " " + clock(t, true);
       for (const label of parts.values) label.textContent = words(series(label.dataset.value), t);
-      for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : state(strips[label.dataset.state], t);
+      for (const label of parts.states) label.textContent = hover === null && !pins.length ? "" : standing(label.dataset.state, t);
     }
     function table() {
       readings.hidden = !pins.length;
@@ -248,7 +251,7 @@ globalThis.steadfallCharts = (() => {
         const s = series(name), change = two ? valueAt(s, pins[1]) - valueAt(s, pins[0]) : 0;
         return `<tr><td>${escape(name)}</td>` + pins.map((t) => cell(value(s, t) + was(name, t))).join("") + (two ? cell((change > 0 ? "+" : "") + fixed(change, s.digits)) : "") + `<td>${s.symbol}</td></tr>`;
       });
-      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(state(strips[group.dataset.strip], t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
+      rows = rows.concat(parts.strips.map((group) => `<tr><td>${escape(group.dataset.strip.split("|").pop())}</td>` + pins.map((t) => cell(standing(group.dataset.strip, t))).join("") + (two ? "<td></td>" : "") + "<td></td></tr>"));
       const times = pins.map((t, i) => head(`${"AB"[i]} ${clock(t, true)}`)).join("") + (two ? head(`B − A ${((pins[1] - pins[0]) / 1000).toFixed(3)} s`) : "");
       readings.innerHTML = `<table><thead><tr><td></td>${times}<td></td></tr></thead><tbody>${rows.join("")}</tbody></table>`;
     }
@@ -347,13 +350,13 @@ globalThis.steadfallCharts = (() => {
     tools.hidden = false;
     if (book.ghost) tools.append(" " + say("The thin blue lines are the run before."));
     if (book.ghost || "bare" in svg.dataset) draw(); // curves that are not there yet
-    const standing = () => ({ view: view[0] === all[0] && view[1] === all[1] ? null : [...view], pins: [...pins] });
+    const still = () => ({ view: view[0] === all[0] && view[1] === all[1] ? null : [...view], pins: [...pins] });
     const restore = (was) => { // after a new run: the same stretch of time, the same marks
       pins = was.pins.filter((t) => t <= all[1]);
       if (was.view) show(...was.view);
       table(); mark();
     };
-    return { show, jump, pin, unpin, follow, whole: () => show(...all), place: standing, restore };
+    return { show, jump, pin, unpin, follow, whole: () => show(...all), place: still, restore };
   }
 
   // -- a figure that was handed over ------------------------------------------------------------------------------

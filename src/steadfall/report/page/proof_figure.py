@@ -19,7 +19,7 @@ from steadfall.report.figure.sheets import stage_words
 from steadfall.report.figure.strips import Span
 from steadfall.report.text.strips import NO_POWER
 from steadfall.report.words.names import spoken
-from steadfall.roles import HELPER, within
+from steadfall.roles import HELPER, Role, within
 from steadfall.roles import stage as stage_of
 from steadfall.trace.trace import Trace
 
@@ -81,9 +81,9 @@ def _rows(
     for title, own in groups.items():
         circuit = title if title in plan.circuits else ""
         stage = stage_of(circuit)
-        lanes = tuple(
-            _lane(figure, trace, name, circuit) for name in own if trace.tracks[name].kind == "bool"
-        )
+        shown = [name for name in own if trace.tracks[name].kind == "bool"]
+        valves = {name for name in shown if what.get(name, HELPER).role is Role.COMMAND}
+        lanes = tuple(_lane(figure, trace, name, circuit, name in valves) for name in shown)
         states = stage_words(plan.type_of(circuit)) if circuit else {}
         segments = _segments(trace, stage, states, cuts) if stage in own else ()
         if lanes or segments:
@@ -93,10 +93,10 @@ def _rows(
                 yield Lanes(spoken(name.replace(".", ": ")), _held(trace, name, _unit(plan, name)), ())
 
 
-def _lane(figure: str, trace: Trace, name: str, circuit: str) -> Lane:
+def _lane(figure: str, trace: Trace, name: str, circuit: str, opens: bool) -> Lane:
     openings = tuple((int(a), int(b)) for a, b in trace.openings(name))
     label = spoken(within(name, circuit))
-    return Lane(label, f"{figure}{APART}{name}", openings)
+    return Lane(label, f"{figure}{APART}{name}", openings, opens=opens)
 
 
 def _segments(
