@@ -110,6 +110,16 @@ def test_a_bound_without_a_constant_above_it_is_no_candidate() -> None:
     assert found[1] == Lemma((), 1, NONE, 3)
 
 
+def test_four_facts_are_never_so_together_where_fewer_say_too_much() -> None:
+    every = [[one >> place & 1 for place in range(4)] for one in range(16)]
+    none = np.zeros((15, 1, 1))
+    found = excluding(View([0, 1, 2, 3], [NONE], np.array(every[:15]), none, none), [1, 1, 1, 1])
+    assert found is not None
+    assert found[1] == Lemma(((0, 1), (1, 1), (2, 1), (3, 1)), NONE, NONE, 0)
+    all_seen = View([0, 1, 2, 3], [NONE], np.array(every), np.zeros((16, 1, 1)), np.zeros((16, 1, 1)))
+    assert excluding(all_seen, [1, 1, 1, 1]) is None
+
+
 def test_a_lemma_as_a_term_says_what_it_says_of_a_state() -> None:
     space, luck = Space(), random.Random(1)
     symbols = [space.boolean("a"), space.whole("b"), space.whole("x"), space.whole("y")]

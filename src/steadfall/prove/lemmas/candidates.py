@@ -18,7 +18,8 @@ from steadfall.prove.lemmas.seen import View
 
 MOST_FACTS = 3
 ROUGH = 1.5  # a bound that no state comes to exactly counts as so many facts more
-TELLING = 24  # parts of which two or more are taken together
+TELLING = 24  # parts of which two or three are taken together
+FOUR = 14  # of these, parts of which four are
 TRIED = 400  # bounds of a size that are looked at
 LOOK, A_UNIT = 3_000, 10  # units of work of a look; cells of what has been seen that take one more
 
@@ -68,7 +69,24 @@ def _plainest(view: View, state: State, alike: Any, asked: tuple[Any, Any]) -> F
                 best = one
         if best is not None and best[0] < size + 1:
             break
+    else:
+        four = _never(view, state, alike, reached)
+        if four is not None and (best is None or four[0] < best[0]):
+            return four
     return best
+
+
+def _never(view: View, state: State, alike: Any, reached: Any) -> Found | None:
+    """Four facts that are never so together, of the parts that tell most."""
+    guards = list(combinations(_telling(alike, reached)[:FOUR], MOST_FACTS + 1))
+    if not guards:
+        return None
+    so = alike[:, np.array(guards)].all(axis=2)
+    never = np.flatnonzero(~so.any(axis=0))
+    if not len(never):
+        return None
+    facts = tuple((view.plain[place], int(state[view.plain[place]])) for place in guards[never[0]])
+    return float(MOST_FACTS), Lemma(facts, NONE, NONE, 0)
 
 
 def _telling(alike: Any, reached: Any) -> list[int]:

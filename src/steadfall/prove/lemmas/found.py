@@ -65,7 +65,7 @@ def lemmas(
     needed = _needed(search, goals)
     if left := [goal for goal in goals if goal not in needed]:
         again = Settling(joint, partial(see, finer=True))
-        again.run(left, effort, tries=1)
+        again.run(left, effort, tries=2)
         needed |= _needed(again, left)
     return _found(joint, {goal: needed[goal] for goal in goals if goal in needed})
 

@@ -54,6 +54,7 @@ class Settling:
         self.broken: dict[tuple[object, ...], int] = {}
         self.again: list[Asked] = []
         self.checks = 0
+        self.widely = False  # a lemma is held to by lemmas about parts that do not tell, too
 
     @property
     def seen(self) -> Seen:
@@ -63,9 +64,10 @@ class Settling:
         return self._seen
 
     def run(self, goals: Sequence[str], effort: int, tries: int = TRIES) -> None:
-        """Settles what it can; what fails is tried again with the lemmas that others rest on."""
+        """Settles what it can; what fails is tried again with the lemmas that others rest on, and widely."""
         left = list(goals)
-        for _ in range(tries):
+        for number in range(tries):
+            self.widely = bool(number)
             for goal in left:
                 try:
                     self._settle(goal, Budget(effort))
@@ -137,24 +139,28 @@ class Settling:
             if answer is Answer.OPEN:
                 raise EnoughError
             scan = self.telling.scan(parts)
-            if not self._excluded(scan, self.kept[asked], budget):
+            if not self._excluded(asked, scan, budget):
                 break
         if isinstance(asked, Lemma):
             self._see_end(asked, scan)
         return False
 
-    def _excluded(self, scan: Against, kept: object, budget: Budget) -> bool:
+    def _excluded(self, asked: Asked, scan: Against, budget: Budget) -> bool:
         """Uses the plainest lemma that excludes where a scan begins; False where none does.
 
-        Where a look through what was seen is dear, one through the parts that tell comes first.
+        Where a look through what was seen is dear, one through the parts that tell comes first. What has been
+        seen so in these parts may well come: it speaks against a lemma, but for one that is tried `widely`.
         """
         begin, parts = scan.begin, scan.parts
         if self._known(begin, parts):
             return True
         if work(self.seen.view(parts)) >= DEAR:
-            few = self.telling.parts(scan, kept, budget)
-            if few != parts and (self._known(begin, few) or self._found(begin, few, budget)):
-                return True
+            few = self.telling.parts(scan, self.kept[asked], budget)
+            if few != parts:
+                if self._known(begin, few) or self._found(begin, few, budget):
+                    return True
+                if isinstance(asked, Lemma) and not self.widely:
+                    return False
         return self._found(begin, parts, budget)
 
     def _known(self, state: State, parts: Bits) -> bool:
