@@ -15,10 +15,11 @@ import pytest
 from asyncua import Server, ua
 from asyncua.crypto.cert_gen import setup_self_signed_certificate
 from asyncua.crypto.permission_rules import User, UserRole
+from attrs import evolve
 from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from steadfall.bench.link import LostError
-from steadfall.bench.link_file import PASSWORD, Access, LinkFile
+from steadfall.bench.link_file import PASSWORD, Access, LinkFile, with_access
 from steadfall.bench.opcua.client import OpcUaLink
 from steadfall.bench.opcua.keys import new_keys
 from steadfall.bench.wires import Wire
@@ -87,6 +88,18 @@ def test_with_key_user_and_password_it_comes_in(
     link = OpcUaLink(LinkFile(address, access=access(folder)), WIRES, PATIENT_S)
     assert link.read().values == {"mist": True}
     assert SECRET not in repr(vars(link))
+    link.close()
+
+
+def test_a_password_that_was_typed_is_taken_before_that_of_the_environment(
+    there: tuple[str, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address, folder = there
+    monkeypatch.setenv(PASSWORD, "another")
+    file = LinkFile(address, access=evolve(access(folder), user="nobody"))
+    link = OpcUaLink(with_access(file, Access("bench", password=SECRET)), WIRES, PATIENT_S)
+    assert link.read().values == {"mist": True}
+    assert SECRET not in repr(with_access(file, Access("bench", password=SECRET)))
     link.close()
 
 

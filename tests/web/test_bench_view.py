@@ -12,15 +12,17 @@ from nicegui.testing import User
 
 from steadfall.app.given.consent import CONFIRM
 from steadfall.app.page.following import Following
-from steadfall.app.page.sessions import link_place, report, session_folder, sessions
-from steadfall.bench.journal import CYCLES
+from steadfall.app.page.sessions import key_place, link_place, report, session_folder, sessions
+from steadfall.bench.journal import CYCLES, HEAD
 from steadfall.source import AskError
-from steadfall.web.benched import Bench, held
+from steadfall.web.benched import Bench, Comes, held, kept
 from steadfall.web.session import Session
+from steadfall.web.tasks import rehearsed
 from steadfall.web.view.at_link import LINK
 from tests.bench.made import plan_of, served, wires_of
 from tests.web.hand import finished, turn
 
+SECRET = "a word that nobody else knows"  # noqa: S105  (of this test)
 LINK_FILE = "address: {address}\nsignals:\n{signals}"
 
 
@@ -101,6 +103,55 @@ async def test_a_case_in_which_power_is_switched_is_refused_before_it_begins(ses
     assert not out.exists()
 
 
+@pytest.mark.asyncio
+async def test_a_session_that_was_stopped_before_it_was_judged_is_judged_as_it_is_opened(
+    session: Session,
+) -> None:
+    desk, out = session.at_desk(), session.folder / "sessions" / "it"
+    await session.bench.run(rehearsed, desk.text, desk.path.name, "", out)
+    for path in out.iterdir():
+        if path.name not in {CYCLES, HEAD, "plan.yaml"}:
+            path.unlink()
+    [one] = sessions(session.folder)
+    assert one.said == "it was cut off"
+    await session.bench.run(kept, desk.text, desk.path.name, out)
+    assert session.bench.failed == ""
+    [one] = sessions(session.folder)
+    assert one.said == "pass"
+
+
+@pytest.mark.asyncio
+async def test_a_password_that_was_typed_is_kept_nowhere(
+    user: User, session: Session, modbus: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    (session.folder / "link.yaml").write_text(modbus, encoding="utf-8")
+    await user.open("/bench")
+    turn(field(user, LINK), "link.yaml")
+    typed = labelled(user, "Password")
+    assert typed.props["type"] == "password"
+    turn(typed, SECRET)
+    turn(labelled(user, "User"), "bench")
+    turn(labelled(user, "How long, without a case", "select"), "1")
+    user.find("Listen").click()
+    await finished(session.bench)
+    shown = session.bench.shown
+    assert shown is not None
+    assert SECRET not in shown.paper + shown.twin + caplog.text
+    texts = [path.read_bytes() for path in session.folder.rglob("*") if path.is_file()]
+    assert len(texts) > 4
+    assert not any(SECRET.encode() in one for one in texts)
+    assert SECRET not in repr(Comes("bench", SECRET))
+
+
+def test_keys_lie_beside_the_plan(tmp_path: Path) -> None:
+    (tmp_path / "bench.key").write_text("", encoding="utf-8")
+    assert key_place(tmp_path, " bench.key ") == tmp_path / "bench.key"
+    assert key_place(tmp_path, "") is None
+    for elsewhere in ("../bench.key", "/etc/passwd", "none.key"):
+        with pytest.raises(AskError, match="there is no file"):
+            key_place(tmp_path, elsewhere)
+
+
 def test_a_session_is_followed_by_its_journal_line_by_line(tmp_path: Path) -> None:
     first = {"full_call": False, "upper.mist": False, "upper.outlet_temperature": 150.0}
     lines = [
@@ -114,8 +165,11 @@ def test_a_session_is_followed_by_its_journal_line_by_line(tmp_path: Path) -> No
     file.write_text("".join(texts[:2]) + texts[2][:20], encoding="utf-8")
     assert following.more()
     assert following.values["upper.mist"] is True
-    assert following.numbers() == [("upper.outlet_temperature", "150.00")]
-    assert "upper.mist" in following.strips()
+    assert following.values["upper.outlet_temperature"] == 150.0
+    picture = following.picture()
+    assert "upper.mist" in picture
+    assert "Measured, degC" in picture
+    assert 'data-series="upper.outlet_temperature"' in picture
     assert not following.more()
     file.write_text("".join(texts), encoding="utf-8")
     assert following.more()

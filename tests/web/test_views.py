@@ -32,7 +32,7 @@ async def test_a_session_is_rehearsed_and_its_report_shown(user: User, session: 
     await user.open("/bench")
     await user.should_see("every stage")
     desk = session.at_desk()
-    await session.bench.run(rehearsed, desk.text, desk.path.name, "call 1")
+    await session.bench.run(rehearsed, desk.text, desk.path.name, "call 1", session.folder / "it")
     shown = session.bench.shown
     assert shown is not None
     assert "A session of the bench" in shown.paper

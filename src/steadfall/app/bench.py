@@ -19,7 +19,7 @@ from steadfall.bench.finding import Terms, terms_of
 from steadfall.bench.journal import Journal, Recording, read_recording
 from steadfall.bench.judge import Judged, judge
 from steadfall.bench.link import Link
-from steadfall.bench.link_file import CYCLE_MS, LinkFile, has_place, joined, read_link
+from steadfall.bench.link_file import CYCLE_MS, Access, LinkFile, has_place, joined, read_link, with_access
 from steadfall.bench.lock_step import LockStep
 from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, Time
 from steadfall.bench.script import Case
@@ -73,6 +73,7 @@ class People:
     confirmed: str = ""
     ask: Callable[[str], None] = nobody
     knows: Callable[[str], bool] = lambda _: False  # whether a value is what stands in the controller
+    access: Access = field(factory=Access)  # over what the link file says
 
 
 @frozen
@@ -159,7 +160,7 @@ def bench(
     asked, own = how or How(), people or People()
     if asked.drive and own.confirmed != CONFIRM:
         raise AskError(f"nothing is written before somebody confirms: {CONFIRM}")
-    found = read_link(link)
+    found = with_access(read_link(link), own.access)
     playable(plan, asked)
     wires = _wires(plan, found)
     stepper = _stepper(plan, asked)
@@ -201,9 +202,9 @@ class Looked:
     known: tuple[str, ...]
 
 
-def look(plan: Plan, link: str) -> Looked:
+def look(plan: Plan, link: str, access: Access | None = None) -> Looked:
     """Look at a controller once; nothing is written. Raises what `bench` raises before a session."""
-    found = read_link(link)
+    found = with_access(read_link(link), access or Access())
     wires = _wires(plan, found)
     made = fitting(found, wires)
     try:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from attrs import evolve, field, frozen
+from attrs import asdict, evolve, field, frozen
 
 from steadfall.bench.wires import Form, Wire, register
 from steadfall.logic.nodes import Type
@@ -30,12 +30,13 @@ EXAMPLE = "opc.tcp://192.168.0.20:4840/"
 
 @frozen
 class Access:
-    """How to come in: the user, and files of keys. The password is asked of the environment."""
+    """How to come in: the user, and files of keys. The password is typed, or asked of the environment."""
 
     user: str = ""
     certificate: Path | None = None
     key: Path | None = None
     server_certificate: Path | None = None  # pinned: without it a client trusts any server
+    password: str = field(default="", repr=False)  # never kept: not in a file, a log, or evidence
 
 
 @frozen
@@ -57,6 +58,12 @@ class LinkFile:
     def is_opcua(self) -> bool:
         """Whether OPC UA is spoken there."""
         return self.address.startswith(OPCUA)
+
+
+def with_access(link: LinkFile, typed: Access) -> LinkFile:
+    """The same link, with what was typed in the place of what it says."""
+    given = {name: value for name, value in asdict(typed, recurse=False).items() if value}
+    return evolve(link, access=evolve(link.access, **given))
 
 
 def is_address(text: str) -> bool:

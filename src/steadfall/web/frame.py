@@ -84,11 +84,22 @@ def choice(
     return made
 
 
-def entry(label: str, value: str, act: Callable[[str], Any], *, like: str = "", size: int = 8) -> ui.element:
-    """The browser's own field for a line of text, so many letters wide."""
+def entry(
+    label: str,
+    value: str,
+    act: Callable[[str], Any],
+    *,
+    like: str = "",
+    size: int = 8,
+    secret: bool = False,
+) -> ui.element:
+    """The browser's own field for a line of text, so many letters wide; a secret one shows none of them."""
     with box("label", "field"):
         words("span", label)
-        made = box("input", type="text", placeholder=like, size=str(size))
+        kind = "password" if secret else "text"
+        made = box("input", type=kind, placeholder=like, size=str(size))
+        if secret:
+            made.props["autocomplete"] = "off"
     made.props[FIRST] = value
     made.on("input", lambda event: act(str(event.args)), js_handler="(e) => emit(e.target.value)")
     return made

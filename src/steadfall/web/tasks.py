@@ -100,13 +100,16 @@ def proved(text: str, name: str, faults: tuple[str, ...], progress: Progress) ->
     return evolve(shown_of(result, plan.plan.digest), refuted=refuted)
 
 
-def rehearsed(text: str, name: str, case: str, progress: Progress) -> Shown:
-    """A session of the bench with a controller in this process: a case, or a minute of the strongest call."""
+def rehearsed(text: str, name: str, case: str, out: Path, progress: Progress) -> Shown:
+    """A session of the bench with a controller in this process: a case, or a minute of the strongest call.
+
+    Its evidence goes to `out`.
+    """
     plan = read_typed(text, name).plan
     bench = opened("steadfall.app.bench")
-    how = bench.How(lasting_s=REHEARSED_S)
+    how = bench.How(lasting_s=REHEARSED_S, out=out)
     if case:
-        how = bench.How(case=opened("steadfall.app.cases").named(plan, case))
+        how = bench.How(case=opened("steadfall.app.cases").named(plan, case), out=out)
     result = bench.rehearse(plan, how, progress=progress)
     return shown_of(result, plan.digest)
 

@@ -1,4 +1,4 @@
-"""A session of the bench while it goes on, as its journal tells it: how all stands, and the last strips.
+"""A session of the bench while it goes on, as its journal tells it: how all stands, and the last half minute.
 
 Rule of this file: it reads what was kept and nothing else, so that what is shown is the evidence.
 """
@@ -13,10 +13,11 @@ from steadfall.bench.journal import CYCLES, Row, Span, whole_rows
 from steadfall.bench.traced import signals_shown, traced
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
-from steadfall.report.figure.figure import draw_figure
+from steadfall.report.figure.figure import RIGHT, draw_figure
+from steadfall.report.figure.measured import measured_panels
 from steadfall.report.page.proof_figure import strips_figure
 
-WINDOW_MS = 30_000
+WINDOW_MS, SHORTEST_MS = 30_000, 10_000
 
 
 class Following:
@@ -46,8 +47,8 @@ class Following:
             self._before |= _values(self._rows.pop(0))
         return bool(rows)
 
-    def strips(self) -> str:
-        """The last half minute of switches, valves and stages as a picture."""
+    def picture(self) -> str:
+        """The last half minute of what was measured, of switches, valves and stages."""
         if not self._rows:
             return ""
         first = self._rows[0].reads[0]
@@ -58,16 +59,9 @@ class Following:
         begin = max(0, trace.end_ms - WINDOW_MS)
         if not shown or trace.end_ms <= begin:
             return ""
-        return draw_figure(
-            strips_figure(
-                self.plan, "live", (trace, shown, (begin, trace.end_ms)), trace.end_ms, "now", still=True
-            )
-        )
-
-    def numbers(self) -> list[tuple[str, str]]:
-        """Every measured value as the controller was handed it last, or as it was read."""
-        found = ((name, self.values[name]) for name in self._names if name in self.values)
-        return [(name, f"{value:.2f}") for name, value in found if isinstance(value, float)]
+        window = begin, max(trace.end_ms, SHORTEST_MS)
+        strips = strips_figure(self.plan, "live", (trace, shown, window), trace.end_ms, "now", still=True)
+        return draw_figure(evolve(strips, panels=measured_panels(self.plan, trace), right=RIGHT))
 
 
 def _values(row: Row) -> dict[str, Value]:

@@ -15,6 +15,7 @@ from attrs import frozen
 
 from steadfall.bench.journal import CYCLES, HEAD
 from steadfall.bench.link_file import is_address
+from steadfall.report.page.bench import moment_of
 from steadfall.source import AskError, OutsideError
 from steadfall.words import _
 
@@ -48,6 +49,18 @@ def link_place(folder: Path, text: str) -> str:
     return str(path)
 
 
+def key_place(folder: Path, text: str) -> Path | None:
+    """A file of keys beside the plan, or in a folder there; None where none is named. May raise AskError."""
+    plain = text.strip()
+    if not plain:
+        return None
+    path = folder / plain
+    if not path.resolve().is_relative_to(folder.resolve()) or not path.is_file():
+        no_file = _("there is no file '{typed}' beside the plan")
+        raise AskError(no_file.format(typed=plain[:100]))
+    return path
+
+
 def new_folder(folder: Path, what: str, now: datetime) -> Path:
     """Where the evidence of a session that begins now shall lie."""
     word = "".join(letter if letter.isalnum() else "-" for letter in what)[:60]
@@ -66,7 +79,9 @@ def _evidence(path: Path) -> Iterator[Evidence]:
         said = CUT_OFF
         with suppress(OSError):
             said = json.loads((path / VERDICTS).read_text(encoding="utf-8"))["conforms"]["said"]
-        yield Evidence(path.name, str(head["begun"]), str(head["scenario"]), str(head["link"]), str(said))
+        yield Evidence(
+            path.name, moment_of(str(head["begun"])), str(head["scenario"]), str(head["link"]), str(said)
+        )
 
 
 def session_folder(folder: Path, name: str) -> Path:
@@ -76,6 +91,11 @@ def session_folder(folder: Path, name: str) -> Path:
     if not inside or not (path / CYCLES).is_file():
         raise AskError(_("there is no session '{name}' beside this plan").format(name=name[:100]))
     return path
+
+
+def has_report(path: Path) -> bool:
+    """Whether a session was judged."""
+    return (path / PAGE).is_file()
 
 
 def report(path: Path) -> tuple[str, str]:

@@ -83,7 +83,7 @@ class OpcUaLink:
             )
         if access.user:
             client.set_user(access.user)
-            client.set_password(os.environ.get(PASSWORD, ""))
+            client.set_password(access.password or os.environ.get(PASSWORD, ""))
         try:
             await client.connect()
         except BaseException:

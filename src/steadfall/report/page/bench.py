@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from attrs import evolve
+
 from steadfall.bench.finding import Finding, Said
 from steadfall.bench.journal import Recording
 from steadfall.bench.judge import Judged
 from steadfall.bench.traced import signals_shown, traced
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import Figure, draw_figure
+from steadfall.report.figure.measured import measured_panels
 from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.page.proof_figure import strips_figure
@@ -26,6 +29,7 @@ ABOUT = (
 )
 ORDER = (Said.FAIL, Said.NOT_JUDGED, Said.NOT_EXERCISED, Said.PASS)
 WHERE = "departed"
+TITLES = {"session": "The session", "departed": "Around the departure"}
 
 
 def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str = "") -> str:
@@ -35,6 +39,7 @@ def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str
     content: Mapping[str, Any] = {
         "plan": plan,
         "head": recording.head,
+        "begun": moment_of(recording.head["begun"]),
         "ended": recording.ended or "it was cut off",
         "good": judged.good,
         "found": [one for one in (judged.conforms, *_recorder(judged)) if one],
@@ -43,13 +48,18 @@ def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str
         "covered": judged.covered,
         "pace": pace_text(judged.pace),
         "scans": judged.exact.times if judged.exact else {},
-        "figures": [(one.caption, draw_figure(one)) for one in figures],
+        "figures": [(f"{TITLES[one.name]}, {one.caption}", draw_figure(one)) for one in figures],
         "data": script_safe(packed(figures)),
         "cautions": (ABOUT, *(row for row in CAUTIONS if row[0] != "Estimate")),
         "lines": plan.text.splitlines(),
         "dated": dated,
     }
     return filled("bench.html.j2", content)
+
+
+def moment_of(written: str) -> str:
+    """A date and a time as a person reads it: `2026-11-29 08:21:50 UTC`."""
+    return written.replace("T", " ").replace("+00:00", " UTC")
 
 
 def _recorder(judged: Judged) -> Sequence[Finding]:
@@ -65,11 +75,14 @@ def _figures(plan: Plan, recording: Recording, judged: Judged) -> Sequence[Figur
     first = min((at for at in moments if at is not None), default=None)
     shown = [name for name in trace.tracks if trace.tracks[name].kind != "real"]
     end = round(first) if first is not None else trace.end_ms
+    charts = measured_panels(plan, trace)
     whole = strips_figure(plan, "session", (trace, shown, (0, trace.end_ms)), end, _words(first))
+    whole = evolve(whole, panels=charts)
     if first is None:
         return [whole]
     window = max(0, end - AROUND_MS), min(trace.end_ms, end + AROUND_MS)
-    return [strips_figure(plan, "departed", (trace, shown, window), end, WHERE), whole]
+    around = strips_figure(plan, "departed", (trace, shown, window), end, WHERE)
+    return [evolve(around, panels=charts), whole]
 
 
 def _words(first: float | None) -> str:

@@ -62,7 +62,7 @@ class BenchView(PaperView):
 
     async def rehearse(self) -> None:
         """Hold the session with the text as it stands."""
-        await self.run(rehearsed, self.case)
+        await self.run(rehearsed, self.case, self.link.begins(self.case))
 
     def hint(self) -> str:
         """Before the first time."""
