@@ -14,8 +14,7 @@ from steadfall.logic.nodes import Node, Previous, Type
 from steadfall.plan.meaning.aloud import together
 from steadfall.plan.meaning.person.hand import excluded_by, inlets_of, outlets_of
 from steadfall.plan.model import Feeder
-from steadfall.prove.requirements.derived.guards import feeders_of
-from steadfall.prove.requirements.derived.steps import stands_long
+from steadfall.prove.requirements.derived.guards import feeders_of, stands_long
 from steadfall.prove.requirements.supplied import lead_over
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 

@@ -94,6 +94,12 @@ class _Dosed:
         varies = any(low_end(one) != high_end(one) for one in times)
         return self.dose.clock == "free" and bool(varies or self.delay % (times[1] + times[2]))
 
+    def fits(self, ms_from_first: int) -> bool:
+        """Whether so much after its first dose begins can lie within the part of the stage that is meant."""
+        if self.first is None or self.late or self.dose.clock == "free":
+            return True
+        return low_end(self.delay) + low_end(ms_from_first) < high_end(self.dose.for_ms or 0)
+
     @property
     def mark(self) -> Mark:
         return self.dose.at.own
@@ -223,7 +229,10 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     long = all_of((of.here, any_one, of.before, of.now, over))
     words = f"Each dose {where} that begins from rest lasts {time(open_ms)}, unless the stage ends or it is"
     words += " cut; none is longer."
-    of.require("lasts", words, any_of((short, long)), all_of((of.here, whole_one, of.shuts, opposite(cut))))
+    applies = all_of((of.here, whole_one, of.shuts, opposite(cut))) if of.fits(open_ms) else any_one
+    of.require("lasts", words, any_of((short, long)), applies)
+    if not of.fits(open_ms):
+        return
     # A dose that its valve's shortest pause holds back takes its time from the pause after it.
     prompt = whole_one if low_end(of.dose.shut_ms) >= high_end(enough) else any_one
     _pauses(of, cut, rest, all_of((prompt, of.shuts, opposite(cut), over)))
@@ -243,7 +252,8 @@ def _pauses(of: _Dosed, cut: Node, rest: Node, ended: Node) -> None:
     long = f"{time(least)}" if least == most else f"{time(max(0, least))} to {time(most)}"
     words = f"After a whole dose of {of.valve} in {of.stage}{of.when} the valve is shut for {long}, then a"
     words += " dose begins, unless the stage ends or it is cut."
-    of.require("pauses", words, all_of((here, any_of((soon, late)))), all_of((here, of.opens)))
+    applies = all_of((here, of.opens)) if of.fits(of.dose.open_ms + of.dose.shut_ms) else here
+    of.require("pauses", words, all_of((here, any_of((soon, late)))), applies)
 
 
 def _comes_again(of: _Dosed, cut: Node) -> None:

@@ -20,7 +20,7 @@ from steadfall.plan.meaning.names import energised, fluid_of, is_water, valves, 
 from steadfall.plan.meaning.person.valve_test import moved as moved_in_test
 from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.model import Dose, Feedback, Feeder, Open, Share, Valve
-from steadfall.plan.model.setting import high_end
+from steadfall.plan.model.setting import high_end, low_end
 from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.pressed import in_hand
 from steadfall.prove.requirements.stated import opening
@@ -93,6 +93,18 @@ def ways_out(watch: Watch, circuit: str, *, outlet: bool) -> list[str]:
     """The valves in a circuit's outlet, or its drains."""
     own = {name: valve_of(watch, name) for name in of_circuit(watch.plan, circuit)}
     return [name for name, one in own.items() if one.supply is None and one.closes_outlet == outlet]
+
+
+def stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
+    """The valve has been open (or shut) for its shortest time, so that nothing holds it."""
+    valve = valve_of(watch, name)
+    shortest = valve.shortest_open_ms if wanted else valve.shortest_shut_ms
+    if not high_end(shortest):
+        return equal(whole(0), whole(0))
+    now, before = command(name), command_before(name)
+    turned = all_of((now, opposite(before))) if wanted else all_of((opposite(now), before))
+    age = watch.since(f"{label}:held", turned, shortest, valve.at.own)
+    return all_of((at_least(age, ms(shortest)), before if wanted else opposite(before)))
 
 
 def shortest_times(watch: Watch) -> None:
@@ -252,12 +264,27 @@ def at_rest(watch: Watch) -> None:
         by_hand = watch.plan.hand is not None and name in watch.plan.hand.valves
         by_test = name in moved_in_test(watch.plan)
         words = f"{name} is {'open' if opens else 'shut'} in idle{', unless valves are in hand' * by_hand}"
-        words += f"{(' or tested' if by_hand else ', unless valves are tested') * by_test}."
+        words += f"{(' or tested' if by_hand else ', unless valves are tested') * by_test}"
+        held = _held_into_idle(watch, name)
+        words += f", once its shortest {'pause' if opens else 'opening'} is over." if held else "."
         said = Said(f"{name}.at_rest", words, (valve.at.own,), (name, stage_name(circuit)), circuit)
         moved = command(name) if not opens else opposite(command(name))
+        if held:
+            moved = all_of((moved, stands_long(watch, name, f"{name}.at_rest", wanted=not opens)))
         moves = list(in_hand(watch)) if by_hand else []
         moves += in_test(watch) if by_test else ()
         watch.require(said, all_of((idle, moved, *map(opposite, moves))), idle)
+
+
+def _held_into_idle(watch: Watch, name: str) -> bool:
+    """Whether a valve's shortest time may still hold it when its circuit comes to idle."""
+    valve, finish = valve_of(watch, name), watch.plan.type_of(circuit_of(watch, name)).finish
+    opens, quiet = valve.rest == "open", 0
+    for step in reversed(finish):
+        if (step.actions.get(valve.name) is not None) is not opens:
+            break
+        quiet += low_end(step.for_ms)
+    return quiet < high_end(valve.shortest_shut_ms if opens else valve.shortest_open_ms)
 
 
 def turned_round(watch: Watch) -> None:

@@ -23,11 +23,12 @@ from steadfall.prove.requirements.derived.guards import (
     opens_ever,
     stage_before,
     stage_of,
+    stands_long,
     valve_of,
 )
 from steadfall.prove.requirements.pressed import hand_over, stepped
 from steadfall.prove.requirements.tested import ended_test
-from steadfall.prove.requirements.watch import Said, Watch, command, command_before
+from steadfall.prove.requirements.watch import Said, Watch, command
 from steadfall.roles import stage as stage_name
 from steadfall.roles import target
 
@@ -196,18 +197,6 @@ def _shut_elsewhere(watch: Watch, name: str, states: list[int], names: tuple[str
     ready = stands_long(watch, name, label, wanted=True)
     said = Said(label, words, (mark,), (name, stage_name(circuit)), circuit)
     watch.require(said, all_of((here, command(name), ready)), here)
-
-
-def stands_long(watch: Watch, name: str, label: str, *, wanted: bool) -> Node:
-    """The valve has been open (or shut) for its shortest time, so that nothing holds it."""
-    valve = valve_of(watch, name)
-    shortest = valve.shortest_open_ms if wanted else valve.shortest_shut_ms
-    if not high_end(shortest):
-        return equal(whole(0), whole(0))
-    now, before = command(name), command_before(name)
-    turned = all_of((now, opposite(before))) if wanted else all_of((opposite(now), before))
-    age = watch.since(f"{label}:held", turned, shortest, valve.at.own)
-    return all_of((at_least(age, ms(shortest)), before if wanted else opposite(before)))
 
 
 SEQUENCE: tuple[Callable[[Watch], None], ...] = (
