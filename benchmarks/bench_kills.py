@@ -17,10 +17,10 @@ from pathlib import Path
 from attrs import frozen
 from tests.bench.made import plan_of
 
-from steadfall.bench.journal import Journal, Row, read_recording
-from steadfall.bench.lock_step import LockStep
-from steadfall.bench.loop import Driven, Session
-from steadfall.bench.soft import Soft
+from steadfall.bench.session.journal import Journal, Row, read_recording
+from steadfall.bench.session.loop import Driven, Session
+from steadfall.bench.soft.controller import Soft
+from steadfall.bench.soft.lock_step import LockStep
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Plan
 from steadfall.predict.stepper import Stepper

@@ -20,15 +20,15 @@ from attrs import frozen
 from tests.bench.made import plan_of
 
 from steadfall.app.given.controller import controller
-from steadfall.bench.cases import cases
-from steadfall.bench.finding import Said, Terms
-from steadfall.bench.journal import Row
-from steadfall.bench.judge import Judged, judge
-from steadfall.bench.lock_step import LockStep
-from steadfall.bench.loop import Driven, Session
-from steadfall.bench.script import Case
-from steadfall.bench.soft import Soft
-from steadfall.bench.told import Told
+from steadfall.bench.cases.script import Case
+from steadfall.bench.cases.told import Told
+from steadfall.bench.cases.whole import cases
+from steadfall.bench.judge.finding import Said, Terms
+from steadfall.bench.judge.whole import Judged, judge
+from steadfall.bench.session.journal import Row
+from steadfall.bench.session.loop import Driven, Session
+from steadfall.bench.soft.controller import Soft
+from steadfall.bench.soft.lock_step import LockStep
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value

@@ -27,15 +27,15 @@ from steadfall.app.bench import Benched, How, People, bench
 from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import controller
 from steadfall.app.serve import Serving
-from steadfall.bench.cases import cases, finish_ms
-from steadfall.bench.finding import Finding, Said
-from steadfall.bench.journal import CYCLES
-from steadfall.bench.modbus.server import ModbusFace
-from steadfall.bench.opcua.server import OpcUaFace
-from steadfall.bench.script import Case
-from steadfall.bench.serve import Cabinet
-from steadfall.bench.soft import Soft
-from steadfall.bench.wires import numbered, placed, signals
+from steadfall.bench.cases.script import Case
+from steadfall.bench.cases.whole import cases, finish_ms
+from steadfall.bench.judge.finding import Finding, Said
+from steadfall.bench.link.modbus.server import ModbusFace
+from steadfall.bench.link.opcua.server import OpcUaFace
+from steadfall.bench.link.wires import numbered, placed, signals
+from steadfall.bench.session.journal import CYCLES
+from steadfall.bench.soft.cabinet import Cabinet
+from steadfall.bench.soft.controller import Soft
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value

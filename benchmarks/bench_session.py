@@ -22,10 +22,10 @@ from tests.bench.made import GOOD, plan_of, wires_of
 from benchmarks.table import Row, show
 from steadfall.app.bench import How, People, bench
 from steadfall.app.given.consent import CONFIRM
-from steadfall.bench.modbus.server import ModbusFace
-from steadfall.bench.opcua.server import OpcUaFace
-from steadfall.bench.serve import Cabinet
-from steadfall.bench.soft import Soft
+from steadfall.bench.link.modbus.server import ModbusFace
+from steadfall.bench.link.opcua.server import OpcUaFace
+from steadfall.bench.soft.cabinet import Cabinet
+from steadfall.bench.soft.controller import Soft
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value

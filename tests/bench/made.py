@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
-from steadfall.bench.modbus.server import ModbusFace
-from steadfall.bench.opcua.server import OpcUaFace
-from steadfall.bench.serve import Cabinet
-from steadfall.bench.soft import Soft
-from steadfall.bench.wires import Wire, numbered, placed, signals
+from steadfall.bench.link.modbus.server import ModbusFace
+from steadfall.bench.link.opcua.server import OpcUaFace
+from steadfall.bench.link.wires import Wire, numbered, placed, signals
+from steadfall.bench.soft.cabinet import Cabinet
+from steadfall.bench.soft.controller import Soft
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan

@@ -7,13 +7,13 @@ from collections.abc import Callable, Mapping
 
 from attrs import frozen
 
-from steadfall.bench.finding import Said, Terms
-from steadfall.bench.journal import Row
-from steadfall.bench.judge import Judged, judge
-from steadfall.bench.link import Exchange, LostError
-from steadfall.bench.lock_step import LockStep
-from steadfall.bench.loop import Driven, Ended, Session
-from steadfall.bench.soft import Soft
+from steadfall.bench.judge.finding import Said, Terms
+from steadfall.bench.judge.whole import Judged, judge
+from steadfall.bench.link.exchange import Exchange, LostError
+from steadfall.bench.session.journal import Row
+from steadfall.bench.session.loop import Driven, Ended, Session
+from steadfall.bench.soft.controller import Soft
+from steadfall.bench.soft.lock_step import LockStep
 from steadfall.logic.build.whole import build
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan

@@ -13,7 +13,7 @@ from nicegui.testing import User
 from steadfall.app.given.consent import CONFIRM
 from steadfall.app.page.following import Following
 from steadfall.app.page.sessions import key_place, link_place, report, session_folder, sessions
-from steadfall.bench.journal import CYCLES, HEAD
+from steadfall.bench.session.journal import CYCLES, HEAD
 from steadfall.source import AskError
 from steadfall.web.benched import Bench, Comes, held, kept
 from steadfall.web.session import Session

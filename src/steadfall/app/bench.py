@@ -14,19 +14,19 @@ from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
-from steadfall.bench.clearing import clearing
-from steadfall.bench.finding import Terms, terms_of
-from steadfall.bench.journal import Journal, Recording, read_recording
-from steadfall.bench.judge import Judged, judge
-from steadfall.bench.link import Link
-from steadfall.bench.link_file import CYCLE_MS, Access, LinkFile, has_place, joined, read_link, with_access
-from steadfall.bench.lock_step import LockStep
-from steadfall.bench.loop import DONE, INTERRUPTED, Driven, RealTime, Session, Time
-from steadfall.bench.script import Case
-from steadfall.bench.soft import Soft
-from steadfall.bench.told import Told
-from steadfall.bench.traced import signals_shown, traced
-from steadfall.bench.wires import Wire, placed, signals
+from steadfall.bench.cases.clearing import clearing
+from steadfall.bench.cases.script import Case
+from steadfall.bench.cases.told import Told
+from steadfall.bench.judge.finding import Terms, terms_of
+from steadfall.bench.judge.whole import Judged, judge
+from steadfall.bench.link.exchange import Link
+from steadfall.bench.link.file import CYCLE_MS, Access, LinkFile, has_place, joined, read_link, with_access
+from steadfall.bench.link.wires import Wire, placed, signals
+from steadfall.bench.session.journal import Journal, Recording, read_recording
+from steadfall.bench.session.loop import DONE, INTERRUPTED, Driven, RealTime, Session, Time
+from steadfall.bench.session.traced import signals_shown, traced
+from steadfall.bench.soft.controller import Soft
+from steadfall.bench.soft.lock_step import LockStep
 from steadfall.extras import missing_packages, opened
 from steadfall.logic.build.recorder import BEAT, Extra, with_extras
 from steadfall.logic.build.stand_in import with_stages
@@ -259,7 +259,7 @@ def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) 
 
 def new_keys(folder: Path) -> tuple[Path, Path]:
     """A key and a certificate for OPC UA. Raises OutsideError where they are there, or cannot be written."""
-    made: tuple[Path, Path] = opened("steadfall.bench.opcua.keys").new_keys(folder)
+    made: tuple[Path, Path] = opened("steadfall.bench.link.opcua.keys").new_keys(folder)
     return made
 
 
@@ -277,7 +277,7 @@ def connected(link: LinkFile, wires: list[Wire]) -> Link:
     door = ("opcua.client", "OpcUaLink") if link.is_opcua else ("modbus.client", "ModbusLink")
     if link.listen and not link.is_opcua:
         door = ("modbus.listen", "ListeningLink")
-    made: Link = getattr(opened(f"steadfall.bench.{door[0]}"), door[1])(link, wires)
+    made: Link = getattr(opened(f"steadfall.bench.link.{door[0]}"), door[1])(link, wires)
     return made
 
 

@@ -11,11 +11,11 @@ from attrs import evolve, frozen
 from steadfall.app.bench import Benched, How
 from steadfall.app.given.document import document
 from steadfall.app.given.stored import is_stored, stored_violations
-from steadfall.bench.cases import cases
-from steadfall.bench.finding import Finding, Said
-from steadfall.bench.judge import Judged
-from steadfall.bench.script import Case
-from steadfall.bench.violations import violation
+from steadfall.bench.cases.script import Case
+from steadfall.bench.cases.violations import violation
+from steadfall.bench.cases.whole import cases
+from steadfall.bench.judge.finding import Finding, Said
+from steadfall.bench.judge.whole import Judged
 from steadfall.plan.model import Plan
 from steadfall.source import AskError
 

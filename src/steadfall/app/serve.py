@@ -10,9 +10,9 @@ from attrs import field, frozen
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document
 from steadfall.app.given.files import write
-from steadfall.bench.serve import Cabinet, Face, Served
-from steadfall.bench.soft import Soft, panel_of
-from steadfall.bench.wires import Wire, numbered, placed, signals
+from steadfall.bench.link.wires import Wire, numbered, placed, signals
+from steadfall.bench.soft.cabinet import Cabinet, Face, Served
+from steadfall.bench.soft.controller import Soft, panel_of
 from steadfall.extras import opened
 from steadfall.logic.build.stand_in import with_stages
 from steadfall.logic.build.whole import build
@@ -91,8 +91,8 @@ def serve(plan: Plan, code: Controller | None = None, where: Where | None = None
     network = with_stages(plan, code.network) if code else build(plan)
     wires = numbered(placed(signals(plan, network), plan))
     faces: list[Face] = [
-        opened("steadfall.bench.opcua.server").OpcUaFace(wires, at.host, at.opcua),
-        opened("steadfall.bench.modbus.server").ModbusFace(wires, at.host, at.modbus),
+        opened("steadfall.bench.link.opcua.server").OpcUaFace(wires, at.host, at.opcua),
+        opened("steadfall.bench.link.modbus.server").ModbusFace(wires, at.host, at.modbus),
     ]
     begin = Stepper(plan).sense()
     soft = Soft(network, [wire.signal for wire in wires if not wire.is_input])

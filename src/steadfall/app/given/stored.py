@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from steadfall.bench.violations import Violation
+from steadfall.bench.cases.violations import Violation
 from steadfall.plan.model import Plan
 from steadfall.prove.decide.result import REFUTED
 from steadfall.prove.whole.differences import differences

@@ -20,7 +20,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.app.check import Checked, check_text
-from steadfall.bench.cases import cases
+from steadfall.bench.cases.whole import cases
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.plan.starter import PATTERNS, starter

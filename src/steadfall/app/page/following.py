@@ -9,8 +9,8 @@ from pathlib import Path
 
 from attrs import evolve
 
-from steadfall.bench.journal import CYCLES, Row, Span, whole_rows
-from steadfall.bench.traced import signals_shown, traced
+from steadfall.bench.session.journal import CYCLES, Row, Span, whole_rows
+from steadfall.bench.session.traced import signals_shown, traced
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import RIGHT, draw_figure

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from attrs import frozen
 
-from steadfall.bench.journal import CYCLES, HEAD
-from steadfall.bench.link_file import is_address
+from steadfall.bench.link.file import is_address
+from steadfall.bench.session.journal import CYCLES, HEAD
 from steadfall.report.page.bench import moment_of
 from steadfall.source import AskError, OutsideError
 from steadfall.words import _

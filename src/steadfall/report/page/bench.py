@@ -7,10 +7,10 @@ from typing import Any
 
 from attrs import evolve
 
-from steadfall.bench.finding import Finding, Said
-from steadfall.bench.journal import Recording
-from steadfall.bench.judge import Judged
-from steadfall.bench.traced import signals_shown, traced
+from steadfall.bench.judge.finding import Finding, Said
+from steadfall.bench.judge.whole import Judged
+from steadfall.bench.session.journal import Recording
+from steadfall.bench.session.traced import signals_shown, traced
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import Figure, draw_figure
 from steadfall.report.figure.measured import measured_panels

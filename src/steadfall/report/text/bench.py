@@ -5,11 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
-from steadfall.bench.finding import Finding, Said
-from steadfall.bench.judge import Judged
-from steadfall.bench.loop import DONE
-from steadfall.bench.pace import Pace
-from steadfall.bench.script import Case
+from steadfall.bench.cases.script import Case
+from steadfall.bench.judge.finding import Finding, Said
+from steadfall.bench.judge.pace import Pace
+from steadfall.bench.judge.whole import Judged
+from steadfall.bench.session.loop import DONE
 
 WIDTH = 100
 TITLES = {

@@ -1,0 +1,1 @@
+"""Where a controller is found, and what goes to and fro: places, exchanges, the two protocols."""

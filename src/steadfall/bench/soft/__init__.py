@@ -1,0 +1,1 @@
+"""A controller in software: it scans, in its own time or on the clock, and serves."""
