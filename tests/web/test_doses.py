@@ -22,7 +22,7 @@ from steadfall.web.shown import Shown
 from steadfall.web.view.doses import USUAL, WORDS
 from tests.dose.conftest import TEXT
 from tests.dose.invented import found_in
-from tests.web.hand import choice_of, finished, renewed, turn
+from tests.web.hand import choice_of, finished, pictures, renewed, turn
 
 
 @pytest.fixture
@@ -82,7 +82,9 @@ async def test_doses_are_searched_chosen_from_and_taken(
     assert read.head[1] == "Water lb"
     await user.should_see("lb water", retries=30)
 
-    (figure,) = user.find(ui.html).elements
+    figure, table = pictures(user)
+    assert table.content.count("<tr>") == 4
+    assert [one.content.count("data-row=") for one in (figure, table)] == [3, 3]
     turn(figure, 2)  # the last ring
     await user.should_see("From the trade-off, not written yet", retries=30)
     await finished(session.cooldown)

@@ -21,6 +21,7 @@ from steadfall.words import _
 
 READ = f"f.size > {MOST // 2} ? null : await f.text()"
 BRING = f"async (e) => {{ const f = e.target.files[0]; if (f) emit([f.name, {READ}]); }}"
+CHOOSES = "(e) => { const one = e.target.closest('[data-row]'); if (one) emit(Number(one.dataset.row)); }"
 FIRST = "^value"  # of a control: what it begins with; a page that is drawn anew leaves what was put in since
 SHEETS = ("tokens.css", "sketch.css", "page.css", "try.css")
 

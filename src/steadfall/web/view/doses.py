@@ -9,7 +9,7 @@ from nicegui import events, ui
 from steadfall.app.page.desk import digest
 from steadfall.app.page.knobs import BOUNDS, Knob, knobs, turned
 from steadfall.source import AskError, SteadfallError
-from steadfall.web.frame import Going, box, button, choice, entry, refused, told, words
+from steadfall.web.frame import CHOOSES, Going, box, button, choice, entry, refused, told, words
 from steadfall.web.searched import Search, adopted, offered, searched, searched_in
 from steadfall.web.session import Proposal, Session
 from steadfall.web.shown import Offers, Shown
@@ -17,6 +17,7 @@ from steadfall.web.tasks import Look, Run, drawn
 from steadfall.web.view.drawn import unit_choice
 from steadfall.web.view.numbers import NumberFields
 from steadfall.web.view.paper import earlier
+from steadfall.web.view.rows import rows_that_open
 from steadfall.words import _
 
 COOLDOWN = "/cooldown"
@@ -27,7 +28,6 @@ WORDS = {
     "wear": _("fewest openings of valves"),
     "balance": _("a balance of the three"),
 }
-CHOOSES = "(e) => { const one = e.target.closest('[data-row]'); if (one) emit(Number(one.dataset.row)); }"
 
 
 class DosesView:
@@ -125,16 +125,10 @@ class DosesView:
     def _rows(self, offers: Offers) -> None:
         with box("details"):
             words("summary", _("The same as a table"))
-            with box("table", "loose"):
-                with box("tr"):
-                    for head in (*offers.head, _("To see")):
-                        words("th", head)
-                for row, cells in enumerate(offers.rows):
-                    with box("tr"):
-                        for cell in cells:
-                            words("td", cell, "number")
-                        with box("td"):
-                            button(_("See its cool-down"), partial(self.open, row), "link")
+            say = [
+                (_("See its cool-down"), f"{_('See its cool-down')}: {', '.join(row)}") for row in offers.rows
+            ]
+            rows_that_open((*offers.head, _("To see")), offers.rows, say, self.open, classes="loose numbers")
 
     async def _chosen(self, event: events.GenericEventArguments) -> None:
         await self.open(int(event.args))

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
-
 from nicegui import ui
 
 from steadfall.web.frame import Going, box, button, words
@@ -12,6 +10,7 @@ from steadfall.web.shown import Shown
 from steadfall.web.tabled import failed, upset, upset_in
 from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
 from steadfall.web.view.paper import PaperView
+from steadfall.web.view.rows import rows_that_open
 from steadfall.words import _
 
 
@@ -53,19 +52,10 @@ class UpsetsView(PaperView):
         words("p", shown.verdict, "verdict" if shown.good else "verdict wrong", role="status")
         href = f"/paper/upsets?{self.job.number}"
         words("a", _("The whole report"), href=href, target="_blank")
-        with box("div", "through"), box("table", "loose failures"):
-            head, *rows = shown.table
-            with box("tr"):
-                for cell in (*head, _("Its run")):
-                    words("th", cell)
-            for number, row in enumerate(rows, start=1):
-                with box("tr"):
-                    for cell in row:
-                        words("td", cell)
-                    with box("td"):
-                        label = f"{_('Open strips and curves')}: {row[2]}"
-                        made = button(_("Open"), partial(self.open, number), "link")
-                        made.props["aria-label"] = label
+        head, *rows = shown.table
+        say = [(_("Open"), f"{_('Open strips and curves')}: {row[2]}") for row in rows]
+        with box("div", "through"):
+            rows_that_open((*head, _("Its run")), rows, say, self.open_row, classes="loose failures")
 
     async def begin(self) -> None:
         """Make the table anew; the run of a row of the old one goes."""
@@ -78,6 +68,10 @@ class UpsetsView(PaperView):
         await self.again(upset_in)
         if self.number and self.session.failure.shown is not None:
             await self.open(self.number)
+
+    async def open_row(self, row: int) -> None:
+        """Show the run of a row, counted from 0; a failure has a number from 1 on."""
+        await self.open(row + 1)
 
     async def open(self, number: int) -> None:
         """Show the run of a row."""
