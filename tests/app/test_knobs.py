@@ -27,6 +27,8 @@ def test_each_is_what_stands_at_its_place(path: Path) -> None:
         assert text[: one.start].count("\n") + 1 == one.line
         assert one.least <= float(one.number) <= one.most
         assert one.step > 0
+        steps = (float(one.number) - one.least) / one.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)  # a slider can stand where the plan does
     assert len({one.start for one in found}) == len(found)
 
 

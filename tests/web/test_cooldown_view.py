@@ -51,6 +51,20 @@ async def test_a_number_is_turned_predicted_and_written_into_the_text(
     assert session.at_desk().text == after
 
 
+async def test_a_number_that_is_turned_back_stands_as_it_is_written(user: User, pressed: Session) -> None:
+    await user.open("/cooldown")
+    turner = next(
+        one
+        for one in user.find(kind=ui.element).elements
+        if one.tag == "input" and one.props.get(FIRST) == "3"
+    )
+    for number in ("3.1", "3.0"):
+        turn(turner, number)
+    await finished(pressed.cooldown)
+    await user.should_not_see("Write into the plan")
+    await user.should_see("3 s")
+
+
 async def test_what_cannot_be_predicted_says_why(user: User, session: Session) -> None:
     session.write("title: no plan\n", object())
     await user.open("/cooldown")

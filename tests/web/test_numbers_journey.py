@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Page, expect, sync_playwright
 
 from tests.dose.conftest import TEXT
+from tests.web.access import shut_out
 from tests.web.serving import PATIENCE_S, Served, warm
 
 PATIENCE_MS = 5000 * PATIENCE_S  # where the kernels are not compiled yet
@@ -64,6 +65,26 @@ def _draft(page: Page, small: Served) -> None:
     expect(page.locator(".charts svg.figure")).to_be_visible()
     expect(page.locator(".verdict")).to_contain_text("goal")
     assert "mould.yaml" in page.title()
+    _turn(page, small)
+
+
+def _turn(page: Page, small: Served) -> None:
+    """Turn a dose: the curve follows, the plan's own stays behind, and the number goes into the text."""
+    charts, turner = page.locator(".charts"), page.locator(".turner").first
+    before, number = charts.get_attribute("data-number") or "", turner.locator("output").text_content() or ""
+    ghost = page.get_by_text("The thin blue lines are the run before.")
+    expect(ghost).to_be_hidden()
+    turner.locator("input").focus()
+    page.keyboard.press("ArrowRight")
+    expect(turner.locator("output")).not_to_have_text(number)
+    expect(charts).not_to_have_attribute("data-number", before)
+    expect(ghost).to_be_visible()
+    assert shut_out(page) == []
+    turned = turner.locator("output").text_content() or ""
+    _press(page, "Write into the plan")
+    expect(page.get_by_text("Written into the text of the plan")).to_be_visible()
+    typed = small.plan.with_name(".mould.yaml.typed").read_text(encoding="utf-8")
+    assert f"{{open: {turned}," in typed
 
 
 def _search(page: Page, small: Served) -> None:
@@ -82,6 +103,14 @@ def _search(page: Page, small: Served) -> None:
     _press(page, "Search")
     expect(page.locator(".found-doses .verdict")).not_to_contain_text("Stopped")
     expect(page.locator(".found-doses .change")).to_contain_text("mist")
+    page.get_by_text("The same as a table").click()
+    page.get_by_role("button", name="See its cool-down").first.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"{small.base}/cooldown")
+    expect(page.locator(".turners .tried")).to_be_visible()
+    expect(page.locator(".charts svg.figure")).to_be_visible()
+    page.goto(f"{small.base}/doses")
+    assert shut_out(page) == []
     _press(page, "Prove it, then write it into the plan")
     expect(page.get_by_text("Written into the text of the plan")).to_be_visible()
     kept = small.plan.with_name(f".{small.plan.name}.typed").read_text(encoding="utf-8")

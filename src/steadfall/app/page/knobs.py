@@ -6,6 +6,7 @@ the plan is still sound, the reader says.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
@@ -166,7 +167,8 @@ def _in(scalar: Scalar, said: tuple[str, ...], of: Of) -> Iterator[Knob]:
         before = scalar.text[: found.start()].rpartition(" and ")[2].strip()
         place = (scalar.mark.line, begin + found.start("number"), begin + found.end("number"))
         words = " ".join(filter(None, (*said, before)))
-        yield Knob(group, words, unit, number, *place, round(max(step, least), 6), round(most, 6), step)
+        below = math.floor((value - max(step, least)) / step + 1e-9) * step  # steps lead to the number itself
+        yield Knob(group, words, unit, number, *place, round(value - below, 6), round(most, 6), step)
 
 
 def step_of(number: str) -> float:

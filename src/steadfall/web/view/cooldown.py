@@ -102,7 +102,8 @@ class CooldownView:
         digits = len(f"{knob.step:g}".partition(".")[2])
         number = f"{float(event.args):.{digits}f}"
         self.numbers[knob] = number
-        if number == knob.number:
+        if float(number) == float(knob.number):  # as it is written
+            number = knob.number
             del self.numbers[knob]
         shown.set_text(f"{number} {knob.unit}")
         self._show_buttons()
@@ -203,7 +204,7 @@ class CooldownView:
             one.set_visibility(bool(self.numbers) or self.session.proposed() is not None)
 
     def _write(self) -> None:
-        with told():
+        with self.going.box, told():  # the button that was pressed is laid out anew meanwhile
             self.session.write(self.text(), None)
             ui.notify(_("Written into the text of the plan; save it there."))
 
