@@ -12,7 +12,7 @@ from steadfall.predict.run import PlantRun, coarse, predict
 from steadfall.progress import SILENT, Progress
 from steadfall.quantities import US
 from steadfall.report.text.upset import upset_text
-from steadfall.report.words.upset import folded
+from steadfall.report.words.upset import folded, heading
 from steadfall.roles import Role
 from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures, stand_ins
 from steadfall.upset.judge import Beside, broken, harm, near, refined
@@ -157,6 +157,14 @@ def test_a_permissive_that_is_lost_is_what_notices(needs: str) -> None:
         assert 0 <= notice.time_ms - row.when.time_ms <= 100  # the next scan of the grid
 
 
+def test_what_is_broken_where_nothing_fails_is_said_first(made: Table) -> None:
+    fall, *others = made.nominal.figures
+    assert (fall.kind, fall.margin < 0.0) == (Harm.LIMIT, True)
+    assert f"ALREADY WHERE NOTHING FAILS it breaks: {fall.about}." in heading(made)
+    kept = evolve(made, nominal=evolve(made.nominal, figures=tuple(others)))
+    assert "ALREADY" not in heading(kept)
+
+
 def test_lost_air_is_noticed_by_nobody_here(made: Table) -> None:
     """The switch that watches the air is set by hand in this plan: nothing moves it."""
     rows = [row for row in made.rows if row.failure.name == "works_air lost"]
@@ -183,7 +191,8 @@ def test_a_table_is_read_in_us_units(made: Table) -> None:
     read = evolve(made, units=US)
     shown = " ".join(upset_text(read).split())
     assert "more than 0.4 lb of water left" in shown
-    assert re.findall(r"\d (?:barg|kg|°C|MPa|K)\b", shown) == []
+    (limit,) = PLAN.limits  # what a plan says is read as it is written
+    assert re.findall(r"\d (?:barg|kg|°C|MPa|K)\b", shown.replace(limit.text, "")) == []
     pairs = list(zip(folded(made), folded(read), strict=True))
     assert all(
         a.pressure.endswith(b.pressure.partition(" psig")[2]) and "psig" in b.pressure for a, b in pairs

@@ -92,7 +92,7 @@ def _write(made: Dosed, plan: Path) -> int:
         done = rewrite(made, plan, bar)
     click.echo(done.change, err=True)
     if not done.written:
-        click.echo(f"not written: {', '.join(done.refuted)} would no longer hold", err=True)
+        click.echo(f"not written: {', '.join(done.refuted)} would not hold", err=True)
         return BAD
     if done.unknown:
         click.echo(f"neither proved nor refuted: {', '.join(done.unknown)}", err=True)

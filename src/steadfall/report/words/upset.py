@@ -171,6 +171,9 @@ def _heading(found: Table) -> Iterator[str]:
         yield f"STOPPED BEFORE THE END: {found.tried} of {found.wanted} rows are known."
     if not rows:
         return
+    amiss = [one.about for one in found.nominal.figures if one.margin < 0.0]
+    if amiss:
+        yield f"ALREADY WHERE NOTHING FAILS it breaks: {'; '.join(amiss)}. A failure counts if it is worse."
     count = f"{len(harmful)} {'breaks' if len(harmful) == 1 else 'break'} a limit or a rating, or leave water"
     yield f"{len(rows)} single failures were tried: {count}."
     if names:
