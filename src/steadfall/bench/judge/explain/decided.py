@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Set
 
+from steadfall.bench.judge.explain.written import plain_of
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import BLOCKS, Elapsed, Node, Previous, Read, Type, Value
 from steadfall.logic.types import children, walk
-from steadfall.scan.interpreter import Scanner
 
 
 class Decided:
@@ -24,25 +24,18 @@ class Decided:
         shown = {row.name for row in own if row.type in (Type.BOOL, Type.INT)}
         self._names = tuple(sorted(remembered | shown))
         self._nodes = tuple({part: None for row in self.rest for part in self._parts(row.node)})
-        self._rows = own
-        self._scanner = Scanner(network)
+        self._some, self._every = plain_of(own, self._names, self._nodes)
+        self._inputs: dict[str, Value] = {row.name: row.initial for row in network.inputs}
 
     def of(self, inputs: Mapping[str, Value]) -> tuple[Value, ...]:
         """Its values with these inputs; where they are the same, the rest of the logic does the same."""
-        scanner = self._scanner
-        self.values(inputs)
-        return (
-            *(scanner.values[name] for name in self._names),
-            *(scanner.value(node) for node in self._nodes),
-        )
+        self._inputs.update(inputs)
+        return self._some(self._inputs)
 
     def values(self, inputs: Mapping[str, Value]) -> dict[str, Value]:
         """The inputs, and every signal that they decide."""
-        scanner = self._scanner
-        scanner.values.update(inputs)
-        for row in self._rows:
-            scanner.values[row.name] = scanner.value(row.node)
-        return {**inputs, **{row.name: scanner.values[row.name] for row in self._rows}}
+        self._inputs.update(inputs)
+        return {**inputs, **self._every(self._inputs)}
 
     def _is_decided(self, row: Assignment) -> bool:
         """Whether inputs alone decide it, as they are in this scan; what hangs on it is asked later."""

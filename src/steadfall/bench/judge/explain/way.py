@@ -73,7 +73,11 @@ class Way:
         if not isinstance(left, Clock) and not isinstance(right, Clock):
             low, high = ends(left)[0] - ends(right)[1], ends(left)[1] - ends(right)[0]
             return self.choose(high >= 0, low < 0)
-        i, j, low, high = _difference(left, right)
+        if isinstance(left, Clock) and not isinstance(right, tuple):  # most of them
+            i, j, low = NOW, left.place, left.more - right
+            high = low
+        else:
+            i, j, low, high = _difference(left, right)
         loose = self.exact.step + self.exact.drift * max(abs(low), abs(high))
         bounds = self.zone.bounds
         if low - loose >= bounds[j, i]:
@@ -113,9 +117,6 @@ def ends(value: Amount) -> tuple[float, float]:
 
 def _difference(left: Amount, right: Amount) -> tuple[int, int, float, float]:
     """Left - right as moment i less moment j and a number between two ends."""
-    if isinstance(left, Clock) and not isinstance(right, Clock | Range):  # most of them
-        more = left.more - right
-        return NOW, left.place, more, more
     if isinstance(left, Clock) and isinstance(right, Clock):
         return right.place, left.place, left.more - right.more, left.more - right.more
     if isinstance(left, Clock):

@@ -38,6 +38,22 @@ def function_of(rows: Sequence[Assignment], kept: Set[str]) -> tuple[Made, tuple
     return space["scan"], tuple(name for name in mine if name in writer.loose)
 
 
+def plain_of(
+    rows: Sequence[Assignment], names: Sequence[str], parts: Sequence[Node]
+) -> tuple[Callable[[Mapping[str, Any]], tuple[Any, ...]], Callable[[Mapping[str, Any]], dict[str, Any]]]:
+    """Functions of the inputs that alone decide some rows: some of them and more parts; or all by name."""
+    writer = _Writer({row.name: f"v{at}" for at, row in enumerate(rows)}, frozenset())
+    body = [f"    {writer.places[row.name]} = {writer.row(row)}" for row in rows]
+    shown = [*map(writer.read, names), *map(writer.text, parts)]
+    given = [f"    {place} = given[{name!r}]" for name, place in writer.given.items()]
+    every = ", ".join(f"{name!r}: {place}" for name, place in writer.places.items())
+    lines = ["def some(given):", *given, *body, f"    return ({''.join(f'{one}, ' for one in shown)})"]
+    lines += ["def every(given):", *given, *body, f"    return {{{every}}}"]
+    space = {**vars(meaning), "inf": math.inf, "nan": math.nan}
+    exec("\n".join(lines), space)  # noqa: S102  (written here, of names as texts)
+    return space["some"], space["every"]
+
+
 def _loose(rows: Sequence[Assignment]) -> frozenset[str]:
     """The rows whose value may be a time that runs, or a number between two ends."""
     kept = frozenset(row.name for row in rows if row.retained and row.type is Type.REAL)
