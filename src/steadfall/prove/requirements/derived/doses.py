@@ -132,6 +132,10 @@ class _Dosed:
         """How long ago something was."""
         return self.watch.since(f"{self.label}:{what}", event, limit_ms, self.mark)
 
+    def at_rest(self, limit_ms: int) -> Read:
+        """How long the valve has been shut; after a power cut from there, as the controller counts."""
+        return self.watch.since(f"{self.label}:shut", self.shuts, limit_ms, self.mark, before_power=0)
+
     @property
     def pause(self) -> int:
         """The shortest pause of the valve."""
@@ -214,7 +218,7 @@ def _lasts(of: _Dosed, cut: Node) -> None:
     """Each dose and the pause after it."""
     open_ms, where = of.dose.open_ms, f"of {of.valve} in {of.stage}{of.when}"
     age, enough = of.since("open", of.opens, open_ms), of.pause + of.longest + 1
-    rest = of.since("shut", of.shuts, max(high_end(of.dose.shut_ms) + of.later, high_end(enough)))
+    rest = of.at_rest(max(high_end(of.dose.shut_ms) + of.later, high_end(enough)))
     # A dose that was due while the valve was cut, and opens late with what is left of it, is none of these.
     uncut = of.latch("uncut", lambda _: opposite(cut))
     begins = all_of((of.opens, uncut, at_least(rest, ms(enough))))
