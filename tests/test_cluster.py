@@ -117,6 +117,18 @@ def test_no_address(word: str, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "expected host:port" in ran.err
 
 
+def test_no_client_is_made_for_an_address_of_an_unknown_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It would wait 40 s for itself to end, and then end in a traceback on the terminal."""
+
+    def made(*_: object, **__: object) -> None:
+        pytest.fail("a client was made")
+
+    monkeypatch.setattr(door, "Client", made)
+    ran = run("upset", PLANS["small"], "--cluster", "nonsense://here:8786")
+    assert ran.code == 3
+    assert "expected host:port" in ran.err
+
+
 def test_one_prediction_asks_for_no_cluster() -> None:
     ran = run("predict", PLANS["small"], "--cluster", "tcp://127.0.0.1:1")
     assert ran.code == 2

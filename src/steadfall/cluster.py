@@ -15,7 +15,8 @@ from typing import Any
 from attrs import frozen
 from distributed import Client, Future
 from distributed.client import FutureCancelledError
-from distributed.comm import CommClosedError
+from distributed.comm import CommClosedError, parse_address
+from distributed.comm.registry import get_backend
 from distributed.scheduler import KilledWorker
 
 from steadfall import __version__
@@ -69,6 +70,7 @@ def cluster(address: str) -> Iterator[Cluster]:
     Raises OutsideError where nobody answers, nobody works, or somebody has another version.
     """
     try:
+        get_backend(parse_address(address)[0])  # a client that fails at this says so late, in a traceback
         client = Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError, CommClosedError) as error:
         what = f"no Dask scheduler answers at {address!r}; expected host:port, as tcp://10.0.0.5:8786"
