@@ -65,7 +65,19 @@ def _draft(page: Page, small: Served) -> None:
     expect(page.locator(".charts svg.figure")).to_be_visible()
     expect(page.locator(".verdict")).to_contain_text("goal")
     assert "mould.yaml" in page.title()
+    _print(page)
     _turn(page, small)
+
+
+def _print(page: Page) -> None:
+    """On paper stand the plan's name, the view and the limits; nothing that only a hand can use."""
+    page.emulate_media(media="print")
+    expect(page.locator(".head .what")).to_contain_text("mould.yaml")
+    expect(page.locator(".views a:visible")).to_have_text("Cool-down")
+    expect(page.locator(".worst button").first).to_be_visible()
+    for hand in (".turner input", ".tools", ".bar"):
+        expect(page.locator(hand).first).to_be_hidden()
+    page.emulate_media(media="screen")
 
 
 def _turn(page: Page, small: Served) -> None:
