@@ -13,7 +13,7 @@ from steadfall.report.words.names import spoken
 from steadfall.trace.trace import Trace
 
 LOOKS, LOWEST, EACH = "abcdefgh", 92.0, 17.0  # px: a chart at least, and what each name beside it takes
-DIGITS, LETTERS = 2, 16
+DIGITS, LETTERS = 2, 14
 
 
 def measured_panels(plan: Plan, trace: Trace) -> tuple[Panel, ...]:

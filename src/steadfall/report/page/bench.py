@@ -75,14 +75,21 @@ def _figures(plan: Plan, recording: Recording, judged: Judged) -> Sequence[Figur
     first = min((at for at in moments if at is not None), default=None)
     shown = [name for name in trace.tracks if trace.tracks[name].kind != "real"]
     end = round(first) if first is not None else trace.end_ms
-    charts = measured_panels(plan, trace)
-    whole = strips_figure(plan, "session", (trace, shown, (0, trace.end_ms)), end, _words(first))
+    charts, cuts = measured_panels(plan, trace), _cuts(recording)
+    drawn = trace, shown, (0, trace.end_ms)
+    whole = strips_figure(plan, "session", drawn, end, _words(first), cuts=cuts)
     whole = evolve(whole, panels=charts)
-    if first is None:
-        return [whole]
+    if first is None:  # its end is nothing wrong
+        marked = (evolve(one, look="says") if one.look == "wrong" else one for one in whole.marked)
+        return [evolve(whole, marked=tuple(marked))]
     window = max(0, end - AROUND_MS), min(trace.end_ms, end + AROUND_MS)
-    around = strips_figure(plan, "departed", (trace, shown, window), end, WHERE)
+    around = strips_figure(plan, "departed", (trace, shown, window), end, WHERE, cuts=cuts)
     return [evolve(around, panels=charts), whole]
+
+
+def _cuts(recording: Recording) -> tuple[tuple[int, int], ...]:
+    """When the controller had no power."""
+    return tuple((round(row.power[0]), round(row.power[1])) for row in recording.rows if row.power)
 
 
 def _words(first: float | None) -> str:
