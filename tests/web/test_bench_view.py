@@ -27,13 +27,23 @@ LINK_FILE = "address: {address}\nsignals:\n{signals}"
 
 
 @pytest.fixture(scope="module")
-def modbus() -> Iterator[str]:
-    """The link file to a small controller that serves."""
+def links() -> Iterator[dict[str, str]]:
+    """The link files to a small controller that serves, by protocol."""
     plan = plan_of("small")
     wires = wires_of(plan)
-    rows = "".join(f"  {wire.signal}: {{modbus: {wire.register}}}\n" for wire in wires)
-    with served(plan, wires) as (_, address):
-        yield LINK_FILE.format(address=address, signals=rows)
+    nodes = "".join(f'  {wire.signal}: {{opcua: "{wire.node}"}}\n' for wire in wires)
+    registers = "".join(f"  {wire.signal}: {{modbus: {wire.register}}}\n" for wire in wires)
+    with served(plan, wires) as (opcua, modbus):
+        yield {
+            "opcua": LINK_FILE.format(address=opcua, signals=nodes),
+            "modbus": LINK_FILE.format(address=modbus, signals=registers),
+        }
+
+
+@pytest.fixture
+def modbus(links: dict[str, str]) -> str:
+    """That over Modbus."""
+    return links["modbus"]
 
 
 def field(user: User, like: str) -> ui.element:
@@ -79,6 +89,28 @@ async def test_a_controller_is_looked_at_then_driven_and_its_evidence_opened(
     await finished(session.bench)
     assert session.bench.shown is not None
     assert "A session of the bench" in session.bench.shown.paper
+
+
+@pytest.mark.asyncio
+async def test_over_opc_ua_no_number_can_be_misread_and_none_is_confirmed(
+    user: User, session: Session, links: dict[str, str]
+) -> None:
+    (session.folder / "link.yaml").write_text(links["opcua"], encoding="utf-8")
+    await user.open("/bench")
+    turn(field(user, LINK), "link.yaml")
+    user.find("Look at it").click()
+    await finished(session.looking)
+    await user.should_see("All values as they were read")
+    await user.should_not_see("I have seen in the controller")
+    turn(labelled(user, f"To drive it, type: {CONFIRM}"), CONFIRM)
+    turn(labelled(user, "How long, without a case", "select"), "2")
+    user.find("Drive it").click()
+    await finished(session.bench)
+    shown = session.bench.shown
+    assert shown is not None
+    told = json.loads(shown.twin)["session"]
+    assert told["drive"] is True
+    assert told["link"].startswith("opc.tcp://127.0.0.1:")
 
 
 @pytest.mark.asyncio
