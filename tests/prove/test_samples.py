@@ -15,6 +15,7 @@ from steadfall.logic.build.whole import build
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide import simulation
 from steadfall.prove.decide.by_lemmas import group_of
+from steadfall.prove.decide.simulation import simulate
 from steadfall.prove.lemmas.grid import FAR, grids
 from steadfall.prove.lemmas.joint import Joint
 from steadfall.prove.lemmas.seen import seen
@@ -30,7 +31,7 @@ from steadfall.roles import Role, in_use, of_circuit, of_plant, stage
 from steadfall.runs.run import Run
 from steadfall.runs.strides import IDLE
 from steadfall.units import value_in
-from tests.examples import ROOT
+from tests.examples import EXAMPLES, ROOT
 
 GOOD = ROOT / "tests" / "plans" / "good"
 FIRST_DOSE = (400, 800, 1600)  # the ends of the setting, and its default
@@ -148,3 +149,26 @@ def test_scans_of_any_length_are_those_that_one_would_draw_one_by_one(longest: i
     one, other = random.Random(longest), random.Random(longest)
     assert any_scans(one, longest) == tuple(other.randint(1, longest) for _ in range(LONGEST_RUN))
     assert one.random() == other.random()
+
+
+def test_one_limit_switch_at_a_time_stands_still_while_valves_are_tested() -> None:
+    """Each valve of the roll's test fails it in some run; where two stand still, the first ends the test."""
+    one = watched(read_file(EXAMPLES["roll"]))
+    rows = [row for row in one.required if row.name.endswith(".failure_seen")]
+    assert len(rows) == 2
+    whole = rig(one.plan, one.network)
+    missing = [set(whole.follows) - set(stimuli(whole, seed).follows) for seed in range(40)]
+    assert {frozenset(names) for names in missing if len(names) == 1} == {
+        frozenset({name}) for name in whole.follows
+    }
+    assert all(row.witness for row in simulate(one, rows).values())
+
+
+def test_all_limit_switches_follow_where_no_valve_is_tested() -> None:
+    one = of("feedback_and_faults")
+    whole = rig(one.plan, one.network)
+    assert whole.follows
+    assert {frozenset(stimuli(whole, seed).follows) for seed in range(20)} == {
+        frozenset(whole.follows),
+        frozenset(),
+    }

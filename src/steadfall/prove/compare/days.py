@@ -74,7 +74,7 @@ def turning(of: Rig, then: Rig, seed: int) -> Run:
         name = luck.choice(asking if luck.random() < MOSTLY else names)
         values = then.choices.get(name, (0.0, 1.0))
         moves.append((luck.randrange(LONGEST_RUN), name, luck.choice((max(values), luck.choice(values)))))
-    return made_up(of, (of.longest_ms,) * LONGEST_RUN, moves, following=True)
+    return made_up(of, (of.longest_ms,) * LONGEST_RUN, moves, following=of.follows)
 
 
 def _sticking(usual: Rig) -> Iterator[tuple[Rig, str, str]]:

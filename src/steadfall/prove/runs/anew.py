@@ -19,6 +19,7 @@ SOON = (1, 1, 2, 5, 20)  # how long after an event
 LONG = (1, 1, 2, 5)  # how long a call is let go, or a button pressed
 HASTY = 0.7  # runs in which a button is pressed again soon after something
 OTHERS = 0.5  # of the runs in which nobody tests valves
+UNDISTURBED = 0.5  # of the others: nothing else changes meanwhile
 TRIED = (3, 12, 40)  # so many tests are begun, or keys turned
 MOVED = (1, 2, 5)  # valves by hand before the key is turned back
 
@@ -68,12 +69,16 @@ def moved_by_hand(
 
 def tried(of: Rig, luck: random.Random, moves: list[Move], steps: int) -> list[Move]:
     """Where a plan tests its valves: in every other run nobody calls, for half of it or all, and somebody
-    begins a test again and again.
+    begins a test again and again, at times with nothing else going on.
     """
     if not of.tests or luck.random() < OTHERS:
         return moves
     calls, until = {*of.uncalled, *of.starts}, luck.choice((steps // 2, steps))
     kept = [move for move in moves if move[0] > until or move[1] not in calls]
+    if luck.random() < UNDISTURBED:
+        names = {name for at, name, _ in moves if at == 0}
+        usual = [(0, name, of.ends.get(name, of.favoured.get(name, 0.0))) for name in sorted(names)]
+        kept = [*usual, *(move for move in moves if move[0] > until)]
     kept += [(0, name, value) for name, value in of.uncalled.items() if name in of.types]
     for scan in (luck.randrange(1, max(2, steps)) for _ in range(luck.choice(TRIED))):
         kept += [(scan, of.tests, 1.0), (scan + luck.choice(LONG), of.tests, 0.0)]
