@@ -19,6 +19,7 @@ from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.bench import pace_text
 from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.moment import moment_of
 
 NAME = "session.html"
 AROUND_MS = 4_000  # before and after the moment of a departure
@@ -55,11 +56,6 @@ def session_page(plan: Plan, recording: Recording, judged: Judged, *, dated: str
         "dated": dated,
     }
     return filled("bench.html.j2", content)
-
-
-def moment_of(written: str) -> str:
-    """A date and a time as a person reads it: `2026-11-29 08:21:50 UTC`."""
-    return written.replace("T", " ").replace("+00:00", " UTC")
 
 
 def _recorder(judged: Judged) -> Sequence[Finding]:
