@@ -7,6 +7,7 @@ import pytest
 
 from steadfall.cli import COMMANDS, main
 from steadfall.plan.starter import PATTERNS, starter
+from tests.examples import EXAMPLES
 
 
 @pytest.fixture
@@ -101,3 +102,17 @@ def test_no_verb_has_more_than_ten_options(capsys: pytest.CaptureFixture[str]) -
         main([verb, "--help"])
         options = [line for line in capsys.readouterr().out.splitlines() if line.startswith("  -")]
         assert len(options) <= 11, verb  # eight of its own, two for a controller's text, and --help
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("predict",), ("size",), ("why", "--signal", "upper.mist", "--at", "3min")],
+    ids=lambda words: words[0],
+)
+def test_a_scenario_that_is_not_in_the_plan_is_wrong_use(
+    words: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    verb, *more = words
+    assert main([verb, str(EXAMPLES["press"]), *more, "--scenario", "air lots"]) == 2
+    told = capsys.readouterr().err
+    assert "'air lots' is no scenario of this plan; did you mean 'air lost'?" in told

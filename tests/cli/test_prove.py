@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from steadfall.cli import main
+from steadfall.interrupt import STOPPED
 from steadfall.plan.read.whole import read_file
 from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES
@@ -183,7 +184,7 @@ def test_ctrl_c_ends_a_proof_and_keeps_what_is_proved(count: int, tmp_path: Path
     os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to every process of the group
     out, err = process.communicate()
     assert "Traceback" not in err
-    assert process.returncode == 1
+    assert process.returncode == STOPPED
     assert "stopped before the end" in out
     stored = json.loads((tmp_path / "proof.json").read_text(encoding="utf-8"))
     assert stored["stopped"]

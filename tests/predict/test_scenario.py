@@ -101,7 +101,7 @@ def test_a_scenario_with_a_time_does_not_release_anything(press: Plan) -> None:
 
 
 def test_an_unknown_scenario_is_a_problem_that_names_the_known_ones(press: Plan) -> None:
-    with pytest.raises(PlanError, match=r"there is no 'no such'.*strongest call.*air lost"):
+    with pytest.raises(PlanError, match=r"'no such' is no scenario of this plan.*strongest call.*air lost"):
         course(press, "no such")
 
 

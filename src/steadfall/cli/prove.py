@@ -18,6 +18,7 @@ from steadfall.cli.common.options import into_folder, with_json
 from steadfall.cli.common.progress import Bar
 from steadfall.cli.common.terminal import columns
 from steadfall.cli.common.times import Time
+from steadfall.interrupt import STOPPED
 from steadfall.report.text.proof import told
 from steadfall.source import AskError, OutsideError
 
@@ -64,7 +65,7 @@ def command(
 ) -> int:
     """Prove what must hold of PLAN under every input and every scan time, or show how it is broken.
 
-    Exit code 1 when a requirement is refuted, vacuous or unknown.
+    Exit code 1 when a requirement is refuted, vacuous or unknown; 130 after Ctrl-C.
     """
     found = read(plan)
     if recheck and out is None:
@@ -93,7 +94,7 @@ def command(
     if out is not None:
         checked = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M") if recheck else ""
         kept.keep(lambda: proved.write_page(out, checked, dated=date.today().isoformat()))
-    return kept.told(GOOD if proved.good else BAD)
+    return kept.told(STOPPED if proved.proof.interrupted else GOOD if proved.good else BAD)
 
 
 @define

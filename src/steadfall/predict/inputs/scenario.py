@@ -15,9 +15,10 @@ from steadfall.plan.meaning.person.let_go import asks_by, made
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan, Scenario, Step
 from steadfall.plan.model.condition import Not
 from steadfall.plan.model.upset import Upset, Wrong
+from steadfall.plan.problems import Problems
 from steadfall.predict.inputs.satisfy import possible, settings_for
 from steadfall.predict.inputs.told import told
-from steadfall.source import PlanError, Problem
+from steadfall.source import NOWHERE, PlanError
 from steadfall.units import shown
 
 DEFAULT = "strongest call"
@@ -69,11 +70,9 @@ def course(plan: Plan, name: str | None = None) -> Course:
     if name is None or name == DEFAULT:
         return _strongest(plan)
     if name not in plan.scenarios:
-        known = ", ".join(repr(known) for known in (DEFAULT, *plan.scenarios))
-        problem = Problem(
-            plan.at.of("scenarios"), "unknown-name", "scenario", f"there is no '{name}'", f"one of {known}"
-        )
-        raise PlanError([problem], plan.text)
+        problems = Problems()
+        problems.unknown(NOWHERE, "scenario", name, "scenario of this plan", (DEFAULT, *plan.scenarios))
+        raise PlanError(problems.found())
     return _written(plan, plan.scenarios[name])
 
 

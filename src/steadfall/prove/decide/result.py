@@ -186,7 +186,8 @@ class Proof:
     verdicts: tuple[Verdict, ...]
     seconds: float
     faults: tuple[str, ...] = ()
-    stopped: bool = False
+    stopped: bool = False  # before all was tried
+    interrupted: bool = False  # by a person, and not at a limit
     notes: tuple[str, ...] = field(default=())
     differences: tuple[str, ...] = ()  # of a stored proof from what checking it again gives
     under: tuple[UnderFault, ...] = ()  # with each fault of the plan alone

@@ -108,7 +108,7 @@ class Work:
         plan, seconds = self.of.plan, time.monotonic() - self.begun
         left_out = tuple(name for name in self.of.left_out if asked_for(name, self.only))
         made = Proof(plan.title, plan.digest, rows, seconds, self.of.faults.phrases, bool(self.stopped))
-        return evolve(made, left_out=left_out)
+        return evolve(made, left_out=left_out, interrupted=self.stopped == NOT_TRIED)
 
     def _left(self, one: Required) -> Verdict:
         return Verdict(one, UNKNOWN, notes=(self.stopped,))
