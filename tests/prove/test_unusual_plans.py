@@ -1,6 +1,6 @@
 """What follows from a plan that is not quite as others are holds too, and has its occasion.
 
-Each was found by proving made-up plans (`tests.prove.any_plan`).
+Each was found by proving made-up plans (`tests.prove.made_up`).
 """
 
 from __future__ import annotations
