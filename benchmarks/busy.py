@@ -18,7 +18,7 @@ from benchmarks.eight import eight
 from benchmarks.table import Row
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.decide.cache import MEMORY
+from steadfall.prove.decide.before.cache import MEMORY
 from steadfall.prove.decide.result import Proof, lemma_sets
 from steadfall.prove.whole.run import prove
 

@@ -20,7 +20,7 @@ from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.cache import MEMORY
+from steadfall.prove.decide.before.cache import MEMORY
 from steadfall.prove.decide.result import PROVED, REFUTED
 from steadfall.prove.engines import bounded, spacer
 from steadfall.prove.requirements.whole import Watched, watched

@@ -19,7 +19,7 @@ from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL, PARTS
 from steadfall.prove.decide import portfolio
 from steadfall.prove.decide.ask import ONE_STEP
-from steadfall.prove.decide.cache import Answer
+from steadfall.prove.decide.before.cache import Answer
 from steadfall.prove.decide.result import PROVED
 from steadfall.prove.engines import spacer
 from steadfall.prove.requirements.whole import watched

@@ -13,7 +13,7 @@ from steadfall.logic.cone import cone
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import children, walk
-from steadfall.prove.decide.cache import Answer, Memory, model_of
+from steadfall.prove.decide.before.cache import Answer, Memory, model_of
 from steadfall.prove.decide.certificate import Certificate, script, text_of
 from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.solver.budget import Budget

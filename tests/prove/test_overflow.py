@@ -10,7 +10,7 @@ from hypothesis import given, settings
 
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
-from steadfall.prove.system.overflow import overflows
+from steadfall.prove.system.bounds.overflow import overflows
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
 from tests.logic.networks import TRACES, networks

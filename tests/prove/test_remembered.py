@@ -12,9 +12,10 @@ import pytest
 from steadfall.logic.cone import cone
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_file
-from steadfall.prove.decide import by_lemmas, portfolio, remembered
+from steadfall.prove.decide import by_lemmas, portfolio
 from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.cache import MEMORY
+from steadfall.prove.decide.before import remembered
+from steadfall.prove.decide.before.cache import MEMORY
 from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED

@@ -21,7 +21,7 @@ from steadfall.prove.requirements.whole import watched
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.intervals import of_input
+from steadfall.prove.system.bounds.intervals import of_input
 from steadfall.prove.system.kept import SETTLED, STARTED, Part
 from steadfall.prove.system.slots import Slot
 from steadfall.prove.system.step import Model, model

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from steadfall.prove.decide import seen_before
 from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.seen_before import keep_seen, seen_again
+from steadfall.prove.decide.before import seen_before
+from steadfall.prove.decide.before.seen_before import keep_seen, seen_again
 from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.explain.witness import stimuli_of
 from steadfall.prove.requirements.watch import Required

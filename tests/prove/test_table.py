@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import NODE_CLASSES
+from steadfall.prove.system.bounds.ranges import ranges
 from steadfall.prove.system.meaning import MEANING
-from steadfall.prove.system.ranges import ranges
 from steadfall.scan.interpreter import Scanner
 from tests.logic.networks import TRACES, networks
 from tests.prove.plans import demo

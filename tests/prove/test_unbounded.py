@@ -9,7 +9,7 @@ import pytest
 
 from steadfall.logic.network import Assignment, Input, Network
 from steadfall.logic.nodes import Compare, Constant, Node, Previous, Read, Select, Since, ToReal, Type
-from steadfall.prove.system.ranges import ranges
+from steadfall.prove.system.bounds.ranges import ranges
 from steadfall.prove.system.step import model
 from steadfall.prove.system.unbounded import unbounded
 

@@ -20,8 +20,8 @@ from steadfall.prove.engines import bounded, recheck, spacer
 from steadfall.prove.runs.rig import plain_rig
 from steadfall.prove.runs.stimuli import stimuli
 from steadfall.prove.solver.budget import Budget
+from steadfall.prove.system.bounds.ranges import ranges
 from steadfall.prove.system.canonical import canonical
-from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.replay import expand, replay
 from steadfall.prove.system.step import model
 from steadfall.scan.interpreter import Scanner

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from steadfall.prove.system.overflow import long_times, overflows
+from steadfall.prove.system.bounds.overflow import long_times, overflows
 from steadfall.source import PlanError
 from steadfall.st.read.whole import read_st
 from tests.st.test_reader import program, run

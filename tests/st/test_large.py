@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from steadfall.logic.nodes import Value
-from steadfall.prove.system.overflow import overflows
+from steadfall.prove.system.bounds.overflow import overflows
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import PlanError
 from steadfall.st.read import parse

@@ -9,7 +9,7 @@ from attrs import frozen
 
 from steadfall.logic.network import Network
 from steadfall.plan.model import Plan
-from steadfall.prove.system.overflow import long_times, overflows
+from steadfall.prove.system.bounds.overflow import long_times, overflows
 from steadfall.source import OutsideError, Text
 from steadfall.st.bring import bring
 

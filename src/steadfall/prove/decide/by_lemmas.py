@@ -17,10 +17,10 @@ from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Or, Read, Type
 from steadfall.prove.decide.abstraction import as_usual
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.before.remembered import Which, remembered
 from steadfall.prove.decide.certificate import text_of
 from steadfall.prove.decide.lemma_set import ByLemmas, LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
-from steadfall.prove.decide.remembered import Which, remembered
 from steadfall.prove.lemmas.carry import Made, made
 from steadfall.prove.lemmas.found import NAME, lemmas
 from steadfall.prove.lemmas.hints import Said

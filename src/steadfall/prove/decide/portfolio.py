@@ -13,9 +13,9 @@ from attrs import define, evolve, field, frozen
 
 from steadfall.prove.decide.abstraction import Level, levels
 from steadfall.prove.decide.ask import EFFORT, ONE_STEP, Ask
-from steadfall.prove.decide.cache import MEMORY, Answer, single_scans
+from steadfall.prove.decide.before.cache import MEMORY, Answer, single_scans
+from steadfall.prove.decide.before.remembered import keep, recalled
 from steadfall.prove.decide.certificate import Certificate, text_of
-from steadfall.prove.decide.remembered import keep, recalled
 from steadfall.prove.decide.ways import far_on, onward_from_runs, shortest
 from steadfall.prove.engines import bounded, onward, spacer
 from steadfall.prove.requirements.watch import Required

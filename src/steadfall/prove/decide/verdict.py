@@ -15,8 +15,8 @@ from attrs import evolve
 
 from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS, Ask
+from steadfall.prove.decide.before.cache import MEMORY
 from steadfall.prove.decide.by_lemmas import Settled
-from steadfall.prove.decide.cache import MEMORY
 from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.portfolio import Shown, settle
 from steadfall.prove.decide.result import ITS_VIOLATION, PROVED, REFUTED, UNKNOWN, VACUOUS, Verdict, run_json

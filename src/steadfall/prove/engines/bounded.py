@@ -15,7 +15,7 @@ from attrs import frozen
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import MIXED, WHOLE, Answer, Solver
-from steadfall.prove.system.intervals import of_input
+from steadfall.prove.system.bounds.intervals import of_input
 from steadfall.prove.system.replay import BigStep, Cut
 from steadfall.prove.system.step import Model
 

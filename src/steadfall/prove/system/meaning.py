@@ -1,7 +1,8 @@
 """What each node means to the solver: one row per node class, the same meaning as `scan.interpreter`.
 
 Rule of this file: BOOL is a solver Bool; INT and TIME are Int (whole milliseconds, never reals: strict bounds
-would be lost); REAL is a value of `prove.system.intervals`. A test fails when a node class lacks its row.
+would be lost); REAL is a value of `prove.system.bounds.intervals`. A test fails when a node class lacks its
+row.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from steadfall.logic.nodes import LARGEST, Node, Type
 from steadfall.logic.types import type_of
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
-from steadfall.prove.system.intervals import Choice, Fixed, Places, Reading, Real, ends, of_input
+from steadfall.prove.system.bounds.intervals import Choice, Fixed, Places, Reading, Real, ends, of_input
 from steadfall.prove.system.kept import age, elapsed, last, lasting, state
 from steadfall.scan.interpreter import root
 

@@ -10,8 +10,8 @@ from attrs import evolve, field, frozen
 from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import TIMERS, Type
+from steadfall.prove.system.bounds.ranges import Range, ranges
 from steadfall.prove.system.kept import SETTLED, STARTED, Part, key_of, lasting
-from steadfall.prove.system.ranges import Range, ranges
 from steadfall.prove.system.reals import measured
 
 

@@ -19,11 +19,11 @@ from steadfall.logic.network import ZERO, Network
 from steadfall.logic.nodes import Type
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.space import Space
+from steadfall.prove.system.bounds.intervals import Places
+from steadfall.prove.system.bounds.ranges import ranges
 from steadfall.prove.system.delays import Delays
-from steadfall.prove.system.intervals import Places
 from steadfall.prove.system.kept import SETTLED, STARTED, Part, elapsed, state
 from steadfall.prove.system.meaning import Pass, least
-from steadfall.prove.system.ranges import ranges
 from steadfall.prove.system.reals import Exact
 from steadfall.prove.system.slots import Slot, slots_of
 from steadfall.prove.system.unbounded import unbounded

@@ -14,7 +14,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Node
 from steadfall.logic.types import children
-from steadfall.prove.system.ranges import Range, of
+from steadfall.prove.system.bounds.ranges import Range, of
 
 _AT_THE_END = {
     "<",

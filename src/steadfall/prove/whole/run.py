@@ -16,10 +16,10 @@ from steadfall.plan.model import Plan
 from steadfall.plan.problems import Problems
 from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.ask import RUNS, Ask
+from steadfall.prove.decide.before.seen_before import keep_seen, seen_again
 from steadfall.prove.decide.each import alike, each_verdict
 from steadfall.prove.decide.processes import AtTheLimit, Hands, Patience, hands
 from steadfall.prove.decide.result import AT_THE_LIMIT, NOT_TRIED, PROVED, UNKNOWN, Proof, Verdict
-from steadfall.prove.decide.seen_before import keep_seen, seen_again
 from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.watch import Required

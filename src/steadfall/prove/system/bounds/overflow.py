@@ -16,7 +16,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import Ends, Node, Type
 from steadfall.logic.types import children, type_of
-from steadfall.prove.system.ranges import NOTHING, Known, Range, known_of
+from steadfall.prove.system.bounds.ranges import NOTHING, Known, Range, known_of
 from steadfall.source import Mark
 from steadfall.why.facts.facts import Fact
 from steadfall.why.facts.looks import looks_at

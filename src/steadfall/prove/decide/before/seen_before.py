@@ -16,9 +16,9 @@ from attrs import frozen
 
 from steadfall.logic.cone import cone
 from steadfall.prove.decide.ask import RUNS, Ask
-from steadfall.prove.decide.remembered import SPOILT
+from steadfall.prove.decide.before.remembered import SPOILT
+from steadfall.prove.decide.before.version import searchers
 from steadfall.prove.decide.simulation import SEEDS, Simulated, simulate
-from steadfall.prove.decide.version import searchers
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.perturb import changes, perturb, perturbed

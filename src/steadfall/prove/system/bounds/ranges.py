@@ -18,7 +18,7 @@ from steadfall.logic import nodes
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import LARGEST, TIMERS, Node, Type
 from steadfall.logic.types import type_of
-from steadfall.prove.system.narrow import facts
+from steadfall.prove.system.bounds.narrow import facts
 
 Range = tuple[float, float]
 OPEN: Range = (-math.inf, math.inf)

@@ -15,10 +15,10 @@ from attrs import asdict, evolve, frozen
 
 from steadfall.logic.network import Network
 from steadfall.prove.decide.ask import Ask
-from steadfall.prove.decide.cache import MEMORY, Answer
+from steadfall.prove.decide.before.cache import MEMORY, Answer
+from steadfall.prove.decide.before.version import searchers
 from steadfall.prove.decide.certificate import Certificate, text_of
 from steadfall.prove.decide.lemma_set import LemmaSet, all_confirmed
-from steadfall.prove.decide.version import searchers
 from steadfall.prove.lemmas.carry import Made, as_terms, carried, made
 from steadfall.prove.lemmas.hints import Said, moved
 from steadfall.prove.requirements.watch import Required

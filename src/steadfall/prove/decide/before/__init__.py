@@ -1,0 +1,1 @@
+"""What was found before: kept on disk or in memory, and looked for there first."""
