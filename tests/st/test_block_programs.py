@@ -85,16 +85,22 @@ class Off:
 
 @define
 class Pulse:
-    """A pulse by its timing diagram: begun by a rise, as long as the time, whatever the input does."""
+    """A pulse by its timing diagram: begun by a rise, as long as the time, whatever the input does.
+
+    A rise in the scan in which it ends begins no other: the diagrams leave that open, docs/logic.md has it.
+    """
 
     was: bool = False
+    on: bool = False
     until: int = -1
 
     def call(self, now: int, on: bool, preset: int) -> bool:
-        if on and not self.was and now >= self.until:
-            self.until = now + preset
+        if self.on:
+            self.on = now < self.until
+        elif on and not self.was:
+            self.on, self.until = True, now + preset
         self.was = on
-        return now < self.until
+        return self.on
 
 
 def numbered(op: str, one: Phrase, other: Phrase) -> Phrase:
