@@ -6,6 +6,7 @@ difference before you keep it.
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -90,10 +91,20 @@ WRITERS: tuple[Callable[[], None], ...] = (
 
 
 def main() -> None:
-    """Run every writer."""
-    for writer in WRITERS:
-        writer()
-        sys.stderr.write(f"{writer.__name__}\n")
+    """Run the writers that are named, or every one."""
+    known = {writer.__name__: writer for writer in WRITERS}
+    told = "\n".join(f"  {name}: {writer.__doc__}" for name, writer in known.items())
+    asked = argparse.ArgumentParser(
+        prog="python -m tests.regenerate",
+        epilog=f"the writers, and what they write:\n{told}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    asked.add_argument("writers", nargs="*", metavar="WRITER", help="only these; else every one")
+    for name in asked.parse_args().writers or known:
+        if name not in known:
+            asked.error(f"{name} is no writer")
+        known[name]()
+        sys.stderr.write(f"{name}\n")
 
 
 if __name__ == "__main__":
