@@ -13,6 +13,7 @@ from steadfall.prove.requirements.counted import begun_anywhere
 from steadfall.prove.requirements.derived.calls import CALLS
 from steadfall.prove.requirements.derived.doses import DOSES
 from steadfall.prove.requirements.derived.feeders import FEEDERS
+from steadfall.prove.requirements.derived.filters import FILTERS
 from steadfall.prove.requirements.derived.guards import VALVES_AND_GUARDS
 from steadfall.prove.requirements.derived.hand import HAND
 from steadfall.prove.requirements.derived.operator import OPERATOR
@@ -78,6 +79,7 @@ def watched(plan: Plan, network: Network | None = None, faults: Faults | None = 
         *SHARES,
         *SETTINGS,
         *READINGS,
+        *FILTERS,
         *FEEDERS,
         *SHOWN,
     ):

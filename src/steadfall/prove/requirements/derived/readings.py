@@ -20,7 +20,7 @@ from steadfall.units import written
 
 def readings_as_measured(watch: Watch) -> None:
     """A value is worked out of what a sensor hands over by the two ends of its range, and another value
-    stands in for a bad sensor where the plan has one; what a filter makes of it is left to it.
+    stands in for a bad sensor where the plan has one; a filter has `derived.filters`.
     """
     for item in watch.plan.inputs.values():
         stands_in = item.when_bad == "go on"
