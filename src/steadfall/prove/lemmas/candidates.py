@@ -63,7 +63,7 @@ def _plainest(view: View, state: State, alike: Any, asked: tuple[Any, Any]) -> F
                 break
             columns = np.array(guards)
             so = alike[:, columns].all(axis=2)
-        excluded = (so.T.astype(np.float32) @ reached.astype(np.float32)) == 0
+        excluded = _together(so, reached) == 0
         for one in _of_a_size(view, state, (guards, so), (pairs, excluded)):
             if best is None or one[0] < best[0]:
                 best = one
@@ -91,8 +91,15 @@ def _never(view: View, state: State, alike: Any, reached: Any) -> Found | None:
 
 def _telling(alike: Any, reached: Any) -> list[int]:
     """The parts that tell the state from most of what has been seen, in order."""
-    ruled_out = (~alike).T.astype(np.float32) @ reached.astype(np.float32)
+    ruled_out = _together(~alike, reached)
     return sorted(np.argsort(-ruled_out.sum(axis=1), kind="stable")[:TELLING].tolist())
+
+
+def _together(one: Any, other: Any) -> Any:
+    """In how many samples each column of one and each of the other hold at once."""
+    # Of noughts and ones nothing is invalid; a matrix product may raise the flag from what it pads rows with.
+    with np.errstate(invalid="ignore"):
+        return one.T.astype(np.float32) @ other.astype(np.float32)
 
 
 def _of_a_size(view: View, state: State, modes: Any, asked: Any) -> Iterator[Found]:
