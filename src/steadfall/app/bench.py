@@ -15,6 +15,7 @@ from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
 from steadfall.bench.cases.clearing import clearing
+from steadfall.bench.cases.noisy import Noisy
 from steadfall.bench.cases.script import Case
 from steadfall.bench.cases.told import Told
 from steadfall.bench.judge.finding import Terms, terms_of
@@ -235,7 +236,7 @@ def rehearse(
     first = 0.0, float(plan.scan.longest_ms)
     terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, driven.cycle_ms, first)
     head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, code)
-    return _held((_stepper(plan, asked), soft.power), (soft, soft), driven, asked, head, progress)
+    return _held((_stepper(plan, asked, seed), soft.power), (soft, soft), driven, asked, head, progress)
 
 
 def again(folder: Path, asked: Plan | None = None, progress: Progress = SILENT) -> Benched:
@@ -307,8 +308,8 @@ def fitting(link: LinkFile, wires: list[Wire]) -> Link:
     return made
 
 
-def _stepper(plan: Plan, how: How) -> Stepper:
-    return Told(plan, how.case) if how.case else Stepper(plan, how.scenario)
+def _stepper(plan: Plan, how: How, seed: int = 1) -> Stepper:
+    return Told(plan, how.case, seed) if how.case else Noisy(plan, how.scenario, seed)
 
 
 def _power(how: How) -> int | None:

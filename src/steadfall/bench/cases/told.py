@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+from steadfall.bench.cases.noisy import Noisy
 from steadfall.bench.cases.script import Case
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
-from steadfall.predict.stepper import Stepper
 
 
-class Told(Stepper):
+class Told(Noisy):
     """A stepper whose inputs are forced, from the moments of a case on."""
 
-    def __init__(self, plan: Plan, case: Case) -> None:
-        super().__init__(plan, case.course)
+    def __init__(self, plan: Plan, case: Case, seed: int = 1) -> None:
+        super().__init__(plan, case.course, seed)
         self._to_come, self._forced = list(reversed(case.forced)), dict[str, Value]()
         self._to_set = list(reversed(case.panel))
 

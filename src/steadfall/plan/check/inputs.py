@@ -137,6 +137,14 @@ def sensors_are_worked_with(plan: Plan, problems: Problems) -> None:
             problems.add(item.at.of("when_bad"), "outside-range", "when_bad", read, _range(item))
 
 
+def sensors_scatter_little(plan: Plan, problems: Problems) -> None:
+    """Noise lies between none and a tenth of the range."""
+    for item in plan.inputs.values():
+        if item.low < item.high and (item.noise < 0.0 or item.noise > item.most_noise):
+            expected = f"0 to {shown(item.most_noise, DIFFERENCES[item.kind])}"
+            problems.add(item.at.of("noise"), "out-of-bounds", "noise", "this cannot be right", expected)
+
+
 def sensors_read_at_their_ends(plan: Plan, problems: Problems) -> None:
     """What counts as out of range lies beyond the range."""
     for item in plan.inputs.values():
@@ -206,6 +214,7 @@ CHECKS: tuple[Callable[[Plan, Problems], None], ...] = (
     ramps_have_own_names,
     sensors_measure,
     sensors_are_worked_with,
+    sensors_scatter_little,
     sensors_read_at_their_ends,
     feedback_is_a_switch,
     ramps_follow,

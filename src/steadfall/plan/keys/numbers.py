@@ -223,6 +223,8 @@ def _of_type(kind: CircuitType, here: _Here) -> Numbers:
 def _of_input(item: Input, here: _Here) -> Numbers:
     for field in ("low", "high", "normal") if not item.is_digital else ():
         yield here.to(field, field).number(Span(item.kind))
+    if item.noise:
+        yield here.to("noise", "noise").number(Span(DIFFERENCES[item.kind], 0.0, item.most_noise))
     if item.filter_ms:
         yield here.to("filter", "filter_ms").number(evolve(_AGE, counted=False))
     if item.cut_off is not None:

@@ -133,6 +133,7 @@ class Circuit:
 # itself was not seen). An end of the range is a good reading.
 SPEAKS_BELOW, SPEAKS_ABOVE = 0.025, 0.0625
 FAILED_BELOW, FAILED_ABOVE = 0.0125, 0.03125
+MOST_NOISE = 0.1  # of the range, a judgement: with more a sensor would tell nothing
 
 
 DIGITAL = "switch", "button"  # the kinds of input that are on or off
@@ -195,6 +196,7 @@ class Input:
     raw: Raw | None = None
     cut_off: float | None = None
     lag: float = 0.0  # s, first order
+    noise: float = 0.0  # standard deviation, SI or percent; for the bench alone
     normal: float = 0.0
     changes: Changes | None = None
     filter_ms: int = 0
@@ -216,6 +218,11 @@ class Input:
         low, high = self.good
         least, most = self._beyond(SPEAKS_BELOW, SPEAKS_ABOVE)
         return min(least, low), max(most, high)
+
+    @property
+    def most_noise(self) -> float:
+        """The largest standard deviation that its values may have."""
+        return (self.high - self.low) * MOST_NOISE
 
     @property
     def good(self) -> tuple[float, float]:

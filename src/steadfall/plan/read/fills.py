@@ -16,6 +16,7 @@ from steadfall.plan import model
 from steadfall.plan.model.equipment import Fins
 from steadfall.plan.read import aims, equipment, sequence
 from steadfall.plan.read.known import Here
+from steadfall.plan.read.noise import noise
 
 HERE = "here"  # the parameter of a function that must know more than the keys
 
@@ -61,6 +62,7 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
         _fill("changes", sequence.changes),
         _fill("raw", sequence.raw),
         _fill("cut_off", sequence.cut_off),
+        _fill("noise", noise),
         _fill("filter_ms", sequence.filtered),
         _fill("bad_below", sequence.bad_below),
         _fill("bad_above", sequence.bad_above),

@@ -96,11 +96,11 @@ def changes(kind: str, sentence: Sensed | None, hysteresis: Measured | None, *, 
     except QuantityError as error:
         here.problems.misread(sentence.value.mark, "measures", error)
         return Changes(sentence.bound.text, UNREAD, 0.0)
-    back = _distance(hysteresis, dimension, "hysteresis", here)
+    back = distance(hysteresis, dimension, "hysteresis", here)
     return Changes(sentence.bound.text, float(value), back)
 
 
-def _distance(given: Measured | None, dimension: str, key: str, here: Here) -> float:
+def distance(given: Measured | None, dimension: str, key: str, here: Here) -> float:
     """How far values of a dimension are apart, 0 where nothing is said."""
     if given is None or given.dimension in ("", DIFFERENCES[dimension]):
         return max(given.value, 0.0) if given else 0.0

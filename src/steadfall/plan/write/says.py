@@ -105,6 +105,10 @@ def _hysteresis(item: model.Input, told: Told) -> Measured | None:
     return Measured(item.changes.hysteresis, DIFFERENCES[told.dimensions[str(item.measures)]])
 
 
+def _noise(item: model.Input, _told: Told) -> Measured | None:
+    return Measured(item.noise, DIFFERENCES[item.kind]) if item.noise else None
+
+
 def _bad(item: model.Input, _told: Told) -> str | None:
     if item.when_bad == "go on":
         return f"go on with {written(item.substitute, item.kind, item.unit)}"
@@ -244,6 +248,7 @@ SAYS: Mapping[type, Says] = {
         "rooted": _rooted,
         "sentence": _measures,
         "hysteresis": _hysteresis,
+        "noise_given": _noise,
         "normal": _normal,
         "filter_given_ms": lambda item, _told: item.filter_ms or None,
         "below": lambda item, _told: _margin(item, item.bad_below),

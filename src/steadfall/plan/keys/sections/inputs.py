@@ -110,6 +110,14 @@ SECTIONS = (
         ),
         may("lag", Amount("time", "0 s", "1 h"), "First-order lag of the sensor.", "4 s", default="0 s"),
         may(
+            "noise",
+            Measure(tuple(dict.fromkeys(DIFFERENCES.values()))),
+            "Standard deviation of a normal disturbance that the bench adds to each value it writes, within "
+            "the range; at most a tenth of it. Predictions, proofs and the controller's text leave it out.",
+            "0.3 K",
+            into="noise_given",
+        ),
+        may(
             "normal",
             Either((Words(("on", "off")), Measure(_SENSED))),
             "Its value in ordinary running; `off`, or the low end of the range.",
