@@ -76,7 +76,7 @@ def test_books_that_do_not_close_are_said_loudly_and_exit_1(
 
 
 def test_an_unknown_scenario_is_a_sentence(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["predict", BARREL, "--scenario", "nobody wrote this"]) == 1
+    assert main(["predict", BARREL, "--scenario", "nobody wrote this"]) == 2
     assert "nobody wrote this" in capsys.readouterr().err
 
 

@@ -35,7 +35,7 @@ def test_the_papers(tmp_path: Path) -> None:
 
 def test_a_scenario_that_is_not_there() -> None:
     ran = run("size", PRESS, "--scenario", "water lost")
-    assert (ran.code, ran.out) == (1, "")
+    assert (ran.code, ran.out) == (2, "")
     assert "air lost" in ran.err
 
 
