@@ -39,7 +39,7 @@ class DosesView:
         self.bounds: dict[Knob, str] = {}
         self._asks()
         self.going = Going(self.job, self.show)
-        self.adopting = Going(session.adopted, self._adopted)
+        self.adopting = Going(session.adopted, lambda: None)
         self.old = words("p", "", "state", role="status")
         self.place = box("div", "found-doses")
         ui.context.client.on_delete(session.listen(lambda _by: self.say()))
@@ -155,12 +155,13 @@ class DosesView:
         if self.session.searched != desk.text:
             refused(AskError(_("The plan was changed since the search; search once more.")))
             return
-        await self.session.adopted.run(adopted, str(desk.path))
+        job, before = self.session.adopted, self.session.adopted.number
+        await job.run(adopted, str(desk.path))
+        if job.shown is not None and job.number != before:  # written once, whichever tabs look on
+            with self.adopting.box:
+                self._write(job.shown)
 
-    def _adopted(self) -> None:
-        shown = self.session.adopted.shown
-        if shown is None:
-            return
+    def _write(self, shown: Shown) -> None:
         if not shown.good or digest(self.session.at_desk().text) != digest(self.session.searched):
             ui.notify(f"{_('Not written')}: {shown.verdict}", type="negative", multi_line=True, timeout=8000)
             return
