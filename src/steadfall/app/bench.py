@@ -14,6 +14,7 @@ from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
+from steadfall.app.given.person import login
 from steadfall.bench.cases.clearing import clearing
 from steadfall.bench.cases.noisy import Noisy
 from steadfall.bench.cases.script import Case
@@ -87,6 +88,7 @@ class How:
     drive: bool = False
     out: Path | None = None
     case: Case | None = None  # in place of a scenario, for as long as it lasts
+    by: str = ""  # who holds it; "": who is logged in
 
 
 @frozen(eq=False)
@@ -137,12 +139,12 @@ class Benched:
 
     def as_json(self) -> dict[str, Any]:
         """In stable names (docs/json.md)."""
-        head = {name: self.recording.head[name] for name in HEAD}
+        head = {name: self.recording.head.get(name, "") for name in HEAD}
         body = {**self.verdicts(), "session": head, "cautions": list(self.cautions)}
         return document(self.plan, self.good, {**body, "folder": str(self.folder) if self.folder else None})
 
 
-HEAD = ("begun", "link", "peer", "scenario", "drive", "code")
+HEAD = ("begun", "held_by", "link", "peer", "scenario", "drive", "code")
 
 
 def bench(
@@ -358,6 +360,7 @@ def _head(
     return {
         "steadfall": 1,
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
+        "held_by": how.by or login(),
         "digest": plan.digest,
         "scenario": how.case.name if how.case else course(plan, how.scenario).name,
         "link": link,

@@ -60,6 +60,7 @@ NOT_REAL = "--code and --map go with --link rehearsal: a controller at a link ru
     type=click.Path(path_type=Path, file_okay=False),
     help="Without PLAN: make a key and a certificate for OPC UA there.",
 )
+@click.option("--by", metavar="NAME", default="", help="Who holds it, for its evidence (who is logged in).")
 @takes_text
 @with_json()
 def command(
@@ -71,6 +72,7 @@ def command(
     out: Path | None,
     word: str | None,
     keys: Path | None,
+    by: str,
     code: Path | None,
     names: Path | None,
     as_json: bool,
@@ -92,7 +94,7 @@ def command(
     if code is not None and seed is None:
         raise AskError(NOT_REAL)
     found = read(plan)
-    how = How(lasting_s=lasting, drive=drive, out=out)
+    how = How(lasting_s=lasting, drive=drive, out=out, by=by)
     if out is not None:
         ready(out)
     for caution in CAUTIONS:
@@ -194,5 +196,6 @@ def _head(made: Benched) -> list[str]:
     return [
         made.plan.title,
         f"plan {made.plan.digest[:12]}, scenario '{head['scenario']}', {head['begun']}, at {head['link']}",
-        "it drove the inputs" if head["drive"] else "it only listened",
+        ("it drove the inputs" if head["drive"] else "it only listened")
+        + (f", held by {head['held_by']}" if head.get("held_by") else ""),
     ]

@@ -1,8 +1,15 @@
-"""The report of a session: what was measured above the strips, the power cut, and its end."""
+"""The report of a session: what was measured above the strips, the power cut, its end, and who held it."""
 
 from __future__ import annotations
 
-from steadfall.app.bench import How, rehearse
+import html
+import json
+from pathlib import Path
+
+import pytest
+
+from steadfall.app import bench as app
+from steadfall.app.bench import How, again, rehearse
 from steadfall.bench.cases.whole import cases
 from tests.bench.made import plan_of
 
@@ -19,3 +26,25 @@ def test_it_shows_what_was_measured_where_power_was_cut_and_that_its_end_is_no_f
     assert 'class="marked says"' in page
     assert 'class="marked wrong"' not in page
     assert "UTC</dd>" in page
+
+
+@pytest.mark.parametrize(("given", "held_by"), [("R. Ames", "R. Ames"), ("", "j.holt"), ("<b>", "<b>")])
+def test_the_evidence_says_who_held_it(
+    given: str, held_by: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(app, "login", lambda: "j.holt")
+    made = rehearse(plan_of("small"), How(lasting_s=1, by=given, out=tmp_path))
+    assert json.loads((tmp_path / "session.json").read_text(encoding="utf-8"))["held_by"] == held_by
+    assert made.as_json()["session"]["held_by"] == held_by
+    assert f"<dt>Held by</dt><dd>{html.escape(held_by)}</dd>" in made.page()
+
+
+def test_evidence_of_before_that_names_nobody_is_judged_all_the_same(tmp_path: Path) -> None:
+    rehearse(plan_of("small"), How(lasting_s=1, out=tmp_path))
+    path = tmp_path / "session.json"
+    head = json.loads(path.read_text(encoding="utf-8"))
+    del head["held_by"]
+    path.write_text(json.dumps(head), encoding="utf-8")
+    made = again(tmp_path)
+    assert made.as_json()["session"]["held_by"] == ""
+    assert "Held by" not in made.page()
