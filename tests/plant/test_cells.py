@@ -40,7 +40,7 @@ def highest(dose: float, cells: int, step: float) -> float:
     return run.own(f.PEAK) / 1e5
 
 
-@pytest.mark.parametrize("dose", [0.3, 0.5, 1.0])
+@pytest.mark.parametrize("dose", [0.5, 1.0])
 def test_bursts_of_steam_stay_as_they_are_on_a_grid_four_times_as_fine(dose: float) -> None:
     """With equal cells, longer than what a dose leaves standing in the bore, they differed by 13 to 18 %."""
     assert highest(dose, 20, 0.02) == pytest.approx(highest(dose, 80, 0.005), rel=0.1)

@@ -246,5 +246,5 @@ def test_from_python() -> None:
     assert "zone_steel" in " ".join(result.frame().columns)
     with pytest.raises(KeyError, match="zone_steel"):
         result.arrays("zone_stel")
-    with pytest.raises(steadfall.PlanError, match="there is no"):
+    with pytest.raises(steadfall.PlanError, match="is no scenario of this plan"):
         plan.predict("no such scenario")

@@ -243,7 +243,6 @@ COUNTS: Mapping[str, tuple[tuple[str, str], str]] = {
         ("INT_TO_REAL(lower_outlet_temperature) > LOWER_OUTLET_BAD_BELOW", "lower_outlet_temperature > -400"),
         EQUAL,
     ),
-    "no root": (("SQRT(", "ABS("), PARTS),
 }
 
 

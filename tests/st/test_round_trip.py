@@ -97,7 +97,7 @@ def test_circuits_written_alike_do_the_same(name: str) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(networks(), TRACES)
 def test_any_network_read_back_does_the_same(
     network: Network, rows: list[tuple[int, Mapping[str, Value]]]

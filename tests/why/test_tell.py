@@ -30,7 +30,7 @@ def lines(rows: tuple[Assignment, ...], scans: Scans, signal: str) -> list[str]:
     return explain(network, history, signal, len(history) - 1).sentences()
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_every_value_has_an_answer(network: Network, scans: Scans, chance: random.Random) -> None:
     history = History(network, made(scans))
