@@ -14,7 +14,7 @@ from steadfall.app.given.consent import CONFIRM
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document, json_text
 from steadfall.app.given.files import write
-from steadfall.app.given.person import login
+from steadfall.app.given.person import person
 from steadfall.bench.cases.clearing import clearing
 from steadfall.bench.cases.noisy import Noisy
 from steadfall.bench.cases.script import Case
@@ -88,7 +88,6 @@ class How:
     drive: bool = False
     out: Path | None = None
     case: Case | None = None  # in place of a scenario, for as long as it lasts
-    by: str = ""  # who holds it; "": who is logged in
 
 
 @frozen(eq=False)
@@ -360,7 +359,7 @@ def _head(
     return {
         "steadfall": 1,
         "begun": datetime.now(UTC).isoformat(timespec="seconds"),
-        "held_by": how.by or login(),
+        "held_by": person(),
         "digest": plan.digest,
         "scenario": how.case.name if how.case else course(plan, how.scenario).name,
         "link": link,

@@ -60,7 +60,6 @@ NOT_REAL = "--code and --map go with --link rehearsal: a controller at a link ru
     type=click.Path(path_type=Path, file_okay=False),
     help="Without PLAN: make a key and a certificate for OPC UA there.",
 )
-@click.option("--by", metavar="NAME", default="", help="Who holds it, for its evidence (who is logged in).")
 @takes_text
 @with_json()
 def command(
@@ -72,7 +71,6 @@ def command(
     out: Path | None,
     word: str | None,
     keys: Path | None,
-    by: str,
     code: Path | None,
     names: Path | None,
     as_json: bool,
@@ -94,7 +92,7 @@ def command(
     if code is not None and seed is None:
         raise AskError(NOT_REAL)
     found = read(plan)
-    how = How(lasting_s=lasting, drive=drive, out=out, by=by)
+    how = How(lasting_s=lasting, drive=drive, out=out)
     if out is not None:
         ready(out)
     for caution in CAUTIONS:

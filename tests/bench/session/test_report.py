@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import getpass
 import html
 import json
 from pathlib import Path
 
 import pytest
 
-from steadfall.app import bench as app
 from steadfall.app.bench import How, again, rehearse
 from steadfall.bench.cases.whole import cases
 from tests.bench.made import plan_of
@@ -32,8 +32,9 @@ def test_it_shows_what_was_measured_where_power_was_cut_and_that_its_end_is_no_f
 def test_the_evidence_says_who_held_it(
     given: str, held_by: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(app, "login", lambda: "j.holt")
-    made = rehearse(plan_of("small"), How(lasting_s=1, by=given, out=tmp_path))
+    monkeypatch.setattr(getpass, "getuser", lambda: "j.holt")
+    monkeypatch.setenv("STEADFALL_BENCH_NAME", given)
+    made = rehearse(plan_of("small"), How(lasting_s=1, out=tmp_path))
     assert json.loads((tmp_path / "session.json").read_text(encoding="utf-8"))["held_by"] == held_by
     assert made.as_json()["session"]["held_by"] == held_by
     assert f"<dt>Held by</dt><dd>{html.escape(held_by)}</dd>" in made.page()
