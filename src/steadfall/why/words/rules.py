@@ -18,7 +18,7 @@ from steadfall.roles import Identity, Role, stage
 from steadfall.source import NOWHERE, Mark
 from steadfall.why.scans.history import History
 from steadfall.why.scans.moment import Moment
-from steadfall.why.words.speech import called, identity, name_word, since, value_word
+from steadfall.why.words.speech import called, condition_word, identity, name_word, since, value_word
 from steadfall.why.words.wording import Wording
 
 
@@ -123,7 +123,8 @@ def _held(about: About) -> Told:
     node = about.history.rows_by_name[about.name].node
     preset = int(about.moment.value(node.preset)) if isinstance(node, nodes.TIMERS) else None
     span = "long enough" if preset is None else time(preset)
-    return f"the condition has {'' if about.value else 'not '}held for {span}", about.mark
+    what = condition_word(about.wording, about.identity.served)
+    return f"{what} has {'' if about.value else 'not '}held for {span}", about.mark
 
 
 def _disagrees(about: About) -> Told:

@@ -87,9 +87,25 @@ def _wait_told(history: History, wording: Wording, scan: int, change: Change) ->
         here = int(now.values.get(stage(it.circuit), 0))
         stages = wording.valves.get(it.owner, {}) if it.role in _BY_STAGE else {}
         return f"{more} {_WAITS[it.role].format(it.owner)}", stages.get(here, change.mark)
-    if it.role is Role.HELD and it.served in wording.titles:
-        return f"{more} of the condition of '{wording.titles[it.served][0]}'", change.mark
+    if it.role is Role.HELD:
+        return f"{more} of {condition_word(wording, it.served)}", change.mark
     return f"{more} on the timer of {change.name}", change.mark
+
+
+_OF: Mapping[Role, str] = {
+    Role.DONE: "the condition that ends the cool-down",
+    Role.ACTIVE: "the condition of the alarm '{}'",
+    Role.OUTPUT: "the condition of {}",
+    Role.CALL: "the condition of the call for {}",
+    Role.CLIMB: "the climb of {}",
+}
+
+
+def condition_word(wording: Wording, serves: Identity) -> str:
+    """A condition by what hangs on it."""
+    if serves in wording.titles:
+        return f"the condition of '{wording.titles[serves][0]}'"
+    return _OF.get(serves.role, "the condition").format(serves.of)
 
 
 def identity(history: History, name: str) -> Identity:
