@@ -33,7 +33,7 @@ ALLOWED = {
     "st/write/literal.py": "a number",
     "web/serve.py": "an address of the network",
     "web/view/cooldown.py": "a number",
-    "web/view/hands.py": "a number",
+    "web/view/parts/hands.py": "a number",
 }
 
 

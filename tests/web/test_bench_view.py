@@ -18,7 +18,7 @@ from steadfall.source import AskError
 from steadfall.web.benched import Bench, Comes, held, kept
 from steadfall.web.session import Session
 from steadfall.web.tasks import rehearsed
-from steadfall.web.view.at_link import LINK
+from steadfall.web.view.parts.at_link import LINK
 from tests.bench.made import plan_of, served, wires_of
 from tests.web.hand import finished, turn
 

@@ -10,7 +10,7 @@ from nicegui import events, ui
 from steadfall.app.page.desk import PATTERNS, plans, starter
 from steadfall.web.frame import box, brings, button, told, words
 from steadfall.web.session import Session
-from steadfall.web.view.draft import DraftForm
+from steadfall.web.view.parts.draft import DraftForm
 from steadfall.words import _
 
 PLAN = "/plan"

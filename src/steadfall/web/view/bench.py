@@ -12,8 +12,8 @@ from steadfall.web.benched import kept
 from steadfall.web.frame import box, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import rehearsed
-from steadfall.web.view.at_link import AtLink
-from steadfall.web.view.paper import PaperView
+from steadfall.web.view.parts.at_link import AtLink
+from steadfall.web.view.parts.paper import PaperView
 from steadfall.words import _
 
 ISOLATE = _("Outputs of a controller may move valves: disconnect or isolate the field side before you go on.")

@@ -11,7 +11,7 @@ from steadfall.web.frame import Going, box, brings, button, words
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
 from steadfall.web.tasks import compared, emitted
-from steadfall.web.view.paper import earlier, framed_paper
+from steadfall.web.view.parts.paper import earlier, framed_paper
 from steadfall.words import _
 
 

@@ -12,8 +12,8 @@ from steadfall.app.page.knobs import Knob, knobs, turned
 from steadfall.web.frame import FIRST, Going, box, button, choice, table, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import Look, Run, drawn
-from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
-from steadfall.web.view.numbers import HEADS
+from steadfall.web.view.parts.drawn import charts_here, draw_charts, unit_choice
+from steadfall.web.view.parts.numbers import HEADS
 from steadfall.words import _
 
 REST_S = 1.5  # a slider has come to rest, and the fine run begins

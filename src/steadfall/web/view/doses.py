@@ -14,10 +14,10 @@ from steadfall.web.searched import Search, adopted, offered, searched, searched_
 from steadfall.web.session import Proposal, Session
 from steadfall.web.shown import Offers, Shown
 from steadfall.web.tasks import Look, Run, drawn
-from steadfall.web.view.drawn import unit_choice
-from steadfall.web.view.numbers import NumberFields
-from steadfall.web.view.paper import earlier
-from steadfall.web.view.rows import rows_that_open
+from steadfall.web.view.parts.drawn import unit_choice
+from steadfall.web.view.parts.numbers import NumberFields
+from steadfall.web.view.parts.paper import earlier
+from steadfall.web.view.parts.rows import rows_that_open
 from steadfall.words import _
 
 COOLDOWN = "/cooldown"

@@ -14,7 +14,7 @@ from steadfall.app.sketch import sketch
 from steadfall.source import Problem, SteadfallError
 from steadfall.web.frame import box, button, refused, told, words
 from steadfall.web.session import Session
-from steadfall.web.view.numbers import NumberFields
+from steadfall.web.view.parts.numbers import NumberFields
 from steadfall.words import _
 
 PAUSE_S = 0.15  # of typing, after which the text is judged

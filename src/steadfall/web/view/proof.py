@@ -8,8 +8,8 @@ from steadfall.app.page.desk import plans, read_inside
 from steadfall.web.frame import Going, box, brings, button, choice, told, words
 from steadfall.web.session import Session
 from steadfall.web.tasks import proved, revised
-from steadfall.web.view.paper import PaperView, framed_paper
-from steadfall.web.view.replays import replays
+from steadfall.web.view.parts.paper import PaperView, framed_paper
+from steadfall.web.view.parts.replays import replays
 from steadfall.words import _
 
 

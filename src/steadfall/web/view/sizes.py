@@ -7,8 +7,8 @@ from functools import partial
 from steadfall.web.frame import button
 from steadfall.web.session import Session
 from steadfall.web.tabled import sized, sized_in
-from steadfall.web.view.drawn import unit_choice
-from steadfall.web.view.paper import PaperView
+from steadfall.web.view.parts.drawn import unit_choice
+from steadfall.web.view.parts.paper import PaperView
 from steadfall.words import _
 
 

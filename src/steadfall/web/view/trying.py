@@ -15,8 +15,8 @@ from steadfall.web.frame import box, button, choice, told, words
 from steadfall.web.live import SPEEDS
 from steadfall.web.session import Session
 from steadfall.web.trial import Begin, Reason
-from steadfall.web.view.drawn import unit_choice
-from steadfall.web.view.hands import hands
+from steadfall.web.view.parts.drawn import unit_choice
+from steadfall.web.view.parts.hands import hands
 from steadfall.words import _
 
 SPANS = {

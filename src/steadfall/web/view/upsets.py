@@ -8,9 +8,9 @@ from steadfall.web.frame import Going, box, button, words
 from steadfall.web.session import Session
 from steadfall.web.shown import Shown
 from steadfall.web.tabled import failed, upset, upset_in
-from steadfall.web.view.drawn import charts_here, draw_charts, unit_choice
-from steadfall.web.view.paper import PaperView
-from steadfall.web.view.rows import rows_that_open
+from steadfall.web.view.parts.drawn import charts_here, draw_charts, unit_choice
+from steadfall.web.view.parts.paper import PaperView
+from steadfall.web.view.parts.rows import rows_that_open
 from steadfall.words import _
 
 

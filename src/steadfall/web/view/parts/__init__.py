@@ -1,0 +1,1 @@
+"""What views are made of: each file a part of one view, or of several."""
