@@ -16,13 +16,16 @@ from steadfall.bench.judge.explain.amount import Amount
 from steadfall.bench.judge.explain.decided import Decided
 from steadfall.bench.judge.explain.follow import Departed, Follower, TooManyWorldsError, Window
 from steadfall.bench.judge.explain.scan import TooManyWaysError
+from steadfall.bench.judge.explain.smoothed import Course as Smooth
 from steadfall.bench.judge.explain.way import Exact
 from steadfall.bench.judge.explain.world import shape
+from steadfall.bench.judge.filters import courses
 from steadfall.bench.judge.finding import Finding, Said, Terms
 from steadfall.bench.judge.retained import as_read
 from steadfall.bench.judge.thin import thinned
-from steadfall.bench.session.journal import Row, Span
+from steadfall.bench.session.journal import Row, Span, lives
 from steadfall.logic.cone import cone
+from steadfall.logic.filters import filters_of
 from steadfall.logic.forms import any_of
 from steadfall.logic.network import ZERO, Assignment, Input, Network
 from steadfall.logic.nodes import Previous, Read, Since, Type, Value
@@ -40,6 +43,7 @@ WORST = (Said.FAIL, Said.PASS, Said.NOT_JUDGED, Said.NOT_EXERCISED)  # of parts:
 NOT_KEPT = "{sentence} No scans that the plan allows keep it between {begin} and {end}."
 PERHAPS = "{sentence} Whether it applied hangs on moments that nobody saw."
 MANY = "{sentence} It may have been in too many states to look at them all."
+UNREAD = "{sentence} Nobody reads what a filter makes; what the controller makes of it is judged."
 
 
 class Came(Enum):
@@ -67,6 +71,7 @@ class Course:
     events: tuple[Event, ...]
     until: Window  # the last reading
     retained: Mapping[str, Amount] = field(factory=dict)  # what the controller has kept without power
+    courses: Mapping[str, Smooth] = field(factory=dict)  # what its filters may have made of readings
 
 
 def course(rows: Sequence[Row], turned: Mapping[str, str]) -> Course:
@@ -101,12 +106,16 @@ def required(
 ) -> tuple[Finding, ...]:
     """What is said of every requirement of a plan. Raises Cancelled when it was stopped."""
     of = watched(plan)
-    lives = _lives(thinned(of.network, rows))
+    parts = lives(thinned(of.network, rows))
     shown = {name for row in rows[:1] for part in row.reads for name in part.values}
     turned = {made.name: valve for valve, (made, _) in energised(plan).items() if valve not in shown}
-    was = [(course(life, turned), evolve(terms, first_scan=terms.first_of(life[0].power))) for life in lives]
-    kept = [as_read(of.network, life[0]) if life[0].power or not terms.first_scan else {} for life in lives]
-    was = [(evolve(one, retained=held), own) for (one, own), held in zip(was, kept, strict=True)]
+    was = [(course(life, turned), evolve(terms, first_scan=terms.first_of(life[0].power))) for life in parts]
+    kept = [as_read(of.network, life[0]) if life[0].power or not terms.first_scan else {} for life in parts]
+    smoothed = [courses(plan, of.network, life, terms) for life in lives(rows)]
+    was = [
+        (evolve(one, retained=held, courses=own), its)
+        for (one, its), held, own in zip(was, kept, smoothed, strict=True)
+    ]
     whole = _with_latches(of.network, of.required)
     found = []
     for at, one in enumerate(of.required):
@@ -114,12 +123,6 @@ def required(
         said = [_Watching(whole, one, life, own).finding() for life, own in was]
         found.append(min(said, key=lambda finding: WORST.index(finding.said)))
     return tuple(found)
-
-
-def _lives(rows: Sequence[Row]) -> list[Sequence[Row]]:
-    """A recording in parts: the controller had power all through each."""
-    begins = [0, *(at for at, row in enumerate(rows) if at and row.power)]
-    return [rows[begin:end] for begin, end in pairwise([*begins, len(rows)])]
 
 
 class _Watching:
@@ -134,6 +137,9 @@ class _Watching:
         self.shown = {row.name: f"{row.name}:{SHOWN}" for row in made}
         echoes = (_echo(row, self.shown[row.name]) for row in made)
         self.network = evolve(part, assignments=(*part.assignments, *echoes))
+        smoothed = {row.name for row in filters_of(part)}
+        asked = (node for row in part.assignments if row.name not in smoothed for node in row.naming)
+        self.unread = any(isinstance(node, Previous) and node.name in smoothed for node in asked)
         given = {row.name for row in self.network.inputs}
         self.choices = [row.name for row in self.network.inputs if row.identity.role is Role.CHOICE]
         events = (
@@ -143,17 +149,23 @@ class _Watching:
         first = {name: value for name, value in was.first.items() if name in given}
         mine = (event for event in events if event.values)
         told = mine if self.choices else _telling(self.network, first, mine)
-        self.was = Course(first, tuple(told), was.until, was.retained)
+        self.was = Course(first, tuple(told), was.until, was.retained, was.courses)
 
     def finding(self) -> Finding:
         """What is said of it."""
         sentence, line = self.one.sentence, self.one.marks[0].line
+        if self.unread:
+            return Finding(self.one.name, Said.NOT_JUDGED, UNREAD.format(sentence=sentence), line=line)
         try:
-            said = list(self._chosen()) if self.choices else [self._through(self.was)]
+            return self._said(list(self._chosen()) if self.choices else [self._through(self.was)])
         except (TooManyWorldsError, TooManyWaysError):
             return Finding(self.one.name, Said.NOT_JUDGED, MANY.format(sentence=sentence), line=line)
         except AskError as error:
             return Finding(self.one.name, Said.NOT_JUDGED, f"{sentence} {error}", line=line)
+
+    def _said(self, said: Sequence[Departed | Said]) -> Finding:
+        """Of all stretches of time that were gone through."""
+        sentence, line = self.one.sentence, self.one.marks[0].line
         failed = next((one for one in said if isinstance(one, Departed)), None)
         if failed:
             begin, end = failed.seen.begin, failed.seen.end
@@ -173,7 +185,7 @@ class _Watching:
         follower = Follower(shape(self.network), exact, looked_at, terms.link_ms)
         first = terms.first_scan if begun else None
         forgotten = self.broken, self.applied
-        follower.begin(was.first, first and Window(*first), forgotten, was.retained)
+        follower.begin(was.first, first and Window(*first), forgotten, was.retained, was.courses)
         seen: dict[str, Value] = {self.broken: False}
         for event in was.events:
             shown = {self.shown[name]: value for name, value in event.values.items() if name in self.shown}
@@ -207,7 +219,7 @@ class _Watching:
                 evolve(one, values={**one.values, **dict.fromkeys(self.choices, place == 0)})
                 for place, one in enumerate(some)
             )
-            was = Course(shut, tuple(chosen), some[-1].window, self.was.retained)
+            was = Course(shut, tuple(chosen), some[-1].window, self.was.retained, self.was.courses)
             yield self._through(was, begun=False)
 
 

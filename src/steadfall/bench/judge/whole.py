@@ -15,6 +15,7 @@ from steadfall.bench.judge.explain.follow import Departed, Follower, TooManyWorl
 from steadfall.bench.judge.explain.scan import TooManyWaysError
 from steadfall.bench.judge.explain.way import Exact as Clocked
 from steadfall.bench.judge.explain.world import World, shape
+from steadfall.bench.judge.filters import courses
 from steadfall.bench.judge.finding import Finding, Said, Terms, in_words
 from steadfall.bench.judge.moves import transitions
 from steadfall.bench.judge.pace import Pace, pace, shortest_ms
@@ -22,7 +23,7 @@ from steadfall.bench.judge.requirements import required
 from steadfall.bench.judge.retained import as_read, retained
 from steadfall.bench.judge.strides import Strides
 from steadfall.bench.judge.thin import thinned
-from steadfall.bench.session.journal import Row
+from steadfall.bench.session.journal import Row, lives
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
 from steadfall.plan.model import Plan
@@ -92,14 +93,16 @@ def judge(
     if why:
         return Judged(Finding("the plan's logic", Said.NOT_JUDGED, why), (), kept, 0.0)
     thin = thinned(network, rows)
-    found = _Judge(plan, network, terms).through(thin, kept, progress)
+    found = _Judge(plan, network, terms, rows).through(thin, kept, progress)
     asked = required(plan, rows, terms, progress) if requirements else ()
     asked = (*asked, *retained(plan, network, rows))
     found = evolve(found, required=asked, exact=exact(plan, network, rows, terms))
     if found.conforms.said is not Said.FAIL:
         return found
     for longest in (terms.longest_scan * factor for factor in SLOWER):
-        slower = _Judge(plan, network, evolve(terms, longest_scan=longest)).through(thin, kept, progress)
+        slower = _Judge(plan, network, evolve(terms, longest_scan=longest), rows).through(
+            thin, kept, progress
+        )
         if slower.conforms.said is Said.PASS:
             why = f"{found.conforms.why}; {SLOW.format(promised=terms.longest_scan, longest=longest)}"
             return evolve(found, conforms=evolve(found.conforms, why=why))
@@ -109,8 +112,9 @@ def judge(
 class _Judge:
     """The logic that is followed, and the outputs that are looked at."""
 
-    def __init__(self, plan: Plan, network: Network, terms: Terms) -> None:
+    def __init__(self, plan: Plan, network: Network, terms: Terms, rows: Sequence[Row]) -> None:
         self.plan, self.network, self.terms = plan, network, terms
+        self.courses = iter([courses(plan, network, life, terms) for life in lives(rows)])
         stages = network.named(Role.STAGE)
         self.follower = Follower(
             shape(network),
@@ -172,12 +176,12 @@ class _Judge:
     def _begin(self, row: Row) -> None:
         """At rest, or with the first scan after power has come."""
         given = {name: value for part in row.writes for name, value in part.values.items()}
-        first = self.terms.first_of(row.power)
+        first, smoothed = self.terms.first_of(row.power), next(self.courses)
         if row.power and first and any(one.retained for one in self.network.assignments):
-            self.follower.cut(Window(*row.power), given, Window(*first))
+            self.follower.cut(Window(*row.power), given, Window(*first), smoothed)
         else:
             kept = {} if first else as_read(self.network, row)
-            self.follower.begin(given, first and Window(*first), retained=kept)
+            self.follower.begin(given, first and Window(*first), retained=kept, courses=smoothed)
 
     def _failed(self, departed: Departed) -> Finding:
         rows = self.network.rows

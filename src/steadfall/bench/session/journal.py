@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -54,6 +55,12 @@ class Row:
             "late": self.late,
             **({"power_ms": list(self.power)} if self.power else {}),
         }
+
+
+def lives(rows: Sequence[Row]) -> list[Sequence[Row]]:
+    """A recording in parts: the controller had power all through each."""
+    begins = [0, *(at for at, row in enumerate(rows) if at and row.power)]
+    return [rows[begin:end] for begin, end in pairwise([*begins, len(rows)])]
 
 
 @frozen(eq=False)

@@ -8,11 +8,11 @@ value while its sensor is bad, has `NAME.value`. Whether a sensor is bad is judg
 
 from __future__ import annotations
 
+from steadfall.logic.filters import filtered
 from steadfall.logic.forms import TRUE, all_of, choose, less, opposite, real
 from steadfall.logic.nodes import (
     Add,
     Compare,
-    Least,
     Multiply,
     Node,
     Previous,
@@ -20,7 +20,6 @@ from steadfall.logic.nodes import (
     Since,
     SquareRoot,
     Subtract,
-    ToReal,
     Type,
 )
 from steadfall.logic.sheet import Sheet
@@ -104,14 +103,13 @@ def _filtered(sheet: Sheet, plan: Plan, item: Input, value: Node, wish: Named) -
     wire showed is not remembered. Before the first scan it is one of a bad sensor.
     """
     before = Previous(wish.name, Type.REAL)
-    gone = Multiply(ToReal(scan_time(sheet, plan)), real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms"))
-    nearer = Add(before, Multiply(Subtract(value, before), Least(gone, real(1.0))))
+    share = real(1.0 / item.filter_ms, f"{item.name}.filter_per_ms")
     now = good(sheet, plan, item)
     if _by_root(item):  # there no flow may be a broken wire
         name = of_input(Role.GOOD, item.name, input_identity(plan, item.name)).name
-        return choose(all_of((now, Previous(name, Type.BOOL))), nearer, value)
+        return filtered(before, value, (now, Previous(name, Type.BOOL)), scan_time(sheet, plan), share)
     now = now if value == _shown(item) else _within(item, value)
-    return choose(all_of((now, _within(item, before))), nearer, value)
+    return filtered(before, value, (now, _within(item, before)), scan_time(sheet, plan), share)
 
 
 def _by_root(item: Input) -> bool:

@@ -1,4 +1,4 @@
-"""Values of which more than one is possible: a time that runs, and a number between two ends."""
+"""Values of which more than one is possible: a time that runs, what a filter makes, a number between ends."""
 
 from __future__ import annotations
 
@@ -12,6 +12,12 @@ class Clock(NamedTuple):
 
     place: int
     more: int = 0
+
+
+class Smoothed(NamedTuple):
+    """What a filter has made of its reading by this scan."""
+
+    name: str
 
 
 class Range(NamedTuple):
@@ -29,7 +35,7 @@ class Range(NamedTuple):
         return self.low <= other.low and self.high >= other.high
 
 
-Amount = Any  # bool, int, float, Clock or Range
+Amount = Any  # bool, int, float, Clock, Smoothed or Range
 
 
 def spread(made: Callable[..., Any], *parts: Any) -> Amount:

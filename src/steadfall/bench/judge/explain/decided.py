@@ -1,6 +1,7 @@
 """What inputs alone decide in a logic: thresholds, and what hangs on them without memory or time.
 
-Rule of this file: such a value is worked out once for the inputs, not in every way that a scan may go.
+Rule of this file: such a value is worked out once for the inputs, not in every way that a scan may go. What
+a filter makes of a reading has a course of its own.
 """
 
 from __future__ import annotations
@@ -8,13 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Set
 
 from steadfall.bench.judge.explain.written import plain_of
+from steadfall.logic.filters import filters_of
 from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import BLOCKS, Elapsed, Node, Previous, Read, Type, Value
 from steadfall.logic.types import children, walk
 
 
 class Decided:
-    """What inputs alone decide in a logic, as the rest of it finds that; `rest`: all other assignments."""
+    """What inputs alone decide in a logic, as the rest of it finds that; `rest`: all other assignments, the
+    `filters` among them.
+    """
 
     def __init__(self, network: Network) -> None:
         self._decided = {row.name for row in network.inputs}
@@ -23,7 +27,12 @@ class Decided:
         remembered = {*network.remembered} & self._decided
         shown = {row.name for row in own if row.type in (Type.BOOL, Type.INT)}
         self._names = tuple(sorted(remembered | shown))
-        self._nodes = tuple({part: None for row in self.rest for part in self._parts(row.node)})
+        self.filters = filters_of(network)
+        smoothed = {one.name for one in self.filters}
+        plain = [row for row in self.rest if row.name not in smoothed]
+        self._nodes = tuple({part: None for row in plain for part in self._parts(row.node)})
+        asked = [part for one in self.filters for part in (one.reading, one.good)]
+        self._readings = plain_of(own, (), asked)[0]
         self._some, self._every = plain_of(own, self._names, self._nodes)
         self._inputs: dict[str, Value] = {row.name: row.initial for row in network.inputs}
 
@@ -31,6 +40,12 @@ class Decided:
         """Its values with these inputs; where they are the same, the rest of the logic does the same."""
         self._inputs.update(inputs)
         return self._some(self._inputs)
+
+    def readings(self, inputs: Mapping[str, Value]) -> tuple[tuple[float, bool], ...]:
+        """What each filter is handed, and whether a good sensor shows it."""
+        self._inputs.update(inputs)
+        found = self._readings(self._inputs)
+        return tuple(zip(found[::2], found[1::2], strict=True))
 
     def values(self, inputs: Mapping[str, Value]) -> dict[str, Value]:
         """The inputs, and every signal that they decide."""

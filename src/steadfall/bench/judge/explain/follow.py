@@ -14,6 +14,7 @@ from attrs import frozen
 
 from steadfall.bench.judge.explain.amount import Amount, may_be
 from steadfall.bench.judge.explain.scan import TooManyWaysError, ways
+from steadfall.bench.judge.explain.smoothed import Course
 from steadfall.bench.judge.explain.way import Exact
 from steadfall.bench.judge.explain.world import Given, Shape, World, rested, unborn
 from steadfall.bench.judge.explain.zone import NOW, ZERO, Zone
@@ -23,7 +24,7 @@ NEVER = float("-inf")
 MOST_ALIKE = 4  # zones of one key, before they are made one
 MOST_WORLDS = 3_000  # looked at in one cycle
 AHEAD_MS = 3_000.0  # how far is looked for the moment that would have been right
-NOTHING: Mapping[str, Value] = {}
+NOTHING: Mapping[str, Any] = {}
 
 
 class TooManyWorldsError(Exception):
@@ -61,6 +62,7 @@ class Follower:
         self.worlds: list[World] = []
         self._first: Window | None = None
         self._inputs: Mapping[str, Value] = {}
+        self._courses: Mapping[str, Course] = NOTHING
         self._given = Given({}, {})  # and all that they decide
         self._since = NEVER
         self.most = 0
@@ -71,33 +73,43 @@ class Follower:
         first: Window | None = None,
         forgotten: Collection[str] = (),
         retained: Mapping[str, Amount] = NOTHING,
+        courses: Mapping[str, Course] = NOTHING,
     ) -> None:
         """The inputs as they stand, and when the first scan was after power-up.
 
         Where that is not known, the controller has been at rest with these inputs for long, and what is to be
         `forgotten` of that time is off. `retained`: what it has kept without power, where that is known.
+        `courses`: what its filters may have made of readings.
         """
-        self._begin(inputs, first)
+        self._begin(inputs, first, courses)
         kept = {name: value for name, value in retained.items() if name in self.made.kept}
         whole = self._inputs
         self.worlds = [unborn(self.made, kept) if first else rested(self.made, whole, forgotten, kept)]
 
-    def cut(self, off: Window, inputs: Mapping[str, Value], first: Window) -> None:
+    def cut(
+        self,
+        off: Window,
+        inputs: Mapping[str, Value],
+        first: Window,
+        courses: Mapping[str, Course] = NOTHING,
+    ) -> None:
         """Power was off at some moment, and then there was a first scan: each world keeps what it retains."""
         names = [row.name for row in self.made.network.assignments if row.retained]
         found = self._late_enough(self._explore(self.worlds, self._since, off.end), off.begin)
-        self._begin(inputs, first)
+        self._begin(inputs, first, courses)
         left: dict[Any, World] = {}
         for world in found:
             one = unborn(self.made, {name: world.values[name] for name in names if name in self.made.kept})
             left[one.key] = one.around(left[one.key]) if one.key in left else one
         self.worlds = list(left.values())
 
-    def _begin(self, inputs: Mapping[str, Value], first: Window | None) -> None:
+    def _begin(
+        self, inputs: Mapping[str, Value], first: Window | None, courses: Mapping[str, Course]
+    ) -> None:
         usual = {row.name: row.initial for row in self.made.network.inputs}  # what the panel shows, too
         given = {**usual, **inputs}
-        self._first, self._since = first, NEVER
-        self._inputs, self._given = given, self.made.given(given)
+        self._first, self._since, self._courses = first, NEVER, courses
+        self._inputs, self._given = given, self.made.given(given, courses)
 
     def read(self, window: Window, seen: Mapping[str, Value]) -> Departed | None:
         """Outputs were read."""
@@ -129,7 +141,7 @@ class Follower:
         found = self._explore(self.worlds, self._since, window.end + self.link)
         self.worlds = self._late_enough(found, window.begin)
         self._inputs = {**self._inputs, **inputs}
-        self._given = self.made.given(self._inputs)
+        self._given = self.made.given(self._inputs, self._courses)
         self._since = window.begin
 
     def _late_enough(self, found: Iterable[World], moment: float) -> list[World]:

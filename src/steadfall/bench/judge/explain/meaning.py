@@ -6,11 +6,13 @@ between two ends, or what is remembered under the name of its row. As in `scan.i
 
 from __future__ import annotations
 
-from steadfall.bench.judge.explain.amount import Amount, Clock, Range, spread
+from steadfall.bench.judge.explain.amount import Amount, Clock, Range, Smoothed, spread
 from steadfall.bench.judge.explain.way import Way
 from steadfall.comparisons import HOLDS
 from steadfall.logic.nodes import LARGEST
 from steadfall.scan.interpreter import ON, OUT, REST, TIMING, root, rounded
+
+LOOSE = Clock, Smoothed, Range
 
 
 def lesser(left: float, right: float) -> float:
@@ -30,7 +32,7 @@ def stopped(value: float) -> float:
 
 def compared(way: Way, op: str, left: Amount, right: Amount) -> bool:
     """Whether a comparison holds."""
-    if not isinstance(left, Clock | Range) and not isinstance(right, Clock | Range):
+    if not isinstance(left, LOOSE) and not isinstance(right, LOOSE):
         return bool(HOLDS[op](left, right))
     if op in (">=", "<"):
         return way.not_less(left, right) is (op == ">=")
@@ -65,14 +67,14 @@ def least(way: Way, left: Amount, right: Amount) -> Amount:
     """The lesser of two."""
     if isinstance(left, Clock) or isinstance(right, Clock):
         return right if way.not_less(left, right) else left
-    return spread(lesser, left, right)
+    return spread(lesser, way.range_of(left), way.range_of(right))
 
 
 def greatest(way: Way, left: Amount, right: Amount) -> Amount:
     """The greater of two."""
     if isinstance(left, Clock) or isinstance(right, Clock):
         return left if way.not_less(left, right) else right
-    return spread(greater, left, right)
+    return spread(greater, way.range_of(left), way.range_of(right))
 
 
 def rooted(way: Way, part: Amount) -> Amount:
@@ -85,9 +87,19 @@ def real(way: Way, part: Amount) -> Amount:
     return spread(float, way.range_of(part))
 
 
-def as_time(_: Way, part: Amount, step_ms: int) -> Amount:
+def as_time(way: Way, part: Amount, step_ms: int) -> Amount:
     """A REAL as a time."""
-    return spread(lambda value: rounded(value, step_ms), part)
+    return spread(lambda value: rounded(value, step_ms), way.range_of(part))
+
+
+def smoothed(_: Way, name: str) -> Smoothed:
+    """What a filter has made of its reading."""
+    return Smoothed(name)
+
+
+def smoothed_before(way: Way, name: str) -> Amount:
+    """The same in the scan before."""
+    return way.before(name)
 
 
 def edge(way: Way, name: str, part: bool, rises: bool) -> bool:

@@ -19,7 +19,7 @@ def ways(made: Shape, last: World, zone: Zone, given: Given, exact: Exact) -> It
     """Every way that a scan may go; `zone` bounds its moment, `given` is what the inputs decide."""
     choices: list[bool] = []
     for _ in range(MOST_WAYS):
-        way = Way(made.places, last, zone, given.values, exact, choices)
+        way = Way(made.places, last, zone, given, exact, choices)
         try:
             values = {**given.kept, **made.scan(way)}
         except Gone:

@@ -7,15 +7,15 @@ that it needs; so nothing possible is left out.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from steadfall.bench.judge.explain.amount import Amount, Clock, Range
-from steadfall.bench.judge.explain.zone import LAST, NOW, Zone
+from steadfall.bench.judge.explain.amount import Amount, Clock, Range, Smoothed
+from steadfall.bench.judge.explain.zone import LAST, NOW, ZERO, Zone
 
 if TYPE_CHECKING:
-    from steadfall.bench.judge.explain.world import World
+    from steadfall.bench.judge.explain.world import Given, World
 
 
 @frozen
@@ -40,17 +40,20 @@ class Way:
         places: Mapping[str, int],
         found: World,
         zone: Zone,
-        values: Mapping[str, Any],
+        given: Given,
         exact: Exact,
         choices: list[bool],
     ) -> None:
         self.places, self.zone, self.exact = places, zone, exact
         self.choices, self.taken = choices, 0
-        self.values, self.last, self.begun = values, found.values, found.begun
+        self.values, self.last, self.begun = given.values, found.values, found.begun
+        self.courses, self.narrowed = given.courses, dict[str, Range]()
         self.ages, self.states = dict(found.ages), dict(found.states)
 
     def range_of(self, value: Amount) -> Amount:
-        """A time that runs, as a number between two ends."""
+        """A time that runs, or what a filter makes, as a number between two ends."""
+        if isinstance(value, Smoothed):
+            return self._smoothed(value.name)
         if not isinstance(value, Clock):
             return value
         return Range(
@@ -70,6 +73,8 @@ class Way:
 
     def not_less(self, left: Amount, right: Amount) -> bool:
         """Whether left >= right."""
+        if isinstance(left, Smoothed) or isinstance(right, Smoothed):
+            return self._smoothed_not_less(left, right)
         if not isinstance(left, Clock) and not isinstance(right, Clock):
             low, high = ends(left)[0] - ends(right)[1], ends(left)[1] - ends(right)[0]
             return self.choose(high >= 0, low < 0)
@@ -87,6 +92,41 @@ class Way:
         yes, no = (j, i, high + loose), (i, j, loose - low)
         chosen = self.choose(self.zone.allows(*yes), self.zone.allows(*no))
         self.zone = self.zone.within(*(yes if chosen else no)) or self.zone
+        return chosen
+
+    def before(self, name: str) -> Amount:
+        """What a filter had made of its reading in the scan before."""
+        if not self.begun:
+            return self.courses[name].initial
+        return self.courses[name].before(*self._moments())
+
+    def _moments(self) -> tuple[float, float]:
+        """Between which two this scan lies, by the controller's clock."""
+        return self.zone.least(NOW, ZERO) - self.exact.step, self.zone.most(NOW, ZERO) + self.exact.step
+
+    def _smoothed(self, name: str) -> Range:
+        found, known = self.courses[name].between(*self._moments()), self.narrowed.get(name)
+        return found if known is None else Range(max(found.low, known.low), min(found.high, known.high))
+
+    def _smoothed_not_less(self, left: Amount, right: Amount) -> bool:
+        """Whether left >= right where either is what a filter makes: each way has moments of its own."""
+        of, level = (left, right) if isinstance(left, Smoothed) else (right, left)
+        if isinstance(level, (Clock, Range, Smoothed)):
+            return self.not_less(self.range_of(left), self.range_of(right))
+        found = self._smoothed(of.name)
+        if of is left:
+            above = chosen = self.choose(found.high >= level, found.low < level)
+        else:
+            chosen = self.choose(found.low <= level, found.high > level)
+            above = not chosen
+        self.narrowed[of.name] = (
+            Range(max(found.low, level), found.high) if above else Range(found.low, min(found.high, level))
+        )
+        begin, end = self.courses[of.name].when(*self._moments(), level, above=above)
+        zone = self.zone.between(NOW, ZERO, begin - self.exact.step, end + self.exact.step)
+        if zone is None:
+            raise Gone
+        self.zone = zone
         return chosen
 
     def begin_clock(self, name: str) -> Clock:

@@ -2,30 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence, Set
 from typing import Any
 
 from attrs import evolve, field, frozen
 
 from steadfall.bench.judge.explain.amount import Amount, Range
 from steadfall.bench.judge.explain.decided import Decided
+from steadfall.bench.judge.explain.smoothed import Course
 from steadfall.bench.judge.explain.written import Made, function_of
 from steadfall.bench.judge.explain.zone import OWN, Zone, anywhere
-from steadfall.logic.network import Network
+from steadfall.logic.network import Assignment, Network
 from steadfall.logic.nodes import TIMERS, Since, Type, Value
 from steadfall.scan.interpreter import Scanner
 from steadfall.source import AskError
 
+NONE: Mapping[str, Course] = {}
 REST_MS, MOST_RESTS = 3_600_000, 60
 RESTLESS = "with these inputs the logic never comes to rest; say when the controller was powered up"
 
 
 @frozen(eq=False)
 class Given:
-    """Inputs with all that they alone decide, and what of that a scan hands to the next."""
+    """Inputs with all that they alone decide, what of that a scan hands to the next, and what filters may
+    have made of readings.
+    """
 
     values: Mapping[str, Value]
     kept: Mapping[str, Value]
+    courses: Mapping[str, Course] = field(factory=dict)
 
 
 @frozen(eq=False)
@@ -41,10 +46,10 @@ class Shape:
     scan: Made = field(repr=False)
     loose: tuple[str, ...]  # what is kept and may be a range
 
-    def given(self, inputs: Mapping[str, Value]) -> Given:
+    def given(self, inputs: Mapping[str, Value], courses: Mapping[str, Course] = NONE) -> Given:
         """Inputs, and what they decide."""
         values = self.decided.values(inputs)
-        return Given(values, {name: value for name, value in values.items() if name in self.kept})
+        return Given(values, {name: value for name, value in values.items() if name in self.kept}, courses)
 
     @property
     def types(self) -> Mapping[str, Type]:
@@ -54,12 +59,22 @@ class Shape:
 
 def shape(network: Network) -> Shape:
     """That of a network."""
-    clocks = [row.name for row in network.assignments if isinstance(row.node, (*TIMERS, Since))]
+    decided = Decided(network)
+    smoothed = {one.name for one in decided.filters}
+    rest = _asked_for(network, decided.rest, smoothed)
+    clocks = [row.name for row in rest if isinstance(row.node, (*TIMERS, Since))]
     places = {name: OWN + at for at, name in enumerate(clocks)}
     whole = {row.name for row in network.assignments if row.type in (Type.BOOL, Type.INT)}
-    kept, decided = frozenset(whole | set(network.remembered)), Decided(network)
-    scan, loose = function_of(decided.rest, kept)
+    kept = frozenset((whole | set(network.remembered)) - smoothed)
+    scan, loose = function_of(rest, kept, smoothed)
     return Shape(network, places, kept, decided, scan, loose)
+
+
+def _asked_for(network: Network, rest: Sequence[Assignment], smoothed: Set[str]) -> list[Assignment]:
+    """Without the time of a scan where filters alone ask for it."""
+    fed = {name for row in rest if row.name in smoothed for name in row.reads}
+    read = {name for row in network.assignments if row.name not in smoothed for name in row.reads}
+    return [row for row in rest if row.type is not Type.TIME or row.name not in fed - read]
 
 
 @frozen(eq=False)

@@ -25,9 +25,14 @@ _ALWAYS_PLAIN = (nodes.Compare, nodes.Not, nodes.And, nodes.Or, nodes.Rise, node
                  nodes.ResetDominant, nodes.Ton, nodes.Tof, nodes.Tp, nodes.Constant)  # fmt: skip
 
 
-def function_of(rows: Sequence[Assignment], kept: Set[str]) -> tuple[Made, tuple[str, ...]]:
-    """One scan of some rows, in order, of which some are kept; and which of these may be ranges."""
-    writer = _Writer({row.name: f"v{at}" for at, row in enumerate(rows)}, _loose(rows))
+def function_of(
+    rows: Sequence[Assignment], kept: Set[str], smoothed: Set[str]
+) -> tuple[Made, tuple[str, ...]]:
+    """One scan of some rows, in order, of which some are kept, and some filter; and which of those that are
+    kept may be ranges.
+    """
+    places = {row.name: f"v{at}" for at, row in enumerate(rows)}
+    writer = _Writer(places, _loose(rows, smoothed), smoothed)
     body = [f"    {writer.places[row.name]} = {writer.row(row)}" for row in rows]
     mine = [row.name for row in rows if row.name in kept]
     given = [f"    {place} = given[{name!r}]" for name, place in writer.given.items()]
@@ -54,9 +59,9 @@ def plain_of(
     return space["some"], space["every"]
 
 
-def _loose(rows: Sequence[Assignment]) -> frozenset[str]:
-    """The rows whose value may be a time that runs, or a number between two ends."""
-    kept = frozenset(row.name for row in rows if row.retained and row.type is Type.REAL)
+def _loose(rows: Sequence[Assignment], smoothed: Set[str]) -> frozenset[str]:
+    """The rows whose value may be a time that runs, what a filter makes, or a number between two ends."""
+    kept = frozenset(row.name for row in rows if row.retained and row.type is Type.REAL) | smoothed
     loose = kept  # what is kept without power may be anything as a recording begins
     while True:
         more = kept | {row.name for row in rows if not _is_plain(row.node, loose)}
@@ -77,12 +82,13 @@ def _is_plain(node: Node, loose: frozenset[str]) -> bool:
 
 @define
 class _Writer:
-    """What each row is called in the function; `loose`: rows that are no plain value; `given`: what is read
-    that no row makes.
+    """What each row is called in the function; `loose`: rows that are no plain value, `smoothed`: of these,
+    filters; `given`: what is read that no row makes.
     """
 
     places: Mapping[str, str]
     loose: frozenset[str]
+    smoothed: Set[str] = frozenset()
     given: dict[str, str] = field(factory=dict)
     name: str = ""  # of the row that is written
     _indices: int = 0
@@ -90,7 +96,9 @@ class _Writer:
     def row(self, row: Assignment) -> str:
         """The value of a row."""
         self.name = row.name
-        return self.text(row.node)
+        return (
+            self.call(meaning.smoothed, repr(row.name)) if row.name in self.smoothed else self.text(row.node)
+        )
 
     def text(self, node: Node) -> str:
         """The value of a node."""
@@ -105,6 +113,10 @@ class _Writer:
         if name in self.places:
             return self.places[name]
         return self.given.setdefault(name, f"g{len(self.given)}")
+
+    def previous(self, name: str) -> str:
+        """A signal in the scan before."""
+        return self.call(meaning.smoothed_before, repr(name)) if name in self.smoothed else f"last[{name!r}]"
 
     def kept(self, name: str) -> str:
         """A row as the next scan finds it."""
@@ -210,7 +222,7 @@ def _since(node: nodes.Since, to: _Writer) -> str:
 WRITTEN: Mapping[type[Node], Callable[[Any, _Writer], str]] = {
     nodes.Constant: lambda node, _: repr(node.value),
     nodes.Read: lambda node, to: to.read(node.name),
-    nodes.Previous: lambda node, _: f"last[{node.name!r}]",
+    nodes.Previous: lambda node, to: to.previous(node.name),
     nodes.Elapsed: lambda node, _: f"ages[{node.timer!r}]",
     nodes.Not: lambda node, to: f"(not {to.text(node.part)})",
     nodes.And: _joined("and", "True"),
