@@ -5,6 +5,7 @@ Rule of this file: one tab, small plans, one way; the kernels are the suite's.
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
@@ -99,6 +100,21 @@ def _turn(page: Page, small: Served) -> None:
     assert f"{{open: {turned}," in typed
 
 
+def _ring(page: Page) -> None:
+    """Come to the rings of the trade-off by the tab key, go along them by the arrows, open the one there."""
+    page.get_by_role("button", name="Prove it, then write it into the plan").focus()
+    page.keyboard.press("Tab")
+    rings = page.locator(".trade").get_by_role("button")
+    expect(rings.first).to_be_focused()
+    for key, place in (("End", rings.last), ("ArrowRight", rings.last), ("Home", rings.first)):
+        page.keyboard.press(key)
+        expect(place).to_be_focused()
+    page.keyboard.press("ArrowRight")
+    expect(rings.nth(1)).to_be_focused()
+    expect(rings.nth(1)).to_have_accessible_name(re.compile(r"\d+:\d\d, \d+ kg water, \d+ openings"))
+    page.keyboard.press("Enter")
+
+
 def _search(page: Page, small: Served) -> None:
     """See how far a search is, stop it; search little, and take what was found."""
     page.goto(f"{small.base}/")
@@ -115,9 +131,7 @@ def _search(page: Page, small: Served) -> None:
     _press(page, "Search")
     expect(page.locator(".found-doses .verdict")).not_to_contain_text("Stopped")
     expect(page.locator(".found-doses .change")).to_contain_text("mist")
-    page.get_by_text("The same as a table").click()
-    page.get_by_role("button", name="See its cool-down").first.focus()
-    page.keyboard.press("Enter")
+    _ring(page)
     page.wait_for_url(f"{small.base}/cooldown")
     expect(page.locator(".turners .tried")).to_be_visible()
     expect(page.locator(".charts svg.figure")).to_be_visible()

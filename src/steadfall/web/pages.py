@@ -25,6 +25,7 @@ LOOK = {
     "help.js": ("steadfall.web", "look/help.js"),
     "code.js": ("steadfall.web", "look/code.js"),
     "charts.js": ("steadfall.web", "look/charts.js"),
+    "trade.js": ("steadfall.web", "look/trade.js"),
     "try.js": ("steadfall.web", "look/try.js"),
     "try.css": ("steadfall.web", "look/try.css"),
     "figure.js": ("steadfall.report", "page/figure.js"),

@@ -56,7 +56,7 @@ def searched_in(units: str, _progress: Progress) -> Shown:
     found = result.found
     rows = tuple(say.trade_rows(found, len(found.trade)))
     offers = Offers(
-        page.trade_figure(found),
+        page.trade_figure(found, opens=True),
         say.trade_head(found),
         rows,
         tuple(say.said(found)),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from attrs import evolve
+from attrs import evolve, frozen
 
 from steadfall.dose.found import Doses
 from steadfall.dose.work import Outcome
@@ -27,8 +27,21 @@ OPEN = "fill: none; stroke: var(--soft); stroke-width: 1"  # there are many, one
 LEADER = 34.0  # px from a mark to its name: clear of the rings round it
 
 
-def trade_figure(found: Doses) -> str:
-    """A ring for each row of the trade-off, a square for the plan's own, a filled ring for the found."""
+@frozen
+class _Sheet:
+    """Where a moment and a mass of water lie, its unit, and the fewest and the most openings."""
+
+    x: Scale
+    y: Scale
+    symbol: str
+    fewest: int
+    most: int
+
+
+def trade_figure(found: Doses, *, opens: bool = False) -> str:
+    """A ring for each row of the trade-off, a square for the plan's own, a filled ring for the found; on a
+    page a ring `opens` its cool-down.
+    """
     water = found.units.of(IN_ALL)
     own = _read(found.given.outcome, water) if found.given else None
     best = _read(found.found.outcome, water) if found.found else None
@@ -36,20 +49,23 @@ def trade_figure(found: Doses) -> str:
     every = [one for one in (*trade, own, best) if one and math.isfinite(one.time)]
     if len(every) < 2:
         return ""
-    x, y = _scales(every)
-    rings = [_ring(one, x, y, every, water.symbol, row=row) for row, one in enumerate(trade)]
+    sheet = _sheet(every, water.symbol)
+    rings = [
+        tag("g", _ring(one, sheet, OPEN), **(_opens(row, one, sheet) if opens else {}))
+        for row, one in enumerate(trade)
+    ]
     return tag(
         "svg",
         title(TRADE),
-        *_axes(x, y, water.symbol),
+        *_axes(sheet),
         *rings,
-        _square(own, x, y) if own and math.isfinite(own.time) else "",
-        _named(best, "found", x, y) + _ring(best, x, y, every, water.symbol) if best else "",
+        _square(own, sheet) if own and math.isfinite(own.time) else "",
+        _named(best, "found", sheet) + _ring(best, sheet, FULL) if best else "",
         xmlns="http://www.w3.org/2000/svg",
         id="trade",
         class_="figure still",
         viewBox=f"0 0 {short(WIDTH)} {short(TOP + TALL + FOOT)}",
-        role="img",
+        role="group" if opens else "img",
     )
 
 
@@ -58,57 +74,63 @@ def _read(one: Outcome, water: Reading) -> Outcome:
     return evolve(one, water=water.of(one.water))
 
 
-def _scales(every: Sequence[Outcome]) -> tuple[Scale, Scale]:
+def _sheet(every: Sequence[Outcome], symbol: str) -> _Sheet:
     times, waters = [1000 * one.time for one in every], [one.water for one in every]
-    foot = TOP + TALL
     x = Scale(*domain(min(times), max(times)), LEFT, WIDTH - RIGHT)
-    return x, Scale(*domain(min(waters), max(waters)), foot, TOP)
+    y = Scale(*domain(min(waters), max(waters)), TOP + TALL, TOP)
+    counts = [one.openings for one in every]
+    return _Sheet(x, y, symbol, min(counts), max(counts))
 
 
-def _axes(x: Scale, y: Scale, symbol: str) -> list[str]:
-    foot = TOP + TALL
+def _axes(sheet: _Sheet) -> list[str]:
+    x, y, foot = sheet.x, sheet.y, TOP + TALL
     values = ticks(y.low, y.high)
     places = decimals(values)
-    parts = [text(f"water, {symbol}", LEFT, TOP - 14, class_="title"), line(LEFT, foot, WIDTH - RIGHT, foot)]
+    parts = [
+        text(f"water, {sheet.symbol}", LEFT, TOP - 14, class_="title"),
+        line(LEFT, foot, WIDTH - RIGHT, foot),
+    ]
     for value in values:
         parts.append(line(LEFT, y(value), WIDTH - RIGHT, y(value), class_="grid"))
         parts.append(text(fixed(value, places), LEFT - 8, y(value) + 4, class_="tick"))
     for ms in time_ticks(x.low, x.high, 9):
         parts.append(line(x(ms), TOP, x(ms), foot, class_="grid"))
         parts.append(text(clock(ms), x(ms), foot + 16, class_="tick mid"))
-    parts.append(
-        text("last goal reached at, on the coarse grid", WIDTH - RIGHT, foot + 34, class_="note end")
-    )
+    parts.append(text(ACROSS, WIDTH - RIGHT, foot + 34, class_="note end"))
     return parts
 
 
-def _ring(
-    one: Outcome, x: Scale, y: Scale, every: Sequence[Outcome], symbol: str, *, row: int | None = None
-) -> str:
-    """A ring of a row of the trade-off, which a page may let choose; without a row it is full."""
-    counts = [each.openings for each in every]
-    share = (one.openings - min(counts)) / max(1, max(counts) - min(counts))
-    ink = FULL if row is None else OPEN
-    ring = tag(
+def _ring(one: Outcome, sheet: _Sheet, ink: str) -> str:
+    share = (one.openings - sheet.fewest) / max(1, sheet.most - sheet.fewest)
+    return tag(
         "circle",
-        title(f"{clock(1000 * one.time)}, {one.water:.0f} {symbol} water, {one.openings} openings"),
-        cx=x(1000 * one.time),
-        cy=y(one.water),
+        title(_said(one, sheet)),
+        cx=sheet.x(1000 * one.time),
+        cy=sheet.y(one.water),
         r=SMALL + share * (LARGE - SMALL),
         style=ink,
     )
-    return tag("g", ring) if row is None else tag("g", ring, data_row=row)
 
 
-def _square(one: Outcome, x: Scale, y: Scale) -> str:
-    across, up = x(1000 * one.time), y(one.water)
+def _said(one: Outcome, sheet: _Sheet) -> str:
+    return f"{clock(1000 * one.time)}, {one.water:.0f} {sheet.symbol} water, {one.openings} openings"
+
+
+def _opens(row: int, one: Outcome, sheet: _Sheet) -> dict[str, object]:
+    """What makes a ring a button; of all of them the first is in the order of the tab key."""
+    reached = 0 if row == 0 else -1
+    return {"data_row": row, "role": "button", "tabindex": reached, "aria_label": _said(one, sheet)}
+
+
+def _square(one: Outcome, sheet: _Sheet) -> str:
+    across, up = sheet.x(1000 * one.time), sheet.y(one.water)
     mark = tag("rect", x=across - 5, y=up - 5, width=10.0, height=10.0, style="fill: var(--soft)")
-    return _named(one, "the plan", x, y) + mark
+    return _named(one, "the plan", sheet) + mark
 
 
-def _named(one: Outcome, words: str, x: Scale, y: Scale) -> str:
+def _named(one: Outcome, words: str, sheet: _Sheet) -> str:
     """The name of a mark at the end of a leader, up or down, and on the side where there is room."""
-    across, up = x(1000 * one.time), y(one.water)
+    across, up = sheet.x(1000 * one.time), sheet.y(one.water)
     far = up + LEADER if up - LEADER < TOP + 12 else up - LEADER
     right = across < WIDTH / 2
     name = text(words, across + (5 if right else -5), far + 4, class_="note" if right else "note end")

@@ -37,6 +37,7 @@ class DosesView:
         self.session, self.job = session, session.doses
         self.aim, self.odds, self.tries = next(iter(WORDS)), "", str(USUAL)
         self.bounds: dict[Knob, str] = {}
+        ui.add_body_html('<script type="module" src="/look/trade.js"></script>')
         self._asks()
         self.going = Going(self.job, self.show)
         self.adopting = Going(session.adopted, lambda: None)
