@@ -23,4 +23,4 @@ def rows() -> Iterable[Row]:
     yield Row("size of the press and its batch, in a process that runs", median(taken), "s", 1.0)
     size = ["-m", "steadfall", "size", PRESS]
     run(size)
-    yield Row("steadfall size examples/press.yaml", median(run(size)[0] for _ in range(5)), "s")
+    yield Row("steadfall size examples/press.yaml", median(run(size)[0] for _ in range(5)), "s", 1.0)

@@ -1,6 +1,6 @@
 """What can be measured: each dimension with its words, its units, and what people write instead of them.
 
-Rule of this file: tables only. A spelling stands once for a unit of the registry in `units`, which reads and
+Rule of this file: tables only. A spelling stands once for a unit of the table in `units`, which reads and
 writes quantities by these tables.
 """
 
@@ -18,7 +18,7 @@ class Dimension:
     name: str
     words: str  # with its article: "a pressure"
     example: str
-    spellings: Mapping[str, str]  # spelling in a plan -> unit of the registry; the first is the preferred one
+    spellings: Mapping[str, str]  # spelling in a plan -> unit of that table; the first is the preferred one
 
 
 DIMENSIONS: Mapping[str, Dimension] = {

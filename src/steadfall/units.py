@@ -1,4 +1,4 @@
-"""Quantities with units, the one door to pint.
+"""Quantities with units, read and written exactly.
 
 Rule of this file: a quantity is written `number unit`, with one space, and only the spellings of `dimensions`
 are read. Pressure is gauge or absolute by its unit, never by guess; a temperature level and a
@@ -9,57 +9,45 @@ SI value can be written back as text and read again unchanged.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS, G
 from steadfall.dimensions import DIFFERENCES, DIMENSIONS, HANDY, LOOKALIKES, UNCLEAR
-from steadfall.unneeded import without
 
-with without("babel", "dask", "numpy", "scipy", "uncertainties"):  # quantities here are fractions, no arrays
-    import pint
-
-# Only what the table needs, so that start-up costs milliseconds; a test compares each with pint's own full
-# registry. SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound
-# Agreement (1959). "Gauge" is over the standard atmosphere, not over the day's barometer.
-_DEFINITIONS = f"""
-metre = [length]
-second = [time]
-kilogram = [mass]
-kelvin = [temperature]; offset: 0
-celsius = kelvin; offset: {ZERO_CELSIUS}
-fahrenheit = 5/9 * kelvin; offset: {ZERO_CELSIUS} - 160/9
-pascal = kilogram / metre ** 2 * metre / second ** 2
-kilopascal = 1000 * pascal
-megapascal = 1000000 * pascal
-gigapascal = 1000000000 * pascal
-bar = 100000 * pascal
-millibar = 100 * pascal
-psi = 45359237/100000000 * {G} / (254/10000) ** 2 * pascal
-bar_gauge = 100000 * pascal; offset: {ATMOSPHERE}
-millibar_gauge = 100 * pascal; offset: {ATMOSPHERE}
-kilopascal_gauge = 1000 * pascal; offset: {ATMOSPHERE}
-megapascal_gauge = 1000000 * pascal; offset: {ATMOSPHERE}
-psi_gauge = 45359237/100000000 * {G} / (254/10000) ** 2 * pascal; offset: {ATMOSPHERE}
-millimetre = 1/1000 * metre
-centimetre = 1/100 * metre
-inch = 254/10000 * metre
-millisecond = 1/1000 * second
-minute = 60 * second
-hour = 3600 * second
-gram = 1/1000 * kilogram
-tonne = 1000 * kilogram
-joule = pascal * metre ** 3
-kilojoule = 1000 * joule
-watt = joule / second
-kilowatt = 1000 * watt
-litre = 1/1000 * metre ** 3
-percent = []
-"""
-
-
+# SI and its prefixes: SI Brochure, 9th ed. (2019). Inch and pound: exact, Int. Yard and Pound Agreement
+# (1959). "Gauge" is over the standard atmosphere, not over the day's barometer.
+_KELVIN_ZERO, _ATMOSPHERE = Fraction(str(ZERO_CELSIUS)), Fraction(str(ATMOSPHERE))
+_PSI = Fraction("0.45359237") * Fraction(str(G)) / Fraction("0.0254") ** 2
+# How many of its SI unit a unit is; a test compares each with the registry of a library of units.
+_SIZES: Mapping[str, Fraction] = {
+    **dict.fromkeys(("1", "metre", "second", "kilogram", "kelvin", "joule", "watt", "percent"), Fraction(1)),
+    **dict.fromkeys(("millimetre", "millisecond", "gram", "litre"), Fraction(1, 1000)),
+    **dict.fromkeys(("tonne", "kilojoule", "kilowatt"), Fraction(1000)),
+    **dict.fromkeys(("bar", "bar_gauge"), Fraction(100_000)),
+    **dict.fromkeys(("millibar", "millibar_gauge"), Fraction(100)),
+    **dict.fromkeys(("kilopascal", "kilopascal_gauge"), Fraction(1000)),
+    **dict.fromkeys(("megapascal", "megapascal_gauge"), Fraction(1_000_000)),
+    **dict.fromkeys(("psi", "psi_gauge"), _PSI),
+    "gigapascal": Fraction(1_000_000_000),
+    "celsius": Fraction(1),
+    "fahrenheit": Fraction(5, 9),
+    "centimetre": Fraction(1, 100),
+    "inch": Fraction("0.0254"),
+    "minute": Fraction(60),
+    "hour": Fraction(3600),
+}
+# And where its zero lies.
+_ZEROS: Mapping[str, Fraction] = {
+    "celsius": _KELVIN_ZERO,
+    "fahrenheit": _KELVIN_ZERO - Fraction(160, 9),
+    **dict.fromkeys(
+        ("bar_gauge", "millibar_gauge", "kilopascal_gauge", "megapascal_gauge", "psi_gauge"), _ATMOSPHERE
+    ),
+}
+_PART = re.compile(r"(/ )?(\w+)(?: \*\* ([0-9]))?")  # of a unit such as `watt / metre ** 2 / kelvin`
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:e[+-]?[0-9]{1,2})?\Z")
 _LEADING_NUMBER = re.compile(r"[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?")
 _CLOCK = re.compile(
@@ -82,20 +70,13 @@ class QuantityError(ValueError):
 
 
 @cache
-def _registry() -> pint.UnitRegistry[Fraction]:
-    registry: pint.UnitRegistry[Fraction] = pint.UnitRegistry(None, non_int_type=Fraction)
-    registry.load_definitions(_DEFINITIONS.strip().splitlines())
-    return registry
-
-
-@cache
 def _exact(unit: str) -> tuple[Fraction, Fraction]:
-    """Factor and offset of a unit of the registry, exact."""
-    registry = _registry()
-    zero, one = (
-        Fraction(registry.Quantity(Fraction(value), unit).to_base_units().magnitude) for value in (0, 1)
-    )
-    return one - zero, zero
+    """Factor and offset of a unit, exact."""
+    factor = Fraction(1)
+    for under, name, power in _PART.findall(unit):
+        size = _SIZES[name] ** int(power or 1)
+        factor = factor / size if under else factor * size
+    return factor, _ZEROS.get(unit, Fraction(0))
 
 
 def _unit(spelling: str, dimension: str) -> str:

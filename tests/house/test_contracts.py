@@ -90,7 +90,7 @@ def test_every_library_outside_its_door(copy: Path, room: str) -> None:
 
 
 def test_every_heavy_library_has_a_door() -> None:
-    heavy = {"numba", "pint", "scipy", "z3", "cvc5", "lark", "openpyxl", "jinja2", "pandas", "pyarrow"}
+    heavy = {"numba", "scipy", "z3", "cvc5", "lark", "openpyxl", "jinja2", "pandas", "pyarrow"}
     assert heavy <= set(DOORS)
 
 

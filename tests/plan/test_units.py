@@ -22,8 +22,7 @@ from steadfall.units import (
 
 SPELLINGS = [(name, spelling) for name, dimension in DIMENSIONS.items() for spelling in dimension.spellings]
 
-# How pint's own full registry, which knows nothing of ours, spells each unit; gauge pressure it does not
-# have.
+# How pint's registry, which knows nothing of ours, spells each unit; gauge pressure it does not have.
 PINT = {
     "degC": "degC",
     "degF": "degF",
@@ -61,7 +60,7 @@ def registry() -> pint.UnitRegistry[float]:
 
 
 @pytest.mark.parametrize(("dimension", "spelling"), SPELLINGS)
-def test_scale_agrees_with_the_full_registry(
+def test_scale_agrees_with_a_library_of_units(
     dimension: str, spelling: str, registry: pint.UnitRegistry[float]
 ) -> None:
     factor, offset = scale(spelling, dimension)
@@ -204,14 +203,13 @@ def test_value_in_is_the_inverse_of_scale() -> None:
     assert value_in(373.15, "degF") == pytest.approx(212.0)
 
 
-def test_quantities_are_read_without_what_arrays_would_need() -> None:
-    """Each of these can be loaded afterwards, as ever."""
+def test_quantities_are_read_without_a_library() -> None:
+    """Every command reads some, and most of them need no arrays."""
     code = (
         "import sys\n"
         "from steadfall.units import quantity\n"
         "assert quantity('4 barg', 'pressure') == 501325.0\n"
-        "print(sys.modules.keys() & {'babel', 'dask', 'numpy', 'scipy', 'uncertainties'})\n"
-        "import dask, numpy\n"
+        "print(sys.modules.keys() & {'numpy', 'pint', 'scipy'})\n"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "set()"

@@ -14,11 +14,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-import openpyxl
-from openpyxl.styles import Alignment, Font
-
 from steadfall.lists.sheet import Sheet, harmless
 from steadfall.source import OutsideError
+from steadfall.unneeded import without
+
+with without("numpy", "PIL"):  # in a list there are texts, no arrays and no pictures
+    import openpyxl
+    from openpyxl.styles import Alignment, Font
 
 LONG_AGO = (1980, 1, 1, 0, 0, 0)  # the earliest time that a ZIP file can hold
 MOST_CELLS = 1_000_000

@@ -4,6 +4,7 @@ shows a traceback.
 
 from __future__ import annotations
 
+import gc
 import sys
 import time
 from collections.abc import Sequence
@@ -26,7 +27,10 @@ class Verb(click.Command):
     """A command of which a wish that cannot be met is wrong usage."""
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run it."""
+        """Run it. What was loaded for it stays, so that nobody looks there for garbage."""
+        if not gc.isenabled():
+            gc.freeze()
+            gc.enable()
         try:
             return super().invoke(ctx)
         except AskError as wrong:
