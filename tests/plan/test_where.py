@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
-from hypothesis import given
+import yaml
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from steadfall.plan.keys.place import keys_at, kinds_at
 from steadfall.plan.problems import Problems
-from steadfall.plan.text.tree import Items, Node, Table, read_tree
+from steadfall.plan.text.tree import Items, Node, Scalar, Table, read_tree
 from steadfall.plan.text.where import ITEM, where
+from steadfall.source import PlanError
 from tests.plan.paths import EXAMPLES
 
 CASES = (
@@ -32,6 +35,12 @@ CASES = (
     ("a:  # {not a bracket\n  b", ("a",), True, "b"),
     ("a: 'x: {y'\nb", (), True, "b"),
     ("a: {b: [c, d\n   e: f", ("a", "b", ITEM), False, "f"),
+    ("scenarios:\n  air lost, then back", ("scenarios",), True, "air lost, then back"),
+    ("scenarios:\n  air lost, then back: {st", ("scenarios", "air lost, then back"), True, "st"),
+    ("scenarios:\n  air [1] lost#2 at 6:30:\n    st", ("scenarios", "air [1] lost#2 at 6:30"), True, "st"),
+    ("because: it [is, a: b", ("because",), False, "it [is, a: b"),
+    ("a: {'it''s, b': {c", ("a", "it's, b"), True, "c"),
+    ('a: {"b\\"}, c": {d', ("a", 'b"}, c'), True, "d"),
 )
 
 
@@ -66,6 +75,45 @@ def test_every_key_of_a_plan_is_found_as_the_reader_found_it(path: Path) -> None
 
     walk(read_tree(text, path.name, Problems()), ())
     assert seen > 100
+
+
+_NAMES = st.text(alphabet="ab ,:#'\"-{}[]", min_size=1, max_size=8).filter(
+    lambda name: name == name.strip() and name != ITEM
+)
+_TREES = st.recursive(
+    st.just("v"),
+    lambda inner: (
+        st.dictionaries(_NAMES, inner, min_size=1, max_size=3) | st.lists(inner, min_size=1, max_size=3)
+    ),
+    max_leaves=8,
+)
+
+
+@given(st.dictionaries(_NAMES, _TREES, min_size=1, max_size=3), st.sampled_from((True, False, None)))
+def test_every_value_is_found_behind_its_keys_however_they_are_written(tree: Any, flow: bool | None) -> None:
+    text = yaml.safe_dump(tree, width=10_000, default_flow_style=flow, sort_keys=False)
+    lines = text.split("\n")
+
+    def walk(node: Node, above: tuple[str, ...]) -> None:
+        if isinstance(node, Scalar):
+            before = sum(len(line) + 1 for line in lines[: node.mark.line - 1])
+            found = where(text, before + node.mark.column)  # one letter in
+            assert (found.path, found.word) == (above, "v")
+            assert not found.key or above[-1] == ITEM  # behind a dash it may yet be a key
+        elif isinstance(node, Table):
+            for entry in node.entries:
+                walk(entry.value, (*above, entry.key.text))
+        else:
+            for item in node.nodes:
+                walk(item, (*above, ITEM))
+
+    problems = Problems()
+    try:
+        node = read_tree(text, "plan.yaml", problems)
+    except PlanError:  # a key that no plan may have
+        assume(False)
+    assume(not problems)
+    walk(node, ())
 
 
 @given(st.text(alphabet="ab:-{}[],#'\" \n", max_size=60), st.integers(0, 60))

@@ -11,7 +11,12 @@ import re
 from attrs import define, field, frozen
 
 ITEM = "-"  # an entry of a list, in a path
-_KEY = re.compile(r"""("[^"]*"|'[^']*'|[^\s'"#{}\[\],:][^#{}\[\],:]*?)\s*:(?=\s|$)""")
+# A key of a line of its own may hold signs that end one within brackets: `air lost, then back:`.
+_KEY = re.compile(
+    r"""(?P<key>"(?:[^"\\]|\\.)*"|'(?:[^']|'')*'|(?![\s'"#{}\[\],])(?:[^#:]|:(?=\S)|(?<=\S)\#)+?)\s*:(?=\s|$)"""
+)
+_QUOTED = re.compile(r"""\"(?:[^"\\]|\\.)*(?:"|$)|'(?:[^']|'')*(?:'|$)""")
+_ESCAPED = re.compile(r"\\(.)")
 _DASH = re.compile(r"-(?:\s+|$)")
 _WORD = re.compile(r"[^\s{}\[\],:#][^{}\[\],:#]*$")
 
@@ -63,7 +68,7 @@ class _Walk:
             indent, text = indent + dash.end(), text[dash.end() :]
         self.valued = False
         if key := _KEY.match(text):
-            self.open.append((indent, key[1].strip("'\"")))
+            self.open.append((indent, _unquoted(key["key"])))
             self.valued, text = True, text[key.end() :]
         return text
 
@@ -72,23 +77,23 @@ class _Walk:
         return bool(_DASH.match(text)) and self.open[-1] == (indent, self.open[-1][1]) != (indent, ITEM)
 
     def _within(self, text: str) -> None:
-        self.held, quote = "", ""
-        for place, letter in enumerate(text):
-            if quote:
-                quote = "" if letter == quote else quote
-            elif letter == "#" and (place == 0 or text[place - 1] == " "):
+        self.held, place = "", 0
+        while place < len(text):
+            fresh, letter = not self.held.strip(), text[place]
+            if fresh and (quoted := _QUOTED.match(text, place)):
+                self.held, place = self.held + quoted[0], quoted.end()
+                continue
+            place += 1
+            if letter == "#" and (place == 1 or text[place - 2] == " "):
                 self.held = ""
                 return
-            elif letter in "{[":
+            if letter in "{[" and (fresh or self.brackets):
                 self.brackets.append(_Bracket(letter == "{"))
                 self.held = ""
-                continue
             elif self.brackets and letter in "}],:":
-                self._sign(letter, text[place + 1 : place + 2])
-                continue
-            elif letter in "'\"" and not self.held.strip():
-                quote = letter
-            self.held += letter
+                self._sign(letter, text[place : place + 1])
+            else:
+                self.held += letter
 
     def _sign(self, letter: str, after: str) -> None:
         last = self.brackets[-1]
@@ -96,7 +101,7 @@ class _Walk:
             self.held += letter
             return
         if letter == ":":
-            last.key = self.held.strip().strip("'\"")
+            last.key = _unquoted(self.held.strip())
         elif letter == ",":
             last.key = None
         else:
@@ -111,7 +116,15 @@ class _Walk:
         inside = bool(self.brackets)
         key = (self.brackets[-1].table and self.brackets[-1].key is None) if inside else not self.valued
         word = _WORD.search(self.held)
-        return Where(tuple(path), key, word[0] if word else "")
+        typed = (word[0] if word else "") if inside else self.held.lstrip()
+        return Where(tuple(path), key, typed)
+
+
+def _unquoted(key: str) -> str:
+    """A key without its quotes."""
+    if key[:1] == "'":
+        return key[1:-1].replace("''", "'")
+    return _ESCAPED.sub(r"\1", key[1:-1]) if key[:1] == '"' else key
 
 
 def where(text: str, offset: int) -> Where:
