@@ -10,7 +10,10 @@ from typing import Any
 
 from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.keys.held import Aim, Bounded, Measured, Mishap, Openings, Spanned
+from steadfall.plan.keys.kinds import Amount
+from steadfall.plan.keys.numbers import span_of
 from steadfall.plan.keys.sections.aims import ANY, BROKEN, MEASURED, MISHAPS, PRESSED
+from steadfall.plan.keys.table import SECTIONS
 from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
 from steadfall.plan.model.upset import POWER, Sort, Wrong
@@ -223,10 +226,20 @@ def _given(value: str | Measured, item: Input, here: Here) -> float | None:
 def _of_supply(value: str | Measured, name: str, here: Here) -> float:
     of = parts(name)[1]
     if isinstance(value, Measured) and value.dimension in (of, ""):
+        key = next(key for key in SECTIONS["supply"].keys if key.name == of)
+        if isinstance(key.kind, Amount) and not _inside(value.value, key.kind):
+            words = f"{DIMENSIONS[of].words} from {key.kind.least} up to {key.kind.most}, as of any supply"
+            here.add(name, "out-of-bounds", "this cannot be right here", words, example=key.example, at=name)
         return value.value
     read = f"a {value.dimension} is given" if isinstance(value, Measured) else f"'{value}' is for inputs"
     here.add(name, "wrong-dimension", read, f"a {of}", at=name)
     return float(UNREAD)
+
+
+def _inside(value: float, kind: Amount) -> bool:
+    """Whether a value is no slip of the pen; one that could not be read is none."""
+    span = span_of(kind)
+    return not (value < span.least or value > span.most)
 
 
 def openings(sentence: Openings | None, *, here: Here) -> tuple[int, str, int]:

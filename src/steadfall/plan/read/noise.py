@@ -18,5 +18,4 @@ def noise(kind: str, noise_given: Measured | None, *, here: Here) -> float:
     if kind in DIGITAL:
         here.add("noise", "unused-key", f"a {kind} is on or off", "a measured input", at="noise")
         return 0.0
-    apart = distance(noise_given, kind, "noise", here)
-    return min(noise_given.value, apart)  # one below 0 stays, for the check of its bounds
+    return distance(noise_given, kind, "noise", here)

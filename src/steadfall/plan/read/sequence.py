@@ -26,8 +26,9 @@ from steadfall.plan.meaning.trust import sensor_trip
 from steadfall.plan.model import DIGITAL, Action, Changes, Dose, Input, Open, Raw, Share, Trip
 from steadfall.plan.model.condition import Always, Condition
 from steadfall.plan.model.setting import Preset
-from steadfall.plan.problems import UNREAD, UNREAD_MS, listed
+from steadfall.plan.problems import UNREAD, UNREAD_MS, listed, short
 from steadfall.plan.read.known import Here, Known
+from steadfall.plan.text.phrase import LONGEST_MS
 from steadfall.source import Marks
 from steadfall.units import QuantityError, exact, milliseconds
 
@@ -45,10 +46,14 @@ def step_down(step_down: str | Delay | None, *, here: Here) -> int:
 def part_ms(part: Part, key: str, here: Here) -> int:
     """The milliseconds of a time within a sentence."""
     try:
-        return milliseconds(part.text)
+        ms = milliseconds(part.text)
+        if not 0 <= ms <= LONGEST_MS:
+            read = f"'{short(part.text)}' cannot be right here"
+            raise QuantityError("out-of-bounds", read, "a time from 0 s up to 240 h", "10 s")
     except QuantityError as error:
         here.problems.misread(part.mark, key, error)
         return UNREAD_MS
+    return ms
 
 
 def adjusted(preset: Measured, span: Spanned, *, here: Here) -> tuple[str, float, float, float, str]:
@@ -97,13 +102,21 @@ def changes(kind: str, sentence: Sensed | None, hysteresis: Measured | None, *, 
         here.problems.misread(sentence.value.mark, "measures", error)
         return Changes(sentence.bound.text, UNREAD, 0.0)
     back = distance(hysteresis, dimension, "hysteresis", here)
+    if back < 0.0:
+        read, example = (
+            "a value does not go back by less than nothing",
+            DIMENSIONS[DIFFERENCES[dimension]].example,
+        )
+        here.add(
+            "hysteresis", "out-of-bounds", read, "0 or a distance above it", example=example, at="hysteresis"
+        )
     return Changes(sentence.bound.text, float(value), back)
 
 
 def distance(given: Measured | None, dimension: str, key: str, here: Here) -> float:
-    """How far values of a dimension are apart, 0 where nothing is said."""
+    """How far values of a dimension are apart, 0 where nothing is said; callers judge one below 0."""
     if given is None or given.dimension in ("", DIFFERENCES[dimension]):
-        return max(given.value, 0.0) if given else 0.0
+        return given.value if given else 0.0
     expected = DIMENSIONS[DIFFERENCES[dimension]]
     read = f"{DIMENSIONS[given.dimension].words} is given"
     here.add(key, "wrong-dimension", read, expected.words, example=expected.example, at=key)

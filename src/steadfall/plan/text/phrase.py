@@ -232,8 +232,7 @@ class _Reader:
             ms = milliseconds(text.text)
         except QuantityError as error:
             raise PhraseError(text.mark, error.slug, error.read, error.expected, error.example) from None
-        if ms > LONGEST_MS:
-            raise PhraseError(
-                text.mark, "out-of-bounds", f"'{short(text.text)}' cannot be right here", "a time up to 240 h"
-            )
+        if not 0 <= ms <= LONGEST_MS:
+            read = f"'{short(text.text)}' cannot be right here"
+            raise PhraseError(text.mark, "out-of-bounds", read, "a time from 0 s up to 240 h", example)
         return ms
