@@ -13,7 +13,9 @@ from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
+from steadfall.prove.compare.partings import Apart, by_far_runs, partings
 from steadfall.prove.compare.side_by_side import Pair
+from steadfall.prove.decide.processes import Hands
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
 from steadfall.st.write.whole import structured_text
@@ -101,6 +103,16 @@ def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
         "upper.sweep",
         "upper.drain",
     ]
+
+
+def test_outputs_that_part_on_rigs_of_their_own_are_shortened_each_on_its_own() -> None:
+    one, two, ways = last_year(), with_finish(last_year(), 50), dict[str, Apart]()
+    pair = Pair(one, build(one), build(two), one.scan.longest_ms)
+    for name in ("upper.sweep", "upper.drain"):  # as one after the other is found
+        ways |= by_far_runs(pair, [name], Hands())
+    found = partings(pair, ways, Hands())
+    assert {name: 40 <= one.at_ms < 50 + 40 for name, one in found.items()} == dict.fromkeys(ways, True)
+    assert len(found) == 2
 
 
 def test_an_output_that_only_one_has_is_listed() -> None:

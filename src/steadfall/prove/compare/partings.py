@@ -91,8 +91,11 @@ def _by_far_runs(pair: Pair, names: Sequence[str]) -> ByRuns:
 
 
 def _take(of: Rig, run: Run, names: Sequence[str], best: dict[str, Apart]) -> None:
-    """Keeps this run for each output that parts on it no later than on the run that is known."""
-    for name, last in zip(names, of.fast.first(run, [parted(name) for name in names]), strict=True):
+    """Keeps this run for each output that parts on it no later than on the run that is known; a rig of some
+    outputs knows nothing of others.
+    """
+    own = [name for name in names if parted(name) in of.types]
+    for name, last in zip(own, of.fast.first(run, [parted(name) for name in own]), strict=True):
         way = Apart(of, run, last)
         if last >= 0 and (name not in best or way.at_ms <= best[name].at_ms):
             best[name] = way
