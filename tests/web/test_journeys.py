@@ -103,6 +103,17 @@ def test_what_is_chosen_in_a_picture_is_chosen_in_the_text(page: Page, served: S
     expect(page.locator(".cm-activeLineGutter").first).to_have_text(str(line))
 
 
+def test_every_line_of_the_text_is_printed_as_long_as_it_is(page: Page, served: Served) -> None:
+    expect(page.locator(".drawing [data-of]").first).to_have_attribute("tabindex", "0")  # the editor is ready
+    page.set_viewport_size({"width": 700, "height": 990})  # A4 less its margins
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    paper = page.locator(".text .on-paper")
+    expect(paper.locator("li")).to_have_text(served.plan.read_text(encoding="utf-8").split("\n"))
+    assert paper.evaluate("(one) => one.scrollWidth <= one.clientWidth")
+    expect(page.locator(".editor")).to_be_hidden()
+
+
 def test_no_view_shuts_anybody_out_in_light_or_dark(page: Page, served: Served) -> None:
     for view in VIEWS:
         page.goto(f"{served.base}{view.link.path}")

@@ -65,6 +65,16 @@ function join(view) {
   return CM.EditorView.updateListener.of((update) => { if (update.selectionSet || update.docChanged) mark(here()); });
 }
 
+// On paper stands the whole text, each line as long as it is: the editor draws only what is seen, and wraps nothing.
+function printed(view) {
+  const row = (line) => {
+    const item = document.createElement("li");
+    item.append(Object.assign(document.createElement("code"), { textContent: line }));
+    return item;
+  };
+  document.querySelector(".on-paper")?.replaceChildren(...view.state.doc.toString().split("\n").map(row));
+}
+
 export async function help(id, label) {
   const element = getElement(id);
   const view = element.editor ?? (await element.editorPromise);
@@ -81,6 +91,7 @@ export async function help(id, label) {
     join(view),
   ]) });
   view.scrollDOM.tabIndex = 0;
+  addEventListener("beforeprint", () => printed(view));
   new MutationObserver(() => { // a list that scrolls can be reached
     for (const list of view.dom.querySelectorAll(".cm-tooltip-autocomplete ul")) list.tabIndex = 0;
   }).observe(view.dom, { childList: true, subtree: true });

@@ -47,6 +47,7 @@ class PlanView:
                 language="YAML",
                 indent="  ",
             ).classes("editor")
+            box("ol", "plan on-paper")
         with box("aside", "beside"):
             self.found = box("section", "found", aria_live="polite")
             with box("details", "drawn"):
