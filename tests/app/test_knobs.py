@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from steadfall.app.page.knobs import Knob, knobs, turned
+from steadfall.app.page.knobs import BOUNDS, Knob, knobs, turned
 from tests.examples import EXAMPLES
 
 TEXT = EXAMPLES["press"].read_text(encoding="utf-8")
@@ -33,16 +33,17 @@ def test_each_is_what_stands_at_its_place(path: Path) -> None:
 
 
 def test_a_dose_a_climb_and_what_a_supply_gives() -> None:
-    dose, climb = knob("first_doses mist open"), knob("first_doses climb platen_temperature <")
+    dose, climb = knob("first doses mist open"), knob("first doses climb platen temperature <")
     assert (dose.group, dose.number, dose.unit, dose.step) == ("Doses", "0.4", "s", 0.1)
     assert (climb.group, climb.number, climb.unit) == ("Climbs", "140", "degC")
-    assert knob("first_doses climb after").number == "60"
-    assert knob("works_water pressure").unit == "barg"
+    assert knob("first doses climb after").number == "60"
+    assert knob("works water pressure").unit == "barg"
     assert knob("splice start").number == "145"
+    assert knobs(TEXT, BOUNDS)[0].words == "splice fall rate at most"  # as the charts say it
 
 
 def test_only_the_number_changes() -> None:
-    dose, climb = knob("first_doses mist open"), knob("first_doses climb platen_temperature <")
+    dose, climb = knob("first doses mist open"), knob("first doses climb platen temperature <")
     found = turned(TEXT, {climb: "135", dose: "0.55"})
     assert "mist: {open: 0.55 s, shut: 3.6 s}, climb: after 60 s and platen_temperature < 135 degC}" in found
     assert [a == b for a, b in zip(TEXT.split("\n"), found.split("\n"), strict=True)].count(False) == 1

@@ -18,6 +18,7 @@ from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.problems import Problems
 from steadfall.plan.text.tree import Items, Node, Scalar, Table, read_tree
 from steadfall.plan.text.where import ITEM
+from steadfall.report.words.names import spoken
 from steadfall.source import PlanError
 
 ANY = "*"
@@ -106,6 +107,7 @@ def knobs(text: str, places: Places = PLACES) -> tuple[Knob, ...]:
     starts = _starts(text)
     rows = ((path, list(_at(tree, path, (), (group, starts)))) for group, path in places)
     found = [knob for path, own in rows for knob in (_shorter(own) if path[1] == ANY else own)]
+    found = [evolve(knob, words=spoken(knob.words)) for knob in found]
     groups = list(dict.fromkeys(group for group, _ in places))
     return tuple(sorted(found, key=lambda knob: (groups.index(knob.group), knob.start)))
 
