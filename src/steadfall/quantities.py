@@ -250,6 +250,7 @@ def clock(ms: float, *, fine: bool = False) -> str:
     sign, whole = ("-", -whole) if whole < 0 else ("", whole)
     if not fine:
         whole = (whole + 500) // 1000 * 1000
+        sign = sign if whole else ""
     seconds, rest = divmod(whole, 1000)
     minutes, seconds = divmod(seconds, 60)
     hours, minutes = divmod(minutes, 60)

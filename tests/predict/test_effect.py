@@ -6,7 +6,9 @@ from steadfall.plan.read.whole import read_text
 from steadfall.predict.outcome.effect import Effect, effects
 from steadfall.predict.outcome.result import Prediction
 from steadfall.predict.run import coarse, predict
+from steadfall.quantities import PRESSURE
 from steadfall.report.text.comparison import effect_text
+from steadfall.report.words.effect import effect_rows
 from tests.plan.paths import GOOD
 
 TEXT = next(path for path in GOOD if path.stem == "done").read_text(encoding="utf-8")
@@ -50,3 +52,9 @@ def test_the_table(found: dict[str, Effect]) -> None:
     assert len({len(line) for line in lines[1:]}) == 1
     missed = Effect("goal", 60.0, None, found["end of the run"].reading, is_time=True)
     assert effect_text((missed,), TITLES).splitlines()[-1].split() == ["goal", "1:00", "not", "reached"]
+
+
+def test_a_difference_of_nothing_has_no_minus() -> None:
+    less, more = Effect("a", 2e5, 2e5 - 3, PRESSURE), Effect("b", 1e5, 2e5, PRESSURE)
+    sooner = Effect("c", 10.0, 9.7, PRESSURE, is_time=True)
+    assert [row[-1] for row in effect_rows((less, more, sooner), TITLES)[1:]] == ["+0.00", "+1.00", "+0:00"]

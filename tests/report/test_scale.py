@@ -68,6 +68,7 @@ def test_labels_of_an_axis_say_their_value(low: float, span: float, most: int) -
         (245_320, True, "4:05.320"),
         (3_750_000, False, "1:02:30"),
         (-1_500, True, "-0:01.500"),
+        (-300, False, "0:00"),
         (7_200_001, True, "2:00:00.001"),
     ],
 )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from attrs import evolve
+
 from steadfall.predict.outcome.effect import Effect
 from steadfall.quantities import clock
 
@@ -29,6 +31,6 @@ def _difference(one: Effect) -> str:
     if one.first is None or one.second is None:
         return ""
     change = one.second - one.first
-    if one.is_time:
-        return f"{'+' if change >= 0 else ''}{clock(1000 * change)}"
-    return f"{change * one.reading.factor:+.{one.reading.digits}f}"
+    apart = evolve(one.reading, offset=0.0)  # no zero of a scale is in a difference
+    said = clock(1000 * change) if one.is_time else apart.number(change)
+    return said if said.startswith("-") else f"+{said}"
