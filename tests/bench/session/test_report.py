@@ -5,12 +5,14 @@ from __future__ import annotations
 import getpass
 import html
 import json
+import re
 from pathlib import Path
 
 import pytest
 
 from steadfall.app.bench import How, again, rehearse
 from steadfall.bench.cases.whole import cases
+from steadfall.bench.judge.finding import Said
 from tests.bench.made import plan_of
 
 
@@ -26,6 +28,19 @@ def test_it_shows_what_was_measured_where_power_was_cut_and_that_its_end_is_no_f
     assert 'class="marked says"' in page
     assert 'class="marked wrong"' not in page
     assert "UTC</dd>" in page
+    assert re.search(r"Never on: [^<]*reset button", page)
+    assert 'data-strip="session|reset_button"' not in page
+    assert 'data-strip="session|full_call"' in page
+
+
+def test_a_permissive_by_a_single_input_is_exercised_once_it_was_lost() -> None:
+    plan = plan_of("small")
+    case = next(one for one in cases(plan).cases if one.name == "permissive sweep air")
+    about = "air_pressure_ok lost"
+    for how, said in ((How(lasting_s=1), Said.NOT_EXERCISED), (How(case=case), Said.PASS)):
+        found = {one.about: one for one in rehearse(plan, how).judged.covered}
+        assert found[about].said is said
+        assert found[about].line == plan.permissives[0].at.own.line
 
 
 @pytest.mark.parametrize(("given", "held_by"), [("R. Ames", "R. Ames"), ("", "j.holt"), ("<b>", "<b>")])

@@ -5,7 +5,7 @@ Rule of this file: a recording alone decides. Judged anew it gives the same.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -26,6 +26,7 @@ from steadfall.bench.judge.thin import thinned
 from steadfall.bench.session.journal import Row, lives
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Type
+from steadfall.plan.meaning.names import holding
 from steadfall.plan.model import Plan
 from steadfall.progress import SILENT, Progress
 from steadfall.quantities import moment
@@ -113,7 +114,7 @@ class _Judge:
     """The logic that is followed, and the outputs that are looked at."""
 
     def __init__(self, plan: Plan, network: Network, terms: Terms, rows: Sequence[Row]) -> None:
-        self.plan, self.network, self.terms = plan, network, terms
+        self.plan, self.network, self.terms, self.rows = plan, network, terms, rows
         self.courses = iter([courses(plan, network, life, terms) for life in lives(rows)])
         stages = network.named(Role.STAGE)
         self.follower = Follower(
@@ -213,11 +214,18 @@ class _Judge:
                 found += list(self._stages(row.identity.circuit, came.get(row.name, set())))
                 found += transitions(self.plan, row.identity.circuit, moved.get(row.name, set()))
             elif row.role in LOOKED_AT and row.type is Type.BOOL:
-                good = row.role is Role.PERMISSIVE
-                happened = (not good) in came.get(row.name, set())
-                said = Said.PASS if happened else Said.NOT_EXERCISED
-                found.append(Finding(f"{row.name}{' lost' if good else ''}", said, "", line=row.mark.line))
-        return found
+                said = Said.PASS if True in came.get(row.name, set()) else Said.NOT_EXERCISED
+                found.append(Finding(row.name, said, "", line=row.mark.line))
+        return [*found, *self._permissives(came)]
+
+    def _permissives(self, came: Mapping[str, set[Any]]) -> Iterator[Finding]:
+        """Whether each was lost: by a signal of its own, or by the only input that it needs."""
+        written = [part.values for row in self.rows for part in row.writes]
+        for one in self.plan.permissives:
+            name = holding(self.plan, one)
+            shown = came.get(name) or {values[name] for values in written if name in values}
+            said = Said.PASS if False in shown else Said.NOT_EXERCISED
+            yield Finding(f"{name} lost", said, "", line=one.at.own.line)
 
     def _stages(self, circuit: str, came: set[Any]) -> list[Finding]:
         kind = self.plan.type_of(circuit)
@@ -230,4 +238,4 @@ class _Judge:
 
 
 ALL = "all {cycles} cycles are explained"
-LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.PERMISSIVE, Role.TRIP}
+LOOKED_AT = {Role.CALL, Role.STARTED, Role.ALLOWS, Role.CLIMB, Role.TRIP}

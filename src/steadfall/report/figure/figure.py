@@ -58,7 +58,13 @@ class Figure:
     def height(self) -> float:
         """How tall the sheet is."""
         charts = sum(panel.height + HEAD + GAP for panel in self.panels)
-        return TOP + charts + sum(rows.height for rows in self.rows) + FOOT + WORDS * len(self.marked)
+        under = sum(rows.height(self.plot) for rows in self.rows)
+        return TOP + charts + under + FOOT + WORDS * len(self.marked)
+
+    @property
+    def plot(self) -> float:
+        """How wide what is drawn over time is."""
+        return self.width - self.left - self.right
 
 
 def draw_figure(figure: Figure) -> str:
@@ -70,7 +76,7 @@ def draw_figure(figure: Figure) -> str:
         place += panel.height + HEAD + GAP
     for rows in figure.rows:
         body.append(draw_lanes(rows, place, x, bare=figure.bare))
-        place += rows.height
+        place += rows.height(figure.plot)
     words = [place + WORDS * (number + 1) - 5 for number in range(len(figure.marked))]
     place += WORDS * len(figure.marked)
     ends = f"{short(TOP)} {short(place)}"

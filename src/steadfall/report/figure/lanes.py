@@ -5,6 +5,7 @@ valves.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from textwrap import wrap
 
 from attrs import frozen
 
@@ -19,6 +20,8 @@ STRIP = 12.0  # px: height of a strip
 ROW = 19.0  # px: from strip to strip
 LETTER = 6.9  # px: about the width of a letter in a ribbon
 NAME_LETTER = 8.6  # px: about the width of a letter of a name at the left
+WORDS_ROW = 16.0  # px: from line to line of words under the strips
+WORDS_LETTER = 8.0  # px: about the width of a letter of them, as large as a printed sheet has them
 LEAST = 96.0  # px for the names at the left
 DEEPEST = 0.30  # darkness of the highest stage of a ribbon
 
@@ -57,16 +60,20 @@ class Lane:
 
 @frozen
 class Lanes:
-    """The rows of one circuit."""
+    """The rows of one circuit, and what is said in words under them."""
 
     title: str
     segments: tuple[Segment, ...]
     lanes: tuple[Lane, ...]
+    said: str = ""
 
-    @property
-    def height(self) -> float:
-        """How much of the sheet the rows take."""
-        return RIBBON + 8 + ROW * len(self.lanes) + 10
+    def lines(self, width: float) -> list[str]:
+        """What is said in words, on a sheet so wide."""
+        return wrap(self.said, max(20, int(width / WORDS_LETTER)))
+
+    def height(self, width: float) -> float:
+        """How much of the sheet the rows take, where it is so wide."""
+        return RIBBON + 8 + ROW * len(self.lanes) + WORDS_ROW * len(self.lines(width)) + 10
 
 
 def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
@@ -81,6 +88,8 @@ def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
         parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
         parts.append(text("", rim(x), place + 10, class_="value", data_state=lane.name))
         place += ROW
+    for number, line in enumerate(rows.lines(x.end - x.start)):
+        parts.append(text(line, x.start, place + WORDS_ROW * number + 10, class_="note"))
     return tag("g", *parts, class_="lanes")
 
 

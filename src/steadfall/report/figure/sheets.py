@@ -15,7 +15,7 @@ from steadfall.report.figure.figure import Figure
 from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
-from steadfall.report.words.happened import Watched, watched
+from steadfall.report.words.happened import Watched, changing, steady, watched
 from steadfall.report.words.names import cut, spoken
 from steadfall.roles import stage
 
@@ -65,7 +65,7 @@ def first_window(prediction: Prediction) -> tuple[int, int]:
 
 
 def rows(prediction: Prediction) -> tuple[Lanes, ...]:
-    """A ribbon and strips for each circuit, then a strip for each switch, permissive and trip."""
+    """A ribbon and strips for each circuit, then strips of what changed of switches and guards."""
     return (*_circuits(prediction), *_controller(prediction))
 
 
@@ -74,15 +74,16 @@ def _circuits(prediction: Prediction) -> tuple[Lanes, ...]:
 
 
 def _controller(prediction: Prediction) -> tuple[Lanes, ...]:
-    found = watched(prediction)
+    seen = watched(prediction)
+    found = changing(prediction.trace, seen)
     labels = cut([one.words for one in found], LABEL)
     lanes = tuple(_signal(prediction, *one) for one in zip(found, labels, strict=True))
-    return (Lanes("controller", (), lanes),) if lanes else ()
+    return (Lanes("controller", (), lanes, steady(prediction.trace, seen)),) if seen else ()
 
 
 def _signal(prediction: Prediction, one: Watched, label: str) -> Lane:
     spans = tuple((int(a), int(b)) for a, b in prediction.trace.openings(one.name))
-    count = f"on {len(spans)} \N{MULTIPLICATION SIGN}" if spans else "never on"
+    count = f"on {len(spans)} \N{MULTIPLICATION SIGN}"
     return Lane(label, one.name, spans, (), count, opens=False)
 
 

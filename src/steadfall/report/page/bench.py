@@ -11,15 +11,20 @@ from steadfall.bench.judge.finding import Finding, Said
 from steadfall.bench.judge.whole import Judged
 from steadfall.bench.session.journal import Recording
 from steadfall.bench.session.traced import signals_shown, traced
+from steadfall.plan.meaning.names import identities
 from steadfall.plan.model import Plan
 from steadfall.report.figure.figure import Figure, draw_figure
+from steadfall.report.figure.lanes import Lanes
 from steadfall.report.figure.measured import measured_panels
 from steadfall.report.page.packed import packed
 from steadfall.report.page.paper import filled, script_safe
 from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.bench import pace_text
 from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.happened import Watched, changing, steady
 from steadfall.report.words.moment import moment_of
+from steadfall.report.words.names import spoken
+from steadfall.roles import HELPER, Role
 
 NAME = "session.html"
 AROUND_MS = 4_000  # before and after the moment of a departure
@@ -69,18 +74,31 @@ def _figures(plan: Plan, recording: Recording, judged: Judged) -> Sequence[Figur
         return []
     moments = [one.at_ms for one in (judged.conforms, *judged.required) if one.said is Said.FAIL]
     first = min((at for at in moments if at is not None), default=None)
-    shown = [name for name in trace.tracks if trace.tracks[name].kind != "real"]
+    held = [one for one in trace.tracks.values() if one.kind != "real"]
+    seen = [_watched(plan, one.name) for one in held if one.kind == "bool"]
+    changed = {one.name for one in changing(trace, seen)}
+    shown = [one.name for one in held if one.kind != "bool" or one.name in changed]
     end = round(first) if first is not None else trace.end_ms
     charts, cuts = measured_panels(plan, trace), _cuts(recording)
     drawn = trace, shown, (0, trace.end_ms)
     whole = strips_figure(plan, "session", drawn, end, _words(first), cuts=cuts)
-    whole = evolve(whole, panels=charts)
+    others = Lanes("", (), (), steady(trace, seen))
+    whole = evolve(whole, panels=charts, rows=(*whole.rows, others))
     if first is None:  # its end is nothing wrong
         marked = (evolve(one, look="says") if one.look == "wrong" else one for one in whole.marked)
         return [evolve(whole, marked=tuple(marked))]
     window = max(0, end - AROUND_MS), min(trace.end_ms, end + AROUND_MS)
-    around = strips_figure(plan, "departed", (trace, shown, window), end, WHERE, cuts=cuts)
+    around = strips_figure(
+        plan, "departed", (trace, [one.name for one in held], window), end, WHERE, cuts=cuts
+    )
     return [evolve(around, panels=charts), whole]
+
+
+def _watched(plan: Plan, name: str) -> Watched:
+    what = identities(plan).get(name, HELPER).role
+    opens = what is Role.COMMAND or name in plan.main_valves
+    words = spoken(name.replace(".", ": "))
+    return Watched(name, words, ("shut", "open")) if opens else Watched(name, words)
 
 
 def _cuts(recording: Recording) -> tuple[tuple[int, int], ...]:
