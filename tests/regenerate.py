@@ -19,7 +19,7 @@ from tests.physics.identities import IDENTITIES
 from tests.physics.suite import GROUPS
 from tests.report.sketch.documents import SKETCHES, made
 from tests.web.catalogue import CATALOGUE, catalogue
-from tests.web.pictures import write_pictures
+from tests.web.pictures import write_pictures, write_roll
 from tests.why.document import DOCUMENT, with_example
 from tests.why.press import EXPECTED, told
 
@@ -77,6 +77,11 @@ def page_pictures() -> None:
     write_pictures()
 
 
+def roll_pictures() -> None:
+    """docs/roll-report.png and docs/roll-code.png."""
+    write_roll()
+
+
 WRITERS: tuple[Callable[[], None], ...] = (
     plant_tables,
     key_reference,
@@ -87,6 +92,7 @@ WRITERS: tuple[Callable[[], None], ...] = (
     why_answers,
     page_words,
     page_pictures,
+    roll_pictures,
 )
 
 

@@ -1,19 +1,28 @@
-"""Pictures of the page for the documents, as a browser shows it: docs/page-*.png."""
+"""Pictures for the documents, as a browser shows them: docs/page-*.png of the page with the press, and of the
+roll its report and its program.
+"""
 
 from __future__ import annotations
 
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Page, expect, sync_playwright
+from playwright.sync_api import FloatRect, Page, expect, sync_playwright
 
+from steadfall.app.predict import predict
+from steadfall.plan.read.whole import read_file
+from steadfall.report.page.prediction import write_report
+from tests.examples import EXAMPLES
 from tests.web.serving import serving
 
 DOCS = Path(__file__).parents[2] / "docs"
 CHROMIUM = shutil.which("chromium") or ""
 PATIENCE_MS = 240_000.0
+WIDE = 1280
+PRESS_LINE, ROLL_LINE = 62, 96  # of the plan: what is chosen in the program; of the roll, its filter
 DRAWN = """() => {
   const said = document.querySelector(".verdict").textContent.match(/(\\d+:\\d+)\\.$/);
   return said && document.querySelector(".worst").textContent.includes(`at ${said[1]}, reached`);
@@ -40,8 +49,13 @@ def _cooldown(page: Page) -> None:
 
 
 def _code(page: Page) -> None:
+    _written(page, PRESS_LINE)
+
+
+def _written(page: Page, line: int) -> None:
     page.get_by_role("button", name="Write the program").click()
-    page.locator('.listing li[data-lines="62"]').first.click()
+    page.locator(f'.listing li[data-lines="{line}"]').first.click()
+    page.mouse.move(0, 0)
 
 
 def _try(page: Page) -> None:
@@ -94,19 +108,39 @@ VIEWS: dict[str, Callable[[Page], None]] = {
 
 def write_pictures() -> None:
     """Draw them all; the first prediction compiles the kernels, and takes its time."""
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        serving(Path(folder), {}) as served,
-        sync_playwright() as player,
-    ):
-        browser = player.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        page = browser.new_context(viewport={"width": 1280, "height": 800}).new_page()
-        page.set_default_timeout(PATIENCE_MS)
-        expect.set_options(timeout=PATIENCE_MS)
+    with tempfile.TemporaryDirectory() as folder, serving(Path(folder), {}) as served, browsing() as page:
         page.goto(served.url)
         for name, act in VIEWS.items():
             page.goto(f"{served.base}/{name}")
             act(page)
             page.mouse.move(0, 0)
             page.screenshot(path=DOCS / f"page-{name or 'begin'}.png")
+
+
+def write_roll() -> None:
+    """Draw the report of the roll, to the end of its first figure, and its program beside the plan."""
+    with tempfile.TemporaryDirectory() as name, browsing() as page:
+        folder = Path(name)
+        report = write_report(predict(read_file(EXAMPLES["roll"])), folder, dated=" ")
+        page.goto(report.as_uri())
+        box = page.locator("figure.sheet").first.bounding_box()
+        assert box
+        clip = FloatRect(x=0, y=0, width=WIDE, height=box["y"] + box["height"] + 8)
+        page.screenshot(path=DOCS / "roll-report.png", full_page=True, clip=clip)
+        with serving(folder, {}, "roll") as served:
+            page.goto(served.url)
+            page.goto(f"{served.base}/code")
+            _written(page, ROLL_LINE)
+            page.screenshot(path=DOCS / "roll-code.png")
+
+
+@contextmanager
+def browsing() -> Iterator[Page]:
+    """A page of a browser."""
+    with sync_playwright() as player:
+        browser = player.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        page = browser.new_context(viewport={"width": WIDE, "height": 800}).new_page()
+        page.set_default_timeout(PATIENCE_MS)
+        expect.set_options(timeout=PATIENCE_MS)
+        yield page
         browser.close()

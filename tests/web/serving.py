@@ -49,10 +49,10 @@ def warm(folder: Path) -> Iterator[Served]:
 
 
 @contextmanager
-def serving(folder: Path, own: Mapping[str, str] | None = None) -> Iterator[Served]:
+def serving(folder: Path, own: Mapping[str, str] | None = None, example: str = "press") -> Iterator[Served]:
     """Begin it in a folder, and end it; nothing is kept elsewhere unless other surroundings are given."""
-    plan = folder / "press.yaml"
-    plan.write_bytes(EXAMPLES["press"].read_bytes())
+    plan = folder / f"{example}.yaml"
+    plan.write_bytes(EXAMPLES[example].read_bytes())
     words = [sys.executable, "-m", "steadfall", "open", str(plan), "--quiet", "--json"]
     kept = {"STEADFALL_CACHE": str(folder / "cache")} if own is None else own
     usual = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}

@@ -21,7 +21,7 @@ ROW = 19.0  # px: from strip to strip
 LETTER = 6.9  # px: about the width of a letter in a ribbon
 NAME_LETTER = 8.6  # px: about the width of a letter of a name at the left
 WORDS_ROW = 16.0  # px: from line to line of words under the strips
-WORDS_LETTER = 8.0  # px: about the width of a letter of them, as large as a printed sheet has them
+WORDS_LETTER = 7.0  # px: about the width of a letter of them, as large as a printed sheet has them
 LEAST = 96.0  # px for the names at the left
 DEEPEST = 0.30  # darkness of the highest stage of a ribbon
 
