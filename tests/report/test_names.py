@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from steadfall.plan.read.whole import read_file
 from steadfall.report.figure.sheets import LABEL
 from steadfall.report.words.happened import wanted
-from steadfall.report.words.names import cut
+from steadfall.report.words.names import cut, sentence
 from tests.examples import EXAMPLES
 
 
@@ -19,6 +20,21 @@ def test_the_trips_of_the_press_differ() -> None:
     assert max(map(len, labels)) == LABEL
     trips = [label for label in labels if "platen" in label and label.startswith("trip")]
     assert trips == ["trip:…upper platen", "trip:…lower platen"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("upper.wall, fall_rate at most 0.5 K/s", "upper: wall, fall rate at most 0.5 K/s"),
+        ("zone_2.wall_shock, at most 40 K", "zone 2: wall shock, at most 40 K"),
+        (
+            "core_1, at least 2.5 barg, between 145 .. 100 degC",
+            "core 1, at least 2.5 barg, between 145 .. 100 degC",
+        ),
+    ],
+)
+def test_a_limit_is_said_as_charts_say_it(text: str, said: str) -> None:
+    assert sentence(text) == said
 
 
 @given(st.sets(st.text("ab ", min_size=1, max_size=30), max_size=12))

@@ -20,6 +20,7 @@ from steadfall.predict.outcome.verdict import Finer, FinerGrid, Verdict
 from steadfall.quantities import US, USED
 from steadfall.report.page.prediction import page, write_report
 from steadfall.report.words.cautions import CAUTIONS
+from steadfall.report.words.names import sentence as said
 from steadfall.source import OutsideError
 from tests.report.made import TEXT, made_prediction, unkept
 
@@ -81,9 +82,9 @@ def test_it_names_every_limit_goal_valve_note_and_caution(report: str, predictio
     words = " ".join(read(report).words)
     plan = prediction.plan
     for limit in plan.limits:
-        assert limit.text.replace("fall_rate", "fall rate") in words
+        assert said(limit.text) in words
     for goal in plan.goals:
-        assert goal.text in words
+        assert said(goal.text) in words
     for use in prediction.valves:
         assert use.valve in words
     for note in prediction.notes:

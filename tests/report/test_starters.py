@@ -12,6 +12,7 @@ from steadfall.report.figure.figure import draw_figure
 from steadfall.report.figure.sheets import whole_figure
 from steadfall.report.page.prediction import page
 from steadfall.report.text.prediction import summary
+from steadfall.report.words.names import sentence
 from tests.report.invented import invented
 from tests.report.test_page import read
 
@@ -26,8 +27,8 @@ def test_a_starter_is_drawn_whole(pattern: str) -> None:
     assert reader.open == []
     for item in (*plan.bodies, *plan.gas_streams, *plan.circuits):
         assert item.replace("_", " ") in words
-    for sentence in [limit.text for limit in plan.limits] + [goal.text for goal in plan.goals]:
-        assert sentence.replace("fall_rate", "fall rate") in words
+    for text in [limit.text for limit in plan.limits] + [goal.text for goal in plan.goals]:
+        assert sentence(text) in words
     assert max(len(line) for line in summary(made).splitlines()) <= 100
 
 

@@ -165,10 +165,12 @@ def told() -> Iterator[None]:
 
 
 class Going:
-    """How far a job is, with a stop; goes away when it is done."""
+    """How far a job is, with a stop; goes away when it is done. Others are told that it has `begun`, and is
+    `done`.
+    """
 
-    def __init__(self, job: Job, done: Callable[[], None]) -> None:
-        self.job, self.done, self.went = job, done, job.goes
+    def __init__(self, job: Job, done: Callable[[], None], begun: Callable[[], None] | None = None) -> None:
+        self.job, self.done, self.begun, self.went = job, done, begun, job.goes
         self.box = box("div", "going", role="status")
         with self.box:
             self.bar = box("progress", aria_label=_("how far it is"))
@@ -191,6 +193,8 @@ class Going:
         else:
             self.bar.props.pop("value", None)
         self.bar.update()
+        if job.goes and not self.went and self.begun is not None:
+            self.begun()
         if self.went and not job.goes:
             with self.box:  # the work may have been begun in another tab
                 self.done()

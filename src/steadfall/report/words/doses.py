@@ -25,6 +25,7 @@ from steadfall.quantities import (
     how_long,
     reading,
 )
+from steadfall.report.words.names import sentence
 from steadfall.report.words.odds import share_words
 from steadfall.units import shown
 
@@ -112,14 +113,14 @@ def _bounds(before: Judged, after: Judged, units: Units) -> Iterator[tuple[str, 
     for bound, new in figures(after.result).items():
         was = old.get(bound, math.nan)
         if bound.sort is Sort.LIMIT and math.isfinite(was) and math.isfinite(new):
-            yield bound.text, figure_words(bound, was, units), figure_words(bound, new, units), ""
+            yield sentence(bound.text), figure_words(bound, was, units), figure_words(bound, new, units), ""
 
 
 def room_rows(found: Doses) -> tuple[tuple[str, ...], ...]:
     """What is left to every bound, the tightest first."""
     rows = ((one.bound, one.figure, one.left) for one in found.rooms)
     return tuple(
-        (bound.text, figure_words(bound, figure, found.units), f"{100 * left:.0f} %")
+        (sentence(bound.text), figure_words(bound, figure, found.units), f"{100 * left:.0f} %")
         for bound, figure, left in rows
     )
 
@@ -142,7 +143,8 @@ def said(found: Doses) -> Iterator[str]:
         yield JUDGED if found.found else UNJUDGED
     tight = [one for one in found.rooms if one.left < BINDS]
     if tight:
-        yield f"What binds: {'; '.join(f'{one.bound.text} ({100 * one.left:.0f} % left)' for one in tight)}."
+        rooms = (f"{sentence(one.bound.text)} ({100 * one.left:.0f} % left)" for one in tight)
+        yield f"What binds: {'; '.join(rooms)}."
     elif found.found:
         yield "No bound binds: a tenth or more is left to each. The bounds of the numbers themselves may."
     yield from (buy_words(one, found.units) for one in found.buys)
@@ -153,7 +155,7 @@ def said(found: Doses) -> Iterator[str]:
 
 def buy_words(one: Buy, units: Units) -> str:
     """What one more would buy."""
-    of = " and ".join(f"'{bound.text}'" for bound in one.bounds)
+    of = " and ".join(f"'{sentence(bound.text)}'" for bound in one.bounds)
     more = f"{_by(one.bounds[0], one.by, units)} {'less' if one.bounds[0].least else 'more'} of {of}"
     if one.after is None:
         return f"{more} would buy nothing that the search found."
@@ -181,7 +183,7 @@ def _odds(found: Doses) -> Iterator[str]:
     )
     broken = min(bands.each, key=lambda one: one.share, default=None)
     if broken is not None and broken.share < 1.0:
-        yield f"Broken most often: {broken.what}, kept in {share_words(broken)}."
+        yield f"Broken most often: {sentence(broken.what)}, kept in {share_words(broken)}."
         yield from () if found.sure else _gentlest(found, broken.what)
     own = [one for one in bands.drivers if one.what in {of.of for of in found.plan.tolerances}]
     if own:
@@ -207,7 +209,7 @@ def _gentlest(found: Doses, broken: str) -> Iterator[str]:
 def fight_words(fight: Fight, units: Units = METRIC) -> Iterator[str]:
     """Which bounds fight, and the least change that would let them."""
     broken = "; ".join(
-        f"{bound.text} ({figure_words(bound, at, units)})" for bound, at in fight.broken.items()
+        f"{sentence(bound.text)} ({figure_words(bound, at, units)})" for bound, at in fight.broken.items()
     )
     if not broken:
         yield "Some doses break nothing on the coarse grid, but the fine grids do not confirm them."
@@ -216,12 +218,12 @@ def fight_words(fight: Fight, units: Units = METRIC) -> Iterator[str]:
     if not fight.changes:
         yield "No run broke one bound alone: as far as the runs tell, more than one of them has to give way."
         return
-    bounds = [bound.text for bound in fight.changes]
+    bounds = [sentence(bound.text) for bound in fight.changes]
     if len(bounds) > 1:
         yield f"These fight: {'; '.join(bounds)}."
     bound, value = next(iter(fight.changes.items()))
     yield (
-        f"The least change that would do, of the runs made: {bound.text} to become "
+        f"The least change that would do, of the runs made: {sentence(bound.text)} to become "
         f"{figure_words(bound, value, units)}; all others stay."
     )
 

@@ -13,6 +13,7 @@ from steadfall.predict.outcome.result import GoalResult, LimitResult, Prediction
 from steadfall.predict.outcome.verdict import Verdict
 from steadfall.quantities import PER_MINUTE, PER_SECOND, Reading, Units, clock
 from steadfall.report.words.grids import finer_words
+from steadfall.report.words.names import sentence
 
 
 @frozen
@@ -90,7 +91,7 @@ def _limit_item(number: int, result: LimitResult, of: Reading, units: Units) -> 
         name=f"limit {number}",
         number=number,
         of=limit.of,
-        sentence=limit.text.replace("_rate", " rate"),
+        sentence=sentence(limit.text),
         worst=text(result.worst),
         when=clock(result.time_ms) if result.time_ms is not None else "",
         finer=finer_words(result.worst, result.finer, result.verdict, own.of, text),
@@ -111,7 +112,7 @@ def _goal_item(number: int, result: GoalResult, reading: Reading) -> Item:
         name=f"goal {number}",
         number=number,
         of=goal.of,
-        sentence=goal.text,
+        sentence=sentence(goal.text),
         worst=reading.text(goal.value if reached else result.nearest),
         when=clock(result.reached_ms if result.reached_ms is not None else result.nearest_ms),
         finer=finer_words(at, result.finer, result.verdict, lambda seconds: seconds, reached_words),

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
+
+_OF_CIRCUIT = re.compile(r"(?<=\w)\.(?=[a-z_])")  # between two names, not in a number
 
 
 def spoken(name: str) -> str:
     """A name as a person says it: `upper_platen` is upper platen."""
     return name.replace("_", " ")
+
+
+def sentence(text: str) -> str:
+    """A limit or a goal of a plan as charts say it: `upper.wall, fall_rate at most 0.5 K/s` is upper: wall,
+    fall rate at most 0.5 K/s.
+    """
+    return spoken(_OF_CIRCUIT.sub(": ", text))
 
 
 def cut(names: Sequence[str], most: int) -> list[str]:

@@ -11,7 +11,7 @@ from steadfall.plan.model import Limit
 from steadfall.predict.outcome.result import Load
 from steadfall.quantities import DIFFERENCE, MASS, PRESSURE, STRESS, TEMPERATURE, USED, clock, how_long
 from steadfall.report.words.items import limit_reading
-from steadfall.report.words.names import spoken
+from steadfall.report.words.names import sentence, spoken
 from steadfall.roles import Role
 from steadfall.upset.judge import NEAR_GOAL_MISSED, WATER_LEFT, WET
 from steadfall.upset.outcome import Figure, Harm, Outcome
@@ -125,12 +125,12 @@ def _last_goal(of: Outcome) -> float | None:
 def figure_words(found: Table, one: Figure) -> str:
     """A figure beyond its bound."""
     if one.kind is Harm.GOAL:
-        return f"{one.about}: {'not reached' if one.value is None else clock(1000 * one.value)}"
+        return f"{sentence(one.about)}: {'not reached' if one.value is None else clock(1000 * one.value)}"
     if one.value is None or one.bound is None:
-        return one.about
+        return sentence(one.about)
     if isinstance(one.of, Limit):
         own = found.units.of(limit_reading(one.of, quantities(found.plan)[one.of.of].reading))
-        return f"{one.about.replace('_rate', ' rate')}: {own.text(one.value)}"
+        return f"{sentence(one.about)}: {own.text(one.value)}"
     reading = found.units.of(STRESS if one.of in (Load.STRESS, Load.UNEVEN) else PRESSURE)
     return f"{spoken(one.about)} {reading.text(one.value)}, rated {reading.text(one.bound)}"
 

@@ -39,7 +39,7 @@ class DosesView:
         self.bounds: dict[Knob, str] = {}
         ui.add_body_html('<script type="module" src="/look/trade.js"></script>')
         self._asks()
-        self.going = Going(self.job, self.show)
+        self.going = Going(self.job, self.show, self.say)
         self.adopting = Going(session.adopted, lambda: None)
         self.old = words("p", "", "state", role="status")
         self.place = box("div", "found-doses")

@@ -24,7 +24,7 @@ class PaperView:
         self.session, self.job, self.way = session, job, way
         with box("div", "bar"):
             self.asks()
-        self.going = Going(job, self.show)
+        self.going = Going(job, self.show, self.say)
         self.old = words("p", "", "state", role="status")
         self.place = box("div")
         self.show()
