@@ -149,3 +149,10 @@ async def test_a_number_is_put_into_the_text_by_a_form(user: User, session: Sess
             break
         await asyncio.sleep(0.05)
     assert dose.props["value"] == "0.7"
+
+
+@pytest.mark.parametrize("body", [b"", b"{", b"\xff\xfe", b'{"text": "\\ud800", "offset": 1}'])
+async def test_what_is_odd_is_taken_as_nothing(user: User, body: bytes) -> None:
+    for way in ("complete", "explain"):
+        told = await user.http_client.post(f"/api/{way}", content=body)
+        assert told.status_code == 200

@@ -24,11 +24,8 @@ Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Message, Receive, Send], Awaitable[None]]
 MOST = 4 * 2**20  # bytes of one request: a plan has 1 MiB at most
 READING = ("GET", "HEAD")
+TOO_MUCH = "That is more than a plan can have."
 CLOSED = 1008  # the socket's word for "you may not"
-
-
-class TooMuchError(Exception):
-    """More is sent than a plan can have."""
 
 
 @frozen
@@ -69,7 +66,7 @@ class Guard:
             return 403, "Open this page by the address that steadfall printed: it carries the word."
         length = headers.get("content-length", "")
         if length.isdigit() and int(length) > MOST:
-            return 413, "That is more than a plan can have."
+            return 413, TOO_MUCH
         return None
 
     def _known(self, headers: MutableMapping[str, str]) -> bool:
@@ -95,29 +92,24 @@ class Guard:
         return f"{path}?{left}" if left else path
 
     async def _bounded(self, scope: Message, receive: Receive, answer: Answer) -> None:
-        """Whoever says nothing of the length is counted."""
-        taken = 0
+        """Whoever says nothing of the length is counted, before anybody else reads it."""
+        body = await _body(receive)
+        if body is None:
+            await _answer(answer.send, 413, TOO_MUCH)
+            return
+        given = [{"type": "http.request", "body": body, "more_body": False}]
 
-        async def counted() -> Message:
-            nonlocal taken
-            message = await receive()
-            taken += len(message.get("body", b""))
-            if taken > MOST:
-                raise TooMuchError
-            return message
+        async def handed() -> Message:
+            return given.pop() if given else await receive()
 
-        try:
-            await self.app(scope, counted, answer)
-        except TooMuchError:
-            if not answer.begun:
-                await _answer(answer.send, 413, "That is more than a plan can have.")
+        await self.app(scope, handed, answer)
 
 
 class Answer:
     """Sends what the application answers, with the rules for a browser; a page is signed as a whole."""
 
     def __init__(self, send: Send, host: str) -> None:
-        self.send, self.host, self.begun = send, host, False
+        self.send, self.host = send, host
         self.nonce = secrets.token_urlsafe(16)
         self.start: Message = {}
         self.page: list[bytes] | None = None
@@ -141,7 +133,6 @@ class Answer:
         if kind.startswith(b"text/html"):
             self.page = []
             return
-        self.begun = True
         await self.send(self.start)
 
     async def _body(self, message: Message) -> None:
@@ -151,7 +142,6 @@ class Answer:
             return
         body = signed(b"".join(self.page).decode("utf-8"), self.nonce).encode("utf-8")
         other = [(name, value) for name, value in self.start["headers"] if name.lower() != b"content-length"]
-        self.begun = True
         sized = [*other, (b"content-length", str(len(body)).encode())]
         await self.send({**self.start, "headers": sized})
         await self.send({"type": "http.response.body", "body": body})
@@ -163,6 +153,18 @@ def _same(given: str, right: str) -> bool:
 
 def _query(scope: Message) -> list[tuple[str, str]]:
     return parse_qsl(scope.get("query_string", b"").decode("latin-1"), keep_blank_values=True)
+
+
+async def _body(receive: Receive) -> bytes | None:
+    """All that is sent, or None where it is too much; whoever hangs up has sent nothing more."""
+    taken, more = bytearray(), True
+    while more:
+        message = await receive()
+        taken += message.get("body", b"")
+        more = message.get("more_body", False)
+        if len(taken) > MOST:
+            return None
+    return bytes(taken)
 
 
 async def _hang_up(receive: Receive, send: Send) -> None:

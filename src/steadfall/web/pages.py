@@ -135,12 +135,15 @@ async def _explain(request: Request) -> Response:
 
 async def _place(request: Request) -> tuple[str, int]:
     """A text and a place in it, as a browser counts: what is odd is taken as nothing."""
-    given = await request.json()
+    try:
+        given = await request.json()
+    except ValueError:
+        return "", 0
     text = given.get("text", "") if isinstance(given, dict) else ""
     offset = given.get("offset", 0) if isinstance(given, dict) else 0
     if not isinstance(text, str) or not isinstance(offset, int):
         return "", 0
-    units = text.encode("utf-16-le")[: 2 * max(0, offset)].decode("utf-16-le", "ignore")
+    units = text.encode("utf-16-le", "surrogatepass")[: 2 * max(0, offset)].decode("utf-16-le", "ignore")
     return text, len(units)
 
 
