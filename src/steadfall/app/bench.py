@@ -143,7 +143,8 @@ class Benched:
         return document(self.plan, self.good, {**body, "folder": str(self.folder) if self.folder else None})
 
 
-HEAD = ("begun", "held_by", "link", "peer", "scenario", "drive", "code")
+HEAD = ("begun", "held_by", "link", "peer", "scenario", "seed", "drive", "code")
+SEED = 1  # of the draws of noise, and in a rehearsal of the moments of scans
 
 
 def bench(
@@ -182,7 +183,7 @@ def bench(
         peer = {"address": with_link.peer().address, **with_link.peer().says}
         cycle = asked.cycle_ms or found.cycle_ms
         terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, cycle_ms=cycle)
-        head = _head(plan, asked, terms, found.address, peer, None)
+        head = _head(plan, asked, terms, found.address, peer, {"seed": SEED, "code": None})
         beat = BEAT.name if any(wire.signal == BEAT.name and has_place(wire, found) for wire in wires) else ""
         driven = Driven(_ms(asked), cycle, asked.drive, found.settle_ms, _power(asked), clearing(plan), beat)
         return _held((stepper, power), (with_link, RealTime()), driven, asked, head, progress)
@@ -221,7 +222,7 @@ def rehearse(
     plan: Plan,
     how: How | None = None,
     code: Controller | None = None,
-    seed: int = 1,
+    seed: int = SEED,
     progress: Progress = SILENT,
 ) -> Benched:
     """Hold a session with a soft controller in this process, in its own time: the plan's logic, or a text."""
@@ -236,7 +237,8 @@ def rehearse(
     driven = Driven(_ms(asked), cycle, drive=True, power_ms=_power(asked), beat=beat)
     first = 0.0, float(plan.scan.longest_ms)
     terms = Terms(plan.scan.nominal_ms, plan.scan.longest_ms, 0.0, driven.cycle_ms, first)
-    head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, code)
+    own = {"seed": seed, "code": code.text.as_json() if code else None}
+    head = _head(plan, evolve(asked, drive=True), terms, "rehearsal", {"address": soft.peer().address}, own)
     return _held((_stepper(plan, asked, seed), soft.power), (soft, soft), driven, asked, head, progress)
 
 
@@ -309,7 +311,7 @@ def fitting(link: LinkFile, wires: list[Wire]) -> Link:
     return made
 
 
-def _stepper(plan: Plan, how: How, seed: int = 1) -> Stepper:
+def _stepper(plan: Plan, how: How, seed: int = SEED) -> Stepper:
     return Told(plan, how.case, seed) if how.case else Noisy(plan, how.scenario, seed)
 
 
@@ -354,7 +356,7 @@ def _held(
 
 
 def _head(
-    plan: Plan, how: How, terms: Terms, link: str, peer: dict[str, str], code: Controller | None
+    plan: Plan, how: How, terms: Terms, link: str, peer: dict[str, str], own: Mapping[str, Any]
 ) -> dict[str, Any]:
     return {
         "steadfall": 1,
@@ -365,6 +367,6 @@ def _head(
         "link": link,
         "peer": peer,
         "drive": how.drive,
-        "code": code.text.as_json() if code else None,
+        **own,
         **terms.as_json(),
     }

@@ -99,6 +99,27 @@ def test_scans_that_were_not_seen_and_slow_ones_are_told(tmp_path: Path) -> None
     assert found.pace.said is Said.FAIL
 
 
+@pytest.mark.parametrize("slip", [("", ""), ("T#800ms", "T#850ms")])
+def test_over_a_power_cut_it_goes_on_without_what_hangs_on_counters(
+    slip: tuple[str, str], tmp_path: Path
+) -> None:
+    plan, file = plan_of("counters"), tmp_path / "controller.st"
+    file.write_text(structured_text(plan, BOTH).text.replace(*slip), encoding="utf-8")
+    script = Script(plan)
+    script.wait(300)
+    script.power = script.now  # before anything is opened
+    script.wait(300)
+    script.call(plan.calls[0])
+    script.wait(4_000)
+    made = rehearse(plan, How(case=script.case("power", "", 1)), controller(plan, file))
+    assert made.judged.exact is not None
+    found = made.judged.exact.conforms
+    assert found.said is (Said.FAIL if slip[0] else Said.PASS), found
+    if not slip[0]:
+        assert "service_lamp" in found.why
+        assert "mist" not in found.why
+
+
 def test_only_what_there_is_can_be_carried() -> None:
     assert extras_of(["recorder"]) == frozenset({Extra.RECORDER})
     with pytest.raises(AskError, match="recorder and heartbeat besides, not 'siren'"):

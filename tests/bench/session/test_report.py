@@ -52,6 +52,7 @@ def test_the_evidence_says_who_held_it(
     made = rehearse(plan_of("small"), How(lasting_s=1, out=tmp_path))
     assert json.loads((tmp_path / "session.json").read_text(encoding="utf-8"))["held_by"] == held_by
     assert made.as_json()["session"]["held_by"] == held_by
+    assert made.as_json()["session"]["seed"] == 1
     assert f"<dt>Held by</dt><dd>{html.escape(held_by)}</dd>" in made.page()
 
 

@@ -16,6 +16,7 @@ from steadfall.bench.judge.explain.world import at_rest
 from steadfall.bench.judge.finding import Finding, Said, Terms, in_words
 from steadfall.bench.session.journal import Row
 from steadfall.logic.build.recorder import NUMBERS, Slots, slots
+from steadfall.logic.cone import cone
 from steadfall.logic.network import Network
 from steadfall.logic.nodes import Value
 from steadfall.plan.model import Plan
@@ -26,7 +27,7 @@ ABOUT, SCANS = "every scan, by the recorder", "scan times"
 EQUAL = "all {scans} scans are as the plan's logic makes them"
 NONE = "no scan was recorded"
 GAP = "{equal} scans are equal; then {missing} were not seen, so that nobody knows how it stood after them"
-KEEPS = "{equal} scans are equal; then power was cut, and nobody saw what the last scan before had kept"
+KEEPS = "{equal}, but for {names} where nobody saw what was kept without power"
 TORN = "the recorder was read in more than one request, so that its parts may be of different scans"
 WRONG = "in scan {number}, {before} ms after the one before, {what}"
 KEPT = "scans took up to {longest} ms; the plan promises {promised} ms"
@@ -102,33 +103,39 @@ def _filled(now: Mapping[str, Any], made: Slots) -> int:
 
 
 def _judged(network: Network, scans: Sequence[Scan], terms: Terms) -> Finding:
-    looked_at = (*network.outputs, *(row.name for row in network.assignments if row.name in _kept(scans)))
-    scanner, equal, retains = Scanner(network), 0, any(row.retained for row in network.assignments)
+    looked_at = dict.fromkeys(
+        (*network.outputs, *(row.name for row in network.assignments if row.name in _kept(scans)))
+    )
+    scanner, equal, unseen = Scanner(network), 0, dict[str, None]()
     for one in scans:
         given = {row.name: one.values[row.name] for row in network.inputs if row.name in one.values}
-        if one.begins and retains and equal:
-            return Finding(ABOUT, Said.NOT_JUDGED, KEEPS.format(equal=equal), one.read_ms)
         if one.unseen:
             return Finding(ABOUT, Said.NOT_JUDGED, GAP.format(equal=equal, missing=one.unseen), one.read_ms)
-        if one.begins and (terms.first_scan is None or one.number != 1):
+        if one.begins:
+            known = terms.first_scan is not None and one.number == 1
+            if equal or not known:  # it may have counted before
+                unseen |= dict.fromkeys(name for name in looked_at if _retains(network, name))
+                looked_at = {name: None for name in looked_at if name not in unseen}
             try:
-                scanner = at_rest(network, given)
+                scanner = Scanner(network) if known else at_rest(network, given)
             except AskError as error:
                 return Finding(ABOUT, Said.NOT_JUDGED, str(error), one.read_ms)
-        elif one.begins:
-            scanner = Scanner(network)
         values = scanner.scan(one.dt_ms, given)
-        wrong = [name for name in dict.fromkeys(looked_at) if values[name] != one.values[name]]
+        wrong = [name for name in looked_at if values[name] != one.values[name]]
         if wrong:
             what = " and ".join(_differs(name, one.values[name], values[name]) for name in wrong)
             why = WRONG.format(number=one.number, before=one.dt_ms, what=what)
             return Finding(ABOUT, Said.FAIL, why, one.read_ms, network.rows[wrong[0]].mark.line)
         equal += 1
-    return (
-        Finding(ABOUT, Said.PASS, EQUAL.format(scans=equal))
-        if equal
-        else Finding(ABOUT, Said.NOT_JUDGED, NONE)
-    )
+    if not equal:
+        return Finding(ABOUT, Said.NOT_JUDGED, NONE)
+    why = EQUAL.format(scans=equal)
+    return Finding(ABOUT, Said.PASS, KEEPS.format(equal=why, names=", ".join(unseen)) if unseen else why)
+
+
+def _retains(network: Network, name: str) -> bool:
+    """Whether a signal hangs on what is kept without power."""
+    return any(row.retained for row in cone(network, (name,)).assignments)
 
 
 def _differs(name: str, was: Value, must: Value) -> str:
