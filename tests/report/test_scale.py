@@ -11,7 +11,7 @@ from hypothesis import strategies as some
 
 from steadfall.quantities import clock, how_long, moment
 from steadfall.report.figure.scale import Scale, decimals, domain, ticks, time_ticks
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 from steadfall.units import milliseconds
 
 lows = some.floats(-1e6, 1e6)

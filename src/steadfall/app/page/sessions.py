@@ -15,7 +15,7 @@ from attrs import frozen
 
 from steadfall.bench.link.file import is_address
 from steadfall.bench.session.journal import CYCLES, HEAD
-from steadfall.report.words.moment import moment_of
+from steadfall.report.words.times import moment_of
 from steadfall.source import AskError, OutsideError
 from steadfall.words import _
 

@@ -22,8 +22,8 @@ from steadfall.report.page.proof_figure import strips_figure
 from steadfall.report.text.bench import pace_text
 from steadfall.report.words.cautions import CAUTIONS
 from steadfall.report.words.happened import Watched, changing, steady
-from steadfall.report.words.moment import moment_of
 from steadfall.report.words.names import spoken
+from steadfall.report.words.times import moment_of
 from steadfall.roles import HELPER, Role
 
 NAME = "session.html"

@@ -11,7 +11,7 @@ from steadfall import __version__
 from steadfall.extras import opened
 from steadfall.quantities import clock
 from steadfall.report.words.names import spoken
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 from steadfall.source import OutsideError
 
 HERE = Path(__file__).parent

@@ -20,7 +20,7 @@ from steadfall.report.text.faults import how
 from steadfall.report.text.verdicts import conflict, few
 from steadfall.report.words.cautions import CAUTIONS, TRUSTED_CAUTION
 from steadfall.report.words.names import spoken
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 
 NAME, RUNS = "proof.html", "runs"
 LONGEST = 20_000  # letters of an invariant that are printed; all of it is in proof.json

@@ -18,7 +18,7 @@ from steadfall.prove.trusted import in_short
 from steadfall.report.text.strips import Moment, strips_text
 from steadfall.report.words import comparison as say
 from steadfall.report.words.effect import HEAD, effect_rows
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 
 WIDE = 100  # letters
 

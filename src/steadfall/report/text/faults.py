@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from steadfall.prove.decide.result import Proof, UnderFault
 from steadfall.report.text.verdicts import MARKS, WIDE, wrapped
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 
 TITLE = "with this fault alone"
 

@@ -21,7 +21,7 @@ from steadfall.prove.decide.result import (
     Verdict,
 )
 from steadfall.prove.trusted import in_short
-from steadfall.report.words.took import took
+from steadfall.report.words.times import took
 
 MOST_NAMES, MOST_DIFFERENCES = 4, 20  # of many
 WIDE, NARROWEST = 100, 24  # letters of a line; of a sentence beside what stands before it

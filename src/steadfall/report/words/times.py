@@ -1,10 +1,15 @@
-"""How long an answer took."""
+"""When a session began, and how long an answer took, in words."""
 
 from __future__ import annotations
 
 from steadfall.quantities import clock
 
 _MINUTE = 60.0  # s
+
+
+def moment_of(written: str) -> str:
+    """A date and a time as a person reads it: `2026-11-29 08:21:50 UTC`."""
+    return written.replace("T", " ").replace("+00:00", " UTC")
 
 
 def took(seconds: float) -> str:
