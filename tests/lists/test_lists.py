@@ -184,7 +184,7 @@ def test_a_hold_and_a_step_stand_in_matrix_and_description() -> None:
     assert rows["the sequence is on hold"]["hold_lamp"] == "on"
     assert [rows["upper_step"][f"circuit {name}"] for name in ("upper", "lower")] == ["U", ""]
     text = operation(plan)
-    assert "While `hold_switch` no circuit climbs" in text
+    assert "While `hold_switch`, no circuit climbs" in text
     assert (
         "A press of `step_button` takes upper and lower one stage up out of **dosing** and **soaking**"
         in text
@@ -263,6 +263,6 @@ def test_hand_mode_stands_in_matrix_and_description() -> None:
     row = next(dict(zip(sheet.headings, row, strict=True)) for row in sheet.rows if row[0] == "hand")
     assert (row["circuit upper"], row["circuit lower"], row["hand_lamp"]) == ("F N", "F N", "on")
     text = operation(plan)
-    assert "While `hand_key` valves are in hand" in text
+    assert "While `hand_key`, valves are in hand" in text
     assert plan.hand is not None
     assert all(f"`{valve}` by `{given}`" in text for valve, given in plan.hand.valves.items())

@@ -10,6 +10,7 @@ from typing import Any
 
 from steadfall.lists.settings import value_of
 from steadfall.lists.verdicts import Proof, verdict_lines
+from steadfall.lists.wiring import measured
 from steadfall.plan.meaning.feeders import drawing, is_cut
 from steadfall.plan.meaning.handed import aloud
 from steadfall.plan.meaning.names import quantities
@@ -77,7 +78,7 @@ def _signals(plan: Plan) -> Lines:
             what = "push-button" if item.kind == "button" else _switched(plan, item)
             yield f"- `{item.name}`: {what}, in ordinary running {'on' if item.normal else 'off'}"
         else:
-            of = f" of `{item.measures}`" if item.measures else ""
+            of = f" of {measured(plan, item)}" if item.measures else ""
             what = f"{item.kind.replace('_', ' ')}{of}, seen in {item.unit or 'its own unit'}"
             yield f"- `{item.name}`: {what}{_bad(item)}"
     yield ""
@@ -88,7 +89,7 @@ def _bad(item: Input) -> str:
     handed = f", handed over as {aloud(item, item.raw)}" if item.raw else ""
     slow = f", filtered over {time(item.filter_ms)}" if item.filter_ms else ""
     instead = shown(item.substitute, item.kind, 6, item.unit) if item.when_bad == "go on" else ""
-    stands = f"; out of its range {instead} stand in"
+    stands = f"; out of its range {instead} stands in"
     return handed + slow + {"trip": "; it trips out of its range", "go on": stands}.get(item.when_bad, "")
 
 
@@ -151,7 +152,7 @@ def _by_hand(plan: Plan) -> Lines:
     """What takes valves in hand, tests them, holds the sequence, and steps on."""
     if plan.hand is not None:
         yield (
-            f"- While `{speak(plan.hand.when)}` valves are in hand: every call ends, and once every circuit "
+            f"- While `{speak(plan.hand.when)}`, valves are in hand: every call ends, and once every circuit "
             "is idle each valve below is open while its input asks for it. Permissives and trips cut as "
             "ever; of valves that exclude each other none opens while another is open or asked for. It ends "
             "once it is asked for no longer, in idle, with these valves at rest; then the finish lets out "
@@ -163,9 +164,9 @@ def _by_hand(plan: Plan) -> Lines:
         yield from _valve_test(plan.test)
     if plan.hold is not None:
         yield (
-            f"- While `{speak(plan.hold.when)}` no circuit climbs: it stays in its stage, its doses go on. "
-            "The time that a climb waits for in its stage counts from 0 once that is over. What ends or cuts "
-            "cooling does so as ever."
+            f"- While `{speak(plan.hold.when)}`, no circuit climbs: each stays in its stage, and its doses "
+            "go on. The time that a climb waits for in its stage counts from 0 once that is over. What ends "
+            "or cuts cooling does so as ever."
         )
     for item in plan.steps_on:
         yield (
@@ -217,8 +218,9 @@ def _feeders(plan: Plan) -> Lines:
     yield ""
     for item in plan.feeders:
         opens, begun = ("is open", "opened") if isinstance(item, MainValve) else ("runs", "started")
-        users = _both([f"`{name}`" for name in drawing(plan, item.supply)] or ["no circuit"])
-        need = f"`{speak(item.when)}`" if item.when else f"{users} is called for or draws on it"
+        named = [f"`{name}`" for name in drawing(plan, item.supply)] or ["no circuit"]
+        users, one_of = _listed(named, "and"), _listed(named, "or")
+        need = f"`{speak(item.when)}`" if item.when else f"{one_of} is called for or draws on it"
         longer = f", and {time(item.lag_ms)} longer" if item.lag_ms else ""
         yield f"- `{item.name}`, {_what(item)} `{item.supply}`, {opens} while {need}{longer}."
         if item.lead_ms:
@@ -386,7 +388,11 @@ def _limits(plan: Plan) -> Lines:
 
 def _both(words: Sequence[str]) -> str:
     """`a, b and c`."""
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return _listed(words, "and")
+
+
+def _listed(words: Sequence[str], last: str) -> str:
+    return f" {last} ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
 def _safe(text: str) -> str:

@@ -75,7 +75,7 @@ def _input(plan: Plan, item: Input, terminal: Terminal) -> Signal:
     dimension = DIMENSIONS.get(item.kind, item.kind)
     low, high = (_in_unit(value, dimension, item.unit) for value in (item.low, item.high))
     span = f"{low} .. {high} {item.unit}" + (f" as {aloud(item, item.raw)}" if item.raw else "")
-    what = f"{item.kind.replace('_', ' ')}" + (f" of {_of(plan, item)}" if item.measures else "")
+    what = f"{item.kind.replace('_', ' ')}" + (f" of {measured(plan, item)}" if item.measures else "")
     fail = "broken wire reads an end of the range" + _used(plan, item)
     return Signal(item.name, what, "AI", whole_type(item) or "REAL", span, "", fail, terminal, item.at.own)
 
@@ -172,7 +172,7 @@ def _used(plan: Plan, item: Input) -> str:
     return held + (f"; trips {', '.join(trips)}" if trips else "")
 
 
-def _of(plan: Plan, item: Input) -> str:
+def measured(plan: Plan, item: Input) -> str:
     """What a sensor measures, without saying its kind again."""
     known = quantities(plan)[str(item.measures)]
     return _words(known.owner if known.quantity.end == item.kind else known.name)
