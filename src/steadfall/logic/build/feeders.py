@@ -72,7 +72,7 @@ def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked, by
         first, up_to = (whole(n, f"{kind.name}.{state_names(kind)[n]}") for n in (FIRST, last))
         parts.append(all_of((at_least(before, first), Compare("<=", before, up_to))))
     held = [Previous(name, Type.BOOL) for name in valves_of(plan, item.supply)]
-    return any_of((*parts, by_hand, *held))
+    return any_of(dict.fromkeys((*parts, by_hand, *held)))  # circuits called alike ask once
 
 
 def _ready(sheet: Sheet, item: Feeder, command: Read) -> Node:

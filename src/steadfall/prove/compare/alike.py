@@ -9,6 +9,7 @@ equal in every scan by induction: it begins alike, and each scan does the same w
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Mapping, Set
+from itertools import chain
 from typing import Any
 
 from attrs import define, field
@@ -54,10 +55,10 @@ def alike(first: Network, second: Network, proved: Set[str] = frozenset()) -> Al
     given = frozenset((row.name, row.type) for row in first.inputs)
     shared = frozenset(row.name for row in second.inputs if (row.name, row.type) in given)
     while True:
-        numbers: dict[Hashable, int] = {}
+        numbers, anys = dict[Hashable, int](), dict[int, tuple[int, ...]]()
         leaves = same | shared
-        one = _Numbers(0, leaves, numbers).of(first)
-        two = _Numbers(1, leaves, numbers, {name: one[name] for name in proved}).of(second)
+        one = _Numbers(0, leaves, numbers, anys).of(first)
+        two = _Numbers(1, leaves, numbers, anys, {name: one[name] for name in proved}).of(second)
         kept = frozenset(name for name in same if one[name] == two[name])
         if kept == same:
             named = {number: name for name, number in reversed(one.items())}
@@ -86,6 +87,7 @@ class _Numbers:
     which: int  # network
     leaves: frozenset[str]  # signals whose last value is the same in both
     numbers: dict[Hashable, int]
+    anys: dict[int, tuple[int, ...]]  # of what an `any` is, so that brackets make no difference
     known: Mapping[str, int] = field(factory=dict)  # what is equal to the other network's in every scan
     rows: dict[str, int] = field(factory=dict)
     every_scan: frozenset[str] = frozenset()  # what is true in every scan
@@ -150,10 +152,15 @@ class _Numbers:
 
     def any_of(self, parts: Iterable[int]) -> int:
         """At least one of these."""
-        kept = sorted({part for part in parts if part != -TRUE})
+        laid_out = chain.from_iterable(self.anys.get(part, (part,)) for part in parts)
+        kept = sorted({part for part in laid_out if part != -TRUE})
         if TRUE in kept or any(-part in kept for part in kept):
             return TRUE
-        return self._number(("any", *kept)) if len(kept) > 1 else kept[0] if kept else -TRUE
+        if len(kept) < 2:
+            return kept[0] if kept else -TRUE
+        number = self._number(("any", *kept))
+        self.anys[number] = tuple(kept)
+        return number
 
     def either(self, node: Or) -> int:
         """One of the parts, in whatever order."""

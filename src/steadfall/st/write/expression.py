@@ -1,13 +1,13 @@
 """Expressions of the network as structured text: a table keyed by node class.
 
 Rule of this file: only operators and functions of IEC 61131-3; every operand that is more than a word stands
-in brackets, so that nobody need know which operator binds tighter.
+in brackets, so that nobody need know which operator binds tighter; a chain of one operator needs none.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Protocol
 
 from steadfall.logic import nodes
@@ -61,7 +61,13 @@ _PLAIN = (
 
 
 def _chain(word: str) -> Callable[[Any, Words], str]:
-    return lambda node, words: f" {word} ".join(operand(part, words) for part in node.parts)
+    return lambda node, words: f" {word} ".join(operand(part, words) for part in _links(node))
+
+
+def _links(node: nodes.And | nodes.Or) -> Iterator[Node]:
+    """The parts without the brackets around more of the same operator, which would change nothing."""
+    for part in node.parts:
+        yield from _links(part) if type(part) is type(node) else (part,)
 
 
 def _pair(word: str) -> Callable[[Any, Words], str]:
