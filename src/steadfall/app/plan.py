@@ -232,12 +232,14 @@ class CoolingPlan:
         made: Emitted = use.emit(self.plan, proof and Path(proof), progress, use.extras_of(extras))
         return made
 
-    def serve(self, code: Controller | None = None, where: Where | None = None) -> Serving:
+    def serve(
+        self, code: Controller | None = None, where: Where | None = None, keep: Path | None = None
+    ) -> Serving:
         """Begin to serve the logic, or a text that was brought, as a soft controller; `stop` ends it.
 
-        Raises OutsideError where a port is taken or a library is missing.
+        `keep`: a file for what it retains. Raises OutsideError where a port is taken or a library is missing.
         """
-        made: Serving = _use("serve").serve(self.plan, code, where)
+        made: Serving = _use("serve").serve(self.plan, code, where, keep)
         return made
 
 

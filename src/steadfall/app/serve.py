@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from attrs import field, frozen
 from steadfall.app.given.controller import Controller
 from steadfall.app.given.document import document
 from steadfall.app.given.files import write
+from steadfall.app.given.kept import read_kept, write_kept
 from steadfall.bench.link.wires import Wire, numbered, placed, signals
 from steadfall.bench.soft.cabinet import Cabinet, Face, Served
 from steadfall.bench.soft.controller import Soft, panel_of
@@ -82,10 +84,13 @@ def _signal_json(wire: Wire) -> dict[str, Any]:
     return {"name": wire.signal, "type": wire.type.value, "way": way, **place, "form": wire.form.value}
 
 
-def serve(plan: Plan, code: Controller | None = None, where: Where | None = None) -> Serving:
+def serve(
+    plan: Plan, code: Controller | None = None, where: Where | None = None, keep: Path | None = None
+) -> Serving:
     """Begin to serve a plan's logic, or a controller's text in its place, at the plan's scan time.
 
-    Raises OutsideError where a port is taken or a library is missing.
+    `keep`: the file in which it keeps what it retains, and with which it begins where it is there. Raises
+    OutsideError where a port is taken, a library is missing or that file does not fit.
     """
     at = where or Where()
     network = with_stages(plan, code.network) if code else build(plan)
@@ -98,7 +103,11 @@ def serve(plan: Plan, code: Controller | None = None, where: Where | None = None
     soft = Soft(network, [wire.signal for wire in wires if not wire.is_input])
     given = {row.name for row in network.inputs}
     first = {name: value for name, value in begin.items() if name in given}
-    cabinet = Cabinet(soft, faces, plan.scan.nominal_ms, {**panel_of(network, plan.settings), **first})
+    kept = read_kept(keep, network) if keep else {}
+    soft.bring(kept)
+    first = {**panel_of(network, plan.settings), **first}
+    first |= {name: value for name, value in kept.items() if name in given}
+    cabinet = Cabinet(soft, faces, plan.scan.nominal_ms, first, partial(write_kept, keep) if keep else None)
     opcua, modbus = cabinet.start()
     cautions = (CAUTION,) if at.host == LOOPBACK else (CAUTION, OPEN.format(host=at.host))
     return Serving(plan, opcua, modbus, tuple(wires), cautions, cabinet)

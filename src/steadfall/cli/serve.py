@@ -40,6 +40,12 @@ PORT = click.IntRange(0, 65_535)
     help="Write link files for it there: opcua.yaml, modbus.yaml.",
 )
 @click.option(
+    "--keep",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Keep there what it retains, and begin with that; else it begins as new.",
+)
+@click.option(
     "--for", "lasting", metavar="TIME", type=Time(), help="End by itself after so long, such as `10 min`."
 )
 @with_json("Print where it serves as JSON (names: docs/json.md).")
@@ -51,6 +57,7 @@ def command(
     opcua: int,
     modbus: int,
     links: Path | None,
+    keep: Path | None,
     lasting: float | None,
     as_json: bool,
 ) -> int:
@@ -60,7 +67,7 @@ def command(
     otherwise; nobody is asked who he is. Ctrl-C ends it.
     """
     found = read(plan)
-    serving = found.serve(brought(found, code, names), Where(host, opcua, modbus))
+    serving = found.serve(brought(found, code, names), Where(host, opcua, modbus), keep)
     try:
         for caution in serving.cautions:
             click.echo(f"CAUTION: {caution}", err=True)

@@ -10,7 +10,7 @@ import asyncio
 import math
 import threading
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
 from attrs import frozen
@@ -21,6 +21,7 @@ from steadfall.source import OutsideError
 
 MS = 1_000_000  # ns
 ASK_EVERY_S = 0.2
+KEEP_EVERY_MS = 1_000
 
 
 class Face(Protocol):
@@ -49,10 +50,22 @@ class Served:
 
 
 class Cabinet:
-    """A soft controller with its faces; `start` gives their addresses, `stop` ends it."""
+    """A soft controller with its faces; `start` gives their addresses, `stop` ends it.
 
-    def __init__(self, soft: Soft, faces: Sequence[Face], scan_ms: int, begin: Mapping[str, Value]) -> None:
+    `keep` is handed what it retains, once a second where that has changed, and at its end.
+    """
+
+    def __init__(
+        self,
+        soft: Soft,
+        faces: Sequence[Face],
+        scan_ms: int,
+        begin: Mapping[str, Value],
+        keep: Callable[[Mapping[str, Value]], None] | None = None,
+    ) -> None:
         self._soft, self._faces, self._scan_ms = soft, faces, scan_ms
+        self._keep, self._kept = keep, dict[str, Value]()
+        self._panel = [row.name for row in soft.network.inputs if row.retained]
         self._inputs = dict(begin)
         self._seen: list[dict[str, Value]] = []
         self._stopping = threading.Event()
@@ -108,6 +121,7 @@ class Cabinet:
                 self._seen.append(await face.collect())
             self._started.set()
             await self._scan()
+            self._keep_now()
         finally:
             for face in begun:
                 await face.stop()
@@ -115,7 +129,7 @@ class Cabinet:
     async def _scan(self) -> None:
         last = due = time.monotonic_ns()
         counted = 0  # ms that the controller has been told of
-        begin = last
+        begin, kept_at = last, last
         while not self._stopping.is_set():
             due += self._scan_ms * MS
             await asyncio.sleep(max(0.0, (due - time.monotonic_ns()) / 1e9))
@@ -130,6 +144,18 @@ class Cabinet:
             counted = whole
             for face in self._faces:
                 await face.publish(shown)
+            if now - kept_at >= KEEP_EVERY_MS * MS:
+                kept_at = now
+                self._keep_now()
+
+    def _keep_now(self) -> None:
+        if self._keep is None:
+            return
+        panel = {name: self._inputs[name] for name in self._panel if name in self._inputs}
+        kept = {**self._soft.kept(), **panel}
+        if kept != self._kept:
+            self._keep(kept)
+            self._kept = kept
 
     async def _take(self) -> None:
         """What was written since the last scan, over whichever face."""

@@ -33,7 +33,7 @@ class Soft:
         self._inputs = {row.name: self.program.register(row.name) for row in network.inputs}
         retained = [row.name for row in network.assignments if row.retained]
         places = (self.program.where, self.program.copies)
-        self._retained = [where[name] for where in places for name in retained if name in where]
+        self._retained = {name: [where[name] for where in places if name in where] for name in retained}
         self.registers = fresh(self.program)
         if warm:  # the first compiled scan takes seconds
             self.scan(0, {})
@@ -43,8 +43,18 @@ class Soft:
     def restart(self) -> None:
         """Off and on again: before its first scan, with what is kept while power is off."""
         before, self.registers, self.scans = self.registers, fresh(self.program), 0
-        for kind, place in self._retained:
+        for kind, place in (one for places in self._retained.values() for one in places):
             getattr(self.registers, kind)[place] = getattr(before, kind)[place]
+
+    def kept(self) -> dict[str, Value]:
+        """What it keeps while power is off, but what is set on its panel."""
+        return {name: self._value(name, *self.program.register(name)) for name in self._retained}
+
+    def bring(self, kept: Mapping[str, Value]) -> None:
+        """Begin with what it has kept, before the first scan."""
+        for name, value in kept.items():
+            for kind, place in self._retained.get(name, ()):
+                getattr(self.registers, kind)[place] = value
 
     def scan(self, dt_ms: int, inputs: Mapping[str, Value]) -> dict[str, Value]:
         """One scan, so long after the one before, and what it shows then."""
@@ -58,11 +68,11 @@ class Soft:
 
     def shown(self) -> dict[str, Value]:
         """What it shows now."""
-        types = self.program.types
-        return {
-            name: _OF_TYPE.get(types[name], int)(getattr(self.registers, kind)[place])
-            for name, kind, place in self._places
-        }
+        return {name: self._value(name, kind, place) for name, kind, place in self._places}
+
+    def _value(self, name: str, kind: str, place: int) -> Value:
+        found: Value = _OF_TYPE.get(self.program.types[name], int)(getattr(self.registers, kind)[place])
+        return found
 
 
 def panel_of(network: Network, settings: Collection[str]) -> dict[str, Value]:
