@@ -20,7 +20,7 @@ from steadfall.upset.moments import moments
 from steadfall.upset.outcome import Harm, Outcome, outcome
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, shown, table
-from steadfall.upset.work import Task, Trial, usual, work
+from steadfall.upset.work import Task, Trial, usual
 from steadfall.workers import Processes
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
@@ -73,7 +73,7 @@ def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Pr
 def tried(names: Sequence[str], nominal: Prediction) -> dict[tuple[str, str], Outcome]:
     trials = tuple(Trial(EVERY[name], moments(nominal, "upper")) for name in names)
     task = Task(PLAN, usual(PLAN, coarse(PLAN), trials), trials)
-    return {(one.failure, one.when.words): one.outcome for one in work(task)}
+    return {(one.failure, one.when.words): one.outcome for one in task.work()}
 
 
 def test_a_run_from_a_saved_state_is_the_run_from_the_start(nominal: Prediction) -> None:
@@ -108,7 +108,7 @@ def test_what_leaves_nothing_but_itself_is_not_run_to_the_end(
         return through(run, progress, only)
 
     monkeypatch.setattr(PlantRun, "through", counted)
-    assert len(work(task)) == 6
+    assert len(task.work()) == 6
     assert len(ran) == whole
 
 

@@ -72,13 +72,23 @@ class Stretch:
 class SharedRun(PlantRun):
     """A run that knows by which stretches runs went on from where it stands.
 
-    Its branches share with it and with each other, but for those in which more than inputs goes wrong.
+    Its branches share with it and with each other, but for those in which more than inputs goes wrong. Of the
+    plant `only` these names are recorded: it is handed to other processes with all that was.
     """
 
-    def __init__(self, plan: Plan, run: Course, settings: Settings, edges: Sequence[int]) -> None:
+    def __init__(
+        self,
+        plan: Plan,
+        run: Course,
+        settings: Settings,
+        edges: Sequence[int],
+        only: Collection[str] | None = None,
+    ) -> None:
         network = build(plan)
         program, grid = compile_network(network), lay_out(plan, settings.cells, settings.step)
         super().__init__(plan, run, settings, network, program, grid)
+        if only is not None:
+            self.tape.keep(only)
         self.after: list[Stretch] = []
         self.edges, self.shares = edges, True
         measured = np.unique(self.wiring.sensor_of[self.wiring.sensor_of >= 0])

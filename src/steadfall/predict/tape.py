@@ -44,6 +44,8 @@ class Tape:
         kept = _kept(network)
         self.observed = observed
         self.start = start
+        self.sampled_of: tuple[str, ...] = observed  # what of the plant is kept
+        self._places: NDArray[np.int64] = np.arange(len(observed))
         self.signals = tuple(name for name, kind in kept if kind is not Type.REAL)
         self.types = dict(kept)
         self.reals = tuple(name for name, kind in kept if kind is Type.REAL and name not in observed)
@@ -61,10 +63,15 @@ class Tape:
         other._real_rows, other._changes = self._real_rows[:], self._changes[:]
         return other
 
+    def keep(self, names: Collection[str]) -> None:
+        """Keep no more of the plant than these, from the start on."""
+        self.sampled_of = tuple(name for name in self.observed if name in names)
+        self._places = np.array([self.observed.index(name) for name in self.sampled_of], dtype=np.int64)
+
     def take(self, record: Record, shared: Sampled | None = None) -> None:
         """Empty the loop's buffers onto the tape; what is shared was sampled of the plant in another run."""
         rows, changes = record.used[ROWS], record.used[CHANGES]
-        sampled = shared or Sampled((record.rows[:rows].copy(),), (record.row_ms[:rows].copy(),))
+        sampled = shared or Sampled((record.rows[:rows, :, self._places],), (record.row_ms[:rows].copy(),))
         self._rows += sampled.rows
         self._row_ms += sampled.row_ms
         self._real_rows.append(record.real_rows[:rows].copy())
@@ -115,9 +122,9 @@ class Tape:
 
     def _quantities(self, plan: Plan, only: Collection[str] | None) -> dict[str, Track]:
         known = quantities(plan)
-        names = _of(self.observed, only)
-        places = [self.observed.index(name) for name in names]
-        start = np.repeat(self.start[None, None, places], 3, axis=1)
+        names = _of(self.sampled_of, only)
+        places = [self.sampled_of.index(name) for name in names]
+        start = np.repeat(self.start[None, None, self._places[places]], 3, axis=1)
         table = np.concatenate([start, *(rows[:, :, places] for rows in self._rows)])
         times = np.concatenate([np.zeros(1, np.int64), *self._row_ms])
         return {

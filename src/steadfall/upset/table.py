@@ -13,14 +13,14 @@ from steadfall.plan.model import Plan
 from steadfall.predict.inputs.scenario import course
 from steadfall.predict.inputs.told import told
 from steadfall.predict.outcome.result import Prediction, Settings
-from steadfall.predict.run import coarse, fine, predict, start
+from steadfall.predict.run import coarse, fine, start
 from steadfall.progress import Cancelled, Progress
 from steadfall.quantities import METRIC, Units
 from steadfall.upset.failures import Failure, stand_ins, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
-from steadfall.upset.outcome import Figure, Harm, Outcome, outcome
-from steadfall.upset.work import Task, Trial, Tried, usual, work
+from steadfall.upset.outcome import Figure, Harm, Outcome
+from steadfall.upset.work import Start, Starting, Task, Trial, Tried, Usual, trials, work
 from steadfall.workers import Crew, staying
 
 
@@ -86,30 +86,61 @@ class Table:
         return [row for row in self.rows if first.get(row.failure.name) is row][:most]
 
 
-@frozen(eq=False)
 class _Search:
-    plan: Plan
-    crew: Crew
-    progress: Progress
+    """What is known so far; every step may be the last."""
 
-    def rough(self, trials: Sequence[Trial], into: list[Tried]) -> None:
-        """Run the trials on the coarse grid."""
-        self._tried(trials, coarse(self.plan), into, "failures tried")
+    def __init__(self, plan: Plan, chosen: Sequence[Failure], progress: Progress) -> None:
+        self.plan, self.chosen, self.progress = plan, tuple(chosen), progress
+        self.rough: list[Tried] = []
+        self.exact: list[Tried] = []
+        self.coarse: Start | None = None
+        self.fine: Start | None = None
 
-    def exact(self, trials: Sequence[Trial], into: list[Tried]) -> None:
-        """Run the trials on the fine grid."""
-        self._tried(trials, fine(self.plan), into, "failures run again on the fine grid")
+    def go(self, crew: Crew) -> None:
+        """Try all on the coarse grid, and what is near a bound then on the fine one."""
+        self.progress.step(0, None, "nothing fails")
+        self.coarse = Starting(self.plan, coarse(self.plan), self.chosen).work()
+        fine_start = Starting(self.plan, fine(self.plan), self.chosen)  # it is not needed before the end
+        trials = self.coarse.trials
+        tasks = self._tasks(trials, self.coarse.usual, crew.many)
+        self._work(crew, [fine_start, *tasks], self.rough, _count(trials), "failures tried")
+        if self.fine is not None:
+            beside = Beside(self.coarse.usual.outcome, self.fine.usual.outcome)
+            again = _again(self.fine.trials, self.rough, beside)
+            tasks = self._tasks(again, self.fine.usual, crew.many)
+            self._work(crew, tasks, self.exact, _count(again), "failures run again on the fine grid")
 
-    def _tried(self, trials: Sequence[Trial], grid: Settings, into: list[Tried], words: str) -> None:
-        """Run the trials and keep what comes, as it comes."""
-        total = sum(len(one.whens) for one in trials)
-        begun = usual(self.plan, grid, trials)
-        apart = begun.alone()
-        tasks = [Task(self.plan, begun, group) for group in _alike(trials, self.crew.many)]
-        tasks += [Task(self.plan, apart, (one,)) for one in _others(trials)]
-        for done in self.crew.each(work, tasks):
-            into += done
-            self.progress.step(len(into), total, words)
+    def told(self, *, stopped: bool) -> Table:
+        """What is known. Raises Cancelled where that is nothing."""
+        if self.coarse is None or self.fine is None:
+            raise Cancelled
+        plan, beside = self.plan, Beside(self.coarse.usual.outcome, self.fine.usual.outcome)
+        rows = _rows(plan, self.chosen, self.rough, self.exact, beside)
+        if stopped:
+            rows = [row for row in rows if row.fine or not near(row.outcome, beside)]
+        wanted = _count(self.coarse.trials)
+        return Table(plan, beside.fine, tuple(rows), len(rows), wanted, stopped, stand_ins(plan))
+
+    def _tasks(self, trials: Sequence[Trial], usual: Usual, many: int) -> list[Task]:
+        apart = usual.alone()
+        tasks = [Task(self.plan, usual.at(group), group) for group in _alike(trials, many)]
+        return tasks + [Task(self.plan, apart.at((one,)), (one,)) for one in _others(trials)]
+
+    def _work(
+        self, crew: Crew, tasks: Sequence[Task | Starting], into: list[Tried], total: int, words: str
+    ) -> None:
+        """Work tasks off and keep what comes, as it comes."""
+        for done in crew.each(work, tasks):
+            if isinstance(done, Start):
+                self.fine = done
+            else:
+                into += done
+                self.progress.step(len(into), total, words)
+
+
+def _count(trials: Iterable[Trial]) -> int:
+    """How many rows they give."""
+    return sum(len(one.whens) for one in trials)
 
 
 def _alike(trials: Sequence[Trial], many: int) -> list[tuple[Trial, ...]]:
@@ -129,53 +160,24 @@ def _others(trials: Sequence[Trial]) -> list[Trial]:
 
 def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:
     """Try the chosen failures; after Ctrl-C, what is known by then."""
-    rough: list[Tried] = []
-    exact: list[Tried] = []
-    beside: Beside | None = None
-    trials: list[Trial] = []
-    stopped = False
+    search = _Search(plan, chosen, progress)
     try:
         with staying(crew) if len(chosen) > 1 else nullcontext(crew) as ready:  # they begin meanwhile
-            progress.step(0, None, "nothing fails")
-            first, second = (predict(plan, settings=grid) for grid in (coarse(plan), fine(plan)))
-            beside = Beside(outcome(first, None, 0), outcome(second, None, 0))
-            trials = _trials(plan, chosen, first)
-            search = _Search(plan, ready, progress)
-            search.rough(trials, rough)
-            again = _again(plan, chosen, rough, beside, second)
-            if again:
-                search.exact(again, exact)
+            search.go(ready)
     except (KeyboardInterrupt, Cancelled):
-        if beside is None:
-            raise
         ending()
-        stopped = True
-    rows = _rows(plan, chosen, rough, exact, beside)
-    if stopped:
-        rows = [row for row in rows if row.fine or not near(row.outcome, beside)]
-    wanted = sum(len(one.whens) for one in trials)
-    return Table(plan, beside.fine, tuple(rows), len(rows), wanted, stopped, stand_ins(plan))
+        return search.told(stopped=True)
+    return search.told(stopped=False)
 
 
-def _trials(plan: Plan, chosen: Iterable[Failure], nominal: Prediction) -> list[Trial]:
-    found = []
-    for one in chosen:
-        whens = moments(nominal, circuit_of(plan, one))
-        found.append(Trial(one, whens[:1] if one.at_start_only else whens))
-    return found
-
-
-def _again(
-    plan: Plan, chosen: Iterable[Failure], rough: Iterable[Tried], beside: Beside, nominal: Prediction
-) -> list[Trial]:
+def _again(trials: Iterable[Trial], rough: Iterable[Tried], beside: Beside) -> list[Trial]:
     """What is to be run again: at the same moments, by what happens in the fine run."""
     open_ = {(one.failure, one.when.words) for one in rough if near(refined(one.outcome, beside), beside)}
-    found = []
-    for trial in _trials(plan, chosen, nominal):
-        whens = tuple(when for when in trial.whens if (trial.failure.name, when.words) in open_)
-        if whens:
-            found.append(Trial(trial.failure, whens))
-    return found
+    kept = (
+        Trial(one.failure, tuple(when for when in one.whens if (one.failure.name, when.words) in open_))
+        for one in trials
+    )
+    return [one for one in kept if one.whens]
 
 
 def _rows(
@@ -212,7 +214,7 @@ def names(
     nominal = start(plan, course(plan), settings).through(progress)
     return {
         f"{trial.failure.name} {when.words}": (trial.failure, when.words)
-        for trial in _trials(plan, chosen, nominal)
+        for trial in trials(plan, chosen, nominal)
         for when in trial.whens
     }
 

@@ -8,7 +8,7 @@ share what the plant does for as long as the controller orders the same of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
 from attrs import evolve, frozen
@@ -16,11 +16,11 @@ from attrs import evolve, frozen
 from steadfall.plan.model import Plan
 from steadfall.predict.inputs.scenario import course
 from steadfall.predict.outcome.result import Prediction, Settings
-from steadfall.predict.run import PlantRun
+from steadfall.predict.run import PlantRun, predict
 from steadfall.predict.shared import SharedRun
 from steadfall.progress import SILENT
 from steadfall.upset.failures import Failure, upsets
-from steadfall.upset.moments import When
+from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Outcome, looked_at, outcome
 
 # From a moment until two runs are compared: what the logic makes of an input that fails follows a scan or two
@@ -44,6 +44,11 @@ class Usual:
     result: Prediction  # what an outcome looks at, no more
     outcome: Outcome
 
+    def at(self, trials: Iterable[Trial]) -> Usual:
+        """The same with no more states than some trials begin at: they are handed on."""
+        begins = {when.time_ms for trial in trials for when in trial.whens}
+        return evolve(self, saved={ms: run for ms, run in self.saved.items() if ms in begins})
+
     def alone(self) -> Usual:
         """The same for failures that share nothing: its states without what others could follow."""
         return evolve(self, saved={ms: run.alone() for ms, run in self.saved.items()})
@@ -56,6 +61,46 @@ class Task:
     plan: Plan
     usual: Usual
     trials: tuple[Trial, ...]
+
+    def work(self) -> list[Tried]:
+        """Every trial."""
+        return [one for trial in self.trials for one in _tried(self, trial)]
+
+
+@frozen(eq=False)
+class Start:
+    """What is tried on one grid, and the run in which nothing fails, from which it begins."""
+
+    trials: tuple[Trial, ...]
+    usual: Usual
+
+
+@frozen(eq=False)
+class Starting:
+    """The task to make that of a grid."""
+
+    plan: Plan
+    settings: Settings
+    chosen: tuple[Failure, ...]
+
+    def work(self) -> Start:
+        """A run tells the moments, a second one stands at each of them."""
+        found = trials(self.plan, self.chosen, predict(self.plan, settings=self.settings))
+        return Start(found, usual(self.plan, self.settings, found))
+
+
+def work(task: Task | Starting) -> list[Tried] | Start:
+    """What comes of a task."""
+    return task.work()
+
+
+def trials(plan: Plan, chosen: Iterable[Failure], nominal: Prediction) -> tuple[Trial, ...]:
+    """Every failure with its moments in a run in which nothing fails."""
+    found = []
+    for one in chosen:
+        whens = moments(nominal, circuit_of(plan, one))
+        found.append(Trial(one, whens[:1] if one.at_start_only else whens))
+    return tuple(found)
 
 
 @frozen
@@ -80,18 +125,13 @@ def usual(plan: Plan, settings: Settings, trials: Sequence[Trial]) -> Usual:
     """The run in which nothing fails, saved at every moment of the trials."""
     begins = {when.time_ms for trial in trials for when in trial.whens}
     edges = tuple(sorted(begins | {ms + SETTLED_MS for ms in begins}))
-    run = SharedRun(plan, course(plan), settings, edges)
+    run = SharedRun(plan, course(plan), settings, edges, looked_at(plan))
     saved: dict[int, SharedRun] = {}
     for ms in sorted(begins):
         run.until(ms)
         saved[ms] = run.branch(())
     result = run.through(SILENT, looked_at(plan))
     return Usual(saved, result, outcome(result, None, 0))
-
-
-def work(task: Task) -> list[Tried]:
-    """Every trial of a task."""
-    return [one for trial in task.trials for one in _tried(task, trial)]
 
 
 def _tried(task: Task, trial: Trial) -> Iterator[Tried]:
