@@ -190,6 +190,7 @@ PART_CORE = Quantity(Owner.PART, "core", "temperature")
 PART_DIFFERENCE = Quantity(Owner.PART_SHELLS, "difference", "temperature_difference")
 STREAM = Quantity(Owner.STREAM, "", "temperature")
 AFTER_COIL = Quantity(Owner.STREAM, "after_coil", "temperature")
+FAN_FLOW = Quantity(Owner.STREAM, "flow", "mass_flow")  # of its gas, through the fan
 OUTLET_TEMPERATURE = Quantity(Owner.CIRCUIT, "outlet_temperature", "temperature")
 CIRCUIT_PRESSURE = Quantity(Owner.CIRCUIT, "pressure", "pressure")
 WALL = Quantity(Owner.CIRCUIT, "wall", "temperature")
@@ -211,7 +212,7 @@ SUPPLY_PRESSURE = Quantity(Owner.SUPPLY, "pressure", "pressure")  # behind its p
 # Every quantity, in the order in which names are listed; `plant.grid.seen` has a row for each.
 QUANTITIES: tuple[Quantity, ...] = (
     *(BODY, BODY_SURFACE, BODY_CORE, CORE_LESS_SURFACE, SPREAD, LEFT_BEHIND, HOTTEST, COLDEST),
-    *(PART, PART_SURFACE, PART_CORE, PART_DIFFERENCE, STREAM, AFTER_COIL),
+    *(PART, PART_SURFACE, PART_CORE, PART_DIFFERENCE, STREAM, AFTER_COIL, FAN_FLOW),
     *(OUTLET_TEMPERATURE, CIRCUIT_PRESSURE, WALL, WALL_COLDEST, WALL_HOTTEST),
     *(WATER_FLOW, AIR_FLOW, STEAM_FLOW, WATER_HELD, WALL_HEAT, WALL_SHOCK, WATER_USED, WALL_STRESS),
     *(POSITION, IS_OPEN, IS_SHUT, SUPPLY_PRESSURE),

@@ -45,6 +45,9 @@ def test_what_is_seen_stands_under_its_name() -> None:
     assert told["upper_platen"] == told["upper_platen.core"] == told["upper_platen.surface"]
     assert told["vessel_gas"] == state.nodes[constants.stream_node[0]]
     assert told["vessel_gas.after_coil"] == state.after_coil[0]
+    gas = plan.gas_streams["vessel_gas"]
+    density = gas.pressure / (296.8 * told["vessel_gas"])  # nitrogen: 8.314 J/mol/K over 28.01 g/mol
+    assert told["vessel_gas.flow"] == pytest.approx(gas.fan_flow * density, rel=1e-4)
     for c, name in enumerate(plan.circuits):
         assert told[f"{name}.pressure"] == state.circuit[c, f.P]
         assert told[f"{name}.wall.hottest"] == state.circuit[c, f.HOTTEST]

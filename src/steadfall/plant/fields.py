@@ -277,6 +277,7 @@ SEEN_FIELDS = STRIDE + 1
     SEEN_HOTTEST,
     SEEN_COLDEST,
     SEEN_AFTER_COIL,
+    SEEN_FAN_FLOW,
     SEEN_OWN,  # state.circuit
     SEEN_BOOKS,  # state.books
     SEEN_STRESS,  # state.circuit times the elastic stress per K
@@ -284,7 +285,7 @@ SEEN_FIELDS = STRIDE + 1
     SEEN_OPEN,  # limit switches
     SEEN_SHUT,
     SEEN_SUPPLY,  # the pressure of a supply behind its pumps
-) = range(16)
+) = range(17)
 
 # state.stop: code, circuit, and in state.clock the moment
 GOING, TOO_HIGH, NOT_FINITE = range(3)

@@ -25,6 +25,7 @@ class Constants(NamedTuple):
     links: Reals  # W/K, [nodes + 1, nodes + 1], symmetric; the last row is ambient
     stream_node: Ints
     stream_flow: Reals  # W: heat capacity flow of the fan = this over the gas's temperature in K
+    stream_heat: Reals  # J/kg/K: heat capacity of the stream's gas
     stream_links: Reals  # W/K, [streams, nodes + 1], what hangs in the gas behind the coil
     host: Ints  # first node that each circuit cools
     host_parts: Ints  # how many nodes, one in each part of the host

@@ -273,6 +273,11 @@ def gas_capacity(stream: GasStream) -> float:
     return stream.pressure * stream.volume * heat_capacity / (gas_constant * stream.start)
 
 
+def specific_heat(stream: GasStream) -> float:
+    """J/kg/K of its gas."""
+    return GAS[stream.gas][1]
+
+
 def fan_capacity(stream: GasStream) -> float:
     """The fan's heat capacity flow times the gas temperature (W): p V' c_p / R; a fan moves volume, not
     mass.

@@ -63,6 +63,7 @@ SEEN: Mapping[q.Quantity, Place] = {
     q.PART_DIFFERENCE: _difference,
     q.STREAM: _surface,
     q.AFTER_COIL: _of(f.SEEN_AFTER_COIL),
+    q.FAN_FLOW: _of(f.SEEN_FAN_FLOW),
     q.OUTLET_TEMPERATURE: _of(f.SEEN_OWN, f.OUTLET_T),
     q.CIRCUIT_PRESSURE: _of(f.SEEN_OWN, f.P),
     q.WALL: _of(f.SEEN_OWN, f.WALL),

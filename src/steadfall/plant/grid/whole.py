@@ -17,7 +17,7 @@ from steadfall.plan.model import Plan, Valve
 from steadfall.plant import fields as f
 from steadfall.plant.damage.restraint import restraint
 from steadfall.plant.damage.stress import restrained_stress
-from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes
+from steadfall.plant.grid.bodies import AMBIENT, Nodes, fan_capacity, lay_nodes, specific_heat
 from steadfall.plant.grid.cells import sizes
 from steadfall.plant.grid.feeders import feeder_kind, feeder_row
 from steadfall.plant.grid.host import Hosts, hosts
@@ -80,6 +80,7 @@ def lay_out(plan: Plan, cells: int = 20, step: float = 0.020, *, even: bool = Fa
         links=nodes.links,
         stream_node=_ints([nodes.placed[name].first for name in streams]),
         stream_flow=np.array([fan_capacity(plan.gas_streams[name]) for name in streams], dtype=np.float64),
+        stream_heat=np.array([specific_heat(plan.gas_streams[name]) for name in streams], dtype=np.float64),
         stream_links=nodes.stream_links,
         host=_ints([nodes.placed[name].first for name in hosted]),
         host_parts=_ints([nodes.placed[name].parts for name in hosted]),

@@ -20,6 +20,9 @@ def observe(constants: Constants, state: State, out: Reals) -> None:
             out[i] = circuit[at, column]
         elif how == f.SEEN_AFTER_COIL:
             out[i] = state.after_coil[at]
+        elif how == f.SEEN_FAN_FLOW:
+            moved = constants.stream_flow[at] / state.nodes[constants.stream_node[at]]
+            out[i] = moved / constants.stream_heat[at]
         elif how == f.SEEN_BOOKS:
             out[i] = state.books[at, column]
         elif how == f.SEEN_STRESS:
