@@ -11,6 +11,9 @@ from steadfall.logic.network import Network
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, Comparison
+from steadfall.prove.compare.side_by_side import Pair, parted
+from steadfall.prove.compare.spreading import spreading
+from steadfall.report.words.comparison import circuits
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
 from steadfall.st.write.whole import structured_text
@@ -88,3 +91,69 @@ def test_a_fault_in_the_text_is_found_with_its_strip(fault: str) -> None:
     shown = found.parting.trace
     (first,) = found.parting.differing[:1]
     assert shown.at(first, shown.end_ms) != shown.at(f"{first}{SECOND}", shown.end_ms)
+
+
+SET = read_text("""
+steadfall: 1
+title: A valve with a first dose that is set, a lamp and a main valve
+scan: {nominal: 20 ms, longest: 40 ms, timer_step: 10 ms}
+supplies: {works_water: {fluid: water}}
+valves: {main: {in: works_water, lag: 1 s}}
+settings: {first_dose: {default: 400 ms, adjustable: 300 ms .. 1 s}}
+circuit_types:
+  plate_circuit:
+    valves: {mist: {supply: works_water, shortest_open: 300 ms, shortest_shut: 200 ms}}
+    stages:
+      - {name: dosing, mist: {open: first_dose, shut: 2 s}, climb: after 30 s}
+      - {name: full, mist: open}
+    finish: [{name: waiting, for: 90 s}]
+circuits: {plate: {type: plate_circuit}}
+inputs: {call: {kind: switch}}
+calls: [{when: call, allows: full}]
+restart: by itself
+outputs: {lamp: {on: running, flashes: 500 ms}}
+""")
+SET_TEXT = structured_text(SET)
+HAND = read_text("""
+steadfall: 1
+title: A valve that is moved by hand behind a main valve that takes its time
+scan: {nominal: 20 ms, longest: 40 ms, timer_step: 10 ms}
+supplies: {works_water: {fluid: water}}
+valves: {main: {in: works_water, lead: 5 s, lag: 1 s}}
+circuit_types:
+  plate_circuit:
+    valves: {mist: {supply: works_water, shortest_open: 300 ms, shortest_shut: 200 ms}}
+    stages: [{name: dosing, mist: {open: 400 ms, shut: 2 s}}]
+    finish: [{name: waiting, for: 90 s}]
+circuits: {plate: {type: plate_circuit}}
+inputs: {call: {kind: switch}, hand_key: {kind: switch}, mist_button: {kind: button}}
+calls: [{when: call, allows: dosing}]
+hand: {while: hand_key, plate.mist: mist_button}
+outputs: {lamp: {on: in_hand, flashes: 500 ms}}
+""")
+BY_HAND = structured_text(HAND)
+
+
+def compared(old: str, new: str, most: int = 9) -> Comparison:
+    text = SET_TEXT.text.replace(old, new, most)
+    assert text != SET_TEXT.text
+    return compare(SET, build(SET), read_st(text, "controller.st", SET_TEXT.names))
+
+
+def test_a_default_that_no_scan_asks_after_parts_nothing() -> None:
+    """Text and plan begin with other settings; from the first scan on the panel counts."""
+    found = compared("T#400ms", "T#700ms")
+    assert found.verdict == EQUAL
+    assert found.rechecked
+    assert list(circuits(found)) == ["plate: mist equal for ever", "both outputs equal for ever"]
+
+
+def test_a_difference_comes_to_all_that_hangs_on_it() -> None:
+    """A longer pause shows by hand alone, once the main valve is open, and in the lamp after the key."""
+    text = BY_HAND.text.replace("T#200ms", "T#900ms")
+    pair = Pair(HAND, build(HAND), read_st(text, "controller.st", BY_HAND.names), 40)
+    parts, apart = set[str](), [parted(name) for name in pair.asked]
+    for of, run in spreading(pair, pair.asked):
+        scans = zip(pair.asked, of.fast.first(run, apart), strict=True)
+        parts |= {name for name, scan in scans if scan >= 0}
+    assert parts == set(pair.asked) == {"plate.mist", "main", "lamp"}

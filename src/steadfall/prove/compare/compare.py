@@ -37,8 +37,8 @@ from steadfall.prove.compare.compared import (
 from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
 from steadfall.prove.compare.partings import (
     Apart,
-    by_far_runs,
     by_runs,
+    by_spreading,
     partings,
     partings_as_found,
     search_partings,
@@ -61,7 +61,7 @@ TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
 BRIEF = 0.3  # s: after the limit a person waits no longer
 HELD = 10_000_000  # for what is equal while something is held
-QUICK = 1_000_000  # for what like state with like state shows before any run: a plan and its own text
+QUICK = 2_000_000  # for what like state with like state shows before any run: a plan and its own text
 
 
 @frozen
@@ -207,14 +207,14 @@ class _Work:
         self.equal |= self._counted(own)
         self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
-        self.ways |= by_runs(pair, self.open(), own, more=True)
+        self.ways |= by_spreading(pair, self.open(), own)
+        if not self.ways:
+            self.ways |= by_runs(pair, self.open(), own, more=True)
         for name in self.open():
             self.equal |= by_fixed_point(pair, name, self.budget, own)
         differing = [name for name in pair.asked if name not in self.equal]
         self.apart |= partings(pair, self.ways, own)
         search_partings(pair, self.apart, differing, self.budget, own)
-        left = [name for name in self.open() if name not in self.apart]
-        self.apart |= partings(pair, by_far_runs(pair, left, own), own)
 
     def _counted(self, own: Hands) -> Shown:
         """What hangs on counters: no solver follows a count, but where both count the same, and are written

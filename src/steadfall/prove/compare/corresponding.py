@@ -19,7 +19,7 @@ from steadfall.prove.compare.side_by_side import States
 from steadfall.prove.solver import terms
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
-from steadfall.prove.system.kept import Part, key_of, last
+from steadfall.prove.system.kept import SETTLED, STARTED, Part, key_of, last
 from steadfall.prove.system.slots import Slot
 from steadfall.prove.system.step import Model
 
@@ -39,7 +39,7 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
     `states`: the names of stages, where they too are to be tried, and what is alike in each.
     """
     claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
-    claims += [*_late(part), *_by_stage(part, states or {})]
+    claims += [*_begun(part), *_late(part), *_by_stage(part, states or {})]
     start = list(zip(part.state, part.start, strict=True))
     alive = [one for one in claims if terms.is_true(terms.simplify(terms.substitute(one.before, *start)))]
     while alive:
@@ -102,6 +102,31 @@ def _there(part: Model, keys: tuple[str, str], places: tuple[int, int]) -> list[
     """Whether each of the two is in its stage, before a step and after it."""
     both = list(zip(keys, places, strict=True))
     return [[values[key] == place for key, place in both] for values in (part.pre, part.post)]
+
+
+def _begun(part: Model) -> Iterator[Claim]:
+    """Of parts that begin otherwise in the two, that they are equal from the first scan on: as of a setting,
+    of which no scan asks how it began. Before the first scan all is as it begins.
+    """
+    apart = [
+        (one, two) for one, two in _pairs(part) if one.initial != two.initial and one.part is not Part.AGE
+    ]
+    if apart:
+        first = [[values[STARTED], _as_begun(part, values)] for values in (part.pre, part.post)]
+        yield Claim(*map(terms.Or, first))
+    for pair in apart:
+        later = [[terms.Not(values[STARTED]), _like(*pair, values)] for values in (part.pre, part.post)]
+        yield Claim(*map(terms.Or, later))
+
+
+def _as_begun(part: Model, values: Mapping[str, Any]) -> Any:
+    """All that a scan may ask of the one before is as it is before the first."""
+    rows = [slot for slot in part.slots if slot.key not in (STARTED, SETTLED)]
+    return terms.And([values[slot.key] == part.space.value(slot.initial) for slot in rows if _finite(slot)])
+
+
+def _finite(slot: Slot) -> bool:
+    return isinstance(slot.initial, bool) or math.isfinite(slot.initial)
 
 
 def _like(one: Slot, other: Slot, values: Mapping[str, Any]) -> Any:

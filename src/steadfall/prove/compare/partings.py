@@ -14,11 +14,11 @@ import attrs
 from steadfall.logic.cone import cone
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compared import SECOND, Parting
-from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parted
+from steadfall.prove.compare.side_by_side import Pair, parted
+from steadfall.prove.compare.spreading import spreading
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import bounded
-from steadfall.prove.runs import far
-from steadfall.prove.runs.rig import Rig, rig
+from steadfall.prove.runs.rig import Rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.system.reals import works_out
 from steadfall.prove.system.replay import Replay, expand, replay
@@ -71,22 +71,16 @@ def _by_runs(pair: Pair, given: tuple[Sequence[str], bool, bool]) -> ByRuns:
     return best
 
 
-def by_far_runs(pair: Pair, names: Sequence[str], own: Hands) -> ByRuns:
-    """The same by runs that jump, for what lies behind long stays in a stage."""
-    found: ByRuns = own.one(_by_far_runs, pair, names) if names else {}
+def by_spreading(pair: Pair, names: Sequence[str], own: Hands) -> ByRuns:
+    """The same by runs that jump, behind long stays in a stage, and go on from where anything differs."""
+    found: ByRuns = own.one(_by_spreading, pair, names) if names else {}
     return found
 
 
-def _by_far_runs(pair: Pair, names: Sequence[str]) -> ByRuns:
-    best, left = dict[str, Apart](), list(names)
-    while left:
-        part = cone(any_parted(pair.whole, left), [PARTED, *map(parted, left)])
-        of = rig(pair.usual, part)
-        run = far.far(of, model(part, pair.longest_ms, single=True), PARTED, power_cut=False)
-        if run is None:
-            break
-        _take(of, run, left, best)
-        left = [name for name in left if name not in best]
+def _by_spreading(pair: Pair, names: Sequence[str]) -> ByRuns:
+    best = dict[str, Apart]()
+    for of, run in spreading(pair, names):
+        _take(of, run, names, best)
     return best
 
 

@@ -21,6 +21,7 @@ HASTY = 0.7  # runs in which a button is pressed again soon after something
 OTHERS = 0.5  # of the runs in which nobody tests valves
 UNDISTURBED = 0.5  # of the others: nothing else changes meanwhile
 TRIED = (3, 12, 40)  # so many tests are begun, or keys turned
+AGAIN = 0.5  # so often the same valve is moved once more
 MOVED = (1, 2, 5)  # valves by hand before the key is turned back
 
 
@@ -55,14 +56,19 @@ def moved_by_hand(
     """
     if not (of.keys and of.by_hand) or luck.random() < OTHERS:
         return moves
-    found, names = list(moves), sorted(of.by_hand)
+    found, names, here = list(moves), sorted(of.by_hand), 0
     for at in sorted(luck.randrange(1, max(2, steps)) for _ in range(luck.choice(TRIED))):
+        if at < here:
+            continue  # the key is still turned
         here = at + luck.choice(waits)
         found += [(at, name, value) for name, value in of.keys.items()]
-        for name in luck.choices(names, k=luck.choice(MOVED)):
+        name = luck.choice(names)
+        for _ in range(luck.choice(MOVED)):
+            name = name if luck.random() < AGAIN else luck.choice(names)
             found.append((here, name, of.by_hand[name]))
-            here += luck.choice(SOON)
+            here += luck.choice((*SOON, waits[1]))
             found.append((here + luck.choice((0, 0, 1, 2)), name, 1.0 - of.by_hand[name]))
+            here += luck.choice((0, 0, 0, *SOON))
         found += [(here, name, 1.0 - value) for name, value in of.keys.items()]
     return found
 

@@ -8,7 +8,7 @@ to be replayed; how much is tried is counted in steps.
 from __future__ import annotations
 
 from collections.abc import Generator, Iterator, Sequence
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 from attrs import define, evolve, field, frozen
@@ -83,12 +83,15 @@ class Search:
     known: dict[bytes, int] = field(factory=dict)  # how often a run came to a place from another one
 
     @classmethod
-    def of(cls, of: Rig, model: Model, goal: str, power_cut: bool, steps: int) -> Search:
-        """Ready for a goal."""
+    def of(
+        cls, of: Rig, model: Model, goal: str, power_cut: bool, steps: int, also: Sequence[str] = ()
+    ) -> Self:
+        """Ready for a goal. `also`: signals whose columns stand behind its own."""
         network = model.network
         machine = machine_of(model, of, (), power_cut=power_cut)
         where = of.fast.program.where
-        columns = [where[name].place for name in (*places(network), goal)]
+        own = places(network)
+        columns = [where[name].place for name in (*own, goal, *also)]
         pairs = [(where.get(name), where.get(to)) for name, to in of.follows.items()]
         follow = [(one.place, two.place) for one, two in pairs if one and two]
         machine = evolve(
@@ -97,7 +100,7 @@ class Search:
             follow=np.array(follow, dtype=np.int64).reshape(len(follow), 2),
         )
         longest = max((due for row in dues(network).values() for due in row), default=0)
-        return cls(machine, len(columns) - 1, times_of(network), longest, power_cut, steps)
+        return cls(machine, len(own), times_of(network), longest, power_cut, steps)
 
     def ways(self) -> Iterator[Spot]:
         """Ways to the goal."""
@@ -115,7 +118,7 @@ class Search:
     def _goes_on(self, spot: Spot, seed: int) -> Iterator[Spot]:
         """Inputs change."""
         made = course(self.machine.of, seed, self.times, power_cut=self.power_cut, steps=PART // 2)
-        yield from self._played(spot, made if spot.before is None else made.going_on())
+        yield from self.played(spot, made if spot.before is None else made.going_on())
 
     def _stays(self, spot: Spot, seed: int) -> Iterator[Spot]:
         """Nothing changes but what the controller does, until it has done all that it will."""
@@ -127,23 +130,27 @@ class Search:
             if here.before is None:
                 first = course(self.machine.of, seed, self.times, power_cut=False, steps=1)
                 made = evolve(made, moves=first.moves)
-            here, changed = yield from self._played(here, made)
+            here, changed = yield from self.played(here, made)
             whole = int(here.passed.sum())
             calm = calm + whole if changed < 0 else int(here.passed[changed:].sum())
 
-    def _played(self, spot: Spot, made: Course) -> Generator[Spot, None, tuple[Spot, int]]:
+    def played(self, spot: Spot, made: Course) -> Generator[Spot, None, tuple[Spot, int]]:
         """Plays a course from a spot; where it ends, and the last step in which the place changed, -1 for
         none.
         """
         rows = np.zeros((made.steps, len(self.machine.columns) + 1), dtype=np.int64)
-        end = self._after(spot, made, rows)
-        hits = np.flatnonzero(rows[:, self.goal])
-        if len(hits):
-            yield self._after(spot, made.begun(int(hits[0]) + 1))
+        end = self.after(spot, made, rows)
+        yield from self.found(spot, made, rows)
         changes = np.flatnonzero((rows[1:, : self.goal] != rows[:-1, : self.goal]).any(axis=1)) + 1
         for step in changes.tolist():
             self._note(spot, made, step, rows[step - 1 : step + 1, : self.goal].tobytes())
         return end, int(changes[-1]) if len(changes) else -1
+
+    def found(self, spot: Spot, made: Course, rows: Any) -> Iterator[Spot]:
+        """The way to the goal, where a course comes to it."""
+        hits = np.flatnonzero(rows[:, self.goal])
+        if len(hits):
+            yield self.after(spot, made.begun(int(hits[0]) + 1))
 
     def _note(self, spot: Spot, made: Course, step: int, place: bytes) -> None:
         """Keeps the ways to a place that has not been come to often."""
@@ -153,9 +160,10 @@ class Search:
         self.known[place] = count + 1
         if spot.before is not None:
             self.spots.append(spot)
-        self.spots += [self._after(spot, made.begun(step + 1 - ago)) for ago in BEFORE if ago <= step]
+        self.spots += [self.after(spot, made.begun(step + 1 - ago)) for ago in BEFORE if ago <= step]
 
-    def _after(self, spot: Spot, made: Course, rows: Any = None) -> Spot:
+    def after(self, spot: Spot, made: Course, rows: Any = None) -> Spot:
+        """Where a course from a spot ends; what is so after each step comes into `rows`."""
         if rows is None:
             rows = np.zeros((made.steps, len(self.machine.columns) + 1), dtype=np.int64)
         memory, ages = Registers(*(row.copy() for row in spot.memory)), spot.ages.copy()

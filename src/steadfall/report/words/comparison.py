@@ -24,12 +24,9 @@ def verdict(found: Comparison) -> str:
     lone = len(found.first_only) + len(found.second_only)
     also = f"; {number(lone)} more only one of them has" if lone else ""
     if found.named(PARTS) == found.outputs and count > 1:
-        return f"All {number(count)} outputs that both have differ{also}."
+        return f"{_outputs(count)} that both have differ{also}."
     if found.verdict == EQUAL:
-        return (
-            f"{'The output' if count == 1 else f'All {number(count)} outputs'} that both have are "
-            f"equal for ever{also}."
-        )
+        return f"{_outputs(count)} that both have are equal for ever{also}."
     words = (
         (PARTS, "differs", "differ"),
         (EQUAL, "is equal for ever", "are equal for ever"),
@@ -46,6 +43,18 @@ def verdict(found: Comparison) -> str:
 def number(count: int) -> str:
     """A small number as a word."""
     return COUNTS[count] if count < len(COUNTS) else str(count)
+
+
+def _outputs(count: int) -> str:
+    return "The output" if count == 1 else f"{'The' if count == 2 else 'All'} {number(count)} outputs"
+
+
+def _what(rows: Iterable[Output]) -> str:
+    """What some outputs are together: valves where each is one."""
+    roles = {row.identity.role for row in rows}
+    if roles <= {*SHOWN}:
+        return "lamps and alarms"
+    return "outputs" if roles & {*SHOWN, Role.ENERGISED, Role.PUMP} else "valves"
 
 
 def said(row: Output) -> str:
@@ -80,11 +89,9 @@ def circuits(found: Comparison) -> Iterator[str]:
         for row in sorted(rows, key=_order):
             alike.setdefault(said(row), []).append(_called(row))
         head = f"{circuit}: " if circuit else ""
-        shown = all(row.identity.role in SHOWN for row in rows)
-        others = any(row.identity.role in (Role.ENERGISED, Role.PUMP) for row in rows)
         if len(alike) == 1 and len(rows) > 1:
-            what = "lamps and alarms" if shown else "outputs" if others else "valves"
-            yield f"{head}all {number(len(rows))} {what} {_plural(next(iter(alike)))}"
+            many = "both" if len(rows) == 2 else f"all {number(len(rows))}"
+            yield f"{head}{many} {_what(rows)} {_plural(next(iter(alike)))}"
         else:
             yield head + "; ".join(
                 f"{_listed(names)} {_plural(word) if len(names) > 1 else word}"

@@ -1,0 +1,167 @@
+"""From where something of two controllers differs, within or at an output, further: a difference spreads.
+
+Rule of this file: a difference within may last no longer than a valve's shortest time. So from each first
+moment of one every input in turn is given another value, and nothing else happens for a while. What flashes
+is asked after by what lets it flash, since a flash cuts every jump short.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Generator, Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+from attrs import define, evolve, field
+
+from steadfall.logic.cone import cone
+from steadfall.logic.forms import any_of, different
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Read, Type
+from steadfall.prove.compare.compared import SECOND
+from steadfall.prove.compare.side_by_side import PARTED, Pair, parted
+from steadfall.prove.runs.courses import Course, quiet
+from steadfall.prove.runs.far import Search, Spot, run_of
+from steadfall.prove.runs.rig import Rig, rig
+from steadfall.prove.system.step import model
+from steadfall.roles import HELPER, Role, of_output
+from steadfall.runs.run import Run, turns
+
+STEPS = 2_000_000  # of all runs together, and for what is left of lamps
+LAMPS = 400_000
+WHILE = 60  # steps after an input has changed
+ALIKE, MOST = 2, 400  # moments with the same differences from which it goes on; of all
+SHOWN = 3000  # scans after a way, in which lamps come to differ too
+PLAIN = (Type.BOOL, Type.INT)
+
+
+def spreading(pair: Pair, names: Sequence[str]) -> Iterator[tuple[Rig, Run]]:
+    """Runs on which more and more of these outputs part; lamps last: what they look at cuts jumps short."""
+    whole = rig(pair.usual, cone(pair.whole, list(map(parted, names))))
+    what, left = pair.first.identities, set(names)
+    for shown, steps in ((False, STEPS), (True, LAMPS)):
+        group = [name for name in names if (what.get(name, HELPER).role is Role.OUTPUT) is shown]
+        for of, run in _spreading(pair, [name for name in group if name in left], steps):
+            longer = _as_usual(whole, run_of(of, run))
+            scans = whole.fast.first(longer, list(map(parted, names)))
+            left -= {name for name, scan in zip(names, scans, strict=True) if scan >= 0}
+            yield whole, longer
+
+
+def _spreading(pair: Pair, names: Sequence[str], steps: int) -> Iterator[tuple[Rig, Spot]]:
+    goals = _goals(pair, names)
+    if not goals:
+        return
+    part = _watched(pair, goals)
+    of = rig(pair.usual, part)
+    own = [name for name in _both(pair.whole) if parted(name) in part.types and name not in goals]
+    columns = list(map(parted, (*goals, *own)))
+    system = model(part, pair.longest_ms, single=True)
+    search = Spreading.of(of, system, PARTED, power_cut=False, steps=steps, also=columns)
+    search.open = set(range(len(goals)))
+    yield from ((of, spot) for spot in search.ways())
+
+
+def _goals(pair: Pair, names: Sequence[str]) -> list[str]:
+    """What is looked for: the outputs, or what lets them flash."""
+    types = pair.whole.types
+    flashing = {name: of_output(Role.WANTED, name).name for name in names}
+    there = {name for name, one in flashing.items() if {one, one + SECOND} <= types.keys()}
+    return list(dict.fromkeys(flashing[name] if name in there else name for name in names))
+
+
+def _both(network: Network) -> list[str]:
+    """What both remember, that is true or false or whole."""
+    types = network.types
+    return [
+        name
+        for name in dict.fromkeys(network.remembered)
+        if types.get(name) in PLAIN and types.get(name + SECOND) is types[name]
+    ]
+
+
+def _watched(pair: Pair, goals: Sequence[str]) -> Network:
+    """What the goals depend on, with a signal for each part of it that tells whether it differs."""
+    known = {row.name for row in pair.whole.assignments}
+    missing = [name for name in goals if parted(name) not in known]
+    whole = evolve(
+        pair.whole, assignments=(*pair.whole.assignments, *(_apart(pair.whole, name) for name in missing))
+    )
+    part = cone(whole, list(map(parted, goals)))
+    there = {row.name for row in part.assignments}
+    within = [name for name in _both(part) if {name, name + SECOND} <= there and parted(name) not in there]
+    rows = [_apart(whole, name) for name in within]
+    any_goal = any_of(Read(parted(name), Type.BOOL) for name in goals)
+    return evolve(
+        part, assignments=(*part.assignments, *rows, Assignment(PARTED, Type.BOOL, any_goal, False))
+    )
+
+
+def _apart(network: Network, name: str) -> Assignment:
+    kind = network.types[name]
+    return Assignment(parted(name), Type.BOOL, different(Read(name, kind), Read(name + SECOND, kind)), False)
+
+
+def _as_usual(of: Rig, run: Run) -> Run:
+    """A run with all that it says nothing of as usual, and so long as what flashes is seen to."""
+    values: Mapping[str, float] = {**of.favoured, **of.ends}
+    missing = [row for row in of.network.inputs if row.name not in run.inputs and row.name in values]
+    first = {row.name: turns([(0, values[row.name])], row.type) for row in missing}
+    more = Run(np.full(SHOWN, of.longest_ms, dtype=np.int64), {})
+    return evolve(run, inputs={**first, **run.inputs}).then(more)
+
+
+@define(eq=False)
+class Spreading(Search):
+    """Runs that jump, and go on from where something differs."""
+
+    open: set[int] = field(factory=set)  # goals that have not parted, by their column
+    moments: deque[Spot] = field(factory=deque)  # from which it has still to go on
+    alike: dict[bytes, int] = field(factory=dict)
+    taken: int = 0
+
+    def found(self, spot: Spot, made: Course, rows: Any) -> Iterator[Spot]:
+        """Ways to goals that have not parted yet; from where a difference is new it goes on."""
+        begin = self.goal + 1
+        for at in sorted(self.open):
+            hits = np.flatnonzero(rows[:, begin + at])
+            if len(hits):
+                self.open.discard(at)
+                yield self.after(spot, made.begun(int(hits[0]) + 1))
+        if not self.open:
+            self.left = 0
+        before = b""
+        for step in np.flatnonzero(rows[:, begin:-1].any(axis=1)).tolist():
+            here = rows[step, :-1].tobytes()
+            if here != before and self._is_new(here):
+                self.moments.append(self.after(spot, made.begun(step + 1)))
+            before = here
+
+    def _is_new(self, here: bytes) -> bool:
+        count = self.alike.get(here, 0)
+        if count >= ALIKE or self.taken >= MOST:
+            return False
+        self.alike[here] = count + 1
+        self.taken += 1
+        return True
+
+    def played(self, spot: Spot, made: Course) -> Generator[Spot, None, tuple[Spot, int]]:
+        """Plays a course, then goes on from all new moments."""
+        ended = yield from Search.played(self, spot, made)
+        while self.moments and self.left > 0:
+            moment = self.moments.popleft()
+            for one in self._changes(moment):
+                if self.left > 0:
+                    yield from Search.played(self, moment, one)
+        return ended
+
+    def _changes(self, moment: Spot) -> Iterator[Course]:
+        """For each input, another value, and then nothing for a while."""
+        of, program = self.machine.of, self.machine.of.fast.program
+        for number, row in enumerate(of.network.inputs):
+            kind, place = program.register(row.name)
+            now = float(getattr(moment.memory, kind)[place])
+            known = of.choices.get(row.name, (0.0, 1.0) if row.type is Type.BOOL else ())
+            for value in sorted({min(known), max(known)} - {now}) if known else ():
+                made = quiet(of, 3 * (number + self.taken) + 1, WHILE, 0.5)
+                yield evolve(made, moves=[(0, row.name, value)])
