@@ -156,3 +156,13 @@ async def test_what_is_odd_is_taken_as_nothing(user: User, body: bytes) -> None:
     for way in ("complete", "explain"):
         told = await user.http_client.post(f"/api/{way}", content=body)
         assert told.status_code == 200
+
+
+async def test_what_a_button_wrote_is_taken_back_until_more_is_typed(user: User, session: Session) -> None:
+    before = session.at_desk().text
+    session.write(f"{before}# doses that were taken\n", None)
+    await user.open("/plan")
+    user.find("Take back what was written").click()
+    assert session.at_desk().text == before
+    session.write(f"{before}# typed\n", object())
+    assert session.before() is None

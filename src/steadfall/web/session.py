@@ -141,6 +141,7 @@ class Session:
     searched: str = ""  # the text in which doses were searched
     kept: list[Kept] = field(factory=list)  # runs to compare with, the last one first
     _listeners: list[Listener] = field(factory=list)
+    _written: tuple[str | None, str | None] = (None, None)  # the text before a button wrote, and after
     _seen: str | None = None  # what the file said when it was last looked at
 
     @adopted.default
@@ -177,6 +178,7 @@ class Session:
         self.recent.add(self.desk.path)
         self._seen = self.desk.on_disk()
         self.proposal, self.searched, self.kept = None, "", []
+        self._written = None, None
         for job in self.jobs:
             job.shown, job.failed = None, ""
         self.live.forget()
@@ -189,10 +191,20 @@ class Session:
         return self.desk
 
     def write(self, text: str, by: object) -> None:
-        """Something was typed in a tab: it is kept, and the other tabs are told."""
-        if text != self.at_desk().text:
+        """Something was typed in a tab, or written at once by a button (`by` None): it is kept, and the other
+        tabs are told.
+        """
+        before = self.at_desk().text
+        if text != before:
             self.desk = self.at_desk().write(text)
+            if by is None:
+                self._written = before, text
             self.tell(by)
+
+    def before(self) -> str | None:
+        """The text before a button wrote into it, as long as nothing was changed since."""
+        before, after = self._written
+        return before if after == self.at_desk().text else None
 
     def proposed(self) -> Proposal | None:
         """What is tried, as long as the plan is what it was made of."""

@@ -140,6 +140,7 @@ function lay() {
   });
   parts.end = y + 4;
   svg.setAttribute("height", y + 54);
+  svg.setAttribute("viewBox", `0 0 ${width} ${y + 54}`);
   parts.off = make("path", { class: "off" }, svg);
   parts.cursor = make("g", { class: "cursor" }, svg);
   parts.breaks = make("g", { class: "breaks" }, svg);

@@ -38,6 +38,7 @@ class PlanView:
             with box("div", "bar"):
                 button(_("Save"), self.save, "strong")
                 self.state = words("span", "", "state", role="status")
+                self.back = button(_("Take back what was written"), self.take_back)
                 self.reload = button(_("Take what is on the disk"), self.take)
                 self.over = button(_("Save over it"), partial(self.save, over=True))
             self.editor = ui.codemirror(
@@ -98,6 +99,7 @@ class PlanView:
             said = _("The file has gone from the disk") if gone else _("Somebody else has changed the file")
         self.state.set_text(said)
         self.state.classes(add="wrong" if changed else "", remove="" if changed else "wrong")
+        self.back.set_visibility(self.session.before() is not None)
         self.reload.set_visibility(changed and not gone)
         self.over.set_visibility(changed)
 
@@ -116,6 +118,13 @@ class PlanView:
         """Take what the file says."""
         with told():
             self.session.take()
+
+    def take_back(self) -> None:
+        """The text as it was before a button wrote into it; once more brings that again."""
+        with told():
+            before = self.session.before()
+            if before is not None:
+                self.session.write(before, None)
 
     def judge_soon(self) -> None:
         """Judge the text once nothing more is typed for a moment."""

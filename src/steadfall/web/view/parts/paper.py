@@ -66,9 +66,13 @@ class PaperView:
 
 
 def framed_paper(way: str, number: int) -> None:
-    """A paper in a frame without any right but to run its script."""
-    title = _("What was found, as a report")
-    box("iframe", "paper", src=f"/paper/{way}?{number}", sandbox="allow-scripts", title=title)
+    """A paper in a frame without any right but to run its script, and the way to the whole of it: printed, a
+    frame is a page at most.
+    """
+    title, place = _("What was found, as a report"), f"/paper/{way}?{number}"
+    words("a", _("The whole report"), "whole", href=place, target="_blank")
+    words("p", _("Its first page; the whole report is printed from a tab of its own."), "on-paper")
+    box("iframe", "paper", src=place, sandbox="allow-scripts", title=title)
 
 
 def earlier(session: Session, shown: Shown) -> str:
