@@ -49,6 +49,15 @@ async def renewed(job: Job, number: int) -> None:
     raise AssertionError(job.failed or "nothing newer was shown")
 
 
+async def refused(job: Job) -> str:
+    """The work has failed: what is said of it."""
+    for _ in range(PATIENCE):
+        if job.failed and not job.goes:
+            return job.failed
+        await asyncio.sleep(0.01)
+    raise AssertionError("it has not failed")
+
+
 async def finished(job: Job) -> None:
     """The work is done, or has failed."""
     for _ in range(PATIENCE):

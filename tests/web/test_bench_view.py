@@ -19,10 +19,10 @@ from steadfall.web.benched import Bench, Comes, held, kept
 from steadfall.web.session import Session
 from steadfall.web.tasks import rehearsed
 from steadfall.web.view.parts.at_link import LINK
+from tests.bench.link.guarded import SECRET, USER, guarded
 from tests.bench.made import plan_of, served, wires_of
-from tests.web.hand import finished, turn
+from tests.web.hand import finished, refused, renewed, turn
 
-SECRET = "a word that nobody else knows"  # noqa: S105  (of this test)
 LINK_FILE = "address: {address}\nsignals:\n{signals}"
 
 
@@ -173,6 +173,38 @@ async def test_a_password_that_was_typed_is_kept_nowhere(
     assert len(texts) > 4
     assert not any(SECRET.encode() in one for one in texts)
     assert SECRET not in repr(Comes("bench", SECRET))
+
+
+@pytest.fixture
+def asking(session: Session) -> Iterator[str]:
+    """The link file to a controller that asks who comes; keys of both lie beside the plan."""
+    wires = wires_of(plan_of("small"))
+    nodes = "".join(f'  {wire.signal}: {{opcua: "{wire.node}"}}\n' for wire in wires)
+    with guarded(session.folder, wires) as address:
+        yield LINK_FILE.format(address=address, signals=nodes)
+
+
+@pytest.mark.asyncio
+async def test_with_keys_beside_the_plan_one_comes_in_where_a_controller_asks_who_it_is(
+    asking: str, user: User, session: Session
+) -> None:
+    (session.folder / "link.yaml").write_text(asking, encoding="utf-8")
+    await user.open("/bench")
+    turn(field(user, LINK), "link.yaml")
+    user.find("Look at it").click()
+    assert "endpoint" in await refused(session.looking)  # nobody has said who comes
+    await user.should_not_see("All values as they were read")
+    for label, typed in {"User": USER, "Password": SECRET, "Own certificate": "bench.der"}.items():
+        turn(labelled(user, label), typed)
+    turn(labelled(user, "Its key"), "bench.key")
+    turn(labelled(user, "The controller's certificate"), "server.der")
+    user.find("Look at it").click()
+    await renewed(session.looking, 0)
+    await user.should_see("All values as they were read")
+    turn(labelled(user, "The controller's certificate"), "bench.der")
+    user.find("Look at it").click()
+    assert "another certificate than server_certificate" in await refused(session.looking)
+    assert SECRET not in session.looking.failed
 
 
 def test_keys_lie_beside_the_plan(tmp_path: Path) -> None:

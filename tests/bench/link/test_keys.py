@@ -4,19 +4,12 @@ stays.
 
 from __future__ import annotations
 
-import asyncio
 import stat
-import threading
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
-from asyncua import Server, ua
-from asyncua.crypto.cert_gen import setup_self_signed_certificate
-from asyncua.crypto.permission_rules import User, UserRole
 from attrs import evolve
-from cryptography.x509.oid import ExtendedKeyUsageOID
 
 from steadfall.bench.link.exchange import LostError
 from steadfall.bench.link.file import PASSWORD, Access, LinkFile, with_access
@@ -26,54 +19,18 @@ from steadfall.bench.link.wires import Wire
 from steadfall.cli import main
 from steadfall.logic.nodes import Type
 from steadfall.source import OutsideError
+from tests.bench.link.guarded import SECRET, guarded
 
 WIRES = [Wire("mist", Type.BOOL, False, node="ns=2;s=mist")]
-SECRET, PATIENT_S = "a word that nobody else knows", 20.0
-
-
-class Guard:
-    """Knows one user."""
-
-    def get_user(
-        self, _server: Any, username: str | None = None, password: str | None = None, certificate: Any = None
-    ) -> User | None:
-        right = username == "bench" and password == SECRET and certificate is not None
-        return User(role=UserRole.User, name="bench") if right else None
-
-
-async def _serve(folder: Path, ready: threading.Event, over: asyncio.Event, told: list[str]) -> None:
-    key, certificate = folder / "server.pem", folder / "server.der"
-    use = [ExtendedKeyUsageOID.SERVER_AUTH]
-    await setup_self_signed_certificate(key, certificate, "urn:it", "127.0.0.1", use, {})
-    server = Server(user_manager=Guard())
-    await server.init()
-    await server.set_application_uri("urn:it")
-    server.set_endpoint("opc.tcp://127.0.0.1:0/")
-    server.set_security_policy([ua.SecurityPolicyType.Basic256Sha256_SignAndEncrypt])
-    await server.load_certificate(str(certificate))
-    await server.load_private_key(str(key))
-    await server.register_namespace("urn:it")
-    await server.nodes.objects.add_variable(ua.NodeId("mist", 2), "mist", True)
-    async with server:
-        told.append(f"opc.tcp://127.0.0.1:{server.bserver._server.sockets[0].getsockname()[1]}/")
-        ready.set()
-        await over.wait()
+PATIENT_S = 20.0
 
 
 @pytest.fixture(scope="module")
 def there(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
     """A controller that asks who comes; its address, and a folder with keys of both."""
-    folder, ready, told = tmp_path_factory.mktemp("keys"), threading.Event(), list[str]()
-    loop = asyncio.new_event_loop()
-    over = asyncio.Event()
-    thread = threading.Thread(target=loop.run_until_complete, args=(_serve(folder, ready, over, told),))
-    thread.start()
-    assert ready.wait(60.0)
-    new_keys(folder)
-    yield told[0], folder
-    loop.call_soon_threadsafe(over.set)
-    thread.join()
-    loop.close()
+    folder = tmp_path_factory.mktemp("keys")
+    with guarded(folder, WIRES) as address:
+        yield address, folder
 
 
 def access(folder: Path, server: str = "server.der") -> Access:
