@@ -117,14 +117,15 @@ def test_no_address(word: str, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "expected host:port" in ran.err
 
 
-def test_no_client_is_made_for_an_address_of_an_unknown_kind(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("word", ["nonsense://here:8786", "nonsense", "tcp://127.0.0.1:9"])
+def test_no_client_is_made_where_nobody_can_answer(word: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """It would wait 40 s for itself to end, and then end in a traceback on the terminal."""
 
     def made(*_: object, **__: object) -> None:
         pytest.fail("a client was made")
 
     monkeypatch.setattr(door, "Client", made)
-    ran = run("upset", PLANS["small"], "--cluster", "nonsense://here:8786")
+    ran = run("upset", PLANS["small"], "--cluster", word)
     assert ran.code == 3
     assert "expected host:port" in ran.err
 

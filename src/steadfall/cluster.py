@@ -7,6 +7,7 @@ lost costs the run it was in the middle of, and another does that again; only wh
 from __future__ import annotations
 
 import asyncio
+import socket
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from queue import Empty, Queue
@@ -15,7 +16,7 @@ from typing import Any
 from attrs import frozen
 from distributed import Client, Future
 from distributed.client import FutureCancelledError
-from distributed.comm import CommClosedError, parse_address
+from distributed.comm import CommClosedError, parse_address, parse_host_port
 from distributed.comm.registry import get_backend
 from distributed.scheduler import KilledWorker
 
@@ -70,7 +71,7 @@ def cluster(address: str) -> Iterator[Cluster]:
     Raises OutsideError where nobody answers, nobody works, or somebody has another version.
     """
     try:
-        get_backend(parse_address(address)[0])  # a client that fails at this says so late, in a traceback
+        _knock(address)
         client = Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError, CommClosedError) as error:
         what = f"no Dask scheduler answers at {address!r}; expected host:port, as tcp://10.0.0.5:8786"
@@ -79,6 +80,14 @@ def cluster(address: str) -> Iterator[Cluster]:
         yield Cluster(client, address, _fit(client, address))
     finally:
         client.close(timeout=PATIENCE)
+
+
+def _knock(address: str) -> None:
+    """Raises OSError or ValueError where nobody listens: a client that fails says so late, in a traceback."""
+    kind, place = parse_address(address)
+    get_backend(kind)
+    with socket.create_connection(parse_host_port(place), PATIENCE):
+        pass
 
 
 def _fit(client: Client, address: str) -> int:
