@@ -13,7 +13,7 @@ from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
-from steadfall.prove.compare.partings import Apart, by_far_runs, partings
+from steadfall.prove.compare.partings import Apart, by_spreading, partings
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.prove.decide.processes import Hands
 from steadfall.scan.interpreter import Scanner
@@ -109,7 +109,7 @@ def test_outputs_that_part_on_rigs_of_their_own_are_shortened_each_on_its_own() 
     one, two, ways = last_year(), with_finish(last_year(), 50), dict[str, Apart]()
     pair = Pair(one, build(one), build(two), one.scan.longest_ms)
     for name in ("upper.sweep", "upper.drain"):  # as one after the other is found
-        ways |= by_far_runs(pair, [name], Hands())
+        ways |= by_spreading(pair, [name], Hands())
     found = partings(pair, ways, Hands())
     assert {name: 40 <= one.at_ms < 50 + 40 for name, one in found.items()} == dict.fromkeys(ways, True)
     assert len(found) == 2
