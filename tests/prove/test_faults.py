@@ -15,6 +15,8 @@ from steadfall.plan.model import Demand, Fault, Permissive, Plan
 from steadfall.plan.model.condition import Held, Not, Signal
 from steadfall.plan.read.whole import read_file
 from steadfall.prove.decide.ask import Ask
+from steadfall.prove.decide.by_lemmas import by_lemmas
+from steadfall.prove.decide.processes import Hands
 from steadfall.prove.decide.result import PROVED, REFUTED, VACUOUS, Proof, Verdict
 from steadfall.prove.decide.simulation import Simulated
 from steadfall.prove.decide.verdict import decide
@@ -169,6 +171,16 @@ def test_the_time_without_power_counts_for_what_watches() -> None:
     cut_power(run, 440)
     assert run.scan(0, {"button": False})["one:age"] == 440
     assert run.scan(40, {})["one:age"] == 480
+
+
+def test_what_trips_for_a_time_trips_for_a_reason_though_power_is_cut() -> None:
+    """After a cut the controller counts anew, its observer goes on: the one is never ahead of the other."""
+    plan = read_file(next(path for path in GOOD if path.stem == "bad_sensors"))
+    name, cut = "tripped.for_a_reason", read_faults(plan, ["power cut"])
+    of = watched(plan, None, cut)
+    rows = [row for row in of.required if row.name == name]
+    found = by_lemmas(of, rows, Ask(effort=5_000_000), Hands())
+    assert found[name].rechecked
 
 
 def test_a_power_cut_spares_what_an_observer_counts_for_a_condition() -> None:

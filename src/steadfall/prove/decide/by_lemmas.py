@@ -24,7 +24,7 @@ from steadfall.prove.decide.processes import Hands
 from steadfall.prove.lemmas.carry import Made, made
 from steadfall.prove.lemmas.found import NAME, lemmas
 from steadfall.prove.lemmas.hints import Said
-from steadfall.prove.requirements.watch import Required
+from steadfall.prove.requirements.watch import TRIPPED, Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.system.canonical import Canonical
@@ -97,12 +97,13 @@ def groups(of: Watched, chosen: Sequence[Required]) -> Iterator[Group]:
     """The requirements of each circuit together; of those of no circuit each that speaks of some by itself.
 
     What speaks of trips alone is left to the other engines: its state is a bit for each trip, which samples
-    tell little of.
+    tell little of. But after a power cut the times of a trip and of its observer are apart; lemmas say how.
     """
     found: dict[str, list[Required]] = {}
     own = of.network.identities
     for row in chosen:
-        if row.circuit or any(own[name].circuit for name in row.shown):
+        of_trips = of.faults.power_cut and TRIPPED in row.shown
+        if row.circuit or of_trips or any(own[name].circuit for name in row.shown):
             found.setdefault(row.circuit or row.name, []).append(row)
     for name, rows in found.items():
         yield group_of(of, name, rows)
@@ -110,8 +111,10 @@ def groups(of: Watched, chosen: Sequence[Required]) -> Iterator[Group]:
 
 def group_of(of: Watched, name: str, rows: Sequence[Required]) -> Group:
     """Some requirements of one circuit, or one of none, as a group."""
-    free = as_usual(name) if rows[0].circuit else _trips
-    own, given = of.network.identities, {row.name for row in of.network.inputs}
+    own = of.network.identities
+    of_some = any(own[one].circuit for one in rows[0].shown)
+    free = as_usual(name) if rows[0].circuit else _trips if of_some else _nothing
+    given = {row.name for row in of.network.inputs}
     part = cone(of.network, [row.bad for row in rows], lambda signal: free(own[signal]))
     return Group(name, tuple(rows), part, tuple(sorted({row.name for row in part.inputs} - given)))
 
@@ -119,6 +122,11 @@ def group_of(of: Watched, name: str, rows: Sequence[Required]) -> Group:
 def _trips(signal: Identity) -> bool:
     """Whether it is free where a requirement is of no circuit: only what has tripped."""
     return signal.role is Role.TRIPPED
+
+
+def _nothing(_signal: Identity) -> bool:
+    """What trips is asked of trips alone."""
+    return False
 
 
 def _settled(of: Watched, given: tuple[Sequence[Asking], Ask]) -> dict[str, Settled]:
