@@ -119,6 +119,22 @@ def climb_on_one_sensor(plan: Plan) -> Advice:
             yield Problem(mark, "climb-on-one-sensor", "climb", read, expected)
 
 
+def done_on_lost_sensor(plan: Plan) -> Advice:
+    """A broken wire reads low, and a cool-down that one sensor ends is over on hot metal."""
+    sensors = Sensors.of(plan)
+    guarded = _watched(plan, sensors)
+    for stated in controller_conditions(plan):
+        if stated.role != "done":
+            continue
+        low = {item.name: item for item, falling in _temperatures(stated, sensors) if falling}
+        own = {part.name for part in walk(stated.condition) if isinstance(part, OutOfRange)}
+        for item in low.values() if len(low) == 1 else ():
+            if item.changes is None and item.when_bad == "hold" and item.name not in own | guarded:
+                read = f"'{item.name}' alone ends it: its broken wire reads low, and then hot metal is done"
+                expected = f"'and not {item.name} out of range'"
+                yield Problem(stated.condition.mark, "done-on-lost-sensor", "done", read, expected)
+
+
 def _temperatures(stated: Stated, sensors: Sensors, straight: bool = True) -> Iterator[tuple[Input, bool]]:
     """The sensors and switches of temperature that a condition looks at, and whether it asks for low."""
     for part, along in signed(stated.condition, straight):
@@ -179,5 +195,6 @@ PIECES: tuple[Piece, ...] = (
     climb_on_lost_sensor,
     climb_on_one_sensor,
     climb_on_lost_switch,
+    done_on_lost_sensor,
 )
 OF_PLANT: tuple[Piece, ...] = (climb_says_nothing, climb_points_up)

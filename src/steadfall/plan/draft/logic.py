@@ -120,9 +120,10 @@ def _coldest(sheet: Sheet, done: str) -> str:
     """That the metal is colder, everywhere."""
     signal = watched(sheet)
     places = names(sheet) if signal == "metal_temperature" else ("",)
-    each = (f"{name}.{signal}" if name else signal for name in places)
+    each = [f"{name}.{signal}" if name else signal for name in places]
     rows = [f"{one} < {done}" for one in each]
-    return rows[0] if len(rows) == 1 else f"({' and '.join(rows)})"
+    lone = f"{rows[0]} and not {each[0]} out of range"  # a broken wire reads low
+    return lone if len(rows) == 1 else f"({' and '.join(rows)})"
 
 
 def guards(sheet: Sheet) -> Iterator[str]:
