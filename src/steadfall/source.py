@@ -80,7 +80,9 @@ class Problem:
         """The problem as one line: `plan.yaml:14:5: rate: '5 bar' is a pressure; expected ... [slug]`."""
         like = f" such as '{self.example}'" if self.example else ""
         key = f"{self.key}: " if self.key else ""
-        expected = f"; expected {self.expected}{like}" if self.expected else ""
+        expected = f"expected {self.expected}{like}" if self.expected else ""
+        if expected:  # after a question it stands in brackets
+            expected = f" ({expected})" if self.read.endswith("?") else f"; {expected}"
         place = f"{self.mark}: " if str(self.mark) else ""
         return f"{place}{key}{self.read}{expected} [{self.slug}]"
 

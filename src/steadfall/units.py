@@ -66,7 +66,8 @@ class QuantityError(ValueError):
 
     def __init__(self, slug: str, read: str, expected: str = "", example: str = "") -> None:
         self.slug, self.read, self.expected, self.example = slug, read, expected, example
-        super().__init__(f"{read}; expected {expected}" if expected else read)
+        wanted = f" (expected {expected})" if read.endswith("?") else f"; expected {expected}"
+        super().__init__(read + wanted if expected else read)
 
 
 @cache
