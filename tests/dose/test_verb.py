@@ -34,7 +34,7 @@ def test_the_answer_and_its_papers(tmp_path: Path) -> None:
     assert ran.code == 1
     said = " ".join(ran.out.split())
     assert "NOT GOOD. No doses were found that keep every limit" in said
-    assert "The least change that would do, of the runs made: upper.wall, fall_rate" in said
+    assert "The least change that would do, of the runs made: upper: wall, fall rate" in said
     assert "No doses were found" in (tmp_path / "doses.html").read_text(encoding="utf-8")
     assert (tmp_path / "doses.json").exists()
 

@@ -109,7 +109,7 @@ def inlets(plan: Plan, kind: str) -> list[str]:
 def test_is_explained(path: Path) -> None:
     plan = read_file(path)
     circuit = next(iter(plan.circuits))
-    for valve in plan.type_of(circuit).valves:
+    for valve in list(plan.type_of(circuit).valves)[:2]:
         signal = f"{circuit}.{valve}"
         answer = run("why", path, "--signal", signal, "--at", MOMENT, "--json").json()
         state = "open" if answer["value"] else "shut"

@@ -104,10 +104,3 @@ def revised_text(name: str) -> str:
         assert old in text, f"{name}: {old}"
         text = text.replace(old, new)
     return text
-
-
-def without_horn(text: str) -> Plan:
-    """The press without its horn, which sounds for alarms: what is compared is the valves and stages."""
-    horn = "outputs:\n  alarm_horn: {on: unacknowledged}\n"
-    assert horn in text
-    return read_text(text.replace(horn, ""), "valves.yaml")

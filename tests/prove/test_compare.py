@@ -9,6 +9,7 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.plan.model import Call, Plan
+from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
@@ -20,8 +21,9 @@ from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
 from steadfall.st.write.whole import structured_text
 from tests.logic import plans as small
-from tests.prove.plans import DEMO, guarded
-from tests.prove.revisions import press, revised, revised_text, without_horn
+from tests.plan.paths import GOOD
+from tests.prove.plans import guarded
+from tests.prove.revisions import press, revised
 
 ALL = ("upper.mist", "upper.sweep", "upper.drain")
 
@@ -214,16 +216,17 @@ def test_revisions_that_leave_all_that_both_have_as_it_was(name: str) -> None:
 
 
 @pytest.mark.slow
-def test_a_stage_that_is_added_to_the_press() -> None:
-    found = compare_plans(
-        without_horn(DEMO.read_text(encoding="utf-8")), without_horn(revised_text("stage added"))
-    )
+def test_a_stage_that_is_added_is_told_where_it_begins() -> None:
+    text = next(path for path in GOOD if path.stem == "small").read_text(encoding="utf-8")
+    full = "      - {name: full, flood: open}\n"
+    more = "      - {name: long_doses, sweep: open, mist: {open: 1.2 s, shut: 1 s}, climb: after 60 s}\n"
+    assert full in text
+    found = compare_plans(read_text(text), read_text(text.replace(full, more + full)))
     assert found.verdict == PARTS
     at_ms = {row.name: row.parting.at_ms for row in found.each if row.parting}
-    # 60 s in the first stage; then doses of one and the other: both begin open, and 1 s ends before 2 s.
-    assert 60_000 <= at_ms["upper.stage"] < 60_080
-    assert 62_200 <= at_ms["upper.mist"] < 62_400
-    assert any(row.signals == (("tripped", False),) and "upper.drain" in row.equal for row in found.held)
+    assert set(at_ms) >= set(found.outputs)
+    assert 45_000 <= min(at_ms.values()) <= at_ms["upper.stage"] < 45_080  # 45 s in the stage before
+    assert 46_600 <= at_ms["lower.mist"] < 46_700  # its doses come 1.6 s later
 
 
 def test_an_input_of_another_kind_is_another_input() -> None:

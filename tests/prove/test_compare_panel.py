@@ -51,7 +51,7 @@ EMITTED = structured_text(PLAN)
 FAULTS: Mapping[str, tuple[str, str, str]] = {
     "a hold does not hold": (" AND (NOT on_hold);", ";", "plate.drain"),
     "a step takes all that is held": (" AND (NOT step_button_pressed_last)", "", "plate.drain"),
-    "the key ends no call": (" OR in_hand) OR in_test", ") OR in_test", "plate.mist"),
+    "the key ends no call": (" OR in_hand OR in_test", " OR in_test", "plate.mist"),
     "the key off lets a valve go on": ("ELSIF hand_ready", "ELSIF TRUE", "plate.mist"),
     "a call ends no test": ("test_off := call OR ", "test_off := ", "plate.mist"),
 }  # fmt: skip

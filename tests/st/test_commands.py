@@ -124,7 +124,7 @@ def test_a_time_beyond_32_bit_is_told(tmp_path: Path, capsys: pytest.CaptureFixt
     plan, code = tmp_path / "plan.yaml", tmp_path / "controller.st"
     plan.write_text(text.replace("after 60 s", "after 600 h", 1), encoding="utf-8")
     assert main(["check", str(plan)]) == 1
-    assert "expected a time up to 240 h" in capsys.readouterr().out
+    assert "expected a time from 0 s up to 240 h" in capsys.readouterr().out
     plan.write_text(text.replace("after 60 s", "after 47 min", 1), encoding="utf-8")
     assert main(["emit", str(plan), "--out", str(tmp_path)]) == 0
     emitted = code.read_text(encoding="ascii")

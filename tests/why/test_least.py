@@ -100,7 +100,7 @@ def test_the_history_is_what_the_interpreter_did(network: Network, scans: Scans)
             assert history.scanner(place + 1).clocks == scanner.clocks
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(networks(), TRACES, CHANCE)
 def test_the_named_facts_are_enough(network: Network, scans: Scans, chance: random.Random) -> None:
     history = History(network, made(scans))
