@@ -38,6 +38,7 @@ FILES = {path.stem: path for path in (*GOOD, *EXAMPLES)}
 # turns: which words
 TWINS: list[tuple[str, tuple[int, ...]]] = [
     ("buttons", (31,)),
+    ("surroundings", (1,)),
     ("supply_side", (12,)),
     ("coupled_hosts", (60,)),
 ]
