@@ -18,8 +18,9 @@ from steadfall.plan.meaning.names import parts
 from steadfall.plan.model import Goal, Input, Io, Limit, Terminal
 from steadfall.plan.model.upset import POWER, Sort, Wrong
 from steadfall.plan.problems import UNREAD, did_you_mean
+from steadfall.plan.read.inputs import quantities, setting
 from steadfall.plan.read.known import Here
-from steadfall.plan.read.sequence import part_ms, quantities, setting
+from steadfall.plan.read.sequence import part_ms
 from steadfall.units import QuantityError, exact, shown
 
 SUPPLY_SAID = "its number, such as 'works_air.pressure: 0 barg'"

@@ -14,9 +14,8 @@ from attrs import frozen
 
 from steadfall.plan import model
 from steadfall.plan.model.equipment import Fins
-from steadfall.plan.read import aims, equipment, sequence
+from steadfall.plan.read import aims, equipment, inputs, sequence
 from steadfall.plan.read.known import Here
-from steadfall.plan.read.noise import noise
 
 HERE = "here"  # the parameter of a function that must know more than the keys
 
@@ -57,16 +56,16 @@ FILLS: Mapping[type, tuple[Fill, ...]] = {
     model.FinishStep: (_fill("actions", sequence.actions),),
     model.Setting: (_fill("dimension default low high unit", sequence.adjusted),),
     model.Input: (
-        _fill("low high unit normal", sequence.sensed),
-        _fill("measures", sequence.measures),
-        _fill("changes", sequence.changes),
-        _fill("raw", sequence.raw),
-        _fill("cut_off", sequence.cut_off),
-        _fill("noise", noise),
-        _fill("filter_ms", sequence.filtered),
-        _fill("bad_below", sequence.bad_below),
-        _fill("bad_above", sequence.bad_above),
-        _fill("when_bad substitute", sequence.when_bad),
+        _fill("low high unit normal", inputs.sensed),
+        _fill("measures", inputs.measures),
+        _fill("changes", inputs.changes),
+        _fill("raw", inputs.raw),
+        _fill("cut_off", inputs.cut_off),
+        _fill("noise", inputs.noise),
+        _fill("filter_ms", inputs.filtered),
+        _fill("bad_below", inputs.bad_below),
+        _fill("bad_above", inputs.bad_above),
+        _fill("when_bad substitute", inputs.when_bad),
     ),
     model.Counter: (_fill("of of_openings", sequence.counted), _fill("due", sequence.due)),
     model.Call: (_fill("circuits", sequence.called),),
