@@ -31,3 +31,12 @@ def test_a_sentence_has_one_unit_of_a_rate(words: str) -> None:
     fight = Fight((), {bound: 21.8}, {bound: 21.9})
     for said in (*fight_words(fight), buy_words(Buy((bound,), unit(bound), before, after), METRIC)):
         assert set(re.findall(r"K/(?:s|min)", said)) == {RATES[words]}, said
+
+
+def test_what_comes_to_nothing_is_not_said_to_be_gained() -> None:
+    bound = bound_of("fall_rate: at most 3 K/s")
+    before, sooner = Outcome(600.0, 9.0, 8, {bound: 1.0}), Outcome(540.0, 9.2, 8, {bound: 1.0})
+    one = Buy((bound,), unit(bound), before, sooner)
+    assert buy_words(one, METRIC).endswith("would buy 1:00 sooner (both on the coarse grid).")
+    none = Buy((bound,), unit(bound), before, before)
+    assert "nothing to speak of" in buy_words(none, METRIC)

@@ -163,13 +163,15 @@ def buy_words(one: Buy, units: Units) -> str:
 
 
 def _gains(before: Outcome, after: Outcome, units: Units) -> list[str]:
+    """What is gained or lost, without what comes to nothing as it is shown."""
     sooner, less = before.time - after.time, before.water - after.water
     fewer = before.openings - after.openings
-    return [
-        f"{_clock(abs(sooner))} {'sooner' if sooner >= 0 else 'later'}",
-        f"{_water_words(units, abs(less))} water {'less' if less >= 0 else 'more'}",
-        f"{abs(fewer)} openings {'fewer' if fewer >= 0 else 'more'}",
-    ]
+    gains = (
+        (sooner, 0.5, f"{_clock(abs(sooner))} {'sooner' if sooner >= 0 else 'later'}"),
+        (less, 0.5, f"{_water_words(units, abs(less))} water {'less' if less >= 0 else 'more'}"),
+        (fewer, 1, f"{abs(fewer)} openings {'fewer' if fewer >= 0 else 'more'}"),
+    )
+    return [words for gained, least, words in gains if abs(gained) >= least] or ["nothing to speak of"]
 
 
 def _odds(found: Doses) -> Iterator[str]:
