@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from typing import Any
@@ -37,7 +38,10 @@ def test_every_part_of_the_plan_has_its_rows(press: Plan, sizes: Sizes) -> None:
     kind = press.circuit_types[KIND]
     parts = {f"{KIND}.{name}" for name in (*kind.valves, "outlet", "relief", "flood.line")}
     assert {one.about for one in sizes.rows} == {*press.supplies, *parts}
-    assert {one.check for one in sizes.rows} == set(Check) - {Check.RELIEF_WATER}  # no supply is above it
+    assert {one.check for one in sizes.rows} == set(Check) - {
+        Check.RELIEF_WATER,
+        Check.RELIEF_AIR,
+    }  # none is above
 
 
 def test_the_press_is_tight_where_hot_water_chokes(sizes: Sizes) -> None:
@@ -189,6 +193,12 @@ def test_a_main_valve_is_shared_by_all(press: Plan, batch: Prediction) -> None:
     assert together.would.kv is not None
     mended = size(behind_a_main(press, 3600 * together.would.kv), batch)
     assert row(mended, "works_water", Check.TOGETHER).standing is Standing.OK
+    for found in (wide, narrow):  # a wider one lets more through, and has to be ok with that
+        would = row(found, "water_main", Check.KV).would
+        assert would is not None
+        assert would.kv is not None
+        bought = size(behind_a_main(press, 3600 * would.kv), batch)
+        assert row(bought, "water_main", Check.KV).standing is Standing.OK
 
 
 def test_a_main_valve_that_shuts_fast_hammers_its_line(press: Plan, batch: Prediction) -> None:
@@ -264,6 +274,22 @@ def test_a_supply_above_the_relief_valve_is_let_out_too(press: Plan, batch: Pred
     assert narrow.standing is Standing.SHORT
 
 
+def test_air_above_the_relief_valve_is_let_out_too(press: Plan, batch: Prediction) -> None:
+    """15 bar behind a valve that chokes, 8.8 barg at full lift; through the relief valve of 2 m3/h it leaves
+    at 150 degC, choked too. W [kg/h] = 3.16 Kv Y sqrt(x p1 rho1), Y 2/3 and x 0.70 where it chokes.
+    """
+    found = row(size(supply(press, "works_air", pressure=30e5), batch), f"{KIND}.relief", Check.RELIEF_AIR)
+
+    def choked(kv: float, before: float, kelvin: float) -> float:
+        kilopascal, density = before / 1e3, before * 0.0289647 / 8.314463 / kelvin
+        return 3.16 * kv * 2 / 3 * math.sqrt(0.70 * kilopascal * density) / 3600
+
+    assert found.asked == pytest.approx(choked(0.3, 30e5, 293.15), rel=5e-3)
+    assert found.given == pytest.approx(choked(2.0, ATMOSPHERE + 8.8e5, 423.15), rel=5e-3)
+    assert found.standing is Standing.OK
+    assert "150.0 °C" in found.reason.text()
+
+
 def test_a_valve_in_the_outlet_narrows_it(press: Plan, batch: Prediction) -> None:
     """1.5 m3/h of steam's way out: with a valve of 0.4 m3/h in it too little, and it is the valve."""
     drain = press.circuit_types[KIND].valves["drain"]
@@ -279,6 +305,29 @@ def test_a_valve_in_the_outlet_narrows_it(press: Plan, batch: Prediction) -> Non
     assert row(mended, f"{KIND}.outlet", Check.STEAM_OUT).standing is Standing.OK
     assert row(mended, f"{KIND}.drain", Check.LIFE).standing is Standing.SHORT
     assert Check.EMPTYING not in {one.check for one in mended.rows}
+
+
+def test_an_outlet_that_is_shut_does_not_help_to_empty(press: Plan, batch: Prediction) -> None:
+    """Under 1 m of water a Kv of 1 m3/h passes sqrt(0.098) = 0.313 m3/h; the drain has 3, all outlets 3.5."""
+    kind = press.circuit_types[KIND]
+    open_ = row(size(press, batch), f"{KIND}.drain", Check.EMPTYING)
+    way_out = evolve(kind.valves["drain"], name="way_out", opens="outlet", kv=1.0, rest="shut")
+    uses = [evolve(use, valve=use.valve.replace("drain", "way_out")) for use in batch.valves]
+    batch = evolve(batch, valves=(*batch.valves, *uses))
+    shut = size(changed(press, valves={**kind.valves, "way_out": way_out}), batch)
+    alone = row(shut, f"{KIND}.drain", Check.EMPTYING)
+    assert 3.6 * alone.given == pytest.approx(3.0 * 0.98**0.5 * 0.1**0.5, rel=5e-3)
+    assert open_.given / alone.given == pytest.approx(6.5 / 3.0, rel=1e-3)
+    assert "the drain alone" in alone.reason.text()
+    small = evolve(kind.valves["drain"], kv=0.1 / 3600)
+    found = size(changed(press, valves={**kind.valves, "drain": small, "way_out": way_out}), batch)
+    narrow = row(found, f"{KIND}.drain", Check.EMPTYING)
+    assert (narrow.standing, narrow.would) != (Standing.OK, None)
+    assert narrow.would is not None
+    assert narrow.would.kv is not None
+    wide = evolve(small, kv=narrow.would.kv)
+    mended = size(changed(press, valves={**kind.valves, "drain": wide, "way_out": way_out}), batch)
+    assert row(mended, f"{KIND}.drain", Check.EMPTYING).standing is Standing.OK
 
 
 def test_a_plan_without_a_goal_says_that_nothing_asks(press: Plan, batch: Prediction) -> None:

@@ -35,6 +35,7 @@ class Check(StrEnum):
     WATER_OUT = "water out"
     RELIEF = "steam at relief"
     RELIEF_WATER = "water at relief"
+    RELIEF_AIR = "air at relief"
     EMPTYING = "emptying"
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Iterator
 
 # ISO 3:1973, preferred numbers, basic series R10, between 1 and 10; makers list Kv values by it.
 R10 = (1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0)
@@ -29,6 +30,20 @@ def next_kv(least: float) -> float | None:
     decade = 10.0 ** math.floor(math.log10(hourly))
     steps = [step * decade for step in R10] + [10.0 * decade]
     return steps[bisect_left(steps, hourly)] / HOUR
+
+
+def kvs_from(least: float) -> Iterator[float]:
+    """The Kvs of the series from so many m3/s at 1 bar on, four decades of them.
+
+    >>> [round(3600 * kv, 3) for kv in kvs_from(1.9 / 3600)][:3]
+    [2.0, 2.5, 3.15]
+    """
+    step = next_kv(least)
+    for _ in range(4 * len(R10)):
+        if step is None:
+            return
+        yield step
+        step = next_kv(step * 1.001)
 
 
 def next_kv_for(kv: float, asked: float, given: float) -> float | None:

@@ -13,6 +13,7 @@ from attrs import evolve, frozen
 from steadfall.constants import ATMOSPHERE, WATER, G
 from steadfall.plan.model import CircuitType, Plan
 from steadfall.plan.model.equipment import Valve
+from steadfall.plan.model.sequence import FinishStep
 from steadfall.quantities import CIRCUIT_PRESSURE, FLOW, HEIGHT, PRESSURE, VOLUME, clock
 from steadfall.size import iec
 from steadfall.size.fluid import bore_area, steam, water
@@ -25,6 +26,11 @@ from steadfall.size.shared import narrowest, outlet_parts, widened
 from steadfall.size.stream import channel_kv
 from steadfall.size.works import Works
 
+EMPTIED = (  # through what, by the least share of the time that no valve shuts the outlet
+    (1.0, "drain and outlet"),
+    (1e-9, "the drain and, while no valve shuts it, the outlet,"),
+    (0.0, "the drain alone, as the outlet is shut then,"),
+)
 HEAD = 1.0  # m of water that empties a circuit, where no air drives it: a plan gives no heights (our choice)
 
 
@@ -105,19 +111,27 @@ def _with_would(found: Works, kind: CircuitType, row: Row, least: float) -> Row:
 
 
 def _emptying(kind: CircuitType, drain: Valve) -> Iterator[Row]:
-    """What stands in the channel must run out in the time that the finish keeps the drain open."""
-    times = [step.for_ms for step in kind.finish if drain.name in step.actions]
-    if not times:
+    """What stands in the channel must run out in the time that the finish keeps the drain open; the outlet
+    helps in those steps in which no valve shuts it.
+    """
+    steps = [step for step in kind.finish if drain.name in step.actions]
+    if not steps:
         return
-    path = kind.path
+    path, seconds = kind.path, sum(step.for_ms for step in steps) / 1000
     liters = path.passes * bore_area(path.bore) * path.length * 1000
-    asked = liters / (sum(times) / 1000)
-    given = 1000 * iec.liquid_through(
-        drain.kv + kind.outlet.kv, ATMOSPHERE + WATER * G * HEAD, ATMOSPHERE, water(300.0)
-    )
+    asked = liters / seconds
+    helped = sum(step.for_ms for step in steps if _outlet_open(kind, step)) / 1000 / seconds
+    each = 1000 * iec.liquid_through(1.0, ATMOSPHERE + WATER * G * HEAD, ATMOSPHERE, water(300.0))
+    through = next(words for share, words in EMPTIED if helped >= share)
     words = said(
-        *((VOLUME, liters / 1000), f" in {sum(times) / 1000:g} s, through drain and outlet under "),
+        *((VOLUME, liters / 1000), f" in {seconds:g} s, through {through} under "),
         *((HEIGHT, HEAD), " of water, which is assumed: a plan gives no heights"),
     )
-    about = f"{kind.name}.{drain.name}"
-    yield at_least(about, Check.EMPTYING, asked, given, FLOW, reason=words, mark=drain.at.own)
+    about, given = f"{kind.name}.{drain.name}", each * (drain.kv + helped * kind.outlet.kv)
+    row = at_least(about, Check.EMPTYING, asked, given, FLOW, reason=words, mark=drain.at.own)
+    yield evolve(row, would=would_be(next_kv(ROOM * asked / each - helped * kind.outlet.kv)))
+
+
+def _outlet_open(kind: CircuitType, step: FinishStep) -> bool:
+    """Whether every valve in the outlet is open in a step of the finish."""
+    return all(name in step.actions for name, valve in kind.valves.items() if valve.closes_outlet)

@@ -17,13 +17,12 @@ from steadfall.size.fluid import free_air
 from steadfall.size.row import ROOM, Check, Row, Standing, Would, at_least, at_most, said
 from steadfall.size.rows.lines import speed, surge
 from steadfall.size.rows.mains import main_rows
-from steadfall.size.series import next_kv
+from steadfall.size.series import kvs_from
 from steadfall.size.shared import narrowest, parts
 from steadfall.size.stream import Drawn, shared_kv, together
 from steadfall.size.works import Inlet, Works
 
 LEFT = 0.75  # of what each valve takes alone, that it should still get (our choice)
-STEPS = 40  # of the series that are tried: ten thousand times the Kv
 
 
 @frozen
@@ -79,7 +78,7 @@ def supply_rows(found: Works, sharing: Sharing) -> Iterator[Row]:
         if supply.fluid == "water":
             fastest = min(one.drawn.valve.travel for one in largest)
             yield surge(found.plan, about, supply.line, supply, (flow, fastest))
-    yield from main_rows(found.given, supply, sharing.flows[-1])
+    yield from main_rows(found.given, supply, [one.drawn for one in largest])
 
 
 def _together(found: Works, supply: Supply, sharing: Sharing, open_: list[Drawn]) -> Row:
@@ -115,11 +114,7 @@ def _asked_and_given(supply: Supply, open_: list[Drawn]) -> tuple[float, float]:
 def _larger(supply: Supply, open_: list[Drawn], kv: float) -> Would | None:
     """The next Kv of what is narrowest with which there is enough; none where the rest takes too much."""
     rest = (supply.kv or kv) ** -2 - kv**-2
-    step: float | None = kv
-    for _ in range(STEPS):
-        step = next_kv((step or kv) * 1.001)
-        if step is None:
-            break
+    for step in kvs_from(kv * 1.001):
         asked, given = _asked_and_given(evolve(supply, kv=(rest + step**-2) ** -0.5), open_)
         if given >= ROOM * asked:
             return Would(step)

@@ -75,14 +75,17 @@ def _kv(one: Inlet) -> Row:
     """The Kv that the prediction's own flow asks for by the standard."""
     stream, valve = one.stream, one.drawn.valve
     asked = _asked(one)
-    chokes = ", choked" if asked.choked else ""
     drop = " from ", (PRESSURE, stream.before), " to ", (PRESSURE, stream.after)
-    by = f"{chokes}: what a prediction lets through, and the Kv that this asks for by IEC 60534-2-1"
-    words = said((FLOW, stream.flow), *drop, by)
+    chokes = ", choked," if asked.choked else ""
+    words = said((FLOW, stream.flow), *drop, f"{chokes} asks for this Kv by IEC 60534-2-1")
     row = at_least(one.about, Check.KV, asked.kv, valve.kv, KV, reason=words, mark=valve.at.of("kv"))
-    short = valve.kv < asked.kv * (1.0 - AGREES)
-    level = Standing.TIGHT if short else Standing.OK
-    return evolve(row, standing=level, would=would_be(next_kv(asked.kv * (1.0 - AGREES))))
+    row = evolve(row, standing=Standing.OK)
+    if valve.kv < asked.kv * (1.0 - AGREES):
+        more = 100 * (asked.kv / valve.kv - 1)
+        over = f"; a prediction lets so much through, {more:.0f} % more than the plan's Kv"
+        words = words.also(over) if math.isfinite(more) else words
+        row = evolve(row, standing=Standing.TIGHT, reason=words)
+    return evolve(row, would=would_be(next_kv(asked.kv * (1.0 - AGREES))))
 
 
 def _asked(one: Inlet) -> iec.Asked:
