@@ -8,15 +8,16 @@ import pytest
 
 from steadfall.logic.build.whole import build
 from steadfall.logic.network import Network
+from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
 from steadfall.prove.compare.compare import compare
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, Comparison
 from steadfall.prove.compare.side_by_side import Pair, parted
-from steadfall.prove.compare.spreading import spreading
+from steadfall.prove.compare.spreading import STEPS, spreading
 from steadfall.report.words.comparison import circuits
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
-from steadfall.st.write.whole import structured_text
+from steadfall.st.write.whole import Emitted, structured_text
 
 PLAN = read_text("""
 steadfall: 1
@@ -132,12 +133,42 @@ hand: {while: hand_key, plate.mist: mist_button}
 outputs: {lamp: {on: in_hand, flashes: 500 ms}}
 """)
 BY_HAND = structured_text(HAND)
+STARTED = read_text("""
+steadfall: 1
+title: Buttons that begin and end a call, behind a main valve that takes its time
+scan: {nominal: 20 ms, longest: 40 ms, timer_step: 10 ms}
+supplies: {works_water: {fluid: water}}
+valves: {main: {in: works_water, lead: 2 s, lag: 5 s}}
+circuit_types:
+  plate_circuit:
+    valves:
+      mist: {supply: works_water, shortest_open: 300 ms, shortest_shut: 200 ms}
+      flood: {supply: works_water}
+      drain: {opens: outlet_bypass}
+    stages: [{name: dosing, mist: {open: 400 ms, shut: 2 s}, climb: after 30 s}, {name: full, flood: open}]
+    finish: [{name: emptying, drain: open, for: 60 s}]
+circuits: {plate: {type: plate_circuit}}
+inputs: {start_button: {kind: button}, stop_button: {kind: button, normal: on}}
+calls: [{start: start_button, stop: stop_button, allows: full}]
+""")
+BY_BUTTON = structured_text(STARTED)
 
 
 def compared(old: str, new: str, most: int = 9) -> Comparison:
     text = SET_TEXT.text.replace(old, new, most)
     assert text != SET_TEXT.text
     return compare(SET, build(SET), read_st(text, "controller.st", SET_TEXT.names))
+
+
+def parts(plan: Plan, text: Emitted, old: str, new: str, steps: int = STEPS) -> set[str]:
+    """The outputs that part from a text with a change, by runs of so many steps that follow a difference."""
+    other = read_st(text.text.replace(old, new, 1), "controller.st", text.names)
+    pair = Pair(plan, build(plan), other, plan.scan.longest_ms)
+    found, apart = set[str](), [parted(name) for name in pair.asked]
+    for of, run in spreading(pair, pair.asked, steps):
+        scans = zip(pair.asked, of.fast.first(run, apart), strict=True)
+        found |= {name for name, scan in scans if scan >= 0}
+    return found
 
 
 def test_a_default_that_no_scan_asks_after_parts_nothing() -> None:
@@ -150,10 +181,12 @@ def test_a_default_that_no_scan_asks_after_parts_nothing() -> None:
 
 def test_a_difference_comes_to_all_that_hangs_on_it() -> None:
     """A longer pause shows by hand alone, once the main valve is open, and in the lamp after the key."""
-    text = BY_HAND.text.replace("T#200ms", "T#900ms")
-    pair = Pair(HAND, build(HAND), read_st(text, "controller.st", BY_HAND.names), 40)
-    parts, apart = set[str](), [parted(name) for name in pair.asked]
-    for of, run in spreading(pair, pair.asked):
-        scans = zip(pair.asked, of.fast.first(run, apart), strict=True)
-        parts |= {name for name, scan in scans if scan >= 0}
-    assert parts == set(pair.asked) == {"plate.mist", "main", "lamp"}
+    assert parts(HAND, BY_HAND, "T#200ms", "T#900ms") == {"plate.mist", "main", "lamp"}
+
+
+def test_a_button_that_is_pressed_is_let_go_so_that_another_one_counts() -> None:
+    """Stopped in a dose that only one of the two has begun, the main valve shuts later there; called in
+    between, one circuit begins at once and the other waits.
+    """
+    found = parts(STARTED, BY_BUTTON, "T#2s;", "T#2s100ms;", 20_000)
+    assert found == {"plate.mist", "plate.flood", "plate.drain", "main"}

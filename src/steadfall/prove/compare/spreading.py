@@ -30,18 +30,19 @@ from steadfall.runs.run import Run, turns
 STEPS = 2_000_000  # of all runs together, and for what is left of lamps
 LAMPS = 400_000
 WHILE = 60  # steps after an input has changed
+PULSE = 2  # steps until one that is only touched is as it was: who has pressed a button lets it go
 ALIKE, MOST = 2, 400  # moments with the same differences from which it goes on; of all
 SHOWN = 3000  # scans after a way, in which lamps come to differ too
 PLAIN = (Type.BOOL, Type.INT)
 
 
-def spreading(pair: Pair, names: Sequence[str]) -> Iterator[tuple[Rig, Run]]:
+def spreading(pair: Pair, names: Sequence[str], steps: int = STEPS) -> Iterator[tuple[Rig, Run]]:
     """Runs on which more and more of these outputs part; lamps last: what they look at cuts jumps short."""
     whole = rig(pair.usual, cone(pair.whole, list(map(parted, names))))
     what, left = pair.first.identities, set(names)
-    for shown, steps in ((False, STEPS), (True, LAMPS)):
+    for shown, many in ((False, steps), (True, LAMPS)):
         group = [name for name in names if (what.get(name, HELPER).role is Role.OUTPUT) is shown]
-        for of, run in _spreading(pair, [name for name in group if name in left], steps):
+        for of, run in _spreading(pair, [name for name in group if name in left], many):
             longer = _as_usual(whole, run_of(of, run))
             scans = whole.fast.first(longer, list(map(parted, names)))
             left -= {name for name, scan in zip(names, scans, strict=True) if scan >= 0}
@@ -156,7 +157,7 @@ class Spreading(Search):
         return ended
 
     def _changes(self, moment: Spot) -> Iterator[Course]:
-        """For each input, another value, and then nothing for a while."""
+        """For each input, another value for a moment or from now on, and then nothing for a while."""
         of, program = self.machine.of, self.machine.of.fast.program
         for number, row in enumerate(of.network.inputs):
             kind, place = program.register(row.name)
@@ -164,4 +165,5 @@ class Spreading(Search):
             known = of.choices.get(row.name, (0.0, 1.0) if row.type is Type.BOOL else ())
             for value in sorted({min(known), max(known)} - {now}) if known else ():
                 made = quiet(of, 3 * (number + self.taken) + 1, WHILE, 0.5)
-                yield evolve(made, moves=[(0, row.name, value)])
+                for back in ([(PULSE, row.name, now)], []):
+                    yield evolve(made, moves=[(0, row.name, value), *back])
