@@ -12,7 +12,7 @@ from pathlib import Path
 import psutil
 import pytest
 
-from steadfall.workers import workers
+from steadfall.workers import Packed, workers
 
 PATIENCE_S = 120.0  # only how long a failing test waits
 PARENT = """
@@ -105,3 +105,18 @@ def test_a_lock_that_is_gone_when_all_ends_is_no_news(tmp_path: Path) -> None:
     script.write_text(GONE, encoding="utf-8")
     ran = subprocess.run([sys.executable, str(script)], capture_output=True, text=True, check=False)
     assert (ran.returncode, ran.stdout, ran.stderr) == (0, "", "")
+
+
+def test_what_tasks_share_is_opened_once_in_a_process() -> None:
+    whole = {"plan": [1.0, 2.0]}
+    packed = Packed.of(whole)
+    assert packed.open() == whole
+    assert packed.open() is not whole
+    assert packed.open() is packed.open()
+    with workers(1) as pool:
+        opened = [pool.submit(_opened, packed).result() for _ in range(3)]
+    assert len(set(opened)) == 1
+
+
+def _opened(packed: Packed[object]) -> int:
+    return id(packed.open())

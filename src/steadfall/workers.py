@@ -8,20 +8,23 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
 import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
+from functools import lru_cache
 from multiprocessing import resource_tracker
 from multiprocessing.connection import wait
-from typing import Any, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar, cast
 
 from attrs import frozen
 
 Task = TypeVar("Task")
 Done = TypeVar("Done")
+Whole = TypeVar("Whole")
 NUMBERS = (signal.SIGINT, signal.SIGTERM)
 
 
@@ -81,6 +84,29 @@ class Processes:
                 yield done.result()
 
 
+@frozen
+class Packed(Generic[Whole]):
+    """What many small tasks have in common: packed once, and unpacked once in each process that gets it. It
+    is shared by all that open it, so nobody may change it.
+    """
+
+    content: bytes
+
+    @classmethod
+    def of(cls, whole: Whole) -> Packed[Whole]:
+        """Pack it."""
+        return cls(pickle.dumps(whole, pickle.HIGHEST_PROTOCOL))
+
+    def open(self) -> Whole:
+        """What was packed."""
+        return cast("Whole", _unpacked(self.content))
+
+
+@lru_cache(maxsize=2)
+def _unpacked(content: bytes) -> object:
+    return cast("object", pickle.loads(content))
+
+
 def begun(work: Callable[..., None], *given: Any) -> multiprocessing.process.BaseProcess:
     """One process that does a piece of work beside us, and may itself begin others; whoever begins it ends
     it.
@@ -106,12 +132,14 @@ class _Staying:
 
 
 @contextmanager
-def staying(crew: Crew) -> Iterator[Crew]:
-    """The same crew for many small batches: its processes are begun once and stay until the end."""
+def staying(crew: Crew, begin: Callable[..., None] = _nothing) -> Iterator[Crew]:
+    """The same crew for many small batches: its processes are begun once, each calls `begin` first, and they
+    stay until the end.
+    """
     if not isinstance(crew, Processes) or crew.many <= 1:
         yield crew
         return
-    with workers(crew.many) as pool:
+    with workers(crew.many, begin) as pool:
         yield _Staying(crew.many, pool)
 
 

@@ -21,7 +21,7 @@ from steadfall.upset.outcome import Harm, Outcome, outcome
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, shown, table
 from steadfall.upset.work import Task, Trial, usual
-from steadfall.workers import Processes
+from steadfall.workers import Packed, Processes
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
 
@@ -72,7 +72,7 @@ def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Pr
 
 def tried(names: Sequence[str], nominal: Prediction) -> dict[tuple[str, str], Outcome]:
     trials = tuple(Trial(EVERY[name], moments(nominal, "upper")) for name in names)
-    task = Task(PLAN, usual(PLAN, coarse(PLAN), trials), trials)
+    task = Task(PLAN, Packed.of(usual(PLAN, coarse(PLAN), trials)), trials)
     return {(one.failure, one.when.words): one.outcome for one in task.work()}
 
 
@@ -99,7 +99,7 @@ def test_what_leaves_nothing_but_itself_is_not_run_to_the_end(
 ) -> None:
     """A button that has bounced is forgotten; what a sensor shows stands in the logic for a scan or two."""
     trials = (Trial(EVERY[name], moments(nominal, "upper")),)
-    task = Task(PLAN, usual(PLAN, coarse(PLAN), trials), trials)
+    task = Task(PLAN, Packed.of(usual(PLAN, coarse(PLAN), trials)), trials)
     ran: list[PlantRun] = []
     through = PlantRun.through
 

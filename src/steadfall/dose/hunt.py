@@ -26,7 +26,6 @@ from steadfall.quantities import clock
 from steadfall.workers import Crew
 
 SPARE = 0.01  # of a bound's size, when the fine grids have refused it to a find once
-TASKS_PER_WORKER = 12  # so that a slow run does not keep the other processes waiting
 Known = dict[Point, Outcome]
 
 
@@ -98,8 +97,16 @@ class Hunt:
 
     def best(self) -> Point | None:
         """The best point of those that the fine grids confirm, or have not judged yet."""
-        fresh = {point: one for point, one in self.known.items() if point not in self.judged}
-        return chosen({**keeping(fresh, self.asked()), **self.confirmed()}, self.wish.aim)
+        return chosen(self._good(), self.wish.aim)
+
+    def _good(self) -> Known:
+        """The points that the fine grids confirm, or have not judged yet."""
+        return {**self._fresh(self.known), **self.confirmed()}
+
+    def _fresh(self, known: Known) -> Known:
+        """The points of some that keep every bound and that the fine grids have not judged yet."""
+        fresh = {point: one for point, one in known.items() if point not in self.judged}
+        return keeping(fresh, self.asked())
 
     def confirmed(self) -> Known:
         """The points that the fine grids confirm with the margins, but for those that the odds refuse."""
@@ -148,22 +155,24 @@ class Hunt:
         stops: bool = True,
     ) -> Known:
         """Run points on all hands, and keep what comes of them."""
-        many = max(1, min(len(points), self.hands.crew.many * TASKS_PER_WORKER))
         base = Task(self.ground, (), dict(shifts), stops)
-        tasks = [evolve(base, points=tuple(points[k::many])) for k in range(many)] if points else []
+        tasks = [evolve(base, points=(point,)) for point in points]
         found: Known = {}
+        good = self._good()  # kept while outcomes come: to look through all that is known takes its time
         for outcomes in self.hands.crew.each(work, tasks):
             found.update(outcomes)
-            self.known.update(outcomes if stops else keeping(dict(outcomes), shifts))
-            self.hands.progress.step(done[0] + len(found), done[1], self.words())
+            kept = dict(outcomes) if stops else keeping(dict(outcomes), shifts)
+            self.known.update(kept)
+            good.update(self._fresh(kept))
+            self.hands.progress.step(done[0] + len(found), done[1], self._words(good))
         return found
 
-    def words(self) -> str:
-        """The best so far."""
-        point = self.best()
+    def _words(self, good: Known) -> str:
+        """The best of what is good so far."""
+        point = chosen(good, self.wish.aim)
         if point is None:
             return "tried; none keeps every limit so far"
-        one = self.known[point]
+        one = good[point]
         return f"tried; best {clock(1000 * one.time)}, {one.water:.0f} kg, {one.openings} openings"
 
 

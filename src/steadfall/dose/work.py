@@ -24,6 +24,7 @@ from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import PlantRun
 from steadfall.roles import Role
 from steadfall.scan.program import compile_network
+from steadfall.workers import Packed
 
 LONGER = 1.02  # of the last goal's time: a run that is later than that has missed it on any grid
 CALM_MS, STRIDE_MS = 1_000, 300  # steps so long from so long after a command on: a third less work, 2 % later
@@ -56,9 +57,10 @@ class Ground:
     way: Course
 
 
-def ground(plan: Plan, settings: Settings, variables: Sequence[Variable]) -> Ground:
+def ground(plan: Plan, settings: Settings, variables: Sequence[Variable]) -> Packed[Ground]:
     """Lay the plant of a plan out for a search."""
-    return Ground(plan, settings, variables, lay_out(plan, settings.cells, settings.step), course(plan))
+    grid = lay_out(plan, settings.cells, settings.step)
+    return Packed.of(Ground(plan, settings, variables, grid, course(plan)))
 
 
 @frozen(eq=False)
@@ -67,7 +69,7 @@ class Task:
     `stops`, a run ends with the first limit that it breaks.
     """
 
-    ground: Ground
+    ground: Packed[Ground]
     points: tuple[Point, ...]
     shifts: Mapping[Bound, float] = field(factory=dict)
     stops: bool = True
@@ -79,13 +81,13 @@ def work(task: Task) -> list[tuple[Point, Outcome]]:
 
 
 def _tried(task: Task, point: Point) -> Outcome:
-    on = task.ground
+    on = task.ground.open()
     plan = put(on.plan, on.variables, point)
     network = driving(build(plan))
     run = PlantRun(plan, on.way, on.settings, network, compile_network(network), on.grid)
     run.bounds = run.bounds._replace(calm=CALM_MS, stride=STRIDE_MS)
     if on.way.until_ms is None:
-        run.bounds = run.bounds._replace(longest=_longest(task, run.bounds.longest))
+        run.bounds = run.bounds._replace(longest=_longest(task, on.plan, run.bounds.longest))
     limits = limits_of(on.plan)
     while not run.over():
         run.advance()
@@ -103,11 +105,11 @@ def driving(network: Network) -> Network:
     return Network(network.inputs, cone(network, roots).assignments, outputs)
 
 
-def _longest(task: Task, given: int) -> int:
+def _longest(task: Task, plan: Plan, given: int) -> int:
     """How long a run waits for its goals, in ms."""
     if not task.stops:
         return max(given, PATIENT_MS)
-    return min(given, round(1000 * LONGER * max(goal.within for goal in task.ground.plan.goals)))
+    return min(given, round(1000 * LONGER * max(goal.within for goal in plan.goals)))
 
 
 def _first_broken(task: Task, run: PlantRun, limits: Sequence[Bound]) -> Bound | None:

@@ -20,8 +20,8 @@ from steadfall.upset.failures import Failure, stand_ins, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome
-from steadfall.upset.work import Start, Starting, Task, Trial, Tried, Usual, trials, work
-from steadfall.workers import Crew, staying
+from steadfall.upset.work import Start, Starting, Task, Trial, Tried, Usual, ready, trials, work
+from steadfall.workers import Crew, Packed, staying
 
 
 @frozen
@@ -122,9 +122,10 @@ class _Search:
         return Table(plan, beside.fine, tuple(rows), len(rows), wanted, stopped, stand_ins(plan))
 
     def _tasks(self, trials: Sequence[Trial], usual: Usual, many: int) -> list[Task]:
-        apart = usual.alone()
-        tasks = [Task(self.plan, usual.at(group), group) for group in _alike(trials, many)]
-        return tasks + [Task(self.plan, apart.at((one,)), (one,)) for one in _others(trials)]
+        tasks = [Task(self.plan, Packed.of(usual.at(group)), group) for group in _alike(trials, many)]
+        others = _others(trials)
+        apart = Packed.of(usual.alone().at(others))
+        return tasks + [Task(self.plan, apart, (one,)) for one in others]
 
     def _work(
         self, crew: Crew, tasks: Sequence[Task | Starting], into: list[Tried], total: int, words: str
@@ -162,8 +163,8 @@ def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress)
     """Try the chosen failures; after Ctrl-C, what is known by then."""
     search = _Search(plan, chosen, progress)
     try:
-        with staying(crew) if len(chosen) > 1 else nullcontext(crew) as ready:  # they begin meanwhile
-            search.go(ready)
+        with staying(crew, ready) if len(chosen) > 1 else nullcontext(crew) as hands:  # they begin meanwhile
+            search.go(hands)
     except (KeyboardInterrupt, Cancelled):
         ending()
         return search.told(stopped=True)

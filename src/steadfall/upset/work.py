@@ -22,6 +22,7 @@ from steadfall.progress import SILENT
 from steadfall.upset.failures import Failure, upsets
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Outcome, looked_at, outcome
+from steadfall.workers import Packed
 
 # From a moment until two runs are compared: what the logic makes of an input that fails follows a scan or two
 # later.
@@ -59,12 +60,13 @@ class Task:
     """Some trials on one grid."""
 
     plan: Plan
-    usual: Usual
+    usual: Packed[Usual]
     trials: tuple[Trial, ...]
 
     def work(self) -> list[Tried]:
         """Every trial."""
-        return [one for trial in self.trials for one in _tried(self, trial)]
+        usual = self.usual.open()
+        return [one for trial in self.trials for one in _tried(self.plan, usual, trial)]
 
 
 @frozen(eq=False)
@@ -87,6 +89,10 @@ class Starting:
         """A run tells the moments, a second one stands at each of them."""
         found = trials(self.plan, self.chosen, predict(self.plan, settings=self.settings))
         return Start(found, usual(self.plan, self.settings, found))
+
+
+def ready() -> None:
+    """Called first in a process: by then it has loaded all that this file needs."""
 
 
 def work(task: Task | Starting) -> list[Tried] | Start:
@@ -134,24 +140,24 @@ def usual(plan: Plan, settings: Settings, trials: Sequence[Trial]) -> Usual:
     return Usual(saved, result, outcome(result, None, 0))
 
 
-def _tried(task: Task, trial: Trial) -> Iterator[Tried]:
+def _tried(plan: Plan, usual: Usual, trial: Trial) -> Iterator[Tried]:
     """The moments backwards: what comes later is known when an earlier run turns out to be the same."""
     later: _Later | None = None
     for place in range(len(trial.whens) - 1, -1, -1):
         when, after = trial.whens[place], trial.whens[place + 1 :]
-        run = task.usual.saved[when.time_ms].branch(upsets(task.plan, trial.failure, when.time_ms))
+        run = usual.saved[when.time_ms].branch(upsets(plan, trial.failure, when.time_ms))
         run.let_happen()
         ends = bool(run.due)
         run.until(when.time_ms + SETTLED_MS)
         early = run.branch(())
         same = False
         if ends:
-            found = _without_trace(task.usual, run, after)
+            found = _without_trace(usual, run, after)
         else:
             same = later is not None and _caught_up(run, later)
             found = later.tried.outcome if later and same else None
         if found is None:
-            found = outcome(run.through(SILENT, looked_at(task.plan)), task.usual.result, when.time_ms)
+            found = outcome(run.through(SILENT, looked_at(plan)), usual.result, when.time_ms)
         later = _Later(Tried(trial.failure.name, when, evolve(found, since_ms=when.time_ms), same), early)
         yield later.tried
 
