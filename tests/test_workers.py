@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Any
 
 import psutil
 import pytest
@@ -118,5 +119,5 @@ def test_what_tasks_share_is_opened_once_in_a_process() -> None:
     assert len(set(opened)) == 1
 
 
-def _opened(packed: Packed[object]) -> int:
+def _opened(packed: Packed[Any]) -> int:
     return id(packed.open())
