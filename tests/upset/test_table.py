@@ -14,7 +14,8 @@ from steadfall.quantities import US
 from steadfall.report.text.upset import upset_text
 from steadfall.report.words.upset import folded, heading
 from steadfall.roles import Role
-from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures, stand_ins
+from steadfall.upset.alike import stand_ins
+from steadfall.upset.failures import WITHOUT_POWER_MS, Failure, Guide, failures
 from steadfall.upset.judge import Beside, broken, harm, near, refined
 from steadfall.upset.moments import moments
 from steadfall.upset.outcome import Harm, Outcome, outcome
@@ -57,6 +58,21 @@ def test_alike_circuits_fail_once() -> None:
     body = evolve(PRESS.bodies["lower_platen"], mass=500.0)
     other = evolve(PRESS, bodies={**PRESS.bodies, "lower_platen": body})
     assert stand_ins(other) == {"upper": (), "lower": ()}
+
+
+@pytest.mark.parametrize("section", ["alarms", "trips", "limits", "inputs"])
+def test_what_only_one_of_two_has_makes_them_different(section: str) -> None:
+    """Who notices, and what is broken, is not the same for both: the failures of each are tried."""
+    of_lower = {
+        "alarms": evolve(PRESS, alarms=tuple(one for one in PRESS.alarms if "lower" not in one.name)),
+        "trips": evolve(PRESS, trips=tuple(one for one in PRESS.trips if "lower" not in one.name)),
+        "limits": evolve(PRESS, limits=tuple(one for one in PRESS.limits if one.of != "lower.wall_shock")),
+        "inputs": evolve(PRESS, inputs={k: v for k, v in PRESS.inputs.items() if k != "lower.water_flows"}),
+    }
+    found = of_lower[section]
+    assert getattr(found, section) != getattr(PRESS, section)
+    assert stand_ins(found) == {"upper": (), "lower": ()}
+    assert "lower.mist leaking" in {one.name for one in failures(found)}
 
 
 def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Prediction) -> None:

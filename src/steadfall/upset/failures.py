@@ -1,7 +1,7 @@
 """Every single failure of a plan: what deviates, by which guide word, from what cause.
 
 Guide words as in IEC 61882 (hazard and operability studies). How far each failure goes stands here and in
-`predict.upsets`. Circuits of one type on equal hosts fail alike: the first of them stands for all.
+`predict.upsets`. Of circuits that fail alike (`upset.alike`) the first stands for all.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from attrs import evolve, frozen
 
 from steadfall.constants import ATMOSPHERE, ZERO_CELSIUS
 from steadfall.plan.meaning.names import input_identity
-from steadfall.plan.model import ButtonCall, Circuit, Input, Plan, Supply
+from steadfall.plan.model import ButtonCall, Input, Plan, Supply
 from steadfall.plan.model.upset import POWER, Sort, Upset, Wrong
 from steadfall.predict.inputs.scenario import MADE_MS, PRESS_MS, Course, course, inputs_of_calls, spelled
 from steadfall.roles import command
+from steadfall.upset.alike import stand_ins
 
 LOW, HIGH = 0.5, 1.5  # of a supply's gauge pressure
 HOTTER = 30.0  # K by which water is hotter or colder than the plan says
@@ -77,27 +78,6 @@ def failures(plan: Plan) -> tuple[Failure, ...]:
         *_call(plan),
         _power(),
     )
-
-
-def stand_ins(plan: Plan) -> Mapping[str, tuple[str, ...]]:
-    """The circuits whose failures are tried, each with those that it stands for."""
-    found: dict[object, list[str]] = {}
-    for name, circuit in plan.circuits.items():
-        found.setdefault(_sort(plan, circuit), []).append(name)
-    return {first: tuple(others) for first, *others in found.values()}
-
-
-def _sort(plan: Plan, circuit: Circuit) -> object:
-    """What makes two circuits alike: their type, and what they cool but for its name."""
-    host = circuit.host
-    if host not in plan.bodies:
-        return circuit.type, host
-    links = sorted((_other(one.between, host), one.conductance) for one in plan.links if host in one.between)
-    return circuit.type, evolve(plan.bodies[host], name=""), tuple(links)
-
-
-def _other(between: tuple[str, str], host: str) -> str:
-    return between[1] if between[0] == host else between[0]
 
 
 def _one(of: str, wrong: Wrong, guide: Guide, deviation: str, cause: str) -> Failure:

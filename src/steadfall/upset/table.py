@@ -16,7 +16,8 @@ from steadfall.predict.outcome.result import Prediction, Settings
 from steadfall.predict.run import coarse, fine, start
 from steadfall.progress import Cancelled, Progress
 from steadfall.quantities import METRIC, Units
-from steadfall.upset.failures import Failure, stand_ins, upsets
+from steadfall.upset.alike import stand_ins
+from steadfall.upset.failures import Failure, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome

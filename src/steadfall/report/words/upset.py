@@ -188,7 +188,7 @@ def _heading(found: Table) -> Iterator[str]:
     for first, others in found.stand_ins.items():
         if others:
             those = ", ".join(map(spoken, others))
-            yield f"{spoken(first)} stands for {those} too: one type, on equal hosts."
+            yield f"{spoken(first)} stands for {those} too: nothing in the plan tells them apart."
 
 
 def said(found: Table) -> Iterable[str]:
