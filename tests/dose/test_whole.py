@@ -253,6 +253,20 @@ def test_odds_below_those_asked_for_are_not_good(found: Doses) -> None:
     assert not Sureness(wanted=share + 0.01).met(found.found)
 
 
+def test_a_goal_that_is_late_in_some_runs_is_told_apart_from_the_odds(found: Doses) -> None:
+    """The odds are those of limits and ratings: a goal is not what breaks most often."""
+    assert found.found is not None
+    bands = found.found.result.bands
+    assert bands is not None
+    kept = [evolve(one, kept=one.runs) for one in bands.each]
+    late = evolve(kept[-1], kept=kept[-1].runs - 1)
+    result = evolve(found.found.result, bands=evolve(bands, each=(*kept[:-1], late)))
+    words = " ".join(said(evolve(found, found=evolve(found.found, result=result))))
+    assert "Broken most often" not in words
+    assert "Goals are not counted in that: upper platen below 70 degC" in words
+    assert "is reached in 90 %" in words
+
+
 def test_what_was_found_is_judged_as_the_plan_is_and_the_odds_stand_apart(found: Doses) -> None:
     assert found.found is not None
     bands = found.found.result.bands

@@ -183,10 +183,16 @@ def _odds(found: Doses) -> Iterator[str]:
         f"Odds of keeping every limit and rating, of {bands.runs} runs within the tolerances and the model's "
         f"uncertainty: {share_words(bands.limits)}{wanted}."
     )
-    broken = min(bands.each, key=lambda one: one.share, default=None)
+    count = len(found.plan.limits)
+    broken, late = (
+        min(some, key=lambda one: one.share, default=None)
+        for some in (bands.each[:count], bands.each[count:])
+    )
     if broken is not None and broken.share < 1.0:
         yield f"Broken most often: {sentence(broken.what)}, kept in {share_words(broken)}."
         yield from () if found.sure else _gentlest(found, broken.what)
+    if late is not None and late.share < 1.0:
+        yield f"Goals are not counted in that: {sentence(late.what)} is reached in {share_words(late)}."
     own = [one for one in bands.drivers if one.what in {of.of for of in found.plan.tolerances}]
     if own:
         costs = own[0]
