@@ -10,7 +10,7 @@ import pytest
 
 from steadfall.logic.build.stand_in import stand_in, with_stages
 from steadfall.logic.build.whole import build
-from steadfall.plan.read.whole import read_file
+from steadfall.plan.read.whole import read_file, read_text
 from steadfall.prove.compare.compare import How, compare
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND
 from steadfall.source import PlanError
@@ -18,6 +18,7 @@ from steadfall.st.bring import bring
 from steadfall.st.write.whole import structured_text
 from tests.examples import EXAMPLES
 from tests.plan.paths import GOOD
+from tests.prove.any_plan import any_text
 from tests.st.foreign.cases import CASES, Case
 from tests.st.test_text import PRESS
 
@@ -40,6 +41,14 @@ def test_the_emitted_text_is_the_plan_for_ever(name: str, tmp_path: Path) -> Non
     assert (found.verdict, found.rechecked) == (EQUAL, True)
     assert not found.first_only
     assert not found.second_only
+
+
+@pytest.mark.parametrize("seed", [5005, 5023, 5025, 5057])  # valves by hand, and a drain that nothing opens
+def test_the_text_of_a_made_up_plan_is_the_plan_for_ever(seed: int, tmp_path: Path) -> None:
+    plan = read_text(any_text(seed), f"{seed}.yaml")
+    code = written(tmp_path, structured_text(plan).text)
+    found = compare(plan, build(plan), bring(plan, code), How(2_000_000))
+    assert (found.verdict, found.rechecked) == (EQUAL, True)
 
 
 SMALL = read_file(next(path for path in GOOD if path.stem == "small"))

@@ -2,7 +2,7 @@
 
 Rule of this file: what might go together is written down, and what a step can break is struck off until
 nothing is; what is left holds for ever, by induction. Beside like with like: a stage and the one of its name,
-and what goes together while both circuits are in it.
+what goes together while both circuits are in it, and what never moves.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
     `states`: the names of stages, where they too are to be tried, and what is alike in each.
     """
     claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
-    claims += [*_begun(part), *_late(part), *_by_stage(part, states or {})]
+    claims += [*_unmoved(part), *_begun(part), *_late(part), *_by_stage(part, states or {})]
     start = list(zip(part.state, part.start, strict=True))
     alive = [one for one in claims if terms.is_true(terms.simplify(terms.substitute(one.before, *start)))]
     while alive:
@@ -54,6 +54,16 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
         found = solver.example()
         alive = [one for one in alive if terms.is_true(found.eval(one.after, True))]
     return []
+
+
+def _unmoved(part: Model) -> Iterator[Claim]:
+    """That a value is always the one it begins with: as of a valve that nothing opens, which one of the two
+    asks and the other does not.
+    """
+    for slot in part.slots:
+        if slot.part is Part.LAST and _finite(slot):
+            first = part.space.value(slot.initial)
+            yield Claim(*(values[slot.key] == first for values in (part.pre, part.post)))
 
 
 def _late(part: Model) -> Iterator[Claim]:
