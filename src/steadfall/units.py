@@ -49,6 +49,7 @@ _ZEROS: Mapping[str, Fraction] = {
 }
 _PART = re.compile(r"(/ )?(\w+)(?: \*\* ([0-9]))?")  # of a unit such as `watt / metre ** 2 / kelvin`
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?(?:e[+-]?[0-9]{1,2})?\Z")
+_DECIMAL_COMMA = re.compile(r"[+-]?[0-9]{1,20},[0-9]{1,20}\Z")
 _LEADING_NUMBER = re.compile(r"[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?")
 _CLOCK = re.compile(
     r"(?:(?P<hours>[0-9]{1,3}):(?P<of_hour>[0-5][0-9])|(?P<minutes>[0-9]{1,4})):"
@@ -104,6 +105,9 @@ def dimensions_of(spelling: str) -> tuple[str, ...]:
 
 def number(text: str) -> Fraction:
     """A plain decimal number or one such as 1e-6, exact; no `1_000`, `1,5`, `nan` or `inf`."""
+    if _DECIMAL_COMMA.match(text):
+        point = text.replace(",", ".")
+        raise QuantityError("decimal-comma", f"'{_short(text)}' has a decimal comma", "a point", point)
     if not _NUMBER.match(text) or len(text) > _LONGEST_NUMBER:
         raise QuantityError(
             "not-a-number", f"'{_short(text)}' is not a plain number", "digits with a point", "0.8"

@@ -85,7 +85,21 @@ def test_a_text_is_bounded(plan: Path) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["../out.yaml", "/etc/passwd", "a/b.yaml", "..", ".hidden.yaml", "a\\b", "c:d", "", "x\0y", "a\nb"],
+    [
+        "../out.yaml",
+        "/etc/passwd",
+        "a/b.yaml",
+        "..",
+        ".hidden.yaml",
+        "a\\b",
+        "c:d",
+        "",
+        "x\0y",
+        "a\nb",
+        "CON",
+        "aux.yaml",
+        "a?",
+    ],
 )
 def test_no_name_leads_out_of_the_folder(name: str, tmp_path: Path) -> None:
     folder = tmp_path / "plans"

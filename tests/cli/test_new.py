@@ -43,3 +43,9 @@ def test_an_answer_that_does_not_fit_writes_nothing(tmp_path: Path, given: str, 
     assert code != 0
     assert said in told
     assert not (tmp_path / "plan.yaml").exists()
+
+
+def test_no_folder_is_called_like_a_device(tmp_path: Path) -> None:
+    code, told = ran(tmp_path / "NUL")
+    assert (code, list(tmp_path.iterdir())) == (2, [])
+    assert "'NUL' cannot be the name of a folder on every system" in told

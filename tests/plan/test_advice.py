@@ -81,6 +81,16 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ("inputs:\n", "inputs:\n  hot: {kind: switch, measures: upper_platen above 95 degC}\n"),
     ],
     "goal-reached": [("below 70 degC", "below 170 degC")],
+    "only-while-pressed": [("  full_call: {kind: switch}", "  full_call: {kind: button}")],
+    "switch-before-valve": [
+        ("travel: 1.5 s}", "travel: 1.5 s, feedback: {input: flood_is_open, within: 1 s}}"),
+        (
+            "inputs:\n",
+            "inputs:\n  upper.flood_is_open: {kind: switch, measures: upper.flood.is_open}\n"
+            "  lower.flood_is_open: {kind: switch, measures: lower.flood.is_open}\n",
+        ),
+        ("trips:\n", "trips:\n  - {name: flood, when: upper.flood.disagrees, reset: reset_button}\n"),
+    ],
 }
 
 

@@ -39,6 +39,47 @@ def test_a_name_that_is_misspelt_where_it_is_given(old: str, new: str, read: str
 
 
 @pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("  lamp: {on: ", "  lamp: {when: ", "'when' is not a key of an output, and 'on' is missing"),
+        ("fluid: air", "flud: air", "'flud' is not a key of a supply, and 'fluid' is missing"),
+        ("done: {when: ", "done: {when:", "a space is missing after the ':' of this key"),
+        ("ambient: 20 degC", "ambient: 20,5 degC", "'20,5' has a decimal comma"),
+        ("upper: {type: platen", "upper: {type: plate", "'plate_circuit' is no circuit type"),
+        ("timer_step: 10 ms", "timer_step: 7 ms", "9 times of the plan are no multiple of 7 ms"),
+        ("kind: switch, normal: on}", "kind: switch, normal: on, filter: 2 s}", "a switch is on or off"),
+        (
+            "outputs:",
+            "alarms: [{name: hot, when: upper is full}]\noutputs:\n  horn: {on: unacknowledged}",
+            "there are alarms, and nothing acknowledges them",
+        ),
+        (
+            "limits:",
+            "scenarios: {jam: {steps: [{at: 0 s, upper.mist: jammed}], until: 1 min}}\nlimits:",
+            "'jammed' does not fit here",
+        ),
+        (
+            "limits:",
+            "scenarios: {jam: {steps: [{at: 0 s, upper.mist: on}], until: 1 min}}\nlimits:",
+            "'upper.mist' is a valve, and never 'on'",
+        ),
+        (
+            "range: 0 .. 16 barg}",
+            "range: 0 .. 16 barg, when_bad: stop, reset: reset_button}",
+            "'stop' does not fit",
+        ),
+        (
+            "range: 0 .. 16 barg}",
+            "range: 16 .. 0 barg}",
+            "the range does not rise: it goes from 16 barg to 0 barg",
+        ),
+    ],
+)
+def test_one_slip_is_not_told_as_two(old: str, new: str, told: str) -> None:
+    assert told in only_problem(old, new).read
+
+
+@pytest.mark.parametrize(
     ("old", "new"),
     [
         ("done: {when", "done {when"),

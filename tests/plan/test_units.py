@@ -112,7 +112,7 @@ def test_reads(text: str, dimension: str, value: float) -> None:
         ("4", "missing-unit"),
         ("4 ", "not-a-quantity"),
         ("1_000 barg", "not-a-number"),
-        ("1,5 barg", "not-a-number"),
+        ("1,5 barg", "decimal-comma"),
         ("1e400 barg", "not-a-number"),
         ("1e40 barg", "not-a-number"),
         ("11e-75 barg", "not-a-number"),

@@ -8,6 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.app.given.called import is_file_name
 from steadfall.app.given.document import document
 from steadfall.plan.draft.questions import QUESTIONS, Question
 from steadfall.plan.draft.sheet import Sheet, fits
@@ -43,6 +44,8 @@ def new(folder: Path, pattern: str = PATTERNS[0], answers: Mapping[str, str] | N
     """
     if folder.suffix in (".yaml", ".yml"):
         raise AskError(f"DIR is a folder, in which {FILE} is written: steadfall new {folder.stem}")
+    if not (folder.exists() or is_file_name(folder.name)):
+        raise AskError(f"'{folder.name}' cannot be the name of a folder on every system; choose another")
     path = folder / FILE
     text = starter(pattern) if answers is None else draft(answers)
     try:

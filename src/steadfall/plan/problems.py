@@ -57,7 +57,7 @@ class Problems:
             expected = listed(words) if words else NONE_KNOWN.get(what, f"a {what} of this plan")
             problem = Problem(mark, "unknown-name", key, read, expected)
             root = _root(name, words)
-            of_circuit = what in OF_CIRCUIT or (what == QUANTITY and root != name)
+            of_circuit = what in OF_CIRCUIT or (what == QUANTITY and (root != name or name.count(".") > 1))
             self._unknown.setdefault(root, []).append(_Unknown(problem, what, of_circuit))
 
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
@@ -80,7 +80,7 @@ class Problems:
         follows = {slug for what in lacking for slug in FOLLOWS.get(what, ())}
         told = [problem for problem in self._found if problem.slug not in follows]
         adrift = ADRIFT in lacking
-        ordered = sorted({*told, *(_folded(rows) for rows in self._groups(adrift))})
+        ordered = sorted({*told, *(folded(rows) for rows in self._groups(adrift))})
         if len(ordered) <= MOST_LISTED:
             return ordered
         rest = ordered[MOST_LISTED:]
@@ -123,7 +123,7 @@ def _root(name: str, known: list[str]) -> str:
     return name if any(word == first or word.startswith(f"{first}.") for word in known) else first
 
 
-def _folded(problems: list[Problem]) -> Problem:
+def folded(problems: list[Problem]) -> Problem:
     """The first of some problems with one cause, and where else it stands."""
     first, *others = problems
     lines = sorted({one.mark.line for one in others} - {first.mark.line})

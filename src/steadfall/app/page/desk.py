@@ -20,6 +20,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from steadfall.app.check import Checked, check_text
+from steadfall.app.given.called import is_file_name
 from steadfall.bench.cases.whole import cases
 from steadfall.plan.model import Plan
 from steadfall.plan.read.whole import read_text
@@ -162,8 +163,7 @@ def begin(folder: Path, name: str, text: str) -> Desk:
 def inside(folder: Path, name: str) -> Path:
     """A plan of a folder by its bare name; raises AskError for any other place."""
     plain = name.strip()
-    bad = not plain or plain.startswith(".") or len(plain) > 100 or any(c in plain for c in "/\\:\0")
-    if bad or not plain.isprintable() or Path(plain).name != plain:
+    if plain.startswith(".") or len(plain) > 100 or not is_file_name(plain):
         bad_name = _("'{name}' cannot be the name of a plan; write a name such as 'press-2.yaml'")
         raise AskError(bad_name.format(name=plain[:100]))
     path = folder / (plain if plain.endswith(ENDINGS) else f"{plain}.yaml")

@@ -10,7 +10,9 @@ import math
 from steadfall.constants import WATER
 from steadfall.plan.advise.given import Advice, Piece
 from steadfall.plan.meaning.metal import wall_mass
+from steadfall.plan.meaning.switches import limit_switches
 from steadfall.plan.model import CircuitType, Plan, Valve
+from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark, Problem
 from steadfall.units import shown
 
@@ -79,4 +81,15 @@ def wall_past_body(plan: Plan) -> Advice:
             yield Problem(path.at.of("wall"), "wall-past-body", "wall", read, "a lighter wall")
 
 
-OF_PLANT: tuple[Piece, ...] = (kv_past_bore, holes_past_body, wall_past_body)
+def switch_before_valve(plan: Plan) -> Advice:
+    """A limit switch that is asked for sooner than its valve can have moved disagrees at every opening."""
+    for one in limit_switches(plan):
+        name, travel = one.command.name, one.valve.travel or 0.0
+        if one.feedback.within_ms < travel * 1000:
+            read = f"'{name}' takes {shown(travel, 'time')} to move, and its switch may lag"
+            read += f" {time(one.feedback.within_ms)}: it disagrees at every opening"
+            place, expected = one.feedback.at.of("within"), f"more than {shown(travel, 'time')}"
+            yield Problem(place, "switch-before-valve", "within", read, expected)
+
+
+OF_PLANT: tuple[Piece, ...] = (kv_past_bore, holes_past_body, wall_past_body, switch_before_valve)

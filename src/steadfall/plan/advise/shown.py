@@ -10,6 +10,7 @@ from steadfall.plan.meaning.conditions import walk
 from steadfall.plan.meaning.names import shown, signals
 from steadfall.plan.model import Alarm, Plan, Trip
 from steadfall.plan.model.condition import Signal
+from steadfall.plan.problems import folded
 from steadfall.roles import Role
 from steadfall.source import Problem
 
@@ -28,11 +29,15 @@ def shown_nowhere(plan: Plan) -> Advice:
     alarms = any(one.role in _ONES and not one.of for one in seen)
     trips = any(one.role is Role.TRIPPED for one in seen)
     rows: list[Trip | Alarm] = [*plan.trips, *plan.alarms]
+    unseen: list[Problem] = []
     for item in rows:
         by_trip = isinstance(item, Trip) and trips
         if item.name not in titles and not (alarms and plan.acknowledge is not None) and not by_trip:
             read = f"no output shows '{item.name}', and it has no address"
-            yield Problem(item.at.own, "shown-nowhere", "name", read, "a lamp, a horn, or a register in 'io'")
+            expected = "a lamp, a horn, or a register in 'io'"
+            unseen.append(Problem(item.at.own, "shown-nowhere", "name", read, expected))
+    if unseen:
+        yield folded(sorted(unseen))
 
 
 PIECES: tuple[Piece, ...] = (shown_nowhere,)

@@ -16,6 +16,7 @@ from steadfall.plan.advise import (
     guards,
     measures,
     outlast,
+    pressed,
     shown,
     springs,
     unused,
@@ -45,6 +46,7 @@ ADVICE: tuple[Piece, ...] = (
     *shown.PIECES,
     *climbs.PIECES,
     *counts.PIECES,
+    *pressed.PIECES,
     *unused.PIECES,
 )
 

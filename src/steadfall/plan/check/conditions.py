@@ -10,6 +10,7 @@ from typing import Any
 
 from attrs import frozen
 
+from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.meaning.conditions import Stated, controller_conditions, requirement_conditions, walk
 from steadfall.plan.meaning.names import Signal as Known
 from steadfall.plan.meaning.names import resolve, signals, timers
@@ -28,6 +29,8 @@ CIRCULAR: Mapping[str, tuple[str, ...]] = {
     "hand": ("in_hand",),
     "hold": ("on_hold",),
 }
+# What there is of alarms only where something acknowledges them.
+OF_ALARMS = ("alarm", "unacknowledged")
 
 
 @frozen
@@ -47,9 +50,14 @@ class _Scope:
         if resolve(name, self.stated.circuit, timers(self.plan)):
             read = f"'{name}' is a time that the controller counts, and is not compared with a time here"
             self.add(mark, "wrong-dimension", read, "a comparison with a time", f"{name} >= 45 s")
-        else:
+        elif not self._awaits_acknowledgement(name):
             self.problems.unknown(mark, self.stated.key, self._meant(name), "signal", self._nearest())
         return None
+
+    def _awaits_acknowledgement(self, name: str) -> bool:
+        """Whether a name is of alarms that nothing acknowledges: that is told once, at the alarms."""
+        unheard = bool(self.plan.alarms) and self.plan.acknowledge is None
+        return unheard and name.partition(".")[0] in OF_ALARMS
 
     def _meant(self, name: str) -> str:
         """A name as it is shown: with its circuit where other circuits of the type have such a signal."""
@@ -94,7 +102,8 @@ def _signal(part: Signal | Goes, scope: _Scope) -> None:
         return
     if found[1].type != "bool" and found[1].dimension:
         read = f"'{part.name}' is a measured value, not true or false"
-        scope.add(part.mark, "not-a-switch", read, "a comparison", f"{part.name} > 40 %")
+        example = f"{part.name} > {DIMENSIONS[found[1].dimension].example}"
+        scope.add(part.mark, "not-a-switch", read, "a comparison", example)
     elif found[0] in CIRCULAR.get(scope.stated.role, ()):
         read = f"'{part.name}' follows from this condition, and cannot be part of it"
         scope.add(part.mark, "circular", read, "inputs")

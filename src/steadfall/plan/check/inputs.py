@@ -73,9 +73,9 @@ def sensors_measure(plan: Plan, problems: Problems) -> None:
     known = quantities(plan)
     for item in plan.inputs.values():
         if item.low >= item.high:
-            problems.add(
-                item.at.of("range"), "range-reversed", "range", "the range does not rise", "the low end first"
-            )
+            low, high = (shown(value, item.kind, spelling=item.unit) for value in (item.low, item.high))
+            read = f"the range does not rise: it goes from {low} to {high}"
+            problems.add(item.at.of("range"), "range-reversed", "range", read, "the low end first")
         elif item.normal < item.low or item.normal > item.high:
             problems.add(
                 item.at.of("normal"), "outside-range", "normal", "this lies outside the range", _range(item)
@@ -124,16 +124,16 @@ def sensors_are_worked_with(plan: Plan, problems: Problems) -> None:
     for item in plan.inputs.values():
         if 0 < item.filter_ms < plan.scan.longest_ms:
             expected = f"at least {time(plan.scan.longest_ms)}"
-            read = "this is shorter than a scan can be, and filters nothing"
+            read = f"{time(item.filter_ms)} is shorter than a scan can be, and filters nothing"
             problems.add(item.at.of("filter"), "out-of-bounds", "filter", read, expected)
         if item.when_bad == "trip" and item.reset is None:
             read = "a sensor that trips needs what resets it"
             problems.add(item.at.own, "missing-key", "reset", read, "a condition", example="reset_button")
-        if item.when_bad != "trip" and item.reset is not None:
+        if item.when_bad not in ("trip", "") and item.reset is not None:
             read = "nothing here trips"
             problems.add(item.at.of("reset"), "unused-key", "reset", read, "when_bad: trip")
         if item.when_bad == "go on" and not item.low <= item.substitute <= item.high:
-            read = "this lies outside the range"
+            read = f"{shown(item.substitute, item.kind, spelling=item.unit)} lies outside the range"
             problems.add(item.at.of("when_bad"), "outside-range", "when_bad", read, _range(item))
 
 
@@ -148,12 +148,11 @@ def sensors_scatter_little(plan: Plan, problems: Problems) -> None:
 def sensors_read_at_their_ends(plan: Plan, problems: Problems) -> None:
     """What counts as out of range lies beyond the range."""
     for item in plan.inputs.values():
-        for key, wrong in (
-            ("bad_below", item.bad_below is not None and item.bad_below >= item.low),
-            ("bad_above", item.bad_above is not None and item.bad_above <= item.high),
-        ):
-            if wrong:
-                read = "this lies within the range, where the sensor still measures"
+        for key, end in (("bad_below", item.bad_below), ("bad_above", item.bad_above)):
+            within = end is not None and (end >= item.low if key == "bad_below" else end <= item.high)
+            if end is not None and within and item.low < item.high:
+                said = shown(end, item.kind, spelling=item.unit)
+                read = f"this is {said} and lies within the range, where the sensor still measures"
                 problems.add(item.at.of(key), "outside-range", key, read, f"beyond {_range(item)}")
 
 

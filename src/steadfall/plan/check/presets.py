@@ -5,6 +5,7 @@ Rule of this file: see `plan.check.whole`.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 
 from attrs import frozen
@@ -16,6 +17,8 @@ from steadfall.plan.problems import Problems
 from steadfall.plan.text.lay_out import time
 from steadfall.source import Mark
 from steadfall.units import shown
+
+MANY = 8  # times off the timer step, from where on the step itself is told
 
 
 @frozen
@@ -40,12 +43,27 @@ def presets(plan: Plan) -> Iterator[Preset]:
 def presets_are_steps(plan: Plan, problems: Problems) -> None:
     """Every preset is a multiple of the timer step."""
     step = plan.scan.timer_step_ms
-    for preset in presets(plan):
-        if preset.ms % step > 0:
+    off = [preset for preset in presets(plan) if preset.ms % step > 0]
+    if len(off) > MANY:
+        _step_itself(plan, off, problems)
+    else:
+        for preset in off:
             read = f"{preset.ms} ms is no multiple of the timer step of {step} ms"
             below = preset.ms - preset.ms % step
             expected = f"{below} ms or {below + step} ms" if below else f"{step} ms"
             problems.add(preset.mark, "timer-step", preset.key, read, expected)
+
+
+def _step_itself(plan: Plan, off: list[Preset], problems: Problems) -> None:
+    """Where so many times are off, it is the step that is a slip."""
+    step, first = plan.scan.timer_step_ms, min(off, key=lambda preset: preset.mark)
+    read = f"{len(off)} times of the plan are no multiple of {step} ms, the first of them in line"
+    read += f" {first.mark.line} ({first.key}: {time(first.ms)})"
+    fits = math.gcd(*(preset.ms for preset in presets(plan) if preset.ms == preset.ms), plan.scan.nominal_ms)
+    expected = "a step that divides them"
+    problems.add(
+        plan.scan.at.of("timer_step"), "timer-step", "timer_step", read, expected, example=f"{fits} ms"
+    )
 
 
 def scan_is_a_promise(plan: Plan, problems: Problems) -> None:

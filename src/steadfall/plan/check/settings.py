@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from steadfall.plan.check.presets import MANY, presets
 from steadfall.plan.meaning.conditions import Stated, controller_conditions, walk
 from steadfall.plan.meaning.names import quantities, resolve, signals, valves
 from steadfall.plan.meaning.settled import CONTROLLED, used
@@ -25,7 +26,8 @@ def ends_rise(plan: Plan, problems: Problems) -> None:
         if not item.dimension:
             continue
         if item.low >= item.high:
-            read = "the ends do not rise"
+            low, high = (shown(end, item.dimension, spelling=item.unit) for end in (item.low, item.high))
+            read = f"the ends do not rise: they go from {low} to {high}"
             problems.add(item.at.of("adjustable"), "range-reversed", "adjustable", read, "the low end first")
         elif not item.low <= item.default <= item.high:
             read = f"{shown(item.default, item.dimension)} lies outside the ends of '{name}'"
@@ -61,6 +63,8 @@ def settings_are_used(plan: Plan, problems: Problems) -> None:
 def settings_are_whole(plan: Plan, problems: Problems) -> None:
     """A time that is a setting counts whole milliseconds, and a multiple of the timer step by default."""
     step = plan.scan.timer_step_ms
+    if sum(preset.ms % step > 0 for preset in presets(plan)) > MANY:
+        return  # the step is told there
     for item in plan.settings.values():
         for key, value in (("default", item.default), ("adjustable", item.low), ("adjustable", item.high)):
             ms = value * 1000

@@ -67,7 +67,7 @@ def inputs(sheet: Sheet) -> Iterator[str]:
     yield "# Signals into the controller. `CIRCUIT.name` belongs to a circuit. The ranges are typical."
     yield "inputs:"
     yield from CALLERS[sheet.said("calls")]
-    yield "  reset_button: {kind: switch}"
+    yield "  reset_button: {kind: button}"
     if sheet.yes("air"):
         yield "  air_pressure_ok: {kind: switch, normal: on}"
     if sheet.in_gas:

@@ -142,6 +142,10 @@ def values(
             inputs[name] = _given(value, item, here)
         elif name in numbers:
             supplies[name] = _of_supply(value, name, here)
+        elif sorts := _sorts(name, here):
+            if isinstance(value, str) and value:
+                read = f"'{name}' is {sorted(sorts)[0]}, and never '{value}'"
+                here.add(name, "other-thing", read, _mishaps(sorts), at=name)
         else:
             read = f"'{name}' is no input{did_you_mean(name, [*here.known.inputs, *numbers])}"
             expected = "an input of the plan, or the pressure or temperature of a supply"
@@ -156,12 +160,16 @@ def _mishap(name: str, wrong: Wrong, here: Here) -> dict[str, Wrong]:
         expected = f"{wrong.sort}, with which '{wrong}' can be the matter"
         here.add(name, "unknown-name", f"there is no '{name}'", expected, at=f"key {name}")
     elif wrong.sort not in sorts:
-        fits = ", ".join(one.value for one in Wrong if one.sort in sorts and one.value in MISHAPS)
-        here.add(name, "other-thing", f"'{wrong}' is for {wrong.sort}", fits or SUPPLY_SAID, at=name)
+        here.add(name, "other-thing", f"'{wrong}' is for {wrong.sort}", _mishaps(sorts), at=name)
     elif wrong in _OF_DIGITAL and _OF_DIGITAL[wrong] is not here.known.inputs[name].is_digital:
         read = f"'{name}' is {'no' if _OF_DIGITAL[wrong] else 'a'} switch"
         here.add(name, "other-thing", read, "another word, such as 'sticks'", at=name)
     return {name: wrong} if wrong.sort in sorts else {}
+
+
+def _mishaps(sorts: set[Sort]) -> str:
+    """What can be the matter with a thing."""
+    return ", ".join(one.value for one in Wrong if one.sort in sorts and one.value in MISHAPS) or SUPPLY_SAID
 
 
 # What can be wrong with one kind of input alone: with switches and buttons, or with all others.

@@ -35,8 +35,9 @@ def measures(sentence: Sensed | None, *, here: Here) -> str | None:
 def changes(kind: str, sentence: Sensed | None, hysteresis: Measured | None, *, here: Here) -> Changes | None:
     """When a switch that measures changes."""
     if sentence is None or sentence.bound is None or sentence.value is None:
-        if hysteresis is not None:
-            here.add("hysteresis", "unused-key", "nothing here changes at a value", at="hysteresis")
+        if hysteresis is not None and not _bound_is_missing(kind, sentence, here):
+            read, example = "nothing here changes at a value", "measures: drum above 95 degC"
+            here.add("hysteresis", "unused-key", read, "a bound", example=example, at="hysteresis")
         return None
     if kind != "switch":
         if kind:
@@ -60,6 +61,13 @@ def changes(kind: str, sentence: Sensed | None, hysteresis: Measured | None, *, 
             "hysteresis", "out-of-bounds", read, "0 or a distance above it", example=example, at="hysteresis"
         )
     return Changes(sentence.bound.text, float(value), back)
+
+
+def _bound_is_missing(kind: str, sentence: Sensed | None, here: Here) -> bool:
+    """Whether it is told of `measures` already that a bound should stand there."""
+    if kind != "switch" or "measures" not in here.at.keys:
+        return False
+    return sentence is None or quantities(here.known).get(sentence.of.text, "") in DIFFERENCES
 
 
 def distance(given: Measured | None, dimension: str, key: str, here: Here) -> float:
@@ -113,10 +121,10 @@ def cut_off(
     except QuantityError as error:
         here.problems.misread(rooted.value.mark, "square_root", error)
         return None
-    if span is not None and span.dimension and span.first != 0.0:
+    if span is not None and span.dimension and span.first != 0.0 and span.first < span.second:
         read = "the root of no pressure drop is no flow, and the range begins elsewhere"
         here.add("range", "outside-range", read, "a range that begins at 0", at="range")
-    elif span is not None and span.dimension and not 0.0 < value < span.second:
+    elif span is not None and span.first < span.second and not 0.0 < value < span.second:
         read = f"'{rooted.value.text}' lies outside the range"
         here.add("square_root", "outside-range", read, "a few percent of the upper end", at="square_root")
     return value
@@ -193,7 +201,7 @@ def _margin(given: Margin | None, key: str, kind: str, line: Line | None, here: 
 def when_bad(kind: str, bad: str | Instead | None, *, here: Here) -> tuple[str, float]:
     """What becomes of a sensor out of its range, and the value with which it goes on."""
     if bad is None or bad == "":
-        return "hold", 0.0
+        return "" if "when_bad" in here.at.keys else "hold", 0.0
     if kind in DIGITAL:
         here.add("when_bad", "unused-key", f"a {kind} has no range to be out of", "a sensor", at="when_bad")
         return "hold", 0.0
@@ -239,7 +247,7 @@ def _ends(kind: str, span: Spanned | None, here: Here) -> tuple[float, float, st
             return 0.0, 100.0, "%"
         if kind:
             read = f"a {kind} input needs the range of its sensor"
-            here.add("range", "missing-key", read, "its two ends", example="0 .. 250 degC")
+            here.add("range", "missing-key", read, "its two ends", example=f"0 .. {DIMENSIONS[kind].example}")
         return UNREAD, UNREAD, ""
     if kind and span.dimension and span.dimension != kind:
         here.add("range", "wrong-dimension", f"the range is a {span.dimension}", f"a {kind}", at="range")

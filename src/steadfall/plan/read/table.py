@@ -21,7 +21,7 @@ from steadfall.plan.model import NO_PLANT
 from steadfall.plan.problems import did_you_mean, listed, near_miss, short
 from steadfall.plan.read.fills import FILLS
 from steadfall.plan.read.known import Here
-from steadfall.plan.read.slips import mended
+from steadfall.plan.read.slips import alike, in_place_of, mended
 from steadfall.plan.read.value import NOTHING, Context, expected, look, read_value
 from steadfall.plan.text.tree import Entry, Items, Node, Scalar, Table
 from steadfall.source import Mark, Marks
@@ -37,6 +37,7 @@ class Entries:
     said: str  # the keys and values as written, in one line
     section: str
     is_table: bool = True
+    told: frozenset[str] = frozenset()  # keys that are missing, as another's place has said already
 
 
 def read_table(node: Node, section: kinds.Section, context: Context, name: Scalar | None = None) -> Any:
@@ -67,6 +68,7 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
         return Entries({}, {}, Marks(own), "", section.name, is_table=False)
     known: dict[str, Entry] = {}
     others: dict[str, Entry] = {}
+    strays: list[Entry] = []
     names = [key.name for key in section.keys]
     for entry in mended(node.entries, section.keys, context.problems):
         name = entry.key.text
@@ -75,10 +77,27 @@ def sort(node: Node, section: kinds.Section, context: Context, own: Mark) -> Ent
         elif section.others and (name in context.names or not _is_slip(name, names)):
             others[name] = entry
         else:
-            read = f"'{short(name)}' is not a key of {_article(section.name)}{did_you_mean(name, names)}"
+            strays.append(entry)
+    meant = in_place_of(strays, section, known, has_plant=context.known.given.has_plant)
+    for entry in strays:
+        name, key = entry.key.text, meant.get(entry)
+        read = f"'{short(name)}' is not a key of {_article(section.name)}"
+        if key is None:
+            read += did_you_mean(name, names)
             context.problems.add(entry.key.mark, "unknown-key", "", read, listed(names, 30))
+        else:
+            read += f", and '{key.name}' is missing"
+            example = f"{key.name}: {_in_short(entry.value) or key.example}"
+            context.problems.add(entry.key.mark, "unknown-key", "", read, f"'{key.name}'", example=example)
+            if alike(entry, key):
+                known[key.name] = Entry(Scalar(key.name, entry.key.mark), entry.value)
+    told = frozenset(key.name for key in meant.values())
     at = Marks(own, _places([*known.values(), *others.values()]))
-    return Entries(known, others, at, _said(node), section.name)
+    return Entries(known, others, at, _said(node), section.name, told=told)
+
+
+def _in_short(node: Node) -> str:
+    return node.text if isinstance(node, Scalar) and len(node.text) <= 40 else ""
 
 
 def _is_slip(name: str, names: list[str]) -> bool:
@@ -88,7 +107,7 @@ def _is_slip(name: str, names: list[str]) -> bool:
 
 def read_key(key: kinds.Key, entries: Entries, context: Context) -> Any:
     """The value of a key of a table, or what stands for it where it is left out."""
-    inner = context.of(key.name)
+    inner = context.of(key.name, key.example)
     entry = entries.own.get(key.name)
     if entry is not None:
         value = _read(entry.value, key.kind, inner)
@@ -99,7 +118,7 @@ def read_key(key: kinds.Key, entries: Entries, context: Context) -> Any:
         return NO_PLANT
     if key.default is not None and entries.is_table:
         return _read(Scalar(key.default, entries.at.own), key.kind, inner)
-    if key.required and entries.is_table:
+    if key.required and entries.is_table and key.name not in entries.told:
         read = context.known.given.missing(entries.section, key)
         inner.add(entries.at.own, "missing-key", read, expected(key.kind), key.example)
     if key.required or key.default is not None:

@@ -36,10 +36,11 @@ class Context:
     problems: Problems
     known: Known = Known()
     names: frozenset[str] = frozenset()  # of things that the tables round it define
+    example: str = ""  # of the key
 
-    def of(self, key: str) -> Context:
+    def of(self, key: str, example: str = "") -> Context:
         """The same for another key."""
-        return evolve(self, key=key)
+        return evolve(self, key=key, example=example)
 
     def add(self, mark: Mark, slug: str, read: str, expected: str = "", example: str = "") -> None:
         """One more problem of this key."""
@@ -214,7 +215,8 @@ def _phrase(scalar: Scalar, _kind: kinds.Phrase, context: Context) -> Condition:
 def _pattern(scalar: Scalar, kind: kinds.Pattern, context: Context) -> Any:
     match = re.fullmatch(kind.regex, scalar.text)
     if not match:
-        context.add(scalar.mark, "sentence", f"'{short(scalar.text)}' does not fit", kind.words)
+        read = f"'{short(scalar.text)}' does not fit"
+        context.add(scalar.mark, "sentence", read, kind.words, context.example)
         return None
     found = {name: text for name, text in match.groupdict().items() if text is not None}
     return kind.makes(**{name: Part(text, place(scalar, match.start(name))) for name, text in found.items()})
