@@ -6,12 +6,13 @@ the last level, with nothing free, can refute.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from attrs import frozen
 
 from steadfall.logic.cone import cone
-from steadfall.logic.network import Network
+from steadfall.logic.network import Assignment, Network
+from steadfall.logic.nodes import Read
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched
 from steadfall.roles import Identity, Role
@@ -26,18 +27,48 @@ class Level:
     freed: tuple[str, ...]
 
 
-def levels(watched: Watched, required: Required, goal: str) -> Iterator[Level]:
+def levels(watched: Watched, required: Required, goal: str) -> list[Level]:
     """The parts of the network on which a goal is tried, least first."""
     own = watched.network.identities
-    seen: set[tuple[str, ...]] = set()
     given = {row.name for row in watched.network.inputs}
-    for name, freed in _choices(required):
-        free_ones = {signal for signal, what in own.items() if freed(what)}
+    choices = [
+        (name, {signal for signal, what in own.items() if freed(what)}) for name, freed in _choices(required)
+    ]
+    met = () if required.circuit else shared(watched, goal)
+    found: dict[tuple[str, ...], Level] = {}
+    for name, free_ones in [*choices, ("shared", met)]:
         part = cone(watched.network, [goal], free_ones.__contains__)
         free = tuple(sorted(row.name for row in part.inputs if row.name not in given))
-        if free not in seen:
-            seen.add(free)
-            yield Level(name, part, free)
+        found.setdefault(free, Level(name, part, free))
+    return sorted(found.values(), key=lambda one: (not one.freed, len(one.network.assignments)))
+
+
+def shared(watched: Watched, goal: str) -> frozenset[str]:
+    """What an observer reads of the controller, and something else that it reads is made of in the same scan:
+    of a lamp and its condition, what the condition names. Mostly it does not matter what that does.
+    """
+    rows = watched.network.rows
+    todo, own, read = [goal], set[str](), set[str]()
+    while todo:
+        name = todo.pop()
+        if name in watched.controller:
+            read.add(name)
+        elif name in rows and name not in own:
+            own.add(name)
+            todo += rows[name].reads
+    return frozenset(read & {below for name in read for below in _made_of(rows, name)})
+
+
+def _made_of(rows: Mapping[str, Assignment], name: str) -> set[str]:
+    """What a signal is made of in the same scan."""
+    todo, found = [name], set[str]()
+    while todo:
+        row = rows.get(todo.pop())
+        if row is not None:
+            more = {part.name for part in row.naming if isinstance(part, Read)} - found
+            found |= more
+            todo += more
+    return found
 
 
 def _choices(required: Required) -> Iterator[tuple[str, Callable[[Identity], bool]]]:
@@ -47,6 +78,7 @@ def _choices(required: Required) -> Iterator[tuple[str, Callable[[Identity], boo
         yield "outputs", lambda signal: signal.role is Role.STAGE or usual(signal)
         yield "circuit", usual
     else:
+        yield "alarms", lambda signal: signal.role is Role.ACTIVE
         yield "guards", usual
         yield "stages", lambda signal: signal.role in (Role.TRIPPED, Role.STAGE)
     yield "all", lambda _: False
