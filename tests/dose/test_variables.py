@@ -107,7 +107,32 @@ def test_doses_that_are_settings_stay_the_operators() -> None:
     assert not [one for one in variables(plan) if one.what.startswith("mist")]
 
 
-def test_a_goal_that_physics_forbids_is_a_problem_of_the_plan() -> None:
-    plan = read_text(TEXT.replace("upper_platen below 70 degC", "upper_platen below 14 degC"))
-    with pytest.raises(PlanError, match="the coldest that the plan has"):
+LIMITS = "  - {of: upper.wall_shock, at most: 90 K}\n"
+FORBIDDEN = (
+    ("upper_platen below 70 degC", "upper_platen below 14 degC", "the coldest that the plan has"),
+    (LIMITS, "  - {of: upper.pressure, at most: 0 barg}\n", "the pressure behind the outlet"),
+    (LIMITS, "  - {of: upper.wall_shock, at most: 0 K}\n", "has some"),
+    # 90 K at 1.4 K/min are 64.3 min, 60 of them are given; a fall within the limit's window of 60 s is free
+    (LIMITS, "  - {of: upper_platen, fall_rate: at most 1.4 K/min}\n", "takes 1:03:17 at least by"),
+    # 40 of the 90 K by a third of that rate: 80 min
+    (
+        LIMITS,
+        "  - {of: upper_platen, fall_rate: at most 0.5 K/min, between: 120 .. 80 degC}\n",
+        "takes 1:19:00 at least",
+    ),
+)
+
+
+@pytest.mark.parametrize(("said", "instead", "words"), FORBIDDEN, ids=[words for *_, words in FORBIDDEN])
+def test_what_no_doses_can_keep_is_a_problem_of_the_plan(said: str, instead: str, words: str) -> None:
+    assert said in TEXT
+    plan = read_text(TEXT.replace(said, instead))
+    with pytest.raises(PlanError, match=words):
         possible(plan, variables(plan))
+
+
+def test_a_fall_that_the_goal_leaves_time_for_is_searched() -> None:
+    """90 K at 1.6 K/min are 56 min, and 60 are given."""
+    rate = "  - {of: upper_platen, fall_rate: at most 1.6 K/min}\n"
+    plan = read_text(TEXT.replace(LIMITS, rate))
+    possible(plan, variables(plan))

@@ -159,7 +159,7 @@ def dose(
     """Search the doses of a plan; after Ctrl-C, what is known by then.
 
     With more than one worker processes are spawned: a script then needs `if __name__ == "__main__":`. Raises
-    AskError where there is nothing to be searched, PlanError for a goal that nothing can reach, OutsideError
+    AskError where there is nothing to be searched, PlanError for what nothing can keep, OutsideError
     where a library is missing or the cluster does not answer.
     """
     search = opened("steadfall.dose.whole").dose

@@ -113,8 +113,8 @@ class CoolingPlan:
         within the tolerances that must keep the limits.
 
         It starts processes, or a Dask cluster at an address does the runs: a script needs `if __name__ ==
-        "__main__":`. Raises AskError where there is no such aim or nothing to be searched, PlanError for a
-        goal that nothing can reach, OutsideError where a library is missing or the cluster does not answer.
+        "__main__":`. Raises AskError where there is no such aim or nothing to be searched, PlanError for
+        what nothing can keep, OutsideError where a library is missing or the cluster does not answer.
         """
         use = _use("dose")
         wish = use.Wish(use.aim_named(aim), tries, seed)

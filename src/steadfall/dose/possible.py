@@ -4,36 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from steadfall.dose.forbidden import GOAL, forbidden
 from steadfall.dose.variable import Variable
-from steadfall.plan.meaning.names import quantities
-from steadfall.plan.model import Dose, Goal, Plan
+from steadfall.plan.model import Dose, Plan
 from steadfall.plan.model.setting import settings_of
 from steadfall.plan.problems import Problems
 from steadfall.source import AskError, PlanError
-from steadfall.units import shown
 
 NO_PLANT = "the plan is of the logic alone: without a plant no doses are better than others"
 NO_GOAL = "the plan has no goal, so no doses are better than others; give one under limits, such as {example}"
-EXAMPLE = "{goal: splice below 70 degC, within: 40 min}"
 NO_DOSE = "no stage of the plan doses a valve, so there are no doses to be found"
 ALL_SET = "every number of its doses and climbs is a setting of the panel, which is the operator's"
 NO_WIDTH = "no number of its doses and climbs has a second value within its bounds"
 
 
 def possible(plan: Plan, found: Sequence[Variable]) -> None:
-    """Raises AskError where there is nothing to be searched, PlanError for a goal that nothing can reach."""
+    """Raises AskError where there is nothing to be searched, PlanError for what nothing can keep."""
     if not plan.has_plant:
         raise AskError(NO_PLANT)
     if not plan.goals:
-        raise AskError(NO_GOAL.format(example=EXAMPLE))
+        raise AskError(NO_GOAL.format(example=GOAL))
     doses = _doses(plan)
     if not doses:
         raise AskError(NO_DOSE)
     if not found:
         raise AskError(ALL_SET if all(settings_of(one.open_ms) for one in doses) else NO_WIDTH)
     problems = Problems()
-    for goal in plan.goals:
-        _reachable(plan, goal, problems)
+    forbidden(plan, problems)
     if problems:
         raise PlanError(problems.found(), plan.text)
 
@@ -42,15 +39,3 @@ def _doses(plan: Plan) -> list[Dose]:
     used = {plan.circuits[name].type for name in plan.circuits}
     stages = [stage for kind in used for stage in plan.circuit_types[kind].stages]
     return [one for stage in stages for one in stage.actions.values() if isinstance(one, Dose)]
-
-
-def _reachable(plan: Plan, goal: Goal, problems: Problems) -> None:
-    """Nothing gets colder than the coldest of water, air and hall."""
-    if quantities(plan)[goal.of].dimension != "temperature" or goal.bound != "below":
-        return
-    coldest = min(plan.ambient, *(one.temperature for one in plan.supplies.values()))
-    if goal.value <= coldest:
-        read = f"'{goal.text}' is below {shown(coldest, 'temperature')}, the coldest that the plan has"
-        problems.add(
-            goal.at.own, "goal-beyond-physics", "goal", read, "a temperature above it", example=EXAMPLE
-        )
