@@ -119,6 +119,10 @@ def test_nothing_is_written_where_a_requirement_is_refuted(found: Doses, tmp_pat
     done = rewrite(Dosed(bad), path)
     assert not done.written
     assert done.refuted == ("stated.1",)
+    [why] = done.refusals
+    line = 1 + REFUTED[: REFUTED.index("requirements:")].count("\n") + 1
+    assert why.endswith(f"(stated.1, line {line})")
+    assert "upper.mist" in why
     assert path.read_text(encoding="utf-8") == REFUTED
 
 

@@ -25,6 +25,7 @@ from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.numbers import with_numbers
 from steadfall.progress import SILENT, Cancelled, Progress
 from steadfall.prove.decide.result import REFUTED
+from steadfall.prove.requirements.watch import Required
 from steadfall.quantities import Units
 from steadfall.source import AskError, OutsideError
 from steadfall.words import _
@@ -116,6 +117,7 @@ class Rewritten:
     change: str
     refuted: tuple[str, ...]
     unknown: tuple[str, ...]
+    refusals: tuple[str, ...] = ()  # the refuted ones as a person reads them
 
     @property
     def written(self) -> bool:
@@ -182,9 +184,16 @@ def adopt(dosed: Dosed, name: str, progress: Progress = SILENT) -> Rewritten:
     if proved.proof.stopped:
         raise Cancelled(UNPROVED)
     verdicts = proved.verdicts
-    refuted = tuple(one.required.name for one in verdicts if one.verdict == REFUTED)
+    refuted = [one.required for one in verdicts if one.verdict == REFUTED]
     unknown = tuple(one.required.name for one in verdicts if not one.good and one.verdict != REFUTED)
-    return Rewritten(text, changed_lines(plan.text, text, name), refuted, unknown)
+    names, why = tuple(one.name for one in refuted), tuple(_told(one) for one in refuted)
+    return Rewritten(text, changed_lines(plan.text, text, name), names, unknown, why)
+
+
+def _told(one: Required) -> str:
+    """A requirement by its sentence, its name and its lines in the plan."""
+    lines = sorted({mark.line for mark in one.marks})
+    return f"{one.sentence} ({one.name}, line {', '.join(map(str, lines))})"
 
 
 def changed_lines(before: str, after: str, name: str) -> str:

@@ -84,6 +84,8 @@ def command(
         return STOPPED
     if rewrites and made.good:
         return _write(made, Path(plan))
+    if rewrites:
+        click.echo("not written: no doses were found that keep all that is asked", err=True)
     return GOOD if made.good else BAD
 
 
@@ -92,7 +94,7 @@ def _write(made: Dosed, plan: Path) -> int:
         done = rewrite(made, plan, bar)
     click.echo(done.change, err=True)
     if not done.written:
-        click.echo(f"not written: {', '.join(done.refuted)} would not hold", err=True)
+        click.echo(f"not written; refuted: {'; '.join(done.refusals)}", err=True)
         return BAD
     if done.unknown:
         click.echo(f"neither proved nor refuted: {', '.join(done.unknown)}", err=True)

@@ -85,7 +85,7 @@ def adopted(name: str, progress: Progress) -> Shown:
     """The text with the numbers that were found, proved; what refuses it."""
     result = _last()
     made = opened("steadfall.app.dose").adopt(result, name, progress)
-    said = f"{_('refused by')}: {', '.join(made.refuted)}" if made.refuted else ""
+    said = f"{_('refused by')}: {'; '.join(made.refusals)}" if made.refuted else ""
     unknown = f"{_('neither proved nor refuted')}: {', '.join(made.unknown)}" if made.unknown else ""
     words = "; ".join(filter(None, (said, unknown))) or _("every requirement holds")
     shown = Shown("", json_text(made.as_json()), result.found.plan.digest, verdict=words)
