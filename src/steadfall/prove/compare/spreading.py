@@ -1,14 +1,16 @@
 """From where something of two controllers differs, within or at an output, further: a difference spreads.
 
 Rule of this file: a difference within may last no longer than a valve's shortest time. So from each first
-moment of one every input in turn is given another value, and nothing else happens for a while. What flashes
-is asked after by what lets it flash, since a flash cuts every jump short.
+moment of one every input in turn is given another value, and nothing else happens for a while; from where
+something differs that seldom did, first. What flashes is asked after by what lets it flash, since a flash
+cuts every jump short.
 """
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Generator, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Generator, Hashable, Iterator, Mapping, Sequence
+from heapq import heappop, heappush
 from typing import Any
 
 import numpy as np
@@ -17,7 +19,7 @@ from attrs import define, evolve, field
 from steadfall.logic.cone import cone
 from steadfall.logic.forms import any_of, different
 from steadfall.logic.network import Assignment, Network
-from steadfall.logic.nodes import Read, Type
+from steadfall.logic.nodes import TIMERS, Read, Since, Type
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.compare.side_by_side import PARTED, Pair, parted
 from steadfall.prove.runs.courses import Course, quiet
@@ -37,11 +39,15 @@ PLAIN = (Type.BOOL, Type.INT)
 
 
 def spreading(pair: Pair, names: Sequence[str], steps: int = STEPS) -> Iterator[tuple[Rig, Run]]:
-    """Runs on which more and more of these outputs part; lamps last: what they look at cuts jumps short."""
+    """Runs on which more and more of these outputs part; last the lamps that look at clocks of their own,
+    which cut jumps short.
+    """
     whole = rig(pair.usual, cone(pair.whole, list(map(parted, names))))
     what, left = pair.first.identities, set(names)
-    for shown, many in ((False, steps), (True, LAMPS)):
-        group = [name for name in names if (what.get(name, HELPER).role is Role.OUTPUT) is shown]
+    valves = [name for name in names if what.get(name, HELPER).role is not Role.OUTPUT]
+    known = _clocks(pair, valves)
+    soon = [name for name in names if name in valves or _clocks(pair, [name]) <= known]
+    for group, many in ((soon, steps), ([name for name in names if name not in soon], LAMPS)):
         for of, run in _spreading(pair, [name for name in group if name in left], many):
             longer = _as_usual(whole, run_of(of, run))
             scans = whole.fast.first(longer, list(map(parted, names)))
@@ -61,6 +67,13 @@ def _spreading(pair: Pair, names: Sequence[str], steps: int) -> Iterator[tuple[R
     search = Spreading.of(of, system, PARTED, power_cut=False, steps=steps, also=columns)
     search.open = set(range(len(goals)))
     yield from ((of, spot) for spot in search.ways())
+
+
+def _clocks(pair: Pair, names: Sequence[str]) -> set[str]:
+    """The clocks on which some outputs depend, or what lets them flash."""
+    goals = _goals(pair, names)
+    part = cone(pair.whole, [side for name in goals for side in (name, name + SECOND)])
+    return {row.name for row in part.assignments if isinstance(row.node, (Since, *TIMERS))}
 
 
 def _goals(pair: Pair, names: Sequence[str]) -> list[str]:
@@ -112,13 +125,17 @@ def _as_usual(of: Rig, run: Run) -> Run:
     return evolve(run, inputs={**first, **run.inputs}).then(more)
 
 
+Moment = tuple[Spot, Course, int]  # from a spot, so many steps of a course
+
+
 @define(eq=False)
 class Spreading(Search):
     """Runs that jump, and go on from where something differs."""
 
     open: set[int] = field(factory=set)  # goals that have not parted, by their column
-    moments: deque[Spot] = field(factory=deque)  # from which it has still to go on
-    alike: dict[bytes, int] = field(factory=dict)
+    moments: list[tuple[int, int, int, Moment]] = field(factory=list)  # from which it has still to go on
+    alike: Counter[bytes] = field(factory=Counter)
+    often: Counter[Hashable] = field(factory=Counter)  # what differed in moments, and where
     taken: int = 0
 
     def found(self, spot: Spot, made: Course, rows: Any) -> Iterator[Spot]:
@@ -134,23 +151,28 @@ class Spreading(Search):
         before = b""
         for step in np.flatnonzero(rows[:, begin:-1].any(axis=1)).tolist():
             here = rows[step, :-1].tobytes()
-            if here != before and self._is_new(here):
-                self.moments.append(self.after(spot, made.begun(step + 1)))
+            if here != before and self.alike[here] < ALIKE:
+                self._note_moment(rows[step, :-1], (spot, made, step + 1))
             before = here
 
-    def _is_new(self, here: bytes) -> bool:
-        count = self.alike.get(here, 0)
-        if count >= ALIKE or self.taken >= MOST:
-            return False
-        self.alike[here] = count + 1
-        self.taken += 1
-        return True
+    def _note_moment(self, row: Any, moment: Moment) -> None:
+        """Keeps a moment by what of it differs that most seldom did, at all and at such a place."""
+        here, place = row.tobytes(), row[: self.goal].tobytes()
+        self.alike[here] += 1
+        differs = np.flatnonzero(row[self.goal + 1 :]).tolist()
+        rare = min(self.often[one] for one in differs)
+        rare_here = min(self.often[place, one] for one in differs)
+        self.often.update(differs)
+        self.often.update((place, one) for one in differs)
+        heappush(self.moments, (rare, rare_here, self.alike.total(), moment))
 
     def played(self, spot: Spot, made: Course) -> Generator[Spot, None, tuple[Spot, int]]:
-        """Plays a course, then goes on from all new moments."""
+        """Plays a course, then goes on from the moments that it has come to, and from those after these."""
         ended = yield from Search.played(self, spot, made)
-        while self.moments and self.left > 0:
-            moment = self.moments.popleft()
+        while self.moments and self.taken < MOST and self.left > 0:
+            *_, (begun, course_, steps) = heappop(self.moments)
+            moment = self.after(begun, course_.begun(steps))
+            self.taken += 1
             for one in self._changes(moment):
                 if self.left > 0:
                     yield from Search.played(self, moment, one)
