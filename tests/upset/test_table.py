@@ -86,6 +86,25 @@ def test_moments_are_the_start_each_stage_each_change_and_the_finish(nominal: Pr
     ]
 
 
+def test_the_finish_after_power_up_does_not_stand_for_the_one_at_the_end(nominal: Prediction) -> None:
+    """Until a main valve has opened a circuit blows out, as the controller begins."""
+    first, *rest = nominal.moments
+    stage = next(one for one in rest if (one.circuit, one.stage) == ("upper", "dosing"))
+    waits = [evolve(stage, stage="blow_out", time_ms=0), evolve(stage, time_ms=3_000)]
+    late = evolve(nominal, moments=(first, *waits, *(one for one in rest if one.time_ms > 3_000)))
+    assert [when.words for when in moments(late, "upper")] == [
+        "at the start",
+        "in blow_out after power-up",
+        "as dosing begins",
+        "in dosing",
+        "as full begins",
+        "in full",
+        "as blow_out begins",
+        "in blow_out",
+    ]
+    assert moments(late, "upper")[-2].time_ms > 60_000
+
+
 def tried(names: Sequence[str], nominal: Prediction) -> dict[tuple[str, str], Outcome]:
     trials = tuple(Trial(EVERY[name], moments(nominal, "upper")) for name in names)
     task = Task(PLAN, Packed.of(usual(PLAN, coarse(PLAN), trials)), trials)

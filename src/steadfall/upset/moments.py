@@ -35,15 +35,19 @@ def _moments(nominal: Prediction, circuit: str) -> Iterator[When]:
     seen: set[str] = set()
     ends = [one.time_ms for one in own[1:]] + [nominal.end_ms]
     rows = list(zip(own, ends, strict=True))
-    # Where the controller begins, before it has seen the call, is no moment of its own.
-    first = next((one.time_ms for one, end in rows if end - one.time_ms >= SHORTEST_MS), 0)
+    # A finish after power-up, until the first stage is ready: the one at the end has the same name.
+    stages = {stage.name for stage in nominal.plan.type_of(circuit).stages}
+    first = next((one.time_ms for one in own if one.stage in stages), 0)
     for one, end in rows:
+        whole = end - one.time_ms >= SHORTEST_MS
+        if one.time_ms < first and one.stage != "idle" and whole:
+            yield When(f"in {one.stage} after power-up", (one.time_ms + end) // 2)
         if one.time_ms < first or one.stage == "idle" or one.stage in seen:
             continue
         seen.add(one.stage)
-        if one.time_ms > first:
+        if one.time_ms > first or first >= SHORTEST_MS:
             yield When(f"as {one.stage} begins", one.time_ms)
-        if end - one.time_ms >= SHORTEST_MS:
+        if whole:
             yield When(f"in {one.stage}", (one.time_ms + end) // 2)
 
 
