@@ -1,7 +1,9 @@
 """Main valves and pumps: there before a circuit begins, as long as it draws on them, cut with the water."""
 
+import pytest
+
 from steadfall.logic.build.whole import build
-from steadfall.logic.nodes import Value
+from steadfall.logic.nodes import Type, Value
 from steadfall.plan.read.whole import read_text
 from steadfall.scan.interpreter import Scanner
 from tests.plan.paths import GOOD
@@ -85,3 +87,24 @@ def test_a_condition_of_the_plan_opens_a_main_and_what_it_feeds_shuts_with_it() 
         bench.run(20, cool=True, main_switch=True)
     found = bench.run(20, cool=True, main_switch=False)  # in the middle of a dose
     assert (found["water_main"], found["pot_jacket.drip"], found["pot_jacket.stage"]) == (False, False, 3)
+
+
+@pytest.mark.parametrize("ends", ["hand", "test"])
+def test_the_compressor_runs_from_the_scan_in_which_hand_mode_or_a_test_begins_the_finish(ends: str) -> None:
+    text = next(path for path in GOOD if path.stem == "hand").read_text(encoding="utf-8")
+    plan = read_text(f"{text}pumps:\n  compressor: {{for: works_air, run_up: 2 s}}\n")
+    network = build(plan)
+    usual: dict[str, Value] = {one.name: 150.0 if one.type is Type.REAL else False for one in network.inputs}
+    usual |= {"air_pressure_ok": True, "upper.pressure": 0.0}
+    scanner = Scanner(network)
+    for _ in range(81 * 50):  # the finish that follows power-up
+        scanner.scan(20, usual)
+    assert (scanner.values["upper.stage"], scanner.values["compressor"]) == (0, False)
+    pressed: dict[str, Value] = {"hand_key": True} if ends == "hand" else {"test_button": True}
+    lost: dict[str, Value] = {"air_pressure_ok": False}
+    stays = pressed if ends == "hand" else usual
+    for given in (pressed, *[stays] * 50, *[lost] * 50):
+        scanner.scan(20, {**usual, **given})
+        if scanner.values["upper.stage"]:
+            break
+    assert (scanner.values["upper.sweep"], scanner.values["compressor"]) == (True, True)

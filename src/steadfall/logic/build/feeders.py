@@ -1,22 +1,23 @@
 """Main valves and pumps: open, or running, while a circuit needs their supply.
 
 Rule of this file: needed from the call of a circuit on, so that the supply is there when it begins, to the
-last state in which the circuit draws on it, while a valve of it is asked for by hand or tested, and while one
-is still open. It stays for its lag. A circuit that draws on it may cool only while it has been open, or has
-run, for its lead. What feeds water is cut by trips and permissives as water is. Where the plan has a
-condition of its own for it, that counts, and what it feeds shuts with it.
+last state in which the circuit draws on it, in the scan in which the end of hand mode or of a test begins a
+finish that does, while a valve of it is asked for by hand or tested, and while one is still open. It stays
+for its lag. A circuit that draws on it may cool only while it has been open, or has run, for its lead. What
+feeds water is cut by trips and permissives as water is. Where the plan has a condition of its own for it,
+that counts, and what it feeds shuts with it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from attrs import evolve
+from attrs import evolve, frozen
 
 from steadfall.logic.build.calls import Asked
 from steadfall.logic.build.conditions import Scope, build
 from steadfall.logic.build.guards import Guards
-from steadfall.logic.build.stages import FIRST, state_names
+from steadfall.logic.build.stages import FIRST, first_finish, state_names
 from steadfall.logic.forms import all_of, any_of, at_least, ms, whole
 from steadfall.logic.nodes import Compare, Node, Previous, Read, Tof, Ton, Type
 from steadfall.logic.sheet import Sheet
@@ -26,18 +27,24 @@ from steadfall.plan.model import Feeder, Plan
 from steadfall.roles import Role, feeder, stage
 
 
-def feeders(sheet: Sheet, plan: Plan, guards: Guards, asks: Asked, wanted: Mapping[str, Node]) -> Guards:
+@frozen
+class ByHand:
+    """What a person does beside calling: moves or tests a valve (valve -> it is asked for), and the end of
+    that (circuit -> its finish begins).
+    """
+
+    wanted: Mapping[str, Node]
+    over: Mapping[str, Node]
+
+
+def feeders(sheet: Sheet, plan: Plan, guards: Guards, asks: Asked, by_hand: ByHand) -> Guards:
     """Writes the command of every main valve and pump, and whether its supply is there; gives the guards that
-    know of them. `wanted`: valve -> it is asked for by hand, or tested.
+    know of them.
     """
     if not plan.feeders:
         return guards
-    by_hand = {
-        one.name: any_of(wanted[name] for name in valves_of(plan, one.supply) if name in wanted)
-        for one in plan.feeders
-    }
     commands = {
-        one.name: _command(sheet, plan, one, guards, _due(sheet, plan, one, guards, asks, by_hand[one.name]))
+        one.name: _command(sheet, plan, one, guards, _due(sheet, plan, one, guards, asks, by_hand))
         for one in plan.feeders
     }
     ready = {one.name: _ready(sheet, one, commands[one.name]) for one in plan.feeders}
@@ -59,7 +66,7 @@ def _command(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, due: Node) 
     return sheet.put(own, node, mark, getattr(item, "normally_open", False))
 
 
-def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked, by_hand: Node) -> Node:
+def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked, by_hand: ByHand) -> Node:
     if item.when is not None:
         own = feeder_named(item)
         scope = Scope(plan, own.name, before=SEEN_BEFORE["feeder"], serves=own.identity)
@@ -71,8 +78,12 @@ def _due(sheet: Sheet, plan: Plan, item: Feeder, guards: Guards, asks: Asked, by
         before, kind = Previous(stage(circuit), Type.INT), plan.type_of(circuit)
         first, up_to = (whole(n, f"{kind.name}.{state_names(kind)[n]}") for n in (FIRST, last))
         parts.append(all_of((at_least(before, first), Compare("<=", before, up_to))))
-    held = [Previous(name, Type.BOOL) for name in valves_of(plan, item.supply)]
-    return any_of(dict.fromkeys((*parts, by_hand, *held)))  # circuits called alike ask once
+        if last >= first_finish(kind) and circuit in by_hand.over:
+            parts.append(by_hand.over[circuit])
+    valves = tuple(valves_of(plan, item.supply))
+    asked_for = any_of(by_hand.wanted[name] for name in valves if name in by_hand.wanted)
+    held = [Previous(name, Type.BOOL) for name in valves]
+    return any_of(dict.fromkeys((*parts, asked_for, *held)))  # circuits called alike ask once
 
 
 def _ready(sheet: Sheet, item: Feeder, command: Read) -> Node:

@@ -14,7 +14,7 @@ from steadfall.logic.build.buttons import Buttons
 from steadfall.logic.build.calls import Desk, asked, done
 from steadfall.logic.build.doses import FreeClocks
 from steadfall.logic.build.feedback import disagreements
-from steadfall.logic.build.feeders import feeders
+from steadfall.logic.build.feeders import ByHand, feeders
 from steadfall.logic.build.guards import guards
 from steadfall.logic.build.outputs import Site, command
 from steadfall.logic.build.panel.alarms import alarms
@@ -58,7 +58,7 @@ def build(plan: Plan, *, alike: bool = False) -> Network:
     hand = valve_test(evolve(desk, guards=guarded), asks, hand)
     guarded = evolve(guarded, tested=hand.tested)
     by_hand = hands(desk, hand)
-    guarded = feeders(sheet, plan, guarded, asks, hand.wanted)
+    guarded = feeders(sheet, plan, guarded, asks, ByHand(hand.wanted, by_hand.hand_over))
     site = Site(sheet, plan, guarded, FreeClocks(sheet), alike, hand.moved)
     _start_clocks(site)
     outputs = (*valves(plan), *(feeder_named(one).name for one in plan.feeders))

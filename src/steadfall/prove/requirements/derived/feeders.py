@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from steadfall.logic.build.stages import FIRST, state_names
+from steadfall.logic.build.stages import FIRST, first_finish, state_names
 from steadfall.logic.forms import all_of, any_of, at_least, different, equal, ms, opposite, whole
 from steadfall.logic.nodes import Compare, Node, Tof
 from steadfall.plan.meaning.aloud import aloud
@@ -18,8 +18,8 @@ from steadfall.plan.text.lay_out import time
 from steadfall.prove.requirements.called import call_allows
 from steadfall.prove.requirements.derived.calls import DONE
 from steadfall.prove.requirements.derived.guards import circuit_of, opens_ever, stage_before, valve_of
-from steadfall.prove.requirements.pressed import asked_by_hand, in_hand
-from steadfall.prove.requirements.tested import step
+from steadfall.prove.requirements.pressed import asked_by_hand, counts, hand_over, in_hand
+from steadfall.prove.requirements.tested import ended_test, step
 from steadfall.prove.requirements.watch import Said, Watch, command, command_before
 
 
@@ -76,6 +76,8 @@ def _when(watch: Watch, item: Feeder) -> str:
     ]
     by_hand = ", or a valve behind it is asked for by hand" if watch.plan.hand else ""
     by_hand += ", or has its turn in a test" if watch.plan.test else ""
+    if any(last >= first_finish(names(name)) for name, last in drawing(watch.plan, item.supply).items()):
+        by_hand += ", or hand mode or a test has just ended" if watch.plan.hand or watch.plan.test else ""
     return f"{' or '.join(parts)}{by_hand}, or a valve behind it was open" if parts else "never"
 
 
@@ -93,8 +95,10 @@ def _needed(watch: Watch, item: Feeder, label: str) -> Node:
             if circuit in call.circuits
             for _, node in call_allows(watch, kind, call, f"{label}:{circuit}:{place}")
         ]
-        parts.append(all_of((watch.free, *over, any_of(calls))))
+        parts.append(all_of((counts(watch), *over, any_of(calls))))
         parts.append(all_of((at_least(before, whole(FIRST)), Compare("<=", before, whole(last)))))
+        if last >= first_finish(kind):
+            parts += [*hand_over(watch, circuit), *ended_test(watch, circuit)]
     return any_of(
         (*parts, *by_hand, *(command_before(valve) for valve in valves_of(watch.plan, item.supply)))
     )
