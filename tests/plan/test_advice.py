@@ -191,3 +191,12 @@ def test_no_advice_a_little_further_on(name: str) -> None:
 def test_water_boils_where_the_release_says(bar: float, kelvin: float) -> None:
     """Check values of IAPWS R7-97(2012), table 36."""
     assert boils_at(bar * 1e5) == pytest.approx(kelvin, abs=5e-7)
+
+
+def test_a_button_that_steps_on_leaves_a_stage_at_any_moment() -> None:
+    text = next(path for path in GOOD if path.stem == "hand").read_text(encoding="utf-8")
+    found = {one.key for one in advice(read_text(text)) if one.slug == "opening-outlasts"}
+    without = text.replace("from: [dosing, soaking]}", "from: [dosing]}")
+    assert "soaking" in found - {
+        one.key for one in advice(read_text(without)) if one.slug == "opening-outlasts"
+    }

@@ -42,13 +42,15 @@ def _least(condition: Condition | None) -> int:
     return min(_least(part) for part in condition.parts) if isinstance(condition, Or) else 0
 
 
-def _ways(kind: CircuitType, shortest_ms: int) -> Iterator[_Way]:
-    """Every change of the sequence of a circuit type."""
+def _ways(plan: Plan, kind: CircuitType, shortest_ms: int) -> Iterator[_Way]:
+    """Every change of the sequence of a circuit type; a button that steps on waits for no time."""
+    by_button = {name for one in plan.steps_on for name in one.stages}
     for i, stage in enumerate(kind.stages):
         up = kind.stages[i + 1 :]
         if up:
-            times = [_least(one.climb) for one in up]
-            yield _Way(stage, _least(stage.climb), _while(up, times, shortest_ms))
+            times = [0 if one.name in by_button else _least(one.climb) for one in up]
+            least = 0 if stage.name in by_button else _least(stage.climb)
+            yield _Way(stage, least, _while(up, times, shortest_ms))
         yield from (_Way(stage, low_end(kind.step_down_ms), (lower,)) for lower in kind.stages[:i])
         times = [low_end(step.for_ms) for step in kind.finish]
         yield _Way(stage, 0, _while((*kind.finish, None), [*times, 0], shortest_ms))
@@ -82,7 +84,7 @@ def opening_outlasts_stage(plan: Plan) -> Advice:
             valve = kind.valves[name]
             air = set(air_valves(plan, kind))
             longest = high_end(valve.shortest_open_ms)
-            for way in _ways(kind, longest) if longest else ():
+            for way in _ways(plan, kind, longest) if longest else ():
                 if _young(way, valve):
                     yield from _told(way, valve, air, apart.get(name, {}))
 
