@@ -43,7 +43,7 @@ def test_a_strip_for_each_that_changed_and_a_sentence_of_the_others(tripped: Pre
     assert [(lane.label, lane.count) for lane in controller.lanes] == [
         ("full call", "on 1 ×"),
         ("reset button", "on 1 ×"),
-        ("trip: steam back-…", "on 1 ×"),
+        ("trip: steam back-\npressure", "on 1 ×"),
         ("tripped", "on 1 ×"),
     ]
     assert controller.said == "On all the time: permissive: sweep air."

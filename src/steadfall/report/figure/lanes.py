@@ -20,6 +20,7 @@ STRIP = 12.0  # px: height of a strip
 ROW = 19.0  # px: from strip to strip
 LETTER = 6.9  # px: about the width of a letter in a ribbon
 NAME_LETTER = 8.6  # px: about the width of a letter of a name at the left
+LINE = 12.0  # px: from line to line of a name of several
 WORDS_ROW = 16.0  # px: from line to line of words under the strips
 WORDS_LETTER = 7.0  # px: about the width of a letter of them, as large as a printed sheet has them
 LEAST = 96.0  # px for the names at the left
@@ -28,7 +29,8 @@ DEEPEST = 0.30  # darkness of the highest stage of a ribbon
 
 def room(labels: Iterable[str]) -> float:
     """The px that names at the left of the sheet take."""
-    return max(LEAST, NAME_LETTER * max(map(len, labels), default=0) + 16)
+    lines = (line for label in labels for line in label.split("\n"))
+    return max(LEAST, NAME_LETTER * max(map(len, lines), default=0) + 16)
 
 
 @frozen
@@ -46,8 +48,8 @@ class Segment:
 
 @frozen
 class Lane:
-    """A strip: its short name, its signal, when it was open or on, where it is not known, and what it did in
-    all. `opens`: it is a valve's, else of a signal that is on or off.
+    """A strip: its short name, in lines where it is long, its signal, when it was open or on, where it is not
+    known, and what it did in all. `opens`: it is a valve's, else of a signal that is on or off.
     """
 
     label: str
@@ -56,6 +58,11 @@ class Lane:
     unknown: tuple[Span, ...] = ()
     count: str = ""
     opens: bool = True
+
+    @property
+    def height(self) -> float:
+        """How much of the sheet it takes."""
+        return ROW + LINE * self.label.count("\n")
 
 
 @frozen
@@ -73,7 +80,7 @@ class Lanes:
 
     def height(self, width: float) -> float:
         """How much of the sheet the rows take, where it is so wide."""
-        return RIBBON + 8 + ROW * len(self.lanes) + WORDS_ROW * len(self.lines(width)) + 10
+        return RIBBON + 8 + sum(one.height for one in self.lanes) + WORDS_ROW * len(self.lines(width)) + 10
 
 
 def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
@@ -82,12 +89,13 @@ def draw_lanes(rows: Lanes, top: float, x: Scale, *, bare: bool = False) -> str:
     parts.append(tag("g", *(_segment(one, top, x) for one in rows.segments), class_="ribbon"))
     place = top + RIBBON + 8
     for lane in rows.lanes:
-        parts.append(text(lane.label, x.start - 9, place + 10, class_="side"))
+        for number, line in enumerate(lane.label.split("\n")):
+            parts.append(text(line, x.start - 9, place + 10 + LINE * number, class_="side"))
         seen = () if bare else lane.openings
         parts.append(strip(lane.name, seen, lane.unknown, x, (place, STRIP), opens=lane.opens))
         parts.append(text(lane.count, x.end + 8, place + 10, class_="name"))
         parts.append(text("", rim(x), place + 10, class_="value", data_state=lane.name))
-        place += ROW
+        place += lane.height
     for number, line in enumerate(rows.lines(x.end - x.start)):
         parts.append(text(line, x.start, place + WORDS_ROW * number + 10, class_="note"))
     return tag("g", *parts, class_="lanes")

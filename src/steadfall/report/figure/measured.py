@@ -7,9 +7,10 @@ from itertools import cycle
 import numpy as np
 
 from steadfall.plan.model import Plan
+from steadfall.report.figure.lanes import LINE
 from steadfall.report.figure.panel import Panel
 from steadfall.report.figure.series import Series
-from steadfall.report.words.names import spoken
+from steadfall.report.words.names import in_lines, spoken
 from steadfall.trace.trace import Trace
 
 LOOKS, LOWEST, EACH = "abcdefgh", 92.0, 17.0  # px: a chart at least, and what each name beside it takes
@@ -28,7 +29,9 @@ def measured_panels(plan: Plan, trace: Trace) -> tuple[Panel, ...]:
 def _panel(unit: str, names: list[str], trace: Trace) -> Panel:
     looks = cycle(LOOKS)
     series = tuple(_series(name, unit, next(looks), trace) for name in names)
-    return Panel(f"Measured, {unit}", series, max(LOWEST, EACH * len(series)))
+    return Panel(
+        f"Measured, {unit}", series, max(LOWEST, sum(EACH + LINE * one.label.count("\n") for one in series))
+    )
 
 
 def _series(name: str, unit: str, look: str, trace: Trace) -> Series:
@@ -41,6 +44,5 @@ def _series(name: str, unit: str, look: str, trace: Trace) -> Series:
 
 
 def _label(name: str) -> str:
-    """The name, as far as there is room beside the chart."""
-    words = spoken(name.replace(".", ": "))
-    return words if len(words) <= LETTERS else f"{words[: LETTERS - 1]}…"
+    """The name, in as many lines as the room beside the chart asks for."""
+    return in_lines(spoken(name.replace(".", ": ")), LETTERS)

@@ -17,6 +17,7 @@ from steadfall.report.figure.series import Series, band_path, line_path
 from steadfall.report.figure.svg import fixed, short, tag, text
 
 HEAD = 21.0  # px above a chart for its title
+LABEL_LINE = 12.0  # px from line to line of a name
 LABEL_STEP = 15.0  # px between the names at the end of the curves
 RIM = 214.0  # px from the end of the charts to the right edge of what is written beside them
 
@@ -123,27 +124,32 @@ def _labels(series: Sequence[Series], x: Scale, y: Scale) -> Iterable[str]:
     if not series:
         return
     wanted = [y(one.at(x.high)) + 4 for one in series]
-    for one, place in zip(series, spread(wanted, y.end + 6, y.start + 2), strict=True):
+    steps = [LABEL_STEP + LABEL_LINE * one.label.count("\n") for one in series]
+    for one, place in zip(series, spread(wanted, y.end + 6, y.start + 2, steps), strict=True):
         sample = tag("path", class_="line", d=f"M{short(x.end + 6)} {short(place - 4)}h18")
         value = one.words(x.high)
         yield tag(
             "g",
             tag("g", sample, class_=f"curve look-{one.look}"),
-            text(one.label, x.end + 29, place, class_="name"),
+            *(
+                text(line, x.end + 29, place + LABEL_LINE * number, class_="name")
+                for number, line in enumerate(one.label.split("\n"))
+            ),
             text(value, rim(x), place, class_="value", data_value=one.name),
         )
 
 
-def spread(wanted: Sequence[float], top: float, foot: float) -> list[float]:
-    """Places as near as can be to those wanted, a label's height apart, between top and foot where there is
-    room.
+def spread(wanted: Sequence[float], top: float, foot: float, steps: Sequence[float]) -> list[float]:
+    """Places as near as can be to those wanted, each with its step to the next below, between top and foot
+    where there is room.
     """
     order = sorted(range(len(wanted)), key=lambda index: wanted[index])
     places = [0.0] * len(wanted)
-    edge = top - LABEL_STEP
+    edge = top
     for index in order:
-        edge = places[index] = max(wanted[index], edge + LABEL_STEP)
+        places[index] = max(wanted[index], edge)
+        edge = places[index] + steps[index]
     edge = foot + LABEL_STEP
     for index in reversed(order):
-        edge = places[index] = min(places[index], edge - LABEL_STEP)
+        edge = places[index] = min(places[index], edge - steps[index])
     return places

@@ -16,11 +16,11 @@ from steadfall.report.figure.lanes import Lane, Lanes, Segment, room
 from steadfall.report.figure.marks import Balloon
 from steadfall.report.figure.strips import Span
 from steadfall.report.words.happened import Watched, changing, steady, watched
-from steadfall.report.words.names import cut, spoken
+from steadfall.report.words.names import cut, in_lines, spoken
 from steadfall.roles import stage
 
 FIRST_MS = 120_000  # how much of the first doses is shown
-LABEL = 18  # letters beside a strip
+LABEL, LETTERS = 18, 44  # letters beside a strip: in a line, and in all
 AFTER_MS = 10_000  # and how much after the last of them
 DOSES_IN_SIGHT = 45  # but no more than so many of one valve, so that each stands apart
 
@@ -76,7 +76,7 @@ def _circuits(prediction: Prediction) -> tuple[Lanes, ...]:
 def _controller(prediction: Prediction) -> tuple[Lanes, ...]:
     seen = watched(prediction)
     found = changing(prediction.trace, seen)
-    labels = cut([one.words for one in found], LABEL)
+    labels = [in_lines(one, LABEL) for one in cut([one.words for one in found], LETTERS)]
     lanes = tuple(_signal(prediction, *one) for one in zip(found, labels, strict=True))
     return (Lanes("controller", (), lanes, steady(prediction.trace, seen)),) if seen else ()
 

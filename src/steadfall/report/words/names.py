@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
+from textwrap import wrap
 
 _OF_CIRCUIT = re.compile(r"(?<=\w)\.(?=[a-z_])")  # between two names, not in a number
 
@@ -40,6 +41,12 @@ def cut(names: Sequence[str], most: int) -> list[str]:
             found[place] = f"{name[: most - 3]}\N{HORIZONTAL ELLIPSIS}{number:>2}"
         seen.add(found[place])
     return found
+
+
+def in_lines(name: str, most: int) -> str:
+    """A name over up to three lines of at most so many letters each, parted between words."""
+    lines = wrap(name, most)
+    return "\n".join([*lines[:2], *cut([" ".join(lines[2:])], most)] if len(lines) > 3 else lines)
 
 
 def _shorter(name: str, most: int, words: int) -> str:

@@ -2,7 +2,7 @@
 // what is new, some ten times a second, and draws what it has; words of the plan go in as text alone.
 const NS = "http://www.w3.org/2000/svg";
 let LEFT = 170;
-const RIGHT = 86, ROW = 22, STRIP = 13, CHART = 108, TOP = 22, GAP = 12, EVERY_MS = 100;
+const RIGHT = 86, ROW = 22, LINE = 13, WIDE = 34, STRIP = 13, CHART = 108, TOP = 22, GAP = 12, EVERY_MS = 100;
 const STEPS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 3600, 7200].map((one) => 1000 * one);
 const LOOKS = ["", "7 3", "2 3", "9 3 2 3"];
 const drawn = { span_ms: null, mark: null, hover: null };
@@ -98,7 +98,7 @@ function hold() {
 function lay() {
   const width = Math.max(520, place.clientWidth), held = document.activeElement?.dataset?.lane;
   place.replaceChildren();
-  LEFT = Math.min(250, 26 + 7 * Math.max(14, ...sheet.lanes.map((one) => short(one.words).length)));
+  LEFT = Math.min(250, 26 + 7 * Math.max(14, ...sheet.lanes.flatMap((one) => lined(one.words)).map((one) => one.length)));
   const svg = make("svg", { width, class: "trial-figure", role: "group" }, place);
   const grid = make("path", { class: "grid" }, svg), ticks = make("g", { class: "ticks" }, svg);
   parts = { svg, width, right: width - RIGHT, grid, ticks };
@@ -130,12 +130,13 @@ function lay() {
     }
     const given = { class: "lane", tabindex: k ? -1 : 0, role: "button", "data-lane": k };
     const group = make("g", given, svg), end = width - RIGHT;
-    make("rect", { class: "hit", x: 0, y, width, height: ROW }, group);
-    text(group, { x: LEFT - 8, y: y + 15, class: "side" }, short(lane.states.length ? "stage" : lane.words));
+    const name = lined(lane.states.length ? "stage" : lane.words), height = ROW + LINE * (name.length - 1);
+    make("rect", { class: "hit", x: 0, y, width, height }, group);
+    name.forEach((one, n) => text(group, { x: LEFT - 8, y: y + 15 + LINE * n, class: "side" }, one));
     make("path", { class: "rest", d: `M${LEFT} ${y + 17.5}H${end}` }, group);
     const on = make("path", { class: "on" }, group), states = make("g", { class: "states" }, group);
     const row = { lane, y, group, on, states, value: text(group, { x: end + 8, y: y + 15 }, "") };
-    y += ROW;
+    y += height;
     return row;
   });
   parts.end = y + 4;
@@ -146,6 +147,16 @@ function lay() {
   parts.breaks = make("g", { class: "breaks" }, svg);
   draw();
   if (held !== undefined) rows[held]?.group.focus();
+}
+// A name in as many lines as it takes, parted between words.
+function lined(name) {
+  const lines = [""];
+  for (const word of name.split(" ")) {
+    const last = lines.at(-1), more = last ? `${last} ${word}` : word;
+    if (last && more.length > WIDE) lines.push(word);
+    else lines[lines.length - 1] = more;
+  }
+  return lines;
 }
 // Names that are alike differ at their end more often than in the middle: the middle is left out.
 const short = (name) => (name.length > 32 ? `${name.slice(0, 17).trimEnd()}\u2026${name.slice(-14).trimStart()}` : name);
