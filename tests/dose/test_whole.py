@@ -10,7 +10,7 @@ from attrs import evolve
 
 from steadfall.dose.aim import Aim, best, beyond, front, keeping, knee, overs
 from steadfall.dose.bound import PAST, Bound, Sort, adverse, figures, past
-from steadfall.dose.buys import alike
+from steadfall.dose.buys import alike, buys
 from steadfall.dose.fight import told
 from steadfall.dose.found import Doses
 from steadfall.dose.hunt import Hands, Hunt, Judged, Wish, stricter
@@ -241,6 +241,28 @@ def test_a_bound_of_another_circuit_moves_along(found: Doses) -> None:
     assert found.found is not None
     groups = alike(found.found)
     assert all(len({(one.dimension, one.value) for one in group}) == 1 for group in groups)
+
+
+def test_what_more_tries_find_is_not_put_down_to_the_bound_that_was_moved(
+    found: Doses, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of the tries for a moved bound one is sooner and keeps it unmoved, another needs the move."""
+    assert found.found is not None
+    [bounds, *_] = alike(found.found)
+    bound, own = bounds[0], found.found.outcome
+    hunt = Hunt(found.plan, found.variables, Wish(), Hands(Processes(1), SILENT))
+    hunt.known = {found.found.point: own}
+    kept = evolve(own, time=own.time - 10.0)
+    broken = evolve(own, time=own.time - 30.0, figures={**own.figures, bound: bound.value + 0.01})
+
+    def buy(tries: dict[Point, Outcome]) -> tuple[Outcome, Outcome | None]:
+        monkeypatch.setattr(hunt, "look", lambda *_: hunt.known.update(tries))
+        [one] = [one for one in buys(hunt, found.found, 1) if bound in one.bounds]  # type: ignore[arg-type]
+        return one.before, one.after
+
+    assert buy({}) == (own, None)
+    assert buy({(0,): kept}) == (kept, None)
+    assert buy({(1,): broken}) == (kept, broken)
 
 
 def test_odds_below_those_asked_for_are_not_good(found: Doses) -> None:

@@ -1,6 +1,7 @@
 """What a bound that binds would give if it were moved: a search with it moved, not a guess.
 
-Rule of this file: figures are those of the coarse grid, with and without the change, so that they compare.
+Rule of this file: figures are those of the coarse grid, with and without the change, so that they compare,
+and of the same tries: a longer search finds more without any change too.
 """
 
 from __future__ import annotations
@@ -26,9 +27,10 @@ def buys(hunt: Hunt, found: Judged, tries: int) -> Iterator[Buy]:
         easier = {one: asked.get(one, 0.0) + (by if one.least else -by) for one in bounds}
         shifts = {**asked, **easier}
         hunt.look([found.point], tries, shifts)
-        point = best(hunt.known, hunt.wish.aim, shifts)
-        after = None if point is None or point == found.point else hunt.known[point]
-        yield Buy(bounds, by, found.outcome, after)
+        moved, kept = (best(hunt.known, hunt.wish.aim, those) for those in (shifts, asked))
+        before = found.outcome if kept is None else hunt.known[kept]
+        after = None if moved in (None, kept, found.point) else hunt.known[moved]
+        yield Buy(bounds, by, before, after)
 
 
 def alike(found: Judged) -> list[tuple[Bound, ...]]:
