@@ -37,6 +37,29 @@ async def test_a_plan_is_compared_with_another(user: User, session: Session) -> 
     assert (await user.http_client.get(frame.props["src"])).text == shown.paper
 
 
+async def test_what_is_written_otherwise_is_there_before_the_proof(
+    user: User, session: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    alone = (ROOT / "tests/plans/good/logic_alone.yaml").read_text(encoding="utf-8")
+    (session.folder / "other.yaml").write_text(alone.replace("open: 0.8 s", "open: 0.9 s"), encoding="utf-8")
+    session.write(alone, object())
+    proved = asyncio.Event()
+
+    async def do(*_given: object, **_told: object) -> Shown:
+        await proved.wait()
+        return Shown("<p>paper</p>", "{}", "")
+
+    monkeypatch.setattr(session.revised.worker, "do", do)
+    await user.open("/proof")
+    selects = [one for one in user.find(kind=ui.element).elements if one.tag == "select"]
+    turn(max(selects, key=lambda one: one.id), "other.yaml")
+    await user.should_see("What is written otherwise")
+    await user.should_see("900 ms")
+    proved.set()
+    await finished(session.revised)
+    await user.should_not_see("What is written otherwise")  # the paper has it
+
+
 async def test_a_proof_is_asked_under_a_fault(
     user: User, session: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -58,4 +58,4 @@ def _notes(found: Works) -> Iterator[str]:
         yield NO_GOAL
     bare = [one.about for one in found.inlets if one.drawn.is_water and one.drawn.valve.line is None]
     if bare:
-        yield NO_LINE.format(", ".join(bare))
+        yield NO_LINE.format(", ".join(bare).replace("_", " "))

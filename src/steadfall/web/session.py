@@ -13,6 +13,7 @@ from typing import Any
 
 from attrs import define, field, frozen
 
+from steadfall.app.compare import Change
 from steadfall.app.page import desk as desks
 from steadfall.app.page.desk import Desk
 from steadfall.progress import Cancelled
@@ -137,6 +138,7 @@ class Session:
     live: Live = field(factory=lambda: Live(Worker(behind=AT_ONCE)))
     revised: Job = field(factory=lambda: Job(Worker()))
     proposal: Proposal | None = None
+    altered: tuple[Change, ...] | None = None  # what another plan, which is compared, says otherwise
     units: str = "metric"  # in which results are shown
     searched: str = ""  # the text in which doses were searched
     kept: list[Kept] = field(factory=list)  # runs to compare with, the last one first
@@ -177,7 +179,7 @@ class Session:
         assert self.desk is not None  # noqa: S101  (it was laid just now)
         self.recent.add(self.desk.path)
         self._seen = self.desk.on_disk()
-        self.proposal, self.searched, self.kept = None, "", []
+        self.proposal, self.searched, self.kept, self.altered = None, "", [], None
         self._written = None, None
         for job in self.jobs:
             job.shown, job.failed = None, ""

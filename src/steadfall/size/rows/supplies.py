@@ -125,7 +125,8 @@ def _rating(found: Works, supply: Supply) -> Iterator[Row]:
     """A shut or blocked outlet lets the supply's pressure stand in a circuit."""
     kinds = [one.drawn.kind for one in found.inlets if one.drawn.supply.name == supply.name]
     weakest = min(kinds, key=lambda kind: kind.rated)
-    words = f"what stands in a {weakest.name} whose outlet is blocked, against what that is rated for"
+    kind = weakest.name.replace("_", " ")
+    words = f"what stands in a circuit ({kind}) whose outlet is blocked, against what that is rated for"
     row = at_most(
         supply.name, Check.RATING, weakest.rated, supply.pressure, PRESSURE, reason=words, mark=supply.at.own
     )
