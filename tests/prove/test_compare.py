@@ -14,14 +14,18 @@ from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
+from steadfall.prove.compare.equal import by_correspondence, by_lemmas
 from steadfall.prove.compare.partings import Apart, by_spreading, partings
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.prove.decide.processes import Hands
+from steadfall.prove.lemmas.found import NAME
+from steadfall.prove.solver.budget import Budget
 from steadfall.scan.interpreter import Scanner
 from steadfall.st.read.whole import read_st
 from steadfall.st.write.whole import structured_text
 from tests.logic import plans as small
 from tests.plan.paths import GOOD
+from tests.prove.any_plan import any_text
 from tests.prove.plans import guarded
 from tests.prove.revisions import press, revised
 
@@ -105,6 +109,25 @@ def test_what_stays_the_same_is_proved_in_spite_of_the_change() -> None:
         "upper.sweep",
         "upper.drain",
     ]
+
+
+@pytest.mark.parametrize(
+    ("seed", "old", "new", "names"),
+    [
+        (8030, "shut: 1340 ms", "shut: 1390 ms", ["upper.flood", "upper.sweep", "upper.drain"]),
+        (8065, "{open: 460 ms, shut: 1020", "{open: 450 ms, shut: 1020", ["pump"]),
+    ],
+)  # a valve test, which a dose that lasts on could hold up; a pump that runs on
+def test_a_dose_that_was_changed_is_of_no_consequence_elsewhere(
+    seed: int, old: str, new: str, names: list[str]
+) -> None:
+    text = any_text(seed)
+    assert old in text
+    one, two = read_text(text, "one.yaml"), read_text(text.replace(old, new), "two.yaml")
+    pair = Pair(one, build(one), build(two), one.scan.longest_ms)
+    assert not by_correspondence(pair, names, Budget(10_000_000), Hands())
+    found = by_lemmas(pair, [*names, "upper.mist"], Budget(100_000_000), Hands())
+    assert found == dict.fromkeys(names, (NAME, True))
 
 
 def test_outputs_that_part_on_rigs_of_their_own_are_shortened_each_on_its_own() -> None:

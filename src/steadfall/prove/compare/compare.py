@@ -34,7 +34,7 @@ from steadfall.prove.compare.compared import (
     Parting,
     mirrored,
 )
-from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_wording
+from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_lemmas, by_wording
 from steadfall.prove.compare.partings import (
     Apart,
     by_runs,
@@ -61,7 +61,7 @@ TRIPPED = of_plant(Role.TRIPPED).name
 EFFORT = 120_000_000  # units of the solver's work for the whole, see `prove.solver.budget`
 BRIEF = 0.3  # s: after the limit a person waits no longer
 HELD = 10_000_000  # for what is equal while something is held
-QUICK = 2_000_000  # for what like state with like state shows before any run: a plan and its own text
+QUICK = 6_000_000  # for what like state with like state shows before any run: a plan and its own text
 
 
 @frozen
@@ -208,6 +208,7 @@ class _Work:
         self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
         self.ways |= by_spreading(pair, self.open(), own)
+        self.equal |= by_lemmas(pair, self.open(), self.budget, own)
         if not self.ways:
             self.ways |= by_runs(pair, self.open(), own, more=True)
         for name in self.open():

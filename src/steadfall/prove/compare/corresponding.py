@@ -57,11 +57,12 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
 
 
 def _unmoved(part: Model) -> Iterator[Claim]:
-    """That a value is always the one it begins with: as of a valve that nothing opens, which one of the two
-    asks and the other does not.
+    """That a value is always the one it begins with, of what goes together with nothing: as of a valve that
+    nothing opens, which one of the two asks and the other does not.
     """
+    paired = {slot.key for pair in _pairs(part) for slot in pair}
     for slot in part.slots:
-        if slot.part is Part.LAST and _finite(slot):
+        if slot.part is Part.LAST and slot.key not in paired and _finite(slot):
             first = part.space.value(slot.initial)
             yield Claim(*(values[slot.key] == first for values in (part.pre, part.post)))
 

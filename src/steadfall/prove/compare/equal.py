@@ -10,19 +10,27 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from steadfall.logic.cone import cone
+from steadfall.logic.network import Network
 from steadfall.logic.nodes import Read
 from steadfall.prove.compare.compared import SECOND
 from steadfall.prove.compare.corresponding import corresponding
 from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parted
 from steadfall.prove.decide.certificate import Certificate, script, text_of
+from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import recheck, spacer
+from steadfall.prove.lemmas.found import NAME as LEMMAS
+from steadfall.prove.lemmas.found import lemmas
+from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.step import Model, model
+from steadfall.roles import HELPER
 
 WORDING, CORRESPONDENCE = "wording", "correspondence"
 EACH = 10_000_000  # units at most of the fixed-point engine for one output
+
+FEW = 5_000_000  # units at most of the search for lemmas, for one output
 
 Shown = Mapping[str, tuple[str, bool]]  # output -> what shows it, whether cvc5 has confirmed it
 
@@ -52,6 +60,25 @@ def by_correspondence(pair: Pair, names: Sequence[str], budget: Budget, own: Han
     return _paid(_by_correspondence, pair, names, budget, own) if names else {}
 
 
+def by_lemmas(pair: Pair, names: Sequence[str], budget: Budget, own: Hands) -> Shown:
+    """The outputs that some lemmas keep equal, those of a circuit together.
+
+    What differs in a part of the two may be of no consequence elsewhere, because of how far times are apart
+    there: a valve that its dose left open is shut again long before the circuit is idle.
+    """
+    found: Shown = {}
+    for group in _by_circuit(pair, names):
+        found = {**found, **_paid(_by_lemmas, pair, group, budget, own)}
+    return found
+
+
+def _by_circuit(pair: Pair, names: Sequence[str]) -> list[list[str]]:
+    groups: dict[str, list[str]] = {}
+    for name in names:
+        groups.setdefault(pair.first.identities.get(name, HELPER).circuit or name, []).append(name)
+    return list(groups.values())
+
+
 def by_fixed_point(pair: Pair, name: str, budget: Budget, own: Hands) -> Shown:
     """The output, if the fixed-point engine finds an invariant that keeps it equal."""
     return _paid(_by_fixed_point, pair, name, budget.part(EACH), own)
@@ -79,6 +106,18 @@ def _by_correspondence(pair: Pair, given: tuple[Sequence[str], int]) -> tuple[Sh
     return found, most - budget.left
 
 
+def _by_lemmas(pair: Pair, given: tuple[Sequence[str], int]) -> tuple[Shown, int]:
+    (names, most), goals = given, [parted(name) for name in given[0]]
+    part = _cone(pair, names)
+    single = model(part, pair.longest_ms, single=True)
+    each = min(FEW, most // len(goals))
+    found = lemmas(single, goals, lambda: rig(pair.usual, part), each, power_cut=False)
+    kept = LemmaSet(LEMMAS, (), tuple(names), tuple(map(text_of, found.lemmas)))
+    passed = confirmed(single, kept, found.which) if found.which else frozenset()
+    shown = {name: (LEMMAS, parted(name) in passed) for name in names if parted(name) in found.which}
+    return shown, each * len(goals)
+
+
 def _by_fixed_point(pair: Pair, given: tuple[str, int]) -> tuple[Shown, int]:
     (name, most) = given
     part, budget = _part(pair, [name]), Budget(most)
@@ -90,7 +129,11 @@ def _by_fixed_point(pair: Pair, given: tuple[str, int]) -> tuple[Shown, int]:
 
 
 def _part(pair: Pair, names: Sequence[str]) -> Model:
-    return model(cone(any_parted(pair.whole, names), [PARTED, *map(parted, names)]), pair.longest_ms)
+    return model(_cone(pair, names), pair.longest_ms)
+
+
+def _cone(pair: Pair, names: Sequence[str]) -> Network:
+    return cone(any_parted(pair.whole, names), [PARTED, *map(parted, names)])
 
 
 def _together(part: Model, names: Sequence[str], pairs: Sequence[Any], budget: Budget) -> Shown:
