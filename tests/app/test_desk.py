@@ -98,7 +98,6 @@ def test_a_text_is_bounded(plan: Path) -> None:
         "a\nb",
         "CON",
         "aux.yaml",
-        "a?",
     ],
 )
 def test_no_name_leads_out_of_the_folder(name: str, tmp_path: Path) -> None:
