@@ -200,3 +200,15 @@ def test_a_button_that_steps_on_leaves_a_stage_at_any_moment() -> None:
     assert "soaking" in found - {
         one.key for one in advice(read_text(without)) if one.slug == "opening-outlasts"
     }
+
+
+def test_a_trip_may_be_set_above_the_rating() -> None:
+    found = changed(
+        [
+            ("inputs:\n", "settings:\n  high: {default: 7 barg, adjustable: 5 barg .. 12 barg}\ninputs:\n"),
+            ("upper.pressure > 7 barg", "upper.pressure > high"),
+        ]
+    )
+    assert [one.read for one in found] == [
+        "it trips as late as at 12 barg, above the rated 10 barg of line 18"
+    ]

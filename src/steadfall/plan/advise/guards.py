@@ -10,6 +10,7 @@ from steadfall.plan.meaning.conditions import controller_conditions, walk
 from steadfall.plan.meaning.names import quantities
 from steadfall.plan.model import ButtonCall, Call, Demand, Plan
 from steadfall.plan.model.condition import And, Compare, Not, Or, Signal
+from steadfall.plan.model.setting import settings_of
 from steadfall.quantities import CIRCUIT_PRESSURE
 from steadfall.source import Problem
 from steadfall.units import shown
@@ -54,12 +55,13 @@ def relief_below_supply(plan: Plan) -> Advice:
     """A relief valve that lifts below the supply blows whenever the way out is blocked."""
     for kind in plan.circuit_types.values():
         relief = kind.relief
-        for supply in {one.name: one for one in supplies_of(plan, kind)}.values() if relief else ():
-            if relief and relief.opens_at <= supply.pressure:
-                read = f"it lifts at {shown(relief.opens_at, 'pressure')}, and '{supply.name}' has"
-                read += f" {shown(supply.pressure, 'pressure')}: it blows whenever the outlet is blocked"
-                expected = "a higher pressure, or a reducer in the supply"
-                yield Problem(relief.at.of("opens_at"), "relief-below-supply", "opens_at", read, expected)
+        own = {one.name: one for one in supplies_of(plan, kind)}.values() if relief else ()
+        supply = max(own, key=lambda one: one.pressure, default=None)
+        if relief and supply and relief.opens_at <= supply.pressure:
+            read = f"it lifts at {shown(relief.opens_at, 'pressure')}, and '{supply.name}' has"
+            read += f" {shown(supply.pressure, 'pressure')}: it blows whenever the outlet is blocked"
+            expected = "a higher pressure, or a reducer in the supply"
+            yield Problem(relief.at.of("opens_at"), "relief-below-supply", "opens_at", read, expected)
 
 
 def trip_above_rating(plan: Plan) -> Advice:
@@ -73,8 +75,10 @@ def trip_above_rating(plan: Plan) -> Advice:
             if seen is None or seen.quantity is not CIRCUIT_PRESSURE:
                 continue
             kind = plan.type_of(seen.owner)
-            if part.value > kind.rated:
-                read = f"it trips at {shown(part.value, 'pressure')}, above the rated"
+            most = max((one.high for one in settings_of(part.value)), default=part.value)
+            if most > kind.rated:
+                trips = "it trips at" if most == part.value else "it may be set to trip at"
+                read = f"{trips} {shown(most, 'pressure')}, above the rated"
                 read += f" {shown(kind.rated, 'pressure')} of line {kind.at.of('rated').line}"
                 yield Problem(part.mark, "trip-above-rating", "when", read, "less than the rated pressure")
 
