@@ -210,5 +210,5 @@ def test_a_trip_may_be_set_above_the_rating() -> None:
         ]
     )
     assert [one.read for one in found] == [
-        "it trips as late as at 12 barg, above the rated 10 barg of line 18"
+        "it may be set to trip at 12 barg, above the rated 10 barg of line 18"
     ]
