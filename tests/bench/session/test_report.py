@@ -65,3 +65,9 @@ def test_evidence_of_before_that_names_nobody_is_judged_all_the_same(tmp_path: P
     made = again(tmp_path)
     assert made.as_json()["session"]["held_by"] == ""
     assert "Held by" not in made.page()
+
+
+@pytest.mark.parametrize(("name", "said"), [("small", False), ("logic_alone", True)])
+def test_where_there_is_no_plant_it_says_what_the_measured_values_are(name: str, said: bool) -> None:
+    page = rehearse(plan_of(name), How(lasting_s=1)).page()
+    assert ("no plant in this plan, so" in page) is said

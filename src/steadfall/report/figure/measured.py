@@ -15,6 +15,8 @@ from steadfall.trace.trace import Trace
 
 LOOKS, LOWEST, EACH = "abcdefgh", 92.0, 17.0  # px: a chart at least, and what each name beside it takes
 DIGITS, LETTERS = 2, 14
+# What stands there where nobody gives a value: else a level that never moves looks like a measurement.
+NO_PLANT = ": no plant in this plan, so `normal` or the low end of the range where no step gives a value"
 
 
 def measured_panels(plan: Plan, trace: Trace) -> tuple[Panel, ...]:
@@ -23,15 +25,15 @@ def measured_panels(plan: Plan, trace: Trace) -> tuple[Panel, ...]:
     for name, item in plan.inputs.items():
         if not item.is_digital and name in trace.tracks:
             by.setdefault("%" if item.kind == "percent" else item.unit, []).append(name)
-    return tuple(_panel(unit, names, trace) for unit, names in by.items())
+    of = "" if plan.has_plant else NO_PLANT
+    return tuple(_panel(f"Measured, {unit}{of}", unit, names, trace) for unit, names in by.items())
 
 
-def _panel(unit: str, names: list[str], trace: Trace) -> Panel:
+def _panel(title: str, unit: str, names: list[str], trace: Trace) -> Panel:
     looks = cycle(LOOKS)
     series = tuple(_series(name, unit, next(looks), trace) for name in names)
-    return Panel(
-        f"Measured, {unit}", series, max(LOWEST, sum(EACH + LINE * one.label.count("\n") for one in series))
-    )
+    names_px = sum(EACH + LINE * one.label.count("\n") for one in series)
+    return Panel(title, series, max(LOWEST, names_px))
 
 
 def _series(name: str, unit: str, look: str, trace: Trace) -> Series:
