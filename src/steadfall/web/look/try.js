@@ -150,10 +150,11 @@ function lay() {
 }
 // A name in as many lines as it takes, parted between words.
 function lined(name) {
-  const lines = [""];
+  const lines = [""], least = Math.ceil(name.length / WIDE); // about alike in length
+  const wide = Math.min(WIDE, Math.ceil(name.length / least) + 5);
   for (const word of name.split(" ")) {
     const last = lines.at(-1), more = last ? `${last} ${word}` : word;
-    if (last && more.length > WIDE) lines.push(word);
+    if (last && more.length > wide) lines.push(word);
     else lines[lines.length - 1] = more;
   }
   return lines;
