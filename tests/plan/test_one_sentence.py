@@ -92,3 +92,11 @@ def test_a_colon_that_is_missing_is_told_in_its_own_line(old: str, new: str) -> 
     found = only_problem(old, new)
     assert found.read == "a ':' is missing after this key"
     assert (found.slug, found.mark.line) == ("broken-yaml", SMALL[: SMALL.index(old)].count("\n") + 1)
+
+
+def test_a_name_with_a_dash_is_told_once() -> None:
+    with pytest.raises(PlanError) as caught:
+        read_text(SMALL.replace("air_pressure_ok", "air-pressure-ok"))
+    (found,) = caught.value.problems
+    assert found.read.startswith("'air-pressure-ok' cannot be a name; the same in line")
+    assert found.example == "air_pressure_ok"

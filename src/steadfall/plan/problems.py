@@ -80,7 +80,7 @@ class Problems:
         follows = {slug for what in lacking for slug in FOLLOWS.get(what, ())}
         told = [problem for problem in self._found if problem.slug not in follows]
         adrift = ADRIFT in lacking
-        ordered = sorted({*told, *(folded(rows) for rows in self._groups(adrift))})
+        ordered = sorted({*_named_once(told), *(folded(rows) for rows in self._groups(adrift))})
         if len(ordered) <= MOST_LISTED:
             return ordered
         rest = ordered[MOST_LISTED:]
@@ -114,6 +114,7 @@ ADRIFT = "circuit type"
 OF_CIRCUIT, QUANTITY = ("signal", "valve", "stage of any circuit"), "quantity of the plant"
 NONE_KNOWN = {QUANTITY: "a plan with a plant; this one is of the logic alone"}
 FOLLOWS = {ADRIFT: ("no-water", "no-call", "unreachable-stage"), "supply": ("no-water",)}
+NAME = "name"  # what cannot be one
 CIRCUIT, VALVE = "circuit", "valve of this circuit type"  # what a signal of two parts may lack
 
 
@@ -121,6 +122,17 @@ def _root(name: str, known: list[str]) -> str:
     """What of a name is misspelt: the part before its dot where no known name begins so, else all of it."""
     first = name.partition(".")[0]
     return name if any(word == first or word.startswith(f"{first}.") for word in known) else first
+
+
+def _named_once(problems: Iterable[Problem]) -> Iterator[Problem]:
+    """Problems, where one of what cannot be a name (`wheel-turns`) stands for all places that have it."""
+    names: dict[str, list[Problem]] = {}
+    for problem in sorted(problems):
+        if problem.slug == NAME:
+            names.setdefault(problem.read, []).append(problem)
+        else:
+            yield problem
+    yield from map(folded, names.values())
 
 
 def folded(problems: list[Problem]) -> Problem:

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import re
 
-from steadfall.plan.text.words import RESERVED
+from steadfall.plan.text.words import NAME_EXPECTED, NOT_A_NAME, RESERVED
+
+__all__ = ["NAME", "NAME_EXPECTED", "NOT_A_NAME", "TAKEN", "why_no_name"]
 
 # Words that mean something of their own in conditions, calls and tables of valves.
 TAKEN = RESERVED | {
@@ -24,8 +26,6 @@ TAKEN = RESERVED | {
     "climb",
     "at",
 }
-NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
-NOT_A_NAME = "cannot be a name"
 NAME = r"[A-Za-z_][A-Za-z0-9_.]*"  # where a sentence has one
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9]*(?:_[A-Za-z0-9]+)*\Z")
 

@@ -240,7 +240,9 @@ def _check_name(key: Scalar, kind: kinds.Named, context: Context) -> None:
     bad = "" if len(parts) <= 2 and len(key.text) <= 80 else NOT_A_NAME
     bad = bad or next((said for part in parts if (said := why_no_name(part))), "")
     if bad:
-        context.add(key.mark, "name", f"'{short(key.text)}' {bad}", NAME_EXPECTED, "upper_platen")
+        lined = key.text.replace("-", "_")
+        example = "upper_platen" if lined == key.text or why_no_name(lined) else lined
+        context.add(key.mark, "name", f"'{short(key.text)}' {bad}", NAME_EXPECTED, example)
 
 
 def _many(node: Node, kind: kinds.Many, context: Context) -> tuple[Any, ...]:

@@ -18,11 +18,14 @@ RESERVED = frozenset({"and", "or", "not", "for", "is", "after", "true", "false",
 _TOKEN = re.compile(
     r"(?P<quantity>[0-9]+:[0-9:.]*"
     r"|[+-]?[0-9][0-9_.,]*(?:[eE][+-]?[0-9]+)?(?: +(?!(?:and|or|for|not)\b)[^\s()<>=]+)?)"
+    r"|(?P<dashed>[A-Za-z_][A-Za-z0-9_.]*(?:-[A-Za-z0-9_.]+)+)"
     r"|(?P<name>[A-Za-z_][A-Za-z0-9_]*(?:\.[A-Za-z_][A-Za-z0-9_]*)*)"
     r"|(?P<op><=|>=|<|>)"
     r"|(?P<bracket>[()])"
     r"|(?P<odd>\S)"
 )
+NOT_A_NAME = "cannot be a name"
+NAME_EXPECTED = "letters, digits and single underscores, beginning with a letter"
 
 
 @frozen
@@ -49,6 +52,9 @@ def words(scalar: Scalar) -> list[Word]:
         for match in _TOKEN.finditer(scalar.text)
     ]
     for word in found:
+        if word.kind == "dashed":
+            read, example = f"'{short(word.text)}' {NOT_A_NAME}", word.text.replace("-", "_")
+            raise PhraseError(word.mark, "name", read, NAME_EXPECTED, example)
         if word.kind == "odd":
             read = f"'{short(word.text)}' has no meaning in a condition"
             raise PhraseError(word.mark, "phrase", read, "names, <, <=, >, >=, and, or, not, brackets")
