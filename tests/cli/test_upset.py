@@ -35,6 +35,33 @@ def test_a_row_that_is_not_there_is_named_with_the_nearest() -> None:
     assert "upper.flood stuck shut in full" in ran.err
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--only", ""), "'' is no thing that can fail"),  # as of a variable of a script that is not set
+        (("--only", "lower.mist"), "as upper stands for lower; expected 'upper.mist'"),
+        (("--only", "lower.flood leaking"), "as upper stands for lower; expected 'upper.flood leaking'"),
+    ],
+)
+def test_what_is_not_tried_is_told(words: tuple[str, ...], said: str) -> None:
+    ran = run("upset", PRESS, *words)
+    assert ran.code == 2
+    assert said in ran.err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("size", PRESS, "--scenario", ""), "scenario: '' is no scenario of this plan"),
+        (("prove", PRESS, "--only", ""), "--only: '' is no requirement of this plan"),
+    ],
+)
+def test_an_empty_name_is_no_name_of_another_verb_either(words: tuple[str | Path, ...], said: str) -> None:
+    ran = run(*words)
+    assert ran.code == 2
+    assert said in ran.err
+
+
 @pytest.mark.parametrize("verb", ["check", "upset"])
 def test_what_is_accepted_must_be_a_failure(verb: str, tmp_path: Path) -> None:
     path = tmp_path / "plan.yaml"

@@ -21,6 +21,7 @@ from steadfall.progress import SILENT, Progress
 from steadfall.quantities import Units
 from steadfall.source import NOWHERE, AskError, PlanError
 from steadfall.upset.accepted import names_are_failures
+from steadfall.upset.alike import stand_ins
 from steadfall.upset.failures import Failure, failures
 from steadfall.upset.shape import shape
 from steadfall.upset.table import Table, names, shown, table
@@ -114,10 +115,22 @@ def _chosen(plan: Plan, only: Sequence[str]) -> tuple[Failure, ...]:
     for word in only:
         if not any(word in (one.of, one.name) for one in every):
             known = list(dict.fromkeys(name for one in every for name in (one.of, one.name)))
-            problems.unknown(NOWHERE, "--only", word, "thing that can fail", known)
+            _not_tried(plan, word, known, problems)
     if problems:
         raise PlanError(problems.found())
     return tuple(one for one in every if not only or one.of in only or one.name in only)
+
+
+def _not_tried(plan: Plan, word: str, known: Sequence[str], problems: Problems) -> None:
+    """Either another circuit stands for it, or there is no such thing."""
+    for first, others in stand_ins(plan).items():
+        for other in others:
+            instead = first + word.removeprefix(other)
+            if word.startswith(other) and instead in known:
+                read = f"'{word}' is not tried by itself, as {first} stands for {other}"
+                problems.add(NOWHERE, "stood-for", "--only", read, f"'{instead}'")
+                return
+    problems.asked("--only", word, "thing that can fail", known)
 
 
 def show(plan: Plan, name: str, *, quick: bool = False, progress: Progress = SILENT) -> Prediction:
@@ -129,7 +142,7 @@ def show(plan: Plan, name: str, *, quick: bool = False, progress: Progress = SIL
     known = names(plan, _chosen(plan, ()), settings, progress)
     if name not in known:
         problems = Problems()
-        problems.unknown(NOWHERE, "--show", name, "row of the table", list(known))
+        problems.asked("--show", name, "row of the table", list(known))
         raise PlanError(problems.found())
     failure, words = known[name]
     return shown(plan, failure, words, settings, progress)

@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from steadfall.source import Mark, Problem
+from steadfall.source import NOWHERE, Mark, Problem
 from steadfall.units import QuantityError
 
 # Every comparison with it is false, so no check objects to it. Any: it stands in for integers too.
@@ -59,6 +59,12 @@ class Problems:
             root = _root(name, words)
             of_circuit = what in OF_CIRCUIT or (what == QUANTITY and (root != name or name.count(".") > 1))
             self._unknown.setdefault(root, []).append(_Unknown(problem, what, of_circuit))
+
+    def asked(self, key: str, name: str, what: str, known: Iterable[str]) -> None:
+        """A name that a person asks for, and no plan has: an empty one too, as of a variable of a script."""
+        words = list(known)
+        read = f"'{short(name)}' is no {what}{did_you_mean(name, words) if name else ''}"
+        self.add(NOWHERE, "unknown-name", key, read, listed(words) if words else f"a {what} of this plan")
 
     def misread(self, mark: Mark, key: str, error: QuantityError) -> None:
         """A text that is not the quantity that was expected."""

@@ -18,7 +18,7 @@ from steadfall.plan.model.upset import Upset, Wrong
 from steadfall.plan.problems import Problems
 from steadfall.predict.inputs.satisfy import possible, settings_for
 from steadfall.predict.inputs.told import told
-from steadfall.source import NOWHERE, PlanError
+from steadfall.source import PlanError
 from steadfall.units import shown
 
 DEFAULT = "strongest call"
@@ -71,7 +71,7 @@ def course(plan: Plan, name: str | None = None) -> Course:
         return _strongest(plan)
     if name not in plan.scenarios:
         problems = Problems()
-        problems.unknown(NOWHERE, "scenario", name, "scenario of this plan", (DEFAULT, *plan.scenarios))
+        problems.asked("scenario", name, "scenario of this plan", (DEFAULT, *plan.scenarios))
         raise PlanError(problems.found())
     return _written(plan, plan.scenarios[name])
 

@@ -24,7 +24,7 @@ from steadfall.prove.decide.simulation import Simulated, simulate
 from steadfall.prove.requirements.faults import Faults
 from steadfall.prove.requirements.watch import Required
 from steadfall.prove.requirements.whole import Watched, watched
-from steadfall.source import NOWHERE, PlanError
+from steadfall.source import PlanError
 
 WORKERS = 2
 
@@ -131,7 +131,7 @@ def pick(of: Watched, only: Sequence[str]) -> tuple[Required, ...]:
     problems, known = Problems(), [*(one.name for one in of.required), *of.left_out]
     for typed in only:
         if not any(named(name, typed) for name in known):
-            problems.unknown(NOWHERE, "--only", typed, "requirement of this plan", known)
+            problems.asked("--only", typed, "requirement of this plan", known)
     if problems:
         raise PlanError(problems.found())
     return tuple(one for one in of.required if asked_for(one.name, only))
