@@ -30,7 +30,7 @@ from steadfall.roles import HELPER
 WORDING, CORRESPONDENCE = "wording", "correspondence"
 EACH = 10_000_000  # units at most of the fixed-point engine for one output
 
-FEW = 5_000_000  # units at most of the search for lemmas, for one output
+FEW = 12_000_000  # units at most of the search for lemmas, for one output
 
 Shown = Mapping[str, tuple[str, bool]]  # output -> what shows it, whether cvc5 has confirmed it
 
