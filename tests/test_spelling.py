@@ -13,6 +13,7 @@ LOOKING = {"startswith", "endswith", "removeprefix", "removesuffix"}
 
 # Files that take text apart at a dot or a colon, and what text it is.
 ALLOWED = {
+    "app/given/called.py": "the name of a file",
     "app/page/desk.py": "the name of a file",
     "app/page/knobs.py": "a number of a plan's text",
     "cli/bench.py": "what is rehearsed with, and its seed",
@@ -31,6 +32,7 @@ ALLOWED = {
     "st/read/literal.py": "a number of a controller's text",
     "st/read/statements.py": "a path of a controller's text",
     "st/write/literal.py": "a number",
+    "upset/alike.py": "a name of a plan, part by part, to put others in their place",
     "web/serve.py": "an address of the network",
     "web/view/cooldown.py": "a number",
     "web/view/parts/hands.py": "a number",

@@ -13,7 +13,7 @@ from attrs import frozen
 from steadfall.dimensions import DIMENSIONS
 from steadfall.plan.meaning.conditions import Stated, controller_conditions, requirement_conditions, walk
 from steadfall.plan.meaning.names import Signal as Known
-from steadfall.plan.meaning.names import resolve, signals, timers
+from steadfall.plan.meaning.names import parts, resolve, signals, timers
 from steadfall.plan.model import Plan
 from steadfall.plan.model.condition import After, Compare, Goes, InStage, OutOfRange, Passed, Signal
 from steadfall.plan.problems import Problems
@@ -57,7 +57,7 @@ class _Scope:
     def _awaits_acknowledgement(self, name: str) -> bool:
         """Whether a name is of alarms that nothing acknowledges: that is told once, at the alarms."""
         unheard = bool(self.plan.alarms) and self.plan.acknowledge is None
-        return unheard and name.partition(".")[0] in OF_ALARMS
+        return unheard and (name in OF_ALARMS or parts(name)[0] in OF_ALARMS)
 
     def _meant(self, name: str) -> str:
         """A name as it is shown: with its circuit where other circuits of the type have such a signal."""
