@@ -34,7 +34,14 @@ from steadfall.prove.compare.compared import (
     Parting,
     mirrored,
 )
-from steadfall.prove.compare.equal import Shown, by_correspondence, by_fixed_point, by_lemmas, by_wording
+from steadfall.prove.compare.equal import (
+    Shown,
+    by_claims,
+    by_correspondence,
+    by_fixed_point,
+    by_lemmas,
+    by_wording,
+)
 from steadfall.prove.compare.partings import (
     Apart,
     by_runs,
@@ -208,6 +215,7 @@ class _Work:
         self.ways |= by_runs(pair, self.open(), own)
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
         self.ways |= by_spreading(pair, self.open(), own)
+        self.equal |= by_claims(pair, self.open(), self.budget, own)
         self.equal |= by_lemmas(pair, self.open(), self.budget, own)
         if not self.ways:
             self.ways |= by_runs(pair, self.open(), own, more=True)

@@ -38,7 +38,7 @@ def corresponding(part: Model, budget: Budget, states: States | None = None) -> 
 
     `states`: the names of stages, where they too are to be tried, and what is alike in each.
     """
-    claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in _pairs(part)]
+    claims = [Claim(*(_like(*pair, values) for values in (part.pre, part.post))) for pair in pairs_of(part)]
     claims += [*_unmoved(part), *_begun(part), *_late(part), *_by_stage(part, states or {})]
     start = list(zip(part.state, part.start, strict=True))
     alive = [one for one in claims if terms.is_true(terms.simplify(terms.substitute(one.before, *start)))]
@@ -60,7 +60,7 @@ def _unmoved(part: Model) -> Iterator[Claim]:
     """That a value is always the one it begins with, of what goes together with nothing: as of a valve that
     nothing opens, which one of the two asks and the other does not.
     """
-    paired = {slot.key for pair in _pairs(part) for slot in pair}
+    paired = {slot.key for pair in pairs_of(part) for slot in pair}
     for slot in part.slots:
         if slot.part is Part.LAST and slot.key not in paired and _finite(slot):
             first = part.space.value(slot.initial)
@@ -72,14 +72,14 @@ def _late(part: Model) -> Iterator[Claim]:
     go, one is as good as the other.
     """
     ends = sorted({int(slot.high) for slot in part.slots if slot.part is Part.AGE and slot.high < math.inf})
-    for one, other in _pairs(part):
+    for one, other in pairs_of(part):
         if one.part is Part.LAST and part.network.types.get(one.name) is Type.TIME:
             for end in ends:
                 both = [[values[slot.key] for slot in (one, other)] for values in (part.pre, part.post)]
                 yield Claim(*(terms.Or(a == b, terms.And(a >= end, b >= end)) for a, b in both))
 
 
-def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
+def pairs_of(part: Model) -> Iterator[tuple[Slot, Slot]]:
     """Each part of the first's state that the second has too."""
     keys = {slot.key: slot for slot in part.slots}
     for slot in part.slots:
@@ -90,7 +90,7 @@ def _pairs(part: Model) -> Iterator[tuple[Slot, Slot]]:
 
 def _by_stage(part: Model, states: States) -> Iterable[Claim]:
     """That both circuits are in a stage of this name, or neither is; and what is alike while both are."""
-    pairs, what = list(_pairs(part)), part.network.identities
+    pairs, what = list(pairs_of(part)), part.network.identities
     for name, (first, second) in states.items():
         keys = last(name), last(name + SECOND)
         if any(key not in part.pre for key in keys):
@@ -120,7 +120,7 @@ def _begun(part: Model) -> Iterator[Claim]:
     of which no scan asks how it began. Before the first scan all is as it begins.
     """
     apart = [
-        (one, two) for one, two in _pairs(part) if one.initial != two.initial and one.part is not Part.AGE
+        (one, two) for one, two in pairs_of(part) if one.initial != two.initial and one.part is not Part.AGE
     ]
     if apart:
         first = [[values[STARTED], _as_begun(part, values)] for values in (part.pre, part.post)]

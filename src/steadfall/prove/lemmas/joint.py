@@ -42,6 +42,8 @@ class Joint:
     def _same(self) -> Same:
         return same_parts(self.model, watching=self.model.cut is None)
 
+    claims: Sequence[Any] = ()  # over the state before a scan: what is taken to be so besides
+
     @cached_property
     def slots(self) -> Sequence[Slot]:
         """The parts that are kept: what is plain first, then the clocks."""
@@ -90,7 +92,7 @@ class Joint:
     @cached_property
     def always(self) -> Sequence[Any]:
         """What is so of itself."""
-        return always(self.model, self.same)
+        return [*always(self.model, self.same), *map(self.one, self.claims)]
 
     @cached_property
     def _numbers(self) -> dict[int, int]:

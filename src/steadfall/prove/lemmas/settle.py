@@ -63,14 +63,20 @@ class Settling:
             self._seen = self._see()
         return self._seen
 
-    def run(self, goals: Sequence[str], effort: int, tries: int = TRIES) -> None:
-        """Settles what it can; what fails is tried again with the lemmas that others rest on, and widely."""
+    def run(
+        self, goals: Sequence[str], effort: int, tries: int = TRIES, budget: Budget | None = None
+    ) -> None:
+        """Settles what it can; what fails is tried again with the lemmas that others rest on, and widely.
+
+        `effort`: for each goal and try; `budget`: for all of it, where it has an end.
+        """
+        whole = budget or Budget(effort * len(goals) * tries)
         left = list(goals)
         for number in range(tries):
             self.widely = bool(number)
             for goal in left:
                 try:
-                    self._settle(goal, Budget(effort))
+                    self._settle(goal, whole.part(effort))
                 except EnoughError:
                     continue
             again = [goal for goal in goals if self.needed(goal) is None]
