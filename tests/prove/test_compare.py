@@ -14,7 +14,7 @@ from steadfall.plan.revise.renames import Renamed, names_of
 from steadfall.prove.compare import days
 from steadfall.prove.compare.compare import How, compare, compare_plans
 from steadfall.prove.compare.compared import EQUAL, PARTS, SECOND, STAGE, Comparison
-from steadfall.prove.compare.equal import by_correspondence, by_lemmas
+from steadfall.prove.compare.equal import by_claims, by_correspondence
 from steadfall.prove.compare.partings import Apart, by_spreading, partings
 from steadfall.prove.compare.side_by_side import Pair
 from steadfall.prove.decide.processes import Hands
@@ -126,7 +126,7 @@ def test_a_dose_that_was_changed_is_of_no_consequence_elsewhere(
     one, two = read_text(text, "one.yaml"), read_text(text.replace(old, new), "two.yaml")
     pair = Pair(one, build(one), build(two), one.scan.longest_ms)
     assert not by_correspondence(pair, names, Budget(10_000_000), Hands())
-    found = by_lemmas(pair, names, Budget(100_000_000), Hands())
+    found = by_claims(pair, names, Budget(100_000_000), Hands())
     assert found == dict.fromkeys(names, (NAME, True))
 
 

@@ -39,7 +39,6 @@ from steadfall.prove.compare.equal import (
     by_claims,
     by_correspondence,
     by_fixed_point,
-    by_lemmas,
     by_wording,
 )
 from steadfall.prove.compare.partings import (
@@ -216,7 +215,6 @@ class _Work:
         self.equal |= by_correspondence(pair, self.open(), self.budget, own)
         self.ways |= by_spreading(pair, self.open(), own)
         self.equal |= by_claims(pair, self.open(), self.budget, own)
-        self.equal |= by_lemmas(pair, self.open(), self.budget, own)
         if not self.ways:
             self.ways |= by_runs(pair, self.open(), own, more=True)
         for name in self.open():

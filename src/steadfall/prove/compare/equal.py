@@ -17,21 +17,17 @@ from steadfall.prove.compare.corresponding import corresponding
 from steadfall.prove.compare.side_by_side import PARTED, Pair, any_parted, parted
 from steadfall.prove.compare.together import together
 from steadfall.prove.decide.certificate import Certificate, script, text_of
-from steadfall.prove.decide.lemma_set import LemmaSet, confirmed
 from steadfall.prove.decide.processes import Hands
 from steadfall.prove.engines import recheck, spacer
 from steadfall.prove.lemmas.found import NAME as LEMMAS
-from steadfall.prove.lemmas.found import lemmas
 from steadfall.prove.runs.rig import rig
 from steadfall.prove.solver.budget import Budget
 from steadfall.prove.solver.question import Answer, Solver
 from steadfall.prove.system.step import Model, model
-from steadfall.roles import HELPER
 
 WORDING, CORRESPONDENCE = "wording", "correspondence"
 EACH = 10_000_000  # units at most of the fixed-point engine for one output
 CLAIMS = 40_000_000  # and of lemmas about what samples have alike, for all outputs
-FEW = 12_000_000  # units at most of the search for lemmas, for one output
 
 Shown = Mapping[str, tuple[str, bool]]  # output -> what shows it, whether cvc5 has confirmed it
 
@@ -64,25 +60,6 @@ def by_correspondence(pair: Pair, names: Sequence[str], budget: Budget, own: Han
 def by_claims(pair: Pair, names: Sequence[str], budget: Budget, own: Hands) -> Shown:
     """The outputs that are equal because most of the state always is, and lemmas bear that out."""
     return _paid(_by_claims, pair, names, budget.part(CLAIMS), own) if names else {}
-
-
-def by_lemmas(pair: Pair, names: Sequence[str], budget: Budget, own: Hands) -> Shown:
-    """The outputs that some lemmas keep equal, those of a circuit together.
-
-    What differs in a part of the two may be of no consequence elsewhere, because of how far times are apart
-    there: a valve that its dose left open is shut again long before the circuit is idle.
-    """
-    found: Shown = {}
-    for group in _by_circuit(pair, names):
-        found = {**found, **_paid(_by_lemmas, pair, group, budget, own)}
-    return found
-
-
-def _by_circuit(pair: Pair, names: Sequence[str]) -> list[list[str]]:
-    groups: dict[str, list[str]] = {}
-    for name in names:
-        groups.setdefault(pair.first.identities.get(name, HELPER).circuit or name, []).append(name)
-    return list(groups.values())
 
 
 def by_fixed_point(pair: Pair, name: str, budget: Budget, own: Hands) -> Shown:
@@ -122,18 +99,6 @@ def _by_claims(pair: Pair, given: tuple[Sequence[str], int]) -> tuple[Shown, int
     invariant = Certificate(text_of(single.space.all_of(list(held))))
     again = recheck.holds(script(single, list(map(parted, equal)), invariant))
     return dict.fromkeys(equal, (LEMMAS, again)), most - budget.left
-
-
-def _by_lemmas(pair: Pair, given: tuple[Sequence[str], int]) -> tuple[Shown, int]:
-    (names, most), goals = given, [parted(name) for name in given[0]]
-    part = _cone(pair, names)
-    single = model(part, pair.longest_ms, single=True)
-    each = min(FEW, most // len(goals))
-    found = lemmas(single, goals, lambda: rig(pair.usual, part), each, power_cut=False)
-    kept = LemmaSet(LEMMAS, (), tuple(names), tuple(map(text_of, found.lemmas)))
-    passed = confirmed(single, kept, found.which) if found.which else frozenset()
-    shown = {name: (LEMMAS, parted(name) in passed) for name in names if parted(name) in found.which}
-    return shown, each * len(goals)
 
 
 def _by_fixed_point(pair: Pair, given: tuple[str, int]) -> tuple[Shown, int]:
