@@ -17,7 +17,7 @@ from steadfall.predict.run import coarse, fine, start
 from steadfall.progress import Cancelled, Progress
 from steadfall.quantities import METRIC, Units
 from steadfall.upset.alike import stand_ins
-from steadfall.upset.failures import Failure, upsets
+from steadfall.upset.failures import Failure, Guide, upsets
 from steadfall.upset.judge import Beside, broken, harm, near, refined, severity
 from steadfall.upset.moments import When, circuit_of, moments
 from steadfall.upset.outcome import Figure, Harm, Outcome
@@ -155,9 +155,12 @@ def _alike(trials: Sequence[Trial], many: int) -> list[tuple[Trial, ...]]:
 
 
 def _others(trials: Sequence[Trial]) -> list[Trial]:
-    """The trials that share nothing, the longest first: a slow one at the end keeps everybody waiting."""
+    """The trials that share nothing, the longest first: a slow one at the end keeps everybody waiting. What
+    is missing changes most, what comes late least: so the guide words stand in their order.
+    """
     others = [one for one in trials if not one.failure.of_inputs]
-    return sorted(others, key=lambda one: -len(one.whens))
+    words = list(Guide)
+    return sorted(others, key=lambda one: (-len(one.whens), words.index(one.failure.guide)))
 
 
 def table(plan: Plan, chosen: Sequence[Failure], crew: Crew, progress: Progress) -> Table:
