@@ -32,7 +32,7 @@ async def test_a_mistake_is_marked_at_its_place_and_mended(user: User, plan: Pat
     await user.open("/plan")
     good = plan.read_text(encoding="utf-8")
     write(user, good.replace("works_water: {fluid: water, pressure: 4 barg", MISTAKE))
-    await user.should_see("did you mean 'pressure'?", retries=30)
+    await user.should_see("expected 'pressure' such as 'pressure: 4 barg'", retries=30)
     await user.should_see("Not saved yet; what you typed is kept")
     lines = good.split("\n")
     row = next(k for k, line in enumerate(lines, 1) if "works_water: {" in line)

@@ -14,7 +14,6 @@ from steadfall.app.given.document import document, json_text
 from steadfall.logic.build.whole import build
 from steadfall.plan.meaning.identity import identity
 from steadfall.plan.model import Plan
-from steadfall.plan.read.whole import read_text
 from steadfall.plan.revise.changes import Change, changes
 from steadfall.plan.revise.mapped import mapped
 from steadfall.predict.outcome.effect import Effect, effects
@@ -31,7 +30,7 @@ from steadfall.st.bring import read_map
 from steadfall.why.words.wording import PLAIN, wording_of
 from steadfall.words import _
 
-__all__ = ["EFFORT", "Change", "Compared", "How", "altered", "compare"]
+__all__ = ["EFFORT", "Compared", "How", "compare"]
 
 FILE = "compare.json"
 NO_PLANT = _("a plan has no plant, so nothing is done to one; compare without --predict")
@@ -83,14 +82,6 @@ class Compared:
             "note": self.same,
         }
         return document(one, self.good, body)
-
-
-def altered(first: tuple[str, str], second: tuple[str, str]) -> tuple[Change, ...]:
-    """What stands otherwise in two plans that are each a text and its name: no proof is asked, so it is there
-    at once. What is renamed counts as a difference.
-    """
-    one, two = (read_text(text, name) for text, name in (first, second))
-    return changes(one, two)
 
 
 def compare(

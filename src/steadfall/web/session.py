@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import define, field, frozen
 
-from steadfall.app.compare import Change
+from steadfall.app.altered import Change
 from steadfall.app.page import desk as desks
 from steadfall.app.page.desk import Desk
 from steadfall.progress import Cancelled

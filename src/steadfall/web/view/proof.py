@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from functools import partial
 
-from steadfall.app.compare import Change, altered
+from steadfall.app.altered import Change, altered
 from steadfall.app.page.desk import plans, read_inside
 from steadfall.source import PlanError
 from steadfall.web.frame import Going, box, brings, button, choice, table, told, words
