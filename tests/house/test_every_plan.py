@@ -109,12 +109,11 @@ def inlets(plan: Plan, kind: str) -> list[str]:
 def test_is_explained(path: Path) -> None:
     plan = read_file(path)
     circuit = next(iter(plan.circuits))
-    for valve in list(plan.type_of(circuit).valves)[:2]:
-        signal = f"{circuit}.{valve}"
-        answer = run("why", path, "--signal", signal, "--at", MOMENT, "--json").json()
-        state = "open" if answer["value"] else "shut"
-        assert answer["sentence"].startswith(f"{signal} is {state} at "), answer["sentence"]
-        assert answer["reasons"] or answer["otherwise"]
+    signal = f"{circuit}.{next(iter(plan.type_of(circuit).valves))}"
+    answer = run("why", path, "--signal", signal, "--at", MOMENT, "--json").json()
+    state = "open" if answer["value"] else "shut"
+    assert answer["sentence"].startswith(f"{signal} is {state} at "), answer["sentence"]
+    assert answer["reasons"] or answer["otherwise"]
 
 
 @EVERY
@@ -130,7 +129,8 @@ def test_is_emitted_and_read_back_as_the_same(path: Path, tmp_path: Path) -> Non
     assert back.outputs == network.outputs
     for seed in range(2):
         assert_same(network, back, network.outputs, trace(network, seed, 400))
-    if not plan.ramps:  # REAL arithmetic that is not the same expression is not proved equal
+    # REAL arithmetic that is not the same expression is not proved equal; the examples are in tests/st/test_proofs
+    if not plan.ramps and path not in EXAMPLES:
         ran = run("compare", path, tmp_path / "controller.st", "--json")
         assert (ran.code, ran.json()["verdict"]) == (0, "equal")
 
