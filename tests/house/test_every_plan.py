@@ -129,7 +129,7 @@ def test_is_emitted_and_read_back_as_the_same(path: Path, tmp_path: Path) -> Non
     assert back.outputs == network.outputs
     for seed in range(2):
         assert_same(network, back, network.outputs, trace(network, seed, 400))
-    # REAL arithmetic that is not the same expression is not proved equal; the examples are in tests/st/test_proofs
+    # REAL arithmetic that is not the same expression is not proved equal; examples: tests/st/test_proofs.py
     if not plan.ramps and path not in EXAMPLES:
         ran = run("compare", path, tmp_path / "controller.st", "--json")
         assert (ran.code, ran.json()["verdict"]) == (0, "equal")
