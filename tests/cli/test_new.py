@@ -49,3 +49,9 @@ def test_no_folder_is_called_like_a_device(tmp_path: Path) -> None:
     code, told = ran(tmp_path / "NUL")
     assert (code, list(tmp_path.iterdir())) == (2, [])
     assert "'NUL' cannot be the name of a folder on every system" in told
+
+
+def test_a_folder_may_be_hidden(tmp_path: Path) -> None:
+    code, _ = ran(tmp_path / ".press")
+    assert code == 0
+    assert (tmp_path / ".press" / "plan.yaml").exists()

@@ -12,7 +12,7 @@ def is_file_name(name: str) -> bool:
     stem = name.partition(".")[0].strip().lower()
     return bool(
         name.isprintable()
-        and name.strip(" .") == name != ""
+        and name.rstrip(" .") == name != ""
         and not _BARRED & set(name)
         and stem not in _DEVICES
     )
