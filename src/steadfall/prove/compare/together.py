@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve
 
-from steadfall.prove.compare.corresponding import pairs_of
+from steadfall.prove.compare.corresponding import Claim, pairs_of
 from steadfall.prove.lemmas.grid import grids
 from steadfall.prove.lemmas.joint import Joint
 from steadfall.prove.lemmas.seen import Seen, seen
@@ -34,15 +34,7 @@ EACH = 2_000_000  # units of work for what one scan may tell apart
 ROUNDS = 6  # times that something is given up
 
 Alike = tuple[Slot, Slot]
-
-
-@frozen(eq=False)
-class Claim:
-    """Something that is so of every sample: of what, as a term before a scan, and after it."""
-
-    of: tuple[str, str, int]
-    before: Any
-    after: Any
+Of = tuple[str, str, int]  # a stage, a part of the state that is alike in it, the stage's number
 
 
 def together(
@@ -57,16 +49,16 @@ def together(
         if (one.initial, one.low, one.high) == (two.initial, two.low, two.high)
     ]
     alike = [(one, two) for one, two in pairs if (column[one.key] == column[two.key]).all()]
-    known, given_up = same_parts(part), set[tuple[str, str, int]]()
+    known, given_up = same_parts(part), set[Of]()
     for _ in range(ROUNDS):
         others = [pair for pair in pairs if pair not in alike]
-        claims = [one for one in _in_stages(part, others, pairs, column) if one.of not in given_up]
+        claims = {key: one for key, one in _in_stages(part, others, pairs, column) if key not in given_up}
         equal = {f"apart!{number}": pair for number, pair in enumerate(alike)}
-        said = {f"claim!{number}": claim for number, claim in enumerate(claims)}
+        said = {f"claim!{number}": key for number, key in enumerate(claims)}
         apart = {name: terms.Not(part.post[a.key] == part.post[b.key]) for name, (a, b) in equal.items()}
-        broken = {name: terms.Not(claim.after) for name, claim in said.items()}
+        broken = {name: terms.Not(claims[key].after) for name, key in said.items()}
         model = evolve(part, values={**part.values, **apart, **broken})
-        joint = Joint(model, _merged(part, known, alike), [claim.before for claim in claims])
+        joint = Joint(model, _merged(part, known, alike), [claim.before for claim in claims.values()])
         doubtful = _doubtful(joint, [*apart, *broken, *goals], budget)
         search = _settling(joint, rows[:, [part.slots.index(slot) for slot in joint.slots]])
         search.run(doubtful, EACH, budget=budget)
@@ -76,7 +68,7 @@ def together(
             lemmas = [row.term(part.space, joint.pre) for row in used]
             return [*joint.always, *lemmas], frozenset(goals) - left
         alike = [pair for name, pair in equal.items() if name not in left]
-        given_up |= {claim.of for name, claim in said.items() if name in left}
+        given_up |= {key for name, key in said.items() if name in left}
         if budget.empty:
             break
     return [], frozenset()
@@ -84,7 +76,7 @@ def together(
 
 def _in_stages(
     part: Model, others: Sequence[Alike], pairs: Sequence[Alike], column: Mapping[str, Any]
-) -> Iterator[Claim]:
+) -> Iterator[tuple[Of, Claim]]:
     """That both circuits are in a stage or neither is; and what is alike while they are: equal, or of clocks
     both past all that they are compared with.
     """
@@ -99,11 +91,11 @@ def _in_stages(
                 (values[first.key] == value, values[second.key] == value) for values in (part.pre, part.post)
             ]
             if (one == two).all() and (first, second) in others:
-                yield Claim((first.key, "", value), *(here == there for here, there in both))
+                yield (first.key, "", value), Claim(*(here == there for here, there in both))
             for pair in own:
                 end = max((*due.get(pair[0].key, ()), *due.get(pair[1].key, ()), 0))
                 if _like(pair, column, end)[one & two].all():
-                    yield Claim((first.key, pair[0].key, value), *_while(part, pair, both, end))
+                    yield (first.key, pair[0].key, value), Claim(*_while(part, pair, both, end))
 
 
 def _like(pair: Alike, column: Mapping[str, Any], end: int) -> Any:

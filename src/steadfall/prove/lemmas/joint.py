@@ -91,7 +91,7 @@ class Joint:
 
     @cached_property
     def always(self) -> Sequence[Any]:
-        """What is so of itself."""
+        """What is so of itself, and what is taken to be so."""
         return [*always(self.model, self.same), *map(self.one, self.claims)]
 
     @cached_property
